@@ -1,0 +1,91 @@
+"""Stable, readable names of everything in a Build: rail/prop07/node2, rail/span06, rail/feed07/fuse."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+import numpy as np
+
+from strandwright.build.tables import Build, CableSort, Ints, JointSort
+
+
+def prop_id(string: str, number: int) -> str:
+    """Return the id of a prop, counted from 1 along its string."""
+    return f"{string}/prop{number:02d}"
+
+
+def _rows(count: int, rows: Iterable[int] | None) -> Ints:
+    return np.arange(count) if rows is None else np.asarray(rows, dtype=np.int64)
+
+
+def prop_ids(build: Build, rows: Iterable[int] | None = None) -> list[str]:
+    """Return the ids of all props, or of the given rows."""
+    names, props = build.strings.names, build.props
+    take = _rows(len(props.string), rows)
+    pairs = zip(props.string[take].tolist(), props.number[take].tolist(), strict=True)
+    return [f"{names[s]}/prop{n:02d}" for s, n in pairs]
+
+
+def node_ids(build: Build, rows: Iterable[int] | None = None) -> list[str]:
+    """Return the ids of all nodes, or of the given rows."""
+    nodes, props = build.nodes, build.props
+    take = _rows(len(nodes.prop), rows)
+    prop = nodes.prop[take]
+    names = build.strings.names
+    triples = zip(props.string[prop].tolist(), props.number[prop].tolist(), nodes.number[take].tolist(), strict=True)
+    return [f"{names[s]}/prop{p:02d}/node{n}" for s, p, n in triples]
+
+
+def emitter_ids(build: Build) -> Iterator[str]:
+    """Yield the id of every LED package: rail/prop07/node2/emitter1 and so on."""
+    counts = build.kinds.emitters[build.props.kind[build.nodes.prop]].tolist()
+    for node, count in zip(node_ids(build), counts, strict=True):
+        yield from (f"{node}/emitter{i}" for i in range(1, count + 1))
+
+
+def cable_ids(build: Build, rows: Iterable[int] | None = None) -> list[str]:
+    """Return the ids of all cables, or of the given rows."""
+    cables = build.cables
+    take = _rows(len(cables.string), rows)
+    names = build.strings.names
+    columns = (cables.string[take], cables.sort[take], cables.number[take], cables.part_number[take])
+    return [
+        f"{names[s]}/{_cable_name(sort, n, k)}" for s, sort, n, k in zip(*(c.tolist() for c in columns), strict=True)
+    ]
+
+
+def _cable_name(sort: int, number: int, wire: int) -> str:
+    if sort == CableSort.LEAD:
+        return "lead"
+    if sort == CableSort.SPAN:
+        return f"span{number:02d}"
+    if sort == CableSort.FEED:
+        return f"feed{number:02d}"
+    end = {CableSort.IN: "in", CableSort.OUT: "out"}.get(CableSort(sort), f"wire{wire}")
+    return f"prop{number:02d}/{end}"
+
+
+def joint_ids(build: Build, rows: Iterable[int] | None = None) -> list[str]:
+    """Return the ids of all joints, or of the given rows."""
+    joints = build.joints
+    take = _rows(len(joints.string), rows)
+    names = build.strings.names
+    columns = (joints.string[take], joints.sort[take], joints.number[take])
+    return [f"{names[s]}/{_joint_name(sort, n)}" for s, sort, n in zip(*(c.tolist() for c in columns), strict=True)]
+
+
+def _joint_name(sort: int, number: int) -> str:
+    if sort == JointSort.LEAD:
+        return "lead/joint"
+    if sort == JointSort.FEED:
+        return f"feed{number:02d}/joint"
+    return f"span{number:02d}/joint{1 if sort == JointSort.SPAN_NEAR else 2}"
+
+
+def fuse_ids(build: Build, rows: Iterable[int] | None = None) -> list[str]:
+    """Return the ids of all fuses, or of the given rows."""
+    fuses = build.fuses
+    take = _rows(len(fuses.string), rows)
+    names = build.strings.names
+    pairs = zip(fuses.string[take].tolist(), fuses.number[take].tolist(), strict=True)
+    return [f"{names[s]}/fuse" if n == 0 else f"{names[s]}/feed{n:02d}/fuse" for s, n in pairs]

@@ -1,0 +1,201 @@
+"""Everything that will physically exist, as frozen tables of arrays that the solvers read directly."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strandwright.display import Display
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
+
+NONE = -1
+
+
+class CableSort(IntEnum):
+    """What a piece of cable is for; the order is that along the string."""
+
+    LEAD = 0
+    IN = 1
+    WIRE = 2
+    OUT = 3
+    SPAN = 4
+    FEED = 5
+
+
+class JointSort(IntEnum):
+    """Where a joint sits."""
+
+    LEAD = 0
+    SPAN_NEAR = 1
+    SPAN_FAR = 2
+    FEED = 3
+
+
+@dataclass(frozen=True)
+class LoadLaws:
+    """The load law of each kind: one row a kind, one column a colour, unused colours zero.
+
+    `code` is one of physics.loads.CLASS_CODES; parameters that a law does not have hold harmless fillers.
+    """
+
+    code: Ints
+    idle_a: Floats
+    full_a: Floats
+    turn_on_v: Floats
+    saturation_v: Floats
+    series: Floats
+    parallel: Floats
+    forward_v: Floats
+    resistor_ohm: Floats
+    power_w: Floats
+    efficiency: Floats
+    cutoff_v: Floats
+
+
+@dataclass(frozen=True)
+class Network:
+    """The circuit without names: places joined by edges on two rails, supplies, loads between the rails.
+
+    Place 0 is the common V- terminal, places 1..S are the supplies' output terminals; V- is 0 V at all of these.
+    Further places follow each string from its supply to its end. A load stands between V+ and V- of its place.
+
+    Attributes:
+        places: how many places there are.
+        supply_v, supply_ohm: open-circuit voltage and output resistance of each supply, shape (S,).
+        edge_a, edge_b: places that an edge joins, shape (E,).
+        edge_plus_ohm, edge_minus_ohm: resistance of an edge in V+ and in V-, inf where it is open, shape (E,).
+        load_place, load_law: place of a load and row of its law, shape (G,).
+        load_count: how many equal nodes stand there, shape (G,).
+        laws: the load laws.
+        duty: duty of each colour by law row, shape (K, C).
+    """
+
+    places: int
+    supply_v: Floats
+    supply_ohm: Floats
+    edge_a: Ints
+    edge_b: Ints
+    edge_plus_ohm: Floats
+    edge_minus_ohm: Floats
+    load_place: Ints
+    load_law: Ints
+    load_count: Floats
+    laws: LoadLaws
+    duty: Floats
+
+
+@dataclass(frozen=True)
+class Kinds:
+    """One row for each kind of the display, in the file's order."""
+
+    names: tuple[str, ...]
+    lights: tuple[str, ...]
+    nodes: Ints
+    emitters: Ints
+    colours: Ints
+    ganged: Flags
+    bits: Ints
+    bit_time_s: Floats
+    reset_s: Floats
+    nominal_v: Floats
+    lowest_v: Floats
+    flux_lm: Floats
+    xy: Floats
+
+
+@dataclass(frozen=True)
+class Strings:
+    """One row for each string; `first_prop` and `first_node` have one entry more, so that slices need no care."""
+
+    names: tuple[str, ...]
+    controller: Ints
+    output: Ints
+    supply: Ints
+    first_prop: Ints
+    first_node: Ints
+
+
+@dataclass(frozen=True)
+class Props:
+    """One row for each prop; `number` counts from 1 within its string."""
+
+    string: Ints
+    number: Ints
+    kind: Ints
+
+
+@dataclass(frozen=True)
+class Nodes:
+    """One row for each driver chip, in data order; `number` counts from 1 within its prop, `cell` within its string."""
+
+    prop: Ints
+    number: Ints
+    load: Ints
+    cell: Ints
+
+
+@dataclass(frozen=True)
+class Cables:
+    """One row for each piece of cable. `edge` is the network edge that it is part of, NONE where nothing flows."""
+
+    string: Ints
+    sort: Ints
+    number: Ints
+    part_number: Ints
+    part: Ints
+    length_m: Floats
+    ohm: Floats
+    edge: Ints
+
+
+@dataclass(frozen=True)
+class Joints:
+    """One row for each joint; a joint has its resistance in V+ and in V- alike."""
+
+    string: Ints
+    sort: Ints
+    number: Ints
+    part: Ints
+    ohm: Floats
+    edge: Ints
+
+
+@dataclass(frozen=True)
+class Fuses:
+    """One row for each fuse; `number` is 0 at a string's start, else the prop that its feed stands before."""
+
+    string: Ints
+    number: Ints
+    rating_a: Floats
+    part: Ints
+    ohm: Floats
+    edge: Ints
+
+
+@dataclass(frozen=True)
+class Build:
+    """A display expanded: every thing in it, with the display it came from."""
+
+    display: Display
+    supplies: tuple[str, ...]
+    supply_rating_w: Floats
+    controllers: tuple[str, ...]
+    parts: tuple[str, ...]
+    kinds: Kinds
+    strings: Strings
+    props: Props
+    nodes: Nodes
+    cables: Cables
+    joints: Joints
+    fuses: Fuses
+    network: Network
+
+    def part_name(self, index: int) -> str:
+        """Return the name of the part with this index, a dash where there is none (a bare fuse rating)."""
+        return self.parts[index] if index != NONE else "-"

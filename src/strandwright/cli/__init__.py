@@ -1,0 +1,5 @@
+"""The command line: it reads arguments, calls a job and lays out the answer."""
+
+from strandwright.cli.main import main
+
+__all__ = ["main"]

@@ -1,0 +1,173 @@
+"""The commands and their options; everything heavy is imported when a command runs."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+from typing import Any
+
+import click
+
+from strandwright import __version__
+
+STOPPED, UNREADABLE, INTERRUPTED, FAULT = 1, 2, 130, 70
+
+
+class _Group(click.Group):
+    """Commands in the order of the work, with a hint for a misspelt one."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(self.commands)
+
+    def resolve_command(self, ctx: click.Context, args: list[str]) -> Any:
+        if args and args[0] not in self.commands and not args[0].startswith("-"):
+            from strandwright.display.merge import nearest
+
+            hint = nearest(args[0], list(self.commands)) or "strandwright --help lists them."
+            ctx.fail(f'There is no command "{args[0]}". {hint}')
+        return super().resolve_command(ctx, args)
+
+
+@click.group(cls=_Group, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="strandwright")
+def strandwright() -> None:
+    """Compute an outdoor light display before a hole is drilled: light, voltage, data, cost, faults."""
+
+
+@strandwright.command()
+@click.argument("folder", default="demo", type=click.Path(path_type=Path))
+def demo(folder: Path) -> None:
+    """Write the demo display, as first drawn and mended, into FOLDER (default: demo)."""
+    from strandwright.jobs.demo import write_demo
+
+    for path in write_demo(folder):
+        click.echo(f"wrote {path}")
+    click.echo(f"Next: strandwright plan {folder / 'landing.yaml'}")
+
+
+@strandwright.command()
+@click.argument("file", type=click.Path(path_type=Path))
+def check(file: Path) -> None:
+    """Say what is wrong with the display in FILE, and what would mend it."""
+    from strandwright.cli.progress import steps
+    from strandwright.cli.show import show_findings, terminal
+    from strandwright.jobs import plan_file
+
+    with steps() as progress:
+        plan = plan_file(file, progress)
+    show_findings(terminal(), plan)
+    sys.exit(STOPPED if plan.stopped else 0)
+
+
+@strandwright.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--json", "json_to", metavar="PATH", help="Write everything as one JSON document; - for standard output.")
+@click.option("--csv", "csv_to", metavar="DIR", type=click.Path(path_type=Path), help="Write every table as CSV.")
+@click.option("--svg", "svg_to", metavar="DIR", type=click.Path(path_type=Path), help="Write every picture as SVG.")
+@click.option("--string", "string", metavar="NAME", help="Plot this string instead of the worst one.")
+def plan(file: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | None, string: str | None) -> None:
+    """Compute the display in FILE: voltage and address of every light, cost, and findings.
+
+    Exit status: 0 where nothing forbids building it, 1 where a finding does, 2 where FILE cannot be read.
+    """
+    from strandwright.cli.progress import steps
+    from strandwright.jobs import plan_file
+
+    with steps() as progress:
+        made = plan_file(file, progress)
+        if json_to not in (None, "-"):
+            from strandwright.jobs.export import write_json
+
+            progress("write")
+            write_json(made, Path(str(json_to)))
+    if json_to == "-":
+        from strandwright.jobs.document import write
+
+        write(made, sys.stdout)
+    else:
+        from strandwright.cli.show import show_plan, terminal
+
+        show_plan(terminal(), made, string)
+        if json_to is not None:
+            click.echo(f"wrote {json_to}")
+    quiet = json_to == "-"
+    for place, job in ((csv_to, "write_csv"), (svg_to, "write_svg")):
+        if place is not None:
+            from strandwright.jobs import export
+
+            written = getattr(export, job)(made, place)
+            click.echo(f"wrote {len(written)} files into {place}", err=quiet)
+    sys.exit(STOPPED if made.stopped else 0)
+
+
+@strandwright.command()
+def schema() -> None:
+    """Print the JSON Schema of the display file."""
+    import json
+
+    from strandwright.jobs.schema import display_schema
+
+    click.echo(json.dumps(display_schema(), indent=1, ensure_ascii=False))
+
+
+@strandwright.command()
+@click.argument("name", required=False)
+def parts(name: str | None) -> None:
+    """List the parts catalogue, one sort of it (light, cable, joint ...), or all numbers of the part NAME."""
+    from strandwright.cli.show import show_part, show_parts, terminal
+    from strandwright.display.parts import ROLES
+    from strandwright.jobs.parts import list_parts, part_numbers
+
+    if name is None or name in ROLES:
+        show_parts(terminal(), list_parts(name))
+    else:
+        numbers = part_numbers(name)
+        line = next(p for p in list_parts() if p.name == name)
+        show_part(terminal(), line, numbers)
+
+
+def main() -> None:
+    """Run the command line; no error reaches the person as a traceback."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    try:
+        strandwright.main(standalone_mode=False, prog_name="strandwright")
+    except click.exceptions.Exit as done:
+        sys.exit(done.exit_code)
+    except click.ClickException as error:
+        error.show()
+        sys.exit(UNREADABLE)
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("\nStopped. Nothing was left half written.", err=True)
+        sys.exit(INTERRUPTED)
+    except BrokenPipeError:
+        # The reader went away (a pager was closed): nothing more can be said to it.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(0)
+    except Exception as error:
+        sys.exit(_tell(error))
+
+
+def _tell(error: Exception) -> int:
+    from strandwright.errors import DisplayError, StrandwrightError
+
+    if isinstance(error, DisplayError):
+        count = len(error.problems)
+        if count > 1:
+            click.echo(f"{error.file} cannot be used; {count} things are wrong with it:", err=True)
+        click.echo(str(error), err=True)
+        return UNREADABLE
+    if isinstance(error, StrandwrightError):
+        click.echo(str(error), err=True)
+        return UNREADABLE
+    if os.environ.get("STRANDWRIGHT_DEBUG"):
+        raise error
+    words = f"{type(error).__name__}: {error}" if str(error) else type(error).__name__
+    click.echo(
+        f"This is a fault of Strandwright, not of your file ({words}). Nothing was left half written. "
+        "Set STRANDWRIGHT_DEBUG=1 to see where, and report it with your display file.",
+        err=True,
+    )
+    return FAULT

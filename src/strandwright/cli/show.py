@@ -1,0 +1,296 @@
+"""A plan on the terminal: the numbers that matter, findings, a picture, then tables."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from rich.console import Console
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from strandwright.cost import Way
+from strandwright.display.assumptions import assumptions
+from strandwright.display.merge import nearest
+from strandwright.draw import to_text
+from strandwright.errors import UseError
+from strandwright.findings import Finding
+from strandwright.findings.words import amps, metres, number, percent, volts, watts
+from strandwright.jobs.parts import Number, PartLine
+from strandwright.jobs.pictures import string_profile
+from strandwright.plan import Plan
+from strandwright.signal import output_name
+
+LOOKS = {"stop": "bold red", "warn": "yellow", "note": "cyan"}
+MOST_ROWS = 40
+PLOT_ROWS = 20
+_WIDEST = 110
+
+
+def terminal() -> Console:
+    """Return the console on standard output, as wide as the terminal but no wider than reads well."""
+    console = Console(highlight=False, soft_wrap=False)
+    if not console.is_terminal or console.width > _WIDEST:
+        console.width = _WIDEST if not console.is_terminal else min(console.width, _WIDEST)
+    return console
+
+
+def _table(title: str, *columns: str, right: Sequence[int] = ()) -> Table:
+    table = Table(title=title, title_justify="left", title_style="bold", box=None, pad_edge=False, header_style="dim")
+    for i, column in enumerate(columns):
+        table.add_column(column, justify="right" if i in right else "left", overflow="fold")
+    return table
+
+
+def _print(console: Console, table: Table, rows: int, most: int, where: str) -> None:
+    console.print(Padding(table, (1, 0, 0, 0)))
+    if rows > most:
+        console.print(f"... and {rows - most:,} more ({where})", style="dim")
+
+
+def show_findings(console: Console, plan: Plan) -> None:
+    """Print the findings, gravest first, each with its reason and its mend."""
+    counts = {s: sum(1 for f in plan.findings if f.severity == s) for s in LOOKS}
+    if not plan.findings:
+        console.print("Nothing found that speaks against this display.", style="bold")
+        return
+    words = [f"{n} {s}" for s, n in counts.items() if n]
+    console.print(Text("Findings: " + ", ".join(words), style="bold"))
+    for finding in plan.findings[:MOST_ROWS]:
+        _show_finding(console, finding)
+    if len(plan.findings) > MOST_ROWS:
+        console.print(f"... and {len(plan.findings) - MOST_ROWS:,} more (--json or --csv has all)", style="dim")
+
+
+def _show_finding(console: Console, finding: Finding) -> None:
+    look = LOOKS[finding.severity]
+    console.print(Text.assemble((finding.severity.upper().ljust(5), look), finding.message), soft_wrap=False)
+    console.print(Padding(Text.assemble(("mend  ", "green"), finding.mend), (0, 0, 0, 5)))
+    console.print(Padding(Text.assemble(f"why   {finding.basis}  [{finding.code}]", style="dim"), (0, 0, 0, 5)))
+
+
+def show_plan(console: Console, plan: Plan, string: str | None = None) -> None:
+    """Print the plan of a display.
+
+    Args:
+        console: where to.
+        plan: the plan.
+        string: name of the string to plot; the one that fares worst where None.
+
+    Raises:
+        UseError: when there is no string of that name.
+    """
+    names = plan.build.strings.names
+    if string is not None and string not in names:
+        hint = nearest(string, list(names)) or "strandwright plan FILE lists them."
+        raise UseError(f'There is no string "{string}" in this display. {hint}')
+    _headline(console, plan)
+    console.print()
+    show_findings(console, plan)
+    if names:
+        row = names.index(string) if string is not None else worst_string(plan)
+        console.print()
+        drawing = string_profile(plan, row)
+        console.print(Text(to_text(drawing, min(console.width, 100), PLOT_ROWS, unicode=_unicode(console))))
+        _strings(console, plan)
+    _supplies(console, plan)
+    _fuses(console, plan)
+    _bill(console, plan)
+    _joining(console, plan)
+    _work(console, plan)
+    _assumptions(console, plan)
+
+
+def _unicode(console: Console) -> bool:
+    return (console.encoding or "").lower().startswith("utf")
+
+
+def worst_string(plan: Plan) -> int:
+    """Return the row of the string whose lights get the smallest share of their nominal voltage."""
+    build, power = plan.build, plan.power
+    share = power.together_v / np.maximum(build.kinds.lowest_v[build.network.load_law], 0.1)
+    share = np.where(np.isnan(share), -1.0, share)
+    load = int(np.argmin(share))
+    node = int(np.searchsorted(build.nodes.load, load))
+    return int(build.props.string[build.nodes.prop[node]])
+
+
+def _headline(console: Console, plan: Plan) -> None:
+    build, power = plan.build, plan.power
+    cost = plan.cost
+    emitters = int((build.kinds.nodes * build.kinds.emitters)[build.props.kind].sum())
+    total = float(np.sum(power.mean.supply_a * build.network.supply_v))
+    lit = power.together_v[power.alive]
+    lowest = float(np.nanmin(lit)) if len(lit) and not np.isnan(lit).all() else float("nan")
+    console.print(Text(build.display.display, style="bold"))
+    console.print(
+        f"{len(build.strings.names)} strings, {len(build.props.string):,} props, {emitters:,} LED packages, "
+        f"{len(build.nodes.prop):,} nodes, {int(plan.signal.outputs.cells.sum()):,} cells, "
+        f"{_universes(plan)}"
+    )
+    unpriced = f" (without {len(cost.bill.unpriced)} parts that have no price)" if cost.bill.unpriced else ""
+    console.print(
+        f"{watts(total)} at full white and the file's levels, lowest voltage at a light {volts(lowest)}, "
+        f"parts {cost.bill.total:,.2f} {cost.bill.currency}{unpriced}, about {cost.minutes / 60:.0f} hours of work (estimate)"
+    )
+
+
+def _universes(plan: Plan) -> str:
+    used: set[int] = set()
+    outputs = plan.signal.outputs
+    for first, last in zip(outputs.first_universe.tolist(), outputs.last_universe.tolist(), strict=True):
+        used.update(range(first, last + 1))
+    return "1 universe" if len(used) == 1 else f"{len(used):,} universes"
+
+
+def _strings(console: Console, plan: Plan) -> None:
+    build, power, outputs = plan.build, plan.power, plan.signal.outputs
+    table = _table(
+        "Strings (addresses: --csv DIR)",
+        "string",
+        "output",
+        "props",
+        "nodes",
+        "cells",
+        "universe/slot",
+        "frame",
+        "lowest",
+        "least light",
+        "tint u'v'",
+        right=(2, 3, 4, 6, 7, 8, 9),
+    )
+    for i, row in list(enumerate(outputs.string.tolist()))[:MOST_ROWS]:
+        nodes = slice(int(build.strings.first_node[row]), int(build.strings.first_node[row + 1]))
+        load = np.unique(build.nodes.load[nodes])
+        tint = power.shift_uv[load]
+        table.add_row(
+            build.strings.names[row],
+            output_name(build, int(outputs.controller[i]), int(outputs.number[i])),
+            f"{int(build.strings.first_prop[row + 1] - build.strings.first_prop[row]):,}",
+            f"{int(outputs.chain_nodes[i]):,}",
+            f"{int(outputs.cells[i]):,}",
+            _slots(plan, nodes),
+            f"{float(outputs.frame_time_s[i]) * 1e3:.2f} ms",
+            volts(float(np.min(power.together_v[load]))),
+            percent(float(np.min(power.light[load]))),
+            "dark" if np.isnan(tint).all() else f"{float(np.nanmax(tint)):.3f}",
+        )
+    _print(console, table, len(outputs.string), MOST_ROWS, "--json or --csv has all")
+
+
+def _slots(plan: Plan, nodes: slice) -> str:
+    universe, slot = plan.signal.universe[nodes], plan.signal.slot[nodes]
+    kind = plan.build.props.kind[plan.build.nodes.prop[nodes][-1]]
+    last = int(slot[-1] + plan.build.kinds.colours[kind] - 1)
+    return f"{universe[0]}/{slot[0]} to {universe[-1]}/{last}"
+
+
+def _supplies(console: Console, plan: Plan) -> None:
+    build = plan.build
+    table = _table("Supplies", "supply", "voltage", "delivers", "rating", "load", right=(1, 2, 3, 4))
+    power = plan.power.mean.supply_a * build.network.supply_v
+    for i, name in list(enumerate(build.supplies))[:MOST_ROWS]:
+        rating = float(build.supply_rating_w[i])
+        table.add_row(
+            name,
+            volts(float(build.network.supply_v[i])),
+            f"{watts(float(power[i]))} ({amps(float(plan.power.mean.supply_a[i]))})",
+            watts(rating),
+            percent(float(power[i]) / rating),
+        )
+    _print(console, table, len(build.supplies), MOST_ROWS, "--json or --csv has all")
+
+
+def _fuses(console: Console, plan: Plan) -> None:
+    from strandwright.build.ids import fuse_ids
+
+    fuses = plan.build.fuses
+    if not len(fuses.edge):
+        return
+    table = _table("Fuses", "fuse", "rating", "carries", "share", right=(1, 2, 3))
+    rows = range(min(len(fuses.edge), MOST_ROWS))
+    carried = np.abs(plan.power.mean.edge_plus_a[fuses.edge])
+    for i, name in zip(rows, fuse_ids(plan.build, rows), strict=True):
+        rating, here = float(fuses.rating_a[i]), float(carried[i])
+        table.add_row(name, amps(rating), amps(here), percent(here / rating))
+    _print(console, table, len(fuses.edge), MOST_ROWS, "--json or --csv has all")
+
+
+def _bill(console: Console, plan: Plan) -> None:
+    bill = plan.cost.bill
+    table = _table(f"Bill ({bill.currency})", "part", "quantity", "each", "total", "what it is", right=(1, 2, 3))
+    for line in bill.lines[:MOST_ROWS]:
+        quantity = metres(line.quantity) if line.unit == "m" else f"{line.quantity:,.0f}"
+        price = "-" if line.price is None else f"{line.price:,.2f}"
+        total = "-" if line.total is None else f"{line.total:,.2f}"
+        table.add_row(line.part, quantity, price, total, line.about)
+    _print(console, table, len(bill.lines), MOST_ROWS, "--json or --csv has all")
+
+
+def _joining(console: Console, plan: Plan) -> None:
+    joining = plan.cost.joining
+    if not joining:
+        return
+    currency = plan.cost.bill.currency
+    table = _table(
+        "Spliced or plugged, spans and joints only (volts: estimate at this plan's currents)",
+        "string",
+        "way",
+        "parts",
+        currency,
+        "minutes",
+        "joints",
+        "volts lost",
+        right=(3, 4, 5, 6),
+    )
+    for both in joining[: MOST_ROWS // 2]:
+        for way in (both.spliced, both.plugged):
+            table.add_row(both.string if way is both.spliced else "", *_way(way))
+    _print(console, table, len(joining), MOST_ROWS // 2, "--json has all")
+
+
+def _way(way: Way) -> tuple[str, ...]:
+    return (
+        way.how + (" (as drawn)" if way.as_stated else ""),
+        ", ".join(way.parts),
+        "-" if way.cost is None else f"{way.cost:,.2f}",
+        f"{way.minutes:.0f}",
+        f"{way.joints:,}",
+        f"{way.drop_v:.2f} V",
+    )
+
+
+def _work(console: Console, plan: Plan) -> None:
+    table = _table("Work (estimate)", "operation", "times", "hours", right=(1, 2))
+    for operation in plan.cost.operations:
+        table.add_row(operation.name, f"{operation.count:,}", number(operation.minutes / 60.0, 2))
+    _print(console, table, 0, MOST_ROWS, "")
+
+
+def _assumptions(console: Console, plan: Plan) -> None:
+    taken = list(assumptions(plan.build.display))
+    if not taken:
+        return
+    table = _table("Taken for granted, because the file does not say", "key", "value", "meaning")
+    for one in taken[:MOST_ROWS]:
+        table.add_row(one.where, one.value, one.reason)
+    _print(console, table, len(taken), MOST_ROWS, "--json or --csv has all")
+
+
+def show_parts(console: Console, lines: Sequence[PartLine]) -> None:
+    """Print the parts of the catalogue, one a line."""
+    table = _table("Parts catalogue (generic, prices typical)", "part", "sort", "price", "what it is", right=(2,))
+    for line in lines:
+        table.add_row(line.name, line.role, "-" if line.price is None else f"{line.price:.2f}", line.about)
+    console.print(table)
+
+
+def show_part(console: Console, line: PartLine, numbers: Sequence[Number]) -> None:
+    """Print every number of one part with its basis."""
+    console.print(Text(line.name, style="bold"), f"({line.role})")
+    console.print(line.about)
+    table = _table("", "key", "value", "basis")
+    for one in numbers:
+        table.add_row(one.key, one.value, one.basis)
+    console.print(table)

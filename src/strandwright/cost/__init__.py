@@ -1,0 +1,21 @@
+"""What a Build costs in parts and minutes, and how it is joined."""
+
+from strandwright.cost.analyse import Cost, analyse
+from strandwright.cost.bill import Bill, Line
+from strandwright.cost.cutlist import Piece, cut_list
+from strandwright.cost.joining import Joining, Way, compare, judge
+from strandwright.cost.labour import Operation
+
+__all__ = [
+    "Bill",
+    "Cost",
+    "Joining",
+    "Line",
+    "Operation",
+    "Piece",
+    "Way",
+    "analyse",
+    "compare",
+    "cut_list",
+    "judge",
+]

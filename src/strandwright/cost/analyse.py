@@ -1,0 +1,36 @@
+"""From a Build to its bill, its minutes and both ways of joining it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from strandwright.build import Build
+from strandwright.build.tables import Floats
+from strandwright.cost.bill import Bill, bill
+from strandwright.cost.joining import Joining, compare
+from strandwright.cost.labour import Operation, operations
+
+
+@dataclass(frozen=True)
+class Cost:
+    """What the display costs; `work` is minutes times the stated hour, 0 where none is stated."""
+
+    bill: Bill
+    operations: tuple[Operation, ...]
+    minutes: float
+    work: float
+    joining: tuple[Joining, ...]
+
+
+def analyse(build: Build, plus_a: Floats, minus_a: Floats) -> Cost:
+    """Return the cost of a Build.
+
+    Args:
+        build: the display expanded.
+        plus_a, minus_a: current of each network edge at full white, A, for the volts lost either way of joining.
+    """
+    done = operations(build)
+    minutes = math.fsum(o.minutes for o in done)
+    work = round(minutes / 60.0 * build.display.labour.hour, 2)
+    return Cost(bill(build), done, minutes, work, compare(build, plus_a, minus_a))

@@ -1,0 +1,117 @@
+"""The bill: every part to buy, with its quantity and price."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.build import Build
+from strandwright.build.tables import NONE, CableSort
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of the bill; price and total are None where no price is known."""
+
+    part: str
+    about: str
+    quantity: float
+    unit: str
+    price: float | None
+    total: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Bill:
+    """All lines with the sum of those that have a price."""
+
+    lines: tuple[Line, ...]
+    currency: str
+    total: float
+    unpriced: tuple[str, ...]
+
+
+class _Lines:
+    def __init__(self, build: Build) -> None:
+        self.build = build
+        self.counts: dict[tuple[str, str], float] = {}
+        self.price: dict[str, float | None] = {}
+        self.about: dict[str, str] = {}
+
+    def part(self, name: str, quantity: float, unit: str = "piece") -> None:
+        stated = self.build.display.parts[name]
+        self.other(name, stated.about, quantity, stated.price, unit)
+
+    def other(self, name: str, about: str, quantity: float, price: float | None, unit: str = "piece") -> None:
+        if quantity > 0:
+            self.counts[name, unit] = self.counts.get((name, unit), 0.0) + quantity
+            self.price[name] = price
+            self.about[name] = about
+
+    def lines(self) -> tuple[Line, ...]:
+        return tuple(
+            Line(name, self.about[name], quantity, unit, p, None if p is None else round(p * quantity, 2))
+            for (name, unit), quantity in self.counts.items()
+            for p in (self.price[name],)
+        )
+
+
+def bill(build: Build) -> Bill:
+    """Return the bill of a Build.
+
+    Cable is billed by the metre as cut (drip loops included), extensions by the piece. Of a plug joint at a ready-made
+    extension only the half on the prop's side is bought, so two such joints take one pair.
+    """
+    display, lines = build.display, _Lines(build)
+    props = np.bincount(build.props.kind, minlength=len(display.kinds))
+    for count, (name, kind) in zip(props.tolist(), display.kinds.items(), strict=True):
+        if kind.shell is not None:
+            lines.other(f"shell of {name}", f"{kind.shell.shape} shell", count, kind.shell.price)
+        lines.part(kind.fill.light, count * kind.fill.count)
+        if kind.gland is not None:
+            lines.part(kind.gland.part, count * kind.gland.count)
+        if kind.hook is not None:
+            lines.part(kind.hook, count)
+    _cable_lines(build, lines)
+    _joint_lines(build, lines)
+    for part, rating in zip(build.fuses.part.tolist(), build.fuses.rating_a.tolist(), strict=True):
+        if part == NONE:
+            lines.other(f"fuse {rating:g} A", "a fuse with its holder", 1, None)
+        else:
+            lines.part(build.parts[part], 1)
+    for name, supply in display.supplies.items():
+        if supply.part is not None and supply.price is None:
+            lines.part(supply.part, 1)
+        else:
+            lines.other(f"supply {name}", "a constant-voltage supply", 1, supply.price)
+    for name, controller in display.controllers.items():
+        lines.other(f"controller {name}", f"a controller with {controller.outputs} outputs", 1, controller.price)
+    made = lines.lines()
+    total = math.fsum(line.total for line in made if line.total is not None)
+    unpriced = tuple(line.part for line in made if line.total is None)
+    return Bill(made, display.currency, round(total, 2), unpriced)
+
+
+def _cable_lines(build: Build, lines: _Lines) -> None:
+    strings = list(build.display.strings.values())
+    ready = np.array([s.span is not None and s.span.extension is not None for s in strings], dtype=bool)
+    bought = (build.cables.sort == CableSort.SPAN) & ready[build.cables.string]
+    metres = np.bincount(build.cables.part[~bought], weights=build.cables.length_m[~bought], minlength=len(build.parts))
+    for part in np.flatnonzero(metres).tolist():
+        lines.part(build.parts[part], round(float(metres[part]), 3), "m")
+    gaps = np.diff(build.strings.first_prop) - 1
+    for string, count in zip(strings, gaps.tolist(), strict=True):
+        if string.span is not None and string.span.extension is not None:
+            lines.part(string.span.extension, count)
+
+
+def _joint_lines(build: Build, lines: _Lines) -> None:
+    strings = list(build.display.strings.values())
+    ready = np.array([s.span is not None and s.span.extension is not None for s in strings], dtype=bool)
+    half = ready[build.joints.string] & np.isin(build.joints.sort, (1, 2))
+    whole = np.bincount(build.joints.part[~half], minlength=len(build.parts))
+    halves = np.bincount(build.joints.part[half], minlength=len(build.parts))
+    for part in np.flatnonzero(whole + halves).tolist():
+        lines.part(build.parts[part], int(whole[part]) + math.ceil(int(halves[part]) / 2))

@@ -1,0 +1,197 @@
+"""Spliced or plugged: what each way costs a string in money, minutes, joints and volts; and plugs that do not fit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.build import Build
+from strandwright.build.expand import cable_ohm_per_m
+from strandwright.build.tables import CableSort, Floats, Ints
+from strandwright.display.catalogue import raw_catalogue
+from strandwright.display.load import load_part
+from strandwright.display.parts import Part
+from strandwright.findings import Finding, finding
+
+DEFAULT_SPLICE = "splice-solder"
+DEFAULT_PLUG = "plug-3pin-18awg"
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way of joining a string's props.
+
+    Attributes:
+        how: "spliced" or "plugged".
+        parts: the joint, and the cable or extension between.
+        cost: of spans and joints, None where a price is unknown.
+        minutes: of cutting and joining.
+        joints: contacts that can fail.
+        drop_v: voltage lost in spans and joints to the last prop at full white, V+ and V- together; an estimate at
+            the currents of the plan.
+        as_stated: whether the file has it this way.
+    """
+
+    how: str
+    parts: tuple[str, ...]
+    cost: float | None
+    minutes: float
+    joints: int
+    drop_v: float
+    as_stated: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Joining:
+    """Both ways for one string."""
+
+    string: str
+    spliced: Way
+    plugged: Way
+
+
+def _part(build: Build, name: str) -> Part:
+    return build.display.parts[name] if name in build.display.parts else load_part(name)
+
+
+def _extensions(build: Build) -> list[tuple[str, float, str, str]]:
+    """Return (name, length, cable, plug) of every ready-made extension known."""
+    found: dict[str, tuple[str, float, str, str]] = {}
+    for name, raw in raw_catalogue().items():
+        if "extension" in raw and name not in build.display.parts:
+            ready = load_part(name).extension
+            assert ready is not None
+            found[name] = (name, ready.length, ready.cable, ready.plug)
+    for name, part in build.display.parts.items():
+        if part.extension is not None:
+            found[name] = (name, part.extension.length, part.extension.cable, part.extension.plug)
+    return list(found.values())
+
+
+def _sum(*terms: tuple[float, float | None]) -> float | None:
+    """Return the sum of quantity x price, None where a price is unknown and its quantity is not zero."""
+    total = 0.0
+    for quantity, price in terms:
+        if quantity and price is None:
+            return None
+        total += quantity * (price or 0.0)
+    return round(total, 2)
+
+
+def compare(build: Build, plus_a: Floats, minus_a: Floats) -> tuple[Joining, ...]:
+    """Return both ways of joining for every string with more than one prop.
+
+    Args:
+        build: the display expanded.
+        plus_a, minus_a: current of each network edge on the two rails at full white, A, shape (E,).
+    """
+    cables = build.cables
+    spans = np.flatnonzero(cables.sort == CableSort.SPAN)
+    current = np.abs(plus_a[cables.edge[spans]]) + np.abs(minus_a[cables.edge[spans]])
+    first = np.searchsorted(cables.string[spans], np.arange(len(build.strings.names) + 1))
+    extensions = _extensions(build)
+    made = []
+    for row, name in enumerate(build.strings.names):
+        own = slice(int(first[row]), int(first[row + 1]))
+        if own.start != own.stop:
+            made.append(_compare_one(build, name, spans[own], current[own], extensions))
+    return tuple(made)
+
+
+def _compare_one(
+    build: Build, name: str, rows: Ints, current: Floats, extensions: list[tuple[str, float, str, str]]
+) -> Joining:
+    display = build.display
+    labour, span = display.labour, display.strings[name].span
+    assert span is not None
+    lengths = build.cables.length_m[rows]
+    n = len(rows)
+    stated_ready = span.extension is not None
+    stated_part = _part(build, span.joint) if span.joint else None
+    stated_joint = stated_part.joint if stated_part else None
+    stated_plug = stated_ready or (stated_joint is not None and stated_joint.sort == "plug")
+    cable = build.parts[int(build.cables.part[rows[0]])]
+
+    def drop(per_m: float, metres: Floats, joint_ohm: float) -> float:
+        return float(np.sum(current * (metres * per_m + 2.0 * joint_ohm)))
+
+    def minutes(*terms: tuple[float, float]) -> float:
+        return sum(times * seconds for times, seconds in terms) / 60.0
+
+    cable_part = _part(build, cable)
+    assert cable_part.cable is not None
+    per_m = cable_ohm_per_m(cable_part.cable, display.ambient)
+    splice = DEFAULT_SPLICE if stated_plug or span.joint is None else span.joint
+    splice_part = _part(build, splice)
+    assert splice_part.joint is not None
+    spliced = Way(
+        "spliced",
+        (splice, cable),
+        _sum((float(lengths.sum()), cable_part.price), (2 * n, splice_part.price)),
+        minutes((n, labour.cut_piece), (2 * n, labour.splice)),
+        2 * n,
+        drop(per_m, lengths, splice_part.joint.resistance),
+        not stated_plug,
+    )
+    plug_wanted = span.joint if stated_plug and span.joint else None
+    longest = float(lengths.max())
+    fitting = [e for e in extensions if e[1] >= longest - 1e-9 and (plug_wanted is None or e[3] == plug_wanted)]
+    same = [e for e in fitting if e[2] == cable]
+    chosen = min(same or fitting, key=lambda e: e[1], default=None)
+    if stated_ready:
+        chosen = next(e for e in extensions if e[0] == span.extension)
+    if chosen is None or (stated_plug and not stated_ready):
+        plug = plug_wanted or DEFAULT_PLUG
+        plug_part = _part(build, plug)
+        assert plug_part.joint is not None
+        plugged = Way(
+            "plugged",
+            (plug, cable),
+            _sum((float(lengths.sum()), cable_part.price), (2 * n, plug_part.price)),
+            minutes((n, labour.cut_piece), (4 * n, labour.fit_plug), (2 * n, labour.plug)),
+            2 * n,
+            drop(per_m, lengths, plug_part.joint.resistance),
+            stated_plug,
+        )
+        return Joining(name, spliced, plugged)
+    extension, length, inner, plug = chosen
+    plug_part, inner_part = _part(build, plug), _part(build, inner)
+    assert plug_part.joint is not None
+    assert inner_part.cable is not None
+    plugged = Way(
+        "plugged",
+        (plug, extension),
+        _sum((n, _part(build, extension).price), (n, plug_part.price)),
+        minutes((2 * n, labour.fit_plug), (2 * n, labour.plug)),
+        2 * n,
+        drop(cable_ohm_per_m(inner_part.cable, display.ambient), np.full(n, length), plug_part.joint.resistance),
+        stated_plug,
+    )
+    return Joining(name, spliced, plugged)
+
+
+def judge(build: Build) -> Iterator[Finding]:
+    """Yield a finding for every kind on a string whose pigtail plug does not fit the span's plug."""
+    for name, string in build.display.strings.items():
+        span = string.span
+        if span is None:
+            continue
+        ready = _part(build, span.extension).extension if span.extension else None
+        joint_name = ready.plug if ready else span.joint
+        joint = _part(build, joint_name).joint if joint_name else None
+        for kind in dict.fromkeys(run.kind for run in string.props):
+            pigtail = build.display.kinds[kind].pigtail
+            if pigtail is None or pigtail.plug is None:
+                continue
+            own = _part(build, pigtail.plug).joint
+            assert own is not None
+            if joint is None or joint.sort != "plug" or joint.mate != own.mate:
+                other = f"{joint_name} ({joint.mate or joint.sort})" if joint else "no joint at all"
+                yield finding(
+                    "plug-mismatch",
+                    (name, kind),
+                    f"{kind} has pigtails with {pigtail.plug} ({own.mate or own.sort}); the spans of {name} have {other}.",
+                    f"Give the spans of {name} joint: {pigtail.plug}, or {kind} a pigtail with the spans' plug.",
+                )

@@ -1,0 +1,102 @@
+"""Minutes of work, operation by operation."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.build import Build
+from strandwright.build.tables import CableSort, Flags, Floats
+
+SECONDS_A_MINUTE = 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class Operation:
+    """So many times one operation, and the minutes that it takes in all."""
+
+    name: str
+    count: int
+    minutes: float
+
+
+def joint_seconds(build: Build) -> Floats:
+    """Return how long making one joint of each part takes, s; 0 for parts that are no joint."""
+    labour = build.display.labour
+    by_sort = {"splice": labour.splice, "plug": labour.plug, "terminal": labour.terminal}
+    joints = [p.joint for p in build.display.parts.values()]
+    return np.array([by_sort[j.sort] if j else 0.0 for j in joints], dtype=np.float64)
+
+
+def plugs_to_fit(build: Build) -> int:
+    """Return how many plug halves must be wired to a cable: two for a joint, less those that extensions bring along."""
+    parts = list(build.display.parts.values())
+    is_plug = np.array([p.joint is not None and p.joint.sort == "plug" for p in parts], dtype=bool)
+    halves = 2 * int(is_plug[build.joints.part].sum())
+    return halves - 2 * int(extension_spans(build).sum())
+
+
+def extension_spans(build: Build) -> Floats:
+    """Return how many spans of each string are ready-made extensions, shape (strings,)."""
+    gaps = np.diff(build.strings.first_prop) - 1
+    ready = [s.span is not None and s.span.extension is not None for s in build.display.strings.values()]
+    return np.where(np.array(ready, dtype=bool), gaps, 0).astype(np.float64)
+
+
+def operations(build: Build) -> tuple[Operation, ...]:
+    """Return every operation of building and hanging the display with its count and minutes."""
+    labour, kinds = build.display.labour, build.kinds
+    stated = list(build.display.kinds.values())
+    props = np.bincount(build.props.kind, minlength=len(stated))
+
+    def each(values: list[int]) -> int:
+        return int(np.dot(props, np.array(values, dtype=np.int64))) if values else 0
+
+    cut = build.cables.sort != CableSort.SPAN
+    cut |= ~_of_extension(build)[build.cables.string]
+    by_part = np.bincount(build.joints.part, minlength=len(build.parts))
+    sorts = [p.joint.sort if p.joint else "" for p in build.display.parts.values()]
+
+    def joints(sort: str) -> int:
+        return int(sum(n for n, s in zip(by_part.tolist(), sorts, strict=True) if s == sort))
+
+    feeds = int((build.cables.sort == CableSort.FEED).sum())
+    table = (
+        ("open a shell", each([1] * len(stated)), labour.open_shell),
+        ("fit a light", each(kinds.nodes.tolist()), labour.fit_light),
+        ("fit a gland", each([k.gland.count if k.gland else 0 for k in stated]), labour.fit_gland),
+        ("fit a pigtail", each([2 if k.pigtail else 0 for k in stated]), labour.fit_pigtail),
+        ("fit a hook", each([1 if k.hook else 0 for k in stated]), labour.fit_hook),
+        ("close and test a prop", each([1] * len(stated)), labour.close_and_test),
+        ("cut and strip a piece of cable", int(cut.sum()), labour.cut_piece),
+        ("make a splice", joints("splice"), labour.splice),
+        ("make a terminal", joints("terminal"), labour.terminal),
+        ("wire a plug", plugs_to_fit(build), labour.fit_plug),
+        ("plug together", joints("plug"), labour.plug),
+        ("hang a prop", each([1] * len(stated)), labour.hang_prop),
+        ("run a feed", feeds, labour.run_feed),
+    )
+    return tuple(Operation(name, n, n * s / SECONDS_A_MINUTE) for name, n, s in table if n)
+
+
+def _of_extension(build: Build) -> Flags:
+    return np.array(
+        [s.span is not None and s.span.extension is not None for s in build.display.strings.values()],
+        dtype=bool,
+    )
+
+
+def minutes_per_prop(build: Build) -> Floats:
+    """Return the minutes at the bench for one prop of each kind, shape (kinds,)."""
+    labour = build.display.labour
+    seconds = [
+        labour.open_shell
+        + labour.fit_light * kind.fill.count
+        + labour.fit_gland * (kind.gland.count if kind.gland else 0)
+        + labour.fit_pigtail * (2 if kind.pigtail else 0)
+        + labour.fit_hook * (1 if kind.hook else 0)
+        + labour.close_and_test
+        for kind in build.display.kinds.values()
+    ]
+    return np.array(seconds, dtype=np.float64) / SECONDS_A_MINUTE

@@ -1,0 +1,365 @@
+"""What the person stated: the display file as frozen models, every quantity already in SI."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
+
+from strandwright.display import units
+from strandwright.display.parts import Count, Frozen, Part, Price, Ratio, YesNo, refuse
+from strandwright.display.units import (
+    Length,
+    LengthOrZero,
+    Mass,
+    Power,
+    Rate,
+    ResistanceOrZero,
+    Share,
+    Temperature,
+    Time,
+    Voltage,
+    show,
+)
+
+LAST_UNIVERSE = 63999
+MOST_PROPS = 2_000_000
+MOST_NODES = 5_000_000
+DEFAULT_CABLE = "cable-3x18awg"
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """So many props of one kind, one after the other."""
+
+    count: int
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class OutputRef:
+    """One data connector: controller and number from 1."""
+
+    controller: str
+    number: int
+
+    def __str__(self) -> str:
+        return f"{self.controller}/{self.number}"
+
+
+@dataclass(frozen=True, slots=True)
+class FuseRef:
+    """A fuse as stated: a bare rating in ampere, or the name of a part."""
+
+    rating_a: float | None = None
+    part: str | None = None
+
+
+_RUN = re.compile(r"\s*(?:(\d+)\s*[*x×]\s*)?(\S(?:.*\S)?)\s*")
+_MOST_IN_RUN = 100_000
+
+
+def _read_run(value: object) -> Run:
+    match = _RUN.fullmatch(value) if isinstance(value, str) else None
+    if match is None:
+        raise refuse(show(value), 'a kind, or a count and a kind like "12 * float"')
+    count = 1 if match.group(1) is None else int(match.group(1)[:12])
+    if not 1 <= count <= _MOST_IN_RUN:
+        raise refuse(show(value), f"a count from 1 to {_MOST_IN_RUN:,}")
+    return Run(count, match.group(2))
+
+
+def _read_props(value: object) -> tuple[Run, ...]:
+    if isinstance(value, list):
+        if not value:
+            raise refuse("an empty list", 'at least one prop, like "12 * float"')
+        return tuple(_read_run(item) for item in value)
+    return (_read_run(value),)
+
+
+_OUTPUT = re.compile(r"\s*([^/]+?)\s*/\s*(\d{1,6})\s*")
+
+
+def _read_output(value: object) -> OutputRef:
+    match = _OUTPUT.fullmatch(value) if isinstance(value, str) else None
+    if match is None:
+        raise refuse(show(value), 'a controller and an output number like "box/1"')
+    return OutputRef(match.group(1), int(match.group(2)))
+
+
+def _read_fuse(value: object) -> FuseRef:
+    if isinstance(value, str) and re.match(r"\s*[^\s\d.+-]", value):
+        return FuseRef(part=value.strip())
+    return FuseRef(rating_a=units.parse(value, units.CURRENT))
+
+
+def _read_lengths(value: object) -> tuple[float, ...]:
+    if isinstance(value, list):
+        if not value:
+            raise refuse("an empty list", "one length, or one for each gap between props")
+        return tuple(units.parse(item, units.LENGTH) for item in value)
+    return (units.parse(value, units.LENGTH),)
+
+
+def _whole(low: int, high: int, what: str) -> Any:
+    def read(value: object) -> object:
+        whole = isinstance(value, int) and not isinstance(value, bool)
+        if not whole or not low <= value <= high:  # type: ignore[operator]
+            raise refuse(show(value), f"{what}, a whole number from {low:,} to {high:,}")
+        return value
+
+    return BeforeValidator(read)
+
+
+_RUN_SCHEMA = {"type": "string", "description": 'a kind, or a count and a kind like "12 * float"'}
+Props = Annotated[
+    tuple[Run, ...],
+    BeforeValidator(_read_props),
+    WithJsonSchema({"anyOf": [_RUN_SCHEMA, {"type": "array", "items": _RUN_SCHEMA, "minItems": 1}]}),
+]
+Output = Annotated[
+    OutputRef, BeforeValidator(_read_output), WithJsonSchema({"type": "string", "pattern": "^[^/]+/[0-9]+$"})
+]
+FuseField = Annotated[
+    FuseRef,
+    BeforeValidator(_read_fuse),
+    WithJsonSchema({"type": "string", "description": 'a rating like "5 A", or the name of a fuse part'}),
+]
+Lengths = Annotated[
+    tuple[float, ...],
+    BeforeValidator(_read_lengths),
+    WithJsonSchema({"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}),
+]
+
+
+class Supply(Frozen):
+    """A supply that exists once: what it is, or the catalogue part that it is."""
+
+    part: str | None = None
+    voltage: Voltage | None = None
+    rating: Power | None = None
+    resistance: ResistanceOrZero | None = None
+    price: Price | None = None
+
+    @model_validator(mode="after")
+    def _known(self) -> Supply:
+        if self.part is None:
+            missing = [k for k in ("voltage", "rating") if getattr(self, k) is None]
+            if missing:
+                raise refuse("no " + " and no ".join(missing), "voltage and rating, or part: a supply of the catalogue")
+        return self
+
+
+class Controller(Frozen):
+    """A pixel controller and the limits of its outputs."""
+
+    outputs: Annotated[int, _whole(1, 100_000, "how many outputs it has")]
+    nodes_per_output: Annotated[int, _whole(1, 1_000_000, "how many nodes one output can drive")] = 600
+    rate: Rate = 40.0
+    first_universe: Annotated[int, _whole(1, LAST_UNIVERSE, "an E1.31 universe")] = 1
+    universes: Annotated[int, _whole(1, LAST_UNIVERSE, "how many universes it can receive")] | None = None
+    gangs: YesNo = False
+    each_output: Literal["next slot", "new universe"] = "next slot"
+    price: Price | None = None
+
+
+class Shell(Frozen):
+    """The hollow translucent body."""
+
+    shape: Literal["sphere", "cylinder", "cone", "lathe", "box"]
+    diameter: Length | None = None
+    height: Length | None = None
+    width: Length | None = None
+    depth: Length | None = None
+    profile: Annotated[tuple[tuple[LengthOrZero, LengthOrZero], ...], BeforeValidator(lambda v: _pairs(v))] | None = (
+        None
+    )
+    transmittance: Ratio | None = None
+    reflectance: Ratio | None = None
+    wall: Length | None = None
+    price: Price | None = None
+    mass: Mass | None = None
+
+    @model_validator(mode="after")
+    def _makes_sense(self) -> Shell:
+        needs = {
+            "sphere": ("diameter",),
+            "cylinder": ("diameter", "height"),
+            "cone": ("diameter", "height"),
+            "lathe": ("profile",),
+            "box": ("width", "height", "depth"),
+        }[self.shape]
+        missing = [k for k in needs if getattr(self, k) is None]
+        if missing:
+            raise refuse(
+                f"a {self.shape} without " + " and ".join(missing),
+                " and ".join(needs) + f" for a {self.shape}",
+            )
+        total = (self.transmittance or 0.0) + (self.reflectance or 0.0)
+        if total > 1.0 + 1e-9:
+            raise refuse(
+                f"transmittance and reflectance that add up to {total:.2f}",
+                "a sum of at most 1, because the wall cannot give back more light than it gets",
+            )
+        return self
+
+
+def _pairs(value: object) -> object:
+    if isinstance(value, list):
+        return tuple(tuple(v) if isinstance(v, list) else v for v in value)
+    return value
+
+
+class Wiring(Frozen):
+    """Cable between neighbouring lights inside one prop."""
+
+    cable: str = DEFAULT_CABLE
+    length: Length
+
+
+class Fill(Frozen):
+    """The lights inside a kind: one module, or several single lights, ganged or each on its own."""
+
+    light: str
+    count: Count = 1
+    gang: YesNo = True
+    wiring: Wiring | None = None
+
+
+class Pigtail(Frozen):
+    """The cable that leaves a prop, one in and one out."""
+
+    cable: str = DEFAULT_CABLE
+    length: Length
+    plug: str | None = None
+
+
+class Gland(Frozen):
+    """Which gland closes the cable holes, and how many."""
+
+    part: str
+    count: Count = 1
+
+
+class Kind(Frozen):
+    """One recipe for a prop: shell, fill, fittings."""
+
+    about: str = ""
+    shell: Shell | None = None
+    fill: Fill
+    pigtail: Pigtail | None = None
+    gland: Gland | None = None
+    hook: str | None = None
+
+
+class Lead(Frozen):
+    """The cable from the output to the first prop."""
+
+    cable: str = DEFAULT_CABLE
+    length: Length
+    joint: str | None = None
+
+
+class Span(Frozen):
+    """The cable between neighbours: by the metre with a joint at each end, or a ready-made extension."""
+
+    cable: str | None = None
+    length: Lengths | None = None
+    joint: str | None = None
+    extension: str | None = None
+
+    @model_validator(mode="after")
+    def _one_way(self) -> Span:
+        if self.extension is not None:
+            extra = [k for k in ("cable", "length", "joint") if getattr(self, k) is not None]
+            if extra:
+                raise refuse(
+                    "extension together with " + " and ".join(extra),
+                    "either extension alone, or cable, length and joint",
+                )
+        elif self.length is None:
+            raise refuse("neither length nor extension", 'length like "1.8 m", or extension: a part of the catalogue')
+        return self
+
+
+class Feed(Frozen):
+    """Power brought in elsewhere: where the in-pigtail of prop `before` begins."""
+
+    before: Annotated[int, _whole(1, MOST_PROPS, "the number of a prop, counted from 1")]
+    supply: str
+    cable: str = DEFAULT_CABLE
+    length: Length
+    joint: str | None = None
+    fuse: FuseField | None = None
+    cut: YesNo = False
+
+
+class String(Frozen):
+    """Props sharing one data line, in data order."""
+
+    about: str = ""
+    output: Output
+    supply: str | None = None
+    props: Props
+    lead: Lead
+    span: Span | None = None
+    fuse: FuseField | None = None
+    feeds: Annotated[tuple[Feed, ...], BeforeValidator(lambda v: tuple(v) if isinstance(v, list) else v)] = ()
+
+    @property
+    def prop_count(self) -> int:
+        """Return how many props hang on the string."""
+        return sum(run.count for run in self.props)
+
+
+class Limits(Frozen):
+    """Where the tool begins to complain."""
+
+    light_loss: Share = 0.10
+    colour_shift: Annotated[float, Field(gt=0.0, le=1.0)] = 0.006
+    lowest_voltage: Voltage | None = None
+    supply_load: Share = 0.80
+    fuse_load: Share = 0.75
+
+
+class Labour(Frozen):
+    """How long one operation takes a practised pair of hands, and what an hour is worth."""
+
+    open_shell: Time = 180.0
+    fit_light: Time = 90.0
+    fit_gland: Time = 120.0
+    fit_pigtail: Time = 180.0
+    fit_hook: Time = 60.0
+    close_and_test: Time = 180.0
+    cut_piece: Time = 60.0
+    splice: Time = 360.0
+    plug: Time = 20.0
+    fit_plug: Time = 300.0
+    terminal: Time = 120.0
+    hang_prop: Time = 240.0
+    run_feed: Time = 900.0
+    hour: Price = 0.0
+
+
+class Display(Frozen):
+    """A whole display as its builder states it."""
+
+    display: Annotated[str, Field(min_length=1, max_length=200)]
+    about: str = ""
+    ambient: Temperature = 20.0
+    currency: Annotated[str, Field(min_length=1, max_length=8)] = "USD"
+    drip_loop: LengthOrZero = 0.0
+    supplies: dict[str, Supply] = Field(default_factory=dict)
+    controllers: dict[str, Controller] = Field(default_factory=dict)
+    parts: dict[str, Part] = Field(default_factory=dict)
+    kinds: dict[str, Kind] = Field(default_factory=dict)
+    strings: dict[str, String] = Field(default_factory=dict)
+    levels: dict[str, Share] = Field(default_factory=dict)
+    limits: Limits = Limits()
+    labour: Labour = Labour()
+
+    def level(self, kind: str) -> float:
+        """Return the level of a kind as a fraction; 1.0 where none is stated."""
+        return self.levels.get(kind, 1.0)

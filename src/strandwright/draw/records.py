@@ -1,0 +1,102 @@
+"""A picture is a list of frozen records in mm, y downwards, each with a meaning (its role), not a colour."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+Anchor = Literal["start", "middle", "end"]
+
+Role = Literal[
+    "across",
+    "axis",
+    "box",
+    "cable",
+    "cut",
+    "dark",
+    "feed",
+    "fuse",
+    "grid",
+    "joint",
+    "label",
+    "limit",
+    "mark",
+    "minus",
+    "paper",
+    "plus",
+    "prop",
+    "stop",
+    "supply",
+    "tick",
+    "title",
+    "together",
+    "warn",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A straight line from (x1, y1) to (x2, y2), in mm."""
+
+    x1: float
+    y1: float
+    x2: float
+    y2: float
+    role: Role
+
+
+@dataclass(frozen=True, slots=True)
+class Polyline:
+    """Straight lines through `points`, in mm; `closed` joins the last to the first and fills the shape."""
+
+    points: tuple[tuple[float, float], ...]
+    role: Role
+    closed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Rect:
+    """An upright rectangle with its top left corner at (x, y) and corners rounded by `radius`, in mm."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    role: Role
+    radius: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Circle:
+    """A circle about (x, y), in mm."""
+
+    x: float
+    y: float
+    radius: float
+    role: Role
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """One line of text whose baseline starts, is centred or ends (`anchor`) at (x, y), in mm."""
+
+    x: float
+    y: float
+    text: str
+    size_mm: float
+    role: Role
+    anchor: Anchor = "start"
+
+
+Record: TypeAlias = Line | Polyline | Rect | Circle | Text
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """One page: size in mm, title, records from back to front, a description for those who cannot see it."""
+
+    width_mm: float
+    height_mm: float
+    title: str
+    records: tuple[Record, ...]
+    description: str = ""

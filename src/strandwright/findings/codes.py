@@ -1,0 +1,162 @@
+"""The closed list of finding codes, each with a plain explanation and the source of its limit."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True)
+class Code:
+    """What a finding of this code means: severity, short title, plain explanation, basis of its limit."""
+
+    severity: Literal["stop", "warn", "note"]
+    title: str
+    explanation: str
+    basis: str
+
+
+_BUILDERS_LIMIT = "the display's limits (common practice where none are stated)"
+
+CODES: Mapping[str, Code] = MappingProxyType(
+    {
+        "low-voltage": Code(
+            "warn",
+            "A light gets too little voltage",
+            "At the moment when all lit colours draw at once, the voltage between V+ and V- at this light is below what "
+            "it needs to do its full work. The farthest light from a feed is the first to suffer.",
+            "the light's lowest voltage (its part, or its load law)",
+        ),
+        "light-loss": Code(
+            "warn",
+            "A light is visibly dimmer than its neighbours",
+            "The voltage that reaches this light leaves its LEDs short of current, so it gives less light than the first "
+            "prop of the same kind would at its nominal voltage.",
+            _BUILDERS_LIMIT,
+        ),
+        "colour-shift": Code(
+            "warn",
+            "White is tinted",
+            "Blue and green need more voltage than red. Where the voltage is short they fade first and white turns warm "
+            "or pink. The distance is measured in the CIE 1976 u'v' diagram, where a difference of 0.004 can be seen "
+            "side by side and 0.006 is plain.",
+            _BUILDERS_LIMIT,
+        ),
+        "supply-load": Code(
+            "warn",
+            "A supply works near its limit",
+            "A supply that runs at its limit for hours ages quickly and has no reserve on a cold evening.",
+            "common practice: continuous load at most 80 % of the rating",
+        ),
+        "supply-over": Code(
+            "stop",
+            "A supply is overloaded",
+            "Full white would draw more than the supply is rated for: it would switch off, sag or overheat.",
+            "the supply's rating",
+        ),
+        "cable-over": Code(
+            "stop",
+            "A cable carries more than it may",
+            "The current in this cable is above what a cord of its size may carry for hours.",
+            "the cable's ampacity",
+        ),
+        "joint-over": Code(
+            "stop",
+            "A joint or plug carries more than it may",
+            "The contacts of this splice or plug are rated for less current than flows through them; they would warm up, "
+            "age and in the end char.",
+            "the joint's rating",
+        ),
+        "fuse-over-cable": Code(
+            "stop",
+            "A fuse is too big for a cable behind it",
+            "A fuse protects the cable behind it. If it carries more than the cable may, the cable is the fuse.",
+            "fuse at most the ampacity of the smallest cable behind it",
+        ),
+        "fuse-over-joint": Code(
+            "stop",
+            "A fuse is too big for a plug or splice behind it",
+            "In a fault the fuse lets through more than this plug or splice is rated for, for as long as it likes.",
+            "fuse at most the rating of the weakest plug or splice behind it",
+        ),
+        "fuse-load": Code(
+            "warn",
+            "A fuse carries a heavy share of its rating",
+            "A fuse that runs warm for hours ages and opens some evening without a fault.",
+            "common practice: continuous current at most 75 % of a fuse's rating",
+        ),
+        "fuse-blows": Code(
+            "stop",
+            "A fuse carries more than its rating",
+            "Full white would open this fuse, at once or after minutes.",
+            "the fuse's rating",
+        ),
+        "no-fuse": Code(
+            "warn",
+            "A cable has no fuse and its supply can overload it",
+            "With no fuse in V+ a short lets the whole supply into this cable, more than the cable may carry.",
+            "protection of every conductor by a fuse or by its supply's limit",
+        ),
+        "no-steady-state": Code(
+            "stop",
+            "The switching drivers cannot all run",
+            "Constant-power lights draw more current the lower their voltage. Past a certain load no voltage satisfies "
+            "them all: the string drops out, restarts and drops out again. Voltages of this part are not shown, "
+            "because there are none.",
+            "continuation of the network's equations in the load",
+        ),
+        "two-steady-states": Code(
+            "stop",
+            "The string can rest at two different voltages",
+            "Constant-power lights can rest at a high voltage with a small current or at a low one with a large current, "
+            "both above their cutoff. Which one it is depends on how the power came up. The voltages shown are the "
+            "higher ones.",
+            "continuation of the network's equations in the load",
+        ),
+        "not-solved": Code(
+            "stop",
+            "The voltages could not be computed",
+            "The computation did not come to rest, or its currents do not add up. Its numbers are not to be used.",
+            "charge and energy balance of every solution",
+        ),
+        "joined-supplies": Code(
+            "stop",
+            "Two supplies' V+ are joined",
+            "One V+ per supply: two supplies joined at V+ push current into each other, share the load by accident, and "
+            "a short is fed by both.",
+            "common practice: one V+ per supply, V- common",
+        ),
+        "no-power": Code(
+            "stop",
+            "Lights that V+ never reaches",
+            "No supply is connected to these lights' V+, so they stay dark.",
+            "the circuit as stated",
+        ),
+        "chain-too-long": Code(
+            "stop",
+            "More nodes on an output than it can drive",
+            "Every driver chip counts, also those of ganged lights: the data passes through each of them.",
+            "the controller's nodes per output",
+        ),
+        "rate-not-reached": Code(
+            "warn",
+            "The chain is too long for the asked frame rate",
+            "Sending one frame down this chain takes longer than the time between frames, so frames will be skipped.",
+            "bit time x bits x nodes + reset, from driver data sheets",
+        ),
+        "universe-past-last": Code(
+            "stop",
+            "Data addresses run past the last universe",
+            "The controller, or the standard, has no universe of that number: these cells cannot be addressed.",
+            "ANSI E1.31-2018: universes 1 to 63999; the controller's own number of universes",
+        ),
+        "plug-mismatch": Code(
+            "stop",
+            "Plugs that do not fit each other",
+            "The prop's pigtail and the cable that should plug into it have different plugs.",
+            "the parts' mating shapes",
+        ),
+    }
+)

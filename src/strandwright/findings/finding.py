@@ -1,0 +1,39 @@
+"""One thing that the tool noticed: where, what, why, and what would mend it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from strandwright.findings.codes import CODES
+
+Severity = Literal["stop", "warn", "note"]
+WEIGHT: dict[Severity, int] = {"stop": 0, "warn": 1, "note": 2}
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """A finding; `where` holds ids, `message` numbers with units, `basis` the source of the limit, `mend` a way out."""
+
+    code: str
+    severity: Severity
+    where: tuple[str, ...]
+    message: str
+    basis: str
+    mend: str
+
+    def __post_init__(self) -> None:
+        if self.code not in CODES:
+            raise KeyError(f"{self.code} is not in the list of finding codes")
+
+
+def finding(code: str, where: Iterable[str], message: str, mend: str, basis: str | None = None) -> Finding:
+    """Return a finding with the severity of its code, and with its code's basis unless another is given."""
+    entry = CODES[code]
+    return Finding(code, entry.severity, tuple(where), message, basis or entry.basis, mend)
+
+
+def by_weight(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return the findings with the gravest first, otherwise in the order in which they were made."""
+    return tuple(sorted(findings, key=lambda f: WEIGHT[f.severity]))

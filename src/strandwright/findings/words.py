@@ -1,0 +1,58 @@
+"""Numbers and lists as a person reads them: sensible digits, units always, metric and US where a hand will measure."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+
+def number(value: float, digits: int = 3) -> str:
+    """Return a number with so many significant digits, without exponents in the range a builder meets."""
+    if not math.isfinite(value):
+        return "unknown"
+    if value == 0.0:
+        return "0"
+    decimals = max(0, digits - 1 - math.floor(math.log10(abs(value))))
+    text = f"{value:,.{min(decimals, 9)}f}"
+    return text
+
+
+def volts(value: float) -> str:
+    """Return a voltage such as 11.42 V."""
+    return f"{value:.2f} V" if math.isfinite(value) else "unknown"
+
+
+def amps(value: float) -> str:
+    """Return a current in A, or in mA below 0.1 A."""
+    if math.isfinite(value) and abs(value) < 0.1:
+        return f"{value * 1e3:.3g} mA"
+    return f"{number(value)} A"
+
+
+def watts(value: float) -> str:
+    """Return a power in W."""
+    return f"{number(value)} W"
+
+
+def metres(value: float) -> str:
+    """Return a length in metres and feet (in mm and inches below half a metre)."""
+    if value < 0.5:
+        return f"{value * 1e3:.0f} mm ({value / 0.0254:.1f} in)"
+    return f"{value:.2f} m ({value / 0.3048:.1f} ft)"
+
+
+def percent(value: float) -> str:
+    """Return a fraction as a percentage."""
+    if not math.isfinite(value):
+        return "unknown"
+    share = 100.0 * value
+    return f"{share:.0f} %" if abs(share) >= 10 else f"{share:.1f} %"
+
+
+def several(names: Sequence[str], most: int = 3) -> str:
+    """Return "a, b and c", or "a, b and 7 more"."""
+    shown = list(names[:most])
+    rest = len(names) - len(shown)
+    if rest:
+        return ", ".join(shown) + f" and {rest:,} more"
+    return shown[0] if len(shown) == 1 else ", ".join(shown[:-1]) + " and " + shown[-1]

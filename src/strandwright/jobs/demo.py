@@ -1,0 +1,28 @@
+"""Writing the demo: one display with honest mistakes, and the same display mended."""
+
+from __future__ import annotations
+
+from importlib.resources import files
+from pathlib import Path
+
+from strandwright.errors import UseError
+from strandwright.jobs.files import folder, whole
+
+NAMES = ("landing.yaml", "landing-mended.yaml")
+
+
+def write_demo(place: Path) -> tuple[Path, ...]:
+    """Write the demo's files into a folder and return their paths.
+
+    Raises:
+        UseError: when one of them is there already (nothing is written then), or the place cannot be written.
+    """
+    targets = tuple(place / name for name in NAMES)
+    there = [str(t) for t in targets if t.exists()]
+    if there:
+        raise UseError(f"{there[0]} is there already and is not overwritten. Name another folder.")
+    folder(place)
+    for target in targets:
+        with whole(target) as stream:
+            stream.write((files("strandwright") / "demo" / target.name).read_text(encoding="utf-8"))
+    return targets

@@ -1,0 +1,277 @@
+"""The plan as one JSON document: its tables row by row, so that a large one can be written as it is made."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import asdict
+from itertools import islice
+from typing import IO, Any
+
+import numpy as np
+
+from strandwright import __version__
+from strandwright.build.ids import cable_ids, fuse_ids, joint_ids, node_ids
+from strandwright.build.tables import NONE, Floats, Ints
+from strandwright.cost import cut_list
+from strandwright.display.assumptions import assumptions
+from strandwright.plan import Plan
+from strandwright.signal import output_name
+
+Row = dict[str, Any]
+_CHUNK = 20_000
+_DIGITS = 9
+
+
+def _real(value: float) -> float | None:
+    """Return a float for JSON, None where there is no number."""
+    return round(value, _DIGITS) if math.isfinite(value) else None
+
+
+def _column(values: Floats) -> list[float | None]:
+    rounded = np.round(values, _DIGITS)
+    plain: list[float | None] = rounded.tolist()
+    if not np.isfinite(rounded).all():
+        plain = [v if v is not None and math.isfinite(v) else None for v in plain]
+    return plain
+
+
+def _rows(**columns: Iterable[Any]) -> Iterator[Row]:
+    names = tuple(columns)
+    for values in zip(*columns.values(), strict=True):
+        yield dict(zip(names, values, strict=True))
+
+
+def nodes(plan: Plan) -> Iterator[Row]:
+    """Yield one row for each node: worst case, full white at the file's levels."""
+    build, power, signal = plan.build, plan.power, plan.signal
+    table, props = build.nodes, build.props
+    place = build.network.load_place[table.load]
+    string = np.array(build.strings.names, dtype=object)[props.string[table.prop]]
+    return _rows(
+        id=node_ids(build),
+        string=string.tolist(),
+        prop=props.number[table.prop].tolist(),
+        index=signal.chain.tolist(),
+        cell=table.cell.tolist(),
+        v_plus=_column(power.mean.plus_v[place]),
+        v_minus=_column(power.mean.minus_v[place]),
+        v_together=_column(power.together_v[table.load]),
+        current=_column(power.mean.load_a[table.load]),
+        light=_column(power.light[table.load]),
+        shift_uv=_column(power.shift_uv[table.load]),
+        lightness=_column(power.lightness[table.load]),
+        universe=signal.universe.tolist(),
+        slot=signal.slot.tolist(),
+    )
+
+
+def _flows(plan: Plan, edge: Ints) -> tuple[Floats, Floats]:
+    mean = plan.power.mean
+    idle = edge == NONE
+    return (
+        np.where(idle, 0.0, np.abs(mean.edge_plus_a[edge])) if len(edge) else np.zeros(0),
+        np.where(idle, 0.0, np.abs(mean.edge_minus_a[edge])) if len(edge) else np.zeros(0),
+    )
+
+
+def cables(plan: Plan) -> Iterator[Row]:
+    """Yield one row for each piece of cable; drop and loss are those of both conductors together."""
+    build, table = plan.build, plan.build.cables
+    plus, minus = _flows(plan, table.edge)
+    return _rows(
+        id=cable_ids(build),
+        part=[build.parts[i] for i in table.part.tolist()],
+        length=_column(table.length_m),
+        resistance=_column(table.ohm),
+        current=_column(np.maximum(plus, minus)),
+        current_plus=_column(plus),
+        current_minus=_column(minus),
+        drop=_column((plus + minus) * table.ohm),
+        loss=_column((plus**2 + minus**2) * table.ohm),
+    )
+
+
+def joints(plan: Plan) -> Iterator[Row]:
+    """Yield one row for each joint."""
+    build, table = plan.build, plan.build.joints
+    plus, minus = _flows(plan, table.edge)
+    return _rows(
+        id=joint_ids(build),
+        part=[build.parts[i] for i in table.part.tolist()],
+        current=_column(np.maximum(plus, minus)),
+        drop=_column((plus + minus) * table.ohm),
+        loss=_column((plus**2 + minus**2) * table.ohm),
+    )
+
+
+def fuses(plan: Plan) -> Iterator[Row]:
+    """Yield one row for each fuse."""
+    build, table = plan.build, plan.build.fuses
+    plus, _ = _flows(plan, table.edge)
+    return _rows(
+        id=fuse_ids(build),
+        part=[build.part_name(i) for i in table.part.tolist()],
+        rating=_column(table.rating_a),
+        current=_column(plus),
+        load_fraction=_column(plus / table.rating_a),
+    )
+
+
+def supplies(plan: Plan) -> Iterator[Row]:
+    """Yield one row for each supply; power is that of the ideal source, before its own resistance."""
+    build = plan.build
+    current = plan.power.mean.supply_a
+    power = current * build.network.supply_v
+    return _rows(
+        id=list(build.supplies),
+        voltage=_column(build.network.supply_v),
+        rating=_column(build.supply_rating_w),
+        current=_column(current),
+        power=_column(power),
+        load_fraction=_column(power / build.supply_rating_w),
+    )
+
+
+def outputs(plan: Plan) -> Iterator[Row]:
+    """Yield one row for each output in use."""
+    build, table = plan.build, plan.signal.outputs
+    triples = zip(table.controller.tolist(), table.number.tolist(), strict=True)
+    return _rows(
+        id=[output_name(build, c, n) for c, n in triples],
+        string=[build.strings.names[i] for i in table.string.tolist()],
+        chain_nodes=table.chain_nodes.tolist(),
+        cells=table.cells.tolist(),
+        slots=table.slots.tolist(),
+        frame_time=_column(table.frame_time_s),
+        max_rate=_column(table.max_rate_hz),
+        universes=[
+            list(range(a, b + 1))
+            for a, b in zip(table.first_universe.tolist(), table.last_universe.tolist(), strict=True)
+        ],
+    )
+
+
+def kinds(plan: Plan) -> Iterator[Row]:
+    """Yield one row for each kind: what one prop of it holds."""
+    build = plan.build
+    table = build.kinds
+    props = np.bincount(build.props.kind, minlength=len(table.names))
+    level = [build.display.level(name) for name in table.names]
+    return _rows(
+        kind=list(table.names),
+        props=props.tolist(),
+        light=list(table.lights),
+        emitters=(table.nodes * table.emitters).tolist(),
+        nodes=table.nodes.tolist(),
+        cells=np.where(table.ganged, 1, table.nodes).tolist(),
+        level=level,
+    )
+
+
+def _finding_rows(plan: Plan) -> list[Row]:
+    return [
+        {
+            "code": f.code,
+            "severity": f.severity,
+            "where": list(f.where),
+            "message": f.message,
+            "basis": f.basis,
+            "mend": f.mend,
+        }
+        for f in plan.findings
+    ]
+
+
+def _cost(plan: Plan) -> Row:
+    cost = plan.cost
+    return {
+        "currency": cost.bill.currency,
+        "parts": cost.bill.total,
+        "minutes": round(cost.minutes, 1),
+        "work": cost.work,
+        "unpriced": list(cost.bill.unpriced),
+        "operations": [asdict(o) for o in cost.operations],
+    }
+
+
+def _solution(plan: Plan) -> Row:
+    return {
+        name: {
+            "converged": point.converged,
+            "steps": point.steps,
+            "charge_error": _real(point.charge_error_a),
+            "energy_error": _real(point.energy_error),
+        }
+        for name, point in (("mean", plan.power.mean), ("together", plan.power.together))
+    }
+
+
+def head(plan: Plan) -> Row:
+    """Return the document's small parts: everything but the long tables."""
+    build = plan.build
+    return {
+        "display": build.display.display,
+        "strandwright": __version__,
+        "counts": {
+            "strings": len(build.strings.names),
+            "props": len(build.props.string),
+            "emitters": int(
+                np.dot(
+                    np.bincount(build.props.kind, minlength=len(build.kinds.names)),
+                    build.kinds.nodes * build.kinds.emitters,
+                )
+            ),
+            "nodes": len(build.nodes.prop),
+            "cells": int(plan.signal.outputs.cells.sum()),
+            "cables": len(build.cables.string),
+            "joints": len(build.joints.string),
+            "fuses": len(build.fuses.string),
+        },
+        "assumptions": [asdict(a) for a in assumptions(build.display)],
+        "findings": _finding_rows(plan),
+        "kinds": list(kinds(plan)),
+        "levels": [{"kind": k, "level": build.display.level(k)} for k in build.kinds.names],
+        "supplies": list(supplies(plan)),
+        "outputs": list(outputs(plan)),
+        "fuses": list(fuses(plan)),
+        "bill": [asdict(line) for line in plan.cost.bill.lines],
+        "cost": _cost(plan),
+        "joining": [asdict(j) for j in plan.cost.joining],
+        "solution": _solution(plan),
+        "timings": {k: round(v, 6) for k, v in plan.timings.items()},
+    }
+
+
+def _pieces(plan: Plan) -> Iterator[Row]:
+    return (asdict(piece) for piece in cut_list(plan.build))
+
+
+LONG_TABLES: dict[str, Callable[[Plan], Iterator[Row]]] = {
+    "nodes": nodes,
+    "cables": cables,
+    "joints": joints,
+    "cuts": _pieces,
+}
+
+
+def document(plan: Plan) -> Row:
+    """Return the whole plan as plain data for JSON."""
+    return head(plan) | {name: list(table(plan)) for name, table in LONG_TABLES.items()}
+
+
+def write(plan: Plan, stream: IO[str]) -> None:
+    """Write the document to a text stream, its long tables piece by piece."""
+    text = json.dumps(head(plan), indent=1, ensure_ascii=False, allow_nan=False)
+    stream.write(text[: text.rindex("}")].rstrip())
+    for name, table in LONG_TABLES.items():
+        stream.write(f',\n "{name}": [')
+        rows = table(plan)
+        first = True
+        while chunk := list(islice(rows, _CHUNK)):
+            lines = ",\n  ".join(json.dumps(row, ensure_ascii=False, allow_nan=False) for row in chunk)
+            stream.write(("\n  " if first else ",\n  ") + lines)
+            first = False
+        stream.write("\n ]" if not first else "]")
+    stream.write("\n}\n")

@@ -1,0 +1,54 @@
+"""Files written whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import IO
+
+from strandwright.errors import UseError
+
+
+@contextmanager
+def whole(path: Path) -> Iterator[IO[str]]:
+    """Open a text file for writing that appears under its name only when everything is written.
+
+    Raises:
+        UseError: when the folder is missing, may not be written, or the disk is full.
+    """
+    temporary: Path | None = None
+    try:
+        with tempfile.NamedTemporaryFile(
+            "w", encoding="utf-8", newline="", dir=path.parent, prefix=f".{path.name}.", delete=False
+        ) as stream:
+            temporary = Path(stream.name)
+            yield stream
+            stream.flush()
+            os.fsync(stream.fileno())
+        os.chmod(temporary, 0o666 & ~_umask())
+        os.replace(temporary, path)
+        temporary = None
+    except OSError as error:
+        raise UseError(f"{path} cannot be written ({error.strerror or error}). Choose another place.") from None
+    finally:
+        if temporary is not None:
+            with suppress(OSError):
+                temporary.unlink()
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def folder(path: Path) -> Path:
+    """Return a folder, made where it is missing; raises UseError where it cannot be."""
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise UseError(f"{path} cannot be made a folder ({error.strerror or error}). Choose another place.") from None
+    return path

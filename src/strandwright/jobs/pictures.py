@@ -1,0 +1,130 @@
+"""From a plan to the numbers that the pictures want."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from strandwright.build.ids import fuse_ids
+from strandwright.build.tables import NONE, CableSort, Floats
+from strandwright.draw import Drawing, Feed, Fuse, LineDiagram, Profile, Run, StringLine, Verdict, single_line
+from strandwright.draw import string_profile as draw_profile
+from strandwright.plan import Plan
+
+
+def distances_m(plan: Plan, string: int) -> Floats:
+    """Return the distance of each prop of a string from the supply, along lead and spans, m."""
+    cables = plan.build.cables
+    own = (cables.string == string) & np.isin(cables.sort, (CableSort.LEAD, CableSort.SPAN))
+    return np.cumsum(cables.length_m[own])
+
+
+def profile(plan: Plan, string: int) -> Profile:
+    """Return the voltage profile of one string (by row), one entry a prop, the prop's worst node."""
+    build, power = plan.build, plan.power
+    first, last = int(build.strings.first_prop[string]), int(build.strings.first_prop[string + 1])
+    nodes = slice(int(build.strings.first_node[string]), int(build.strings.first_node[string + 1]))
+    load, prop = build.nodes.load[nodes], build.nodes.prop[nodes] - first
+    order = np.lexsort((power.together_v[load], prop))
+    worst = load[order][np.searchsorted(prop[order], np.arange(last - first))]
+    place = build.network.load_place[worst]
+    alive = power.alive[worst]
+    name = build.strings.names[string]
+    stated = build.display.strings[name]
+    distance = distances_m(plan, string)
+    law = build.network.load_law[worst]
+    limit = build.display.limits.lowest_voltage or float(build.kinds.lowest_v[law].max())
+    names = [s for s in (stated.supply, *(f.supply for f in stated.feeds)) if s is not None]
+    supply_v = max((float(build.network.supply_v[build.supplies.index(s)]) for s in names), default=0.0)
+
+    def column(values: Floats) -> tuple[float, ...]:
+        return tuple(np.where(alive, values, np.nan).tolist())
+
+    return Profile(
+        title=f"{name}: voltage along the string at full white",
+        distance_m=tuple(distance.tolist()),
+        v_plus=column(power.mean.plus_v[place]),
+        v_minus=column(power.mean.minus_v[place]),
+        v_across=column(power.across_v[worst]),
+        v_together=column(power.together_v[worst]),
+        supply_v=supply_v,
+        limit_v=limit,
+        labels=tuple(f"{n}" for n in range(1, last - first + 1)),
+        feeds=tuple((float(distance[f.before - 1]), f"feed {f.supply}") for f in stated.feeds),
+        cuts_m=tuple(float(distance[f.before - 1]) for f in stated.feeds if f.cut),
+    )
+
+
+def string_profile(plan: Plan, string: int) -> Drawing:
+    """Return the picture of one string's voltages."""
+    return draw_profile(profile(plan, string))
+
+
+def line_diagram(plan: Plan, supply: int) -> Drawing:
+    """Return the single-line diagram of one supply (by row) with its strings."""
+    build = plan.build
+    name = build.supplies[supply]
+    lines = tuple(_string_line(plan, row) for row in np.flatnonzero(build.strings.supply == supply).tolist())
+    power = float(plan.power.mean.supply_a[supply] * build.network.supply_v[supply])
+    return single_line(
+        LineDiagram(
+            title=f"{name}: from the supply to the last prop",
+            supply=name,
+            voltage_v=float(build.network.supply_v[supply]),
+            rating_w=float(build.supply_rating_w[supply]),
+            load_fraction=power / float(build.supply_rating_w[supply]),
+            strings=lines,
+            verdict=_verdict(plan, name),
+        )
+    )
+
+
+def _verdict(plan: Plan, where: str) -> Verdict:
+    found = {f.severity for f in plan.findings if where in f.where}
+    return "stop" if "stop" in found else "warn" if "warn" in found else ""
+
+
+def _fuses(plan: Plan, row: int) -> dict[int, Fuse]:
+    build = plan.build
+    table = build.fuses
+    rows = np.flatnonzero(table.string == row).tolist()
+    ids = fuse_ids(build, rows)
+    current = np.abs(plan.power.mean.edge_plus_a[table.edge[rows]])
+    return {
+        int(table.number[r]): Fuse(float(table.rating_a[r]), float(a), _verdict(plan, name))
+        for r, a, name in zip(rows, current.tolist(), ids, strict=True)
+    }
+
+
+def _string_line(plan: Plan, row: int) -> StringLine:
+    build = plan.build
+    name = build.strings.names[row]
+    stated = build.display.strings[name]
+    cables = build.cables
+    fuses = _fuses(plan, row)
+    loop = build.display.drip_loop
+    spans = (cables.string == row) & (cables.sort == CableSort.SPAN)
+    part = int(cables.part[spans][0]) if spans.any() else NONE
+    return StringLine(
+        name=name,
+        props=stated.prop_count,
+        lead=Run(stated.lead.length + loop, stated.lead.cable),
+        spans_m=tuple(cables.length_m[spans].tolist()),
+        span_cable=build.part_name(part),
+        fuse=fuses.get(0),
+        feeds=tuple(
+            Feed(f.before, Run(f.length + loop, f.cable), fuses.get(f.before), f.cut, f.supply)
+            for f in sorted(stated.feeds, key=lambda f: f.before)
+        ),
+        note=f"output {stated.output}",
+    )
+
+
+def pictures(plan: Plan) -> Iterator[tuple[str, Drawing]]:
+    """Yield (file stem, picture) of every string's profile and every supply's single-line diagram."""
+    for row, name in enumerate(plan.build.strings.names):
+        yield f"profile-{name}", string_profile(plan, row)
+    for row, name in enumerate(plan.build.supplies):
+        if (plan.build.strings.supply == row).any():
+            yield f"supply-{name}", line_diagram(plan, row)

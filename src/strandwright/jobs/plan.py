@@ -1,0 +1,36 @@
+"""The main job: a display file read, expanded, analysed and judged."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from strandwright.display import load
+from strandwright.plan import Plan, Progress, make_plan, silent
+
+
+def plan_file(path: Path | str, progress: Progress = silent) -> Plan:
+    """Return the plan of a display file.
+
+    Args:
+        path: of the display file.
+        progress: called with the name of each step as it begins.
+
+    Raises:
+        DisplayError: when the file cannot be read; it carries every problem with its line.
+    """
+    progress("load")
+    start = time.perf_counter()
+    display = load(path)
+    loaded = time.perf_counter() - start
+    plan = make_plan(display, progress)
+    return replace(plan, timings={"load": loaded} | plan.timings)
+
+
+def plan_document(path: Path | str) -> dict[str, Any]:
+    """Return the plan of a display file as the JSON document's plain data; raises as `plan_file` does."""
+    from strandwright.jobs.document import document
+
+    return document(plan_file(path))

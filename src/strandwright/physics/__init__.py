@@ -1,0 +1,1 @@
+"""Plain functions of numbers and arrays: copper, light drivers, colour. They know no display."""

@@ -1,0 +1,69 @@
+"""The whole computation: a Display expanded, analysed and judged, with the time that each step took."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from strandwright import cost, power, signal
+from strandwright.build import Build, expand
+from strandwright.display import Display
+from strandwright.findings import Finding, by_weight
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Everything that is known about a display; `timings` holds seconds by step."""
+
+    build: Build
+    power: power.Power
+    signal: signal.Signal
+    cost: cost.Cost
+    findings: tuple[Finding, ...]
+    timings: dict[str, float]
+
+    @property
+    def stopped(self) -> bool:
+        """Return whether a finding says not to build or energise this."""
+        return any(f.severity == "stop" for f in self.findings)
+
+
+def silent(_step: str) -> None:
+    """Say nothing about progress."""
+
+
+def make_plan(display: Display, progress: Progress = silent) -> Plan:
+    """Return the plan of a display.
+
+    Args:
+        display: what the person stated.
+        progress: called with the name of each step as it begins.
+    """
+    timings: dict[str, float] = {}
+    last = time.perf_counter()
+
+    def done(step: str) -> None:
+        nonlocal last
+        now = time.perf_counter()
+        timings[step] = now - last
+        last = now
+
+    progress("expand")
+    build = expand(display)
+    done("expand")
+    progress("power")
+    powered = power.analyse(build)
+    done("power")
+    progress("signal")
+    signalled = signal.analyse(build)
+    done("signal")
+    progress("cost")
+    costed = cost.analyse(build, powered.mean.edge_plus_a, powered.mean.edge_minus_a)
+    done("cost")
+    progress("findings")
+    findings = [*power.judge(build, powered), *signal.judge(build, signalled), *cost.judge(build)]
+    done("findings")
+    return Plan(build, powered, signalled, costed, by_weight(findings), timings)

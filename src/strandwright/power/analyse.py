@@ -1,0 +1,225 @@
+"""From a Build to the voltage, current and light of everything in it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.build import Build, Network
+from strandwright.build.tables import NONE, Flags, Floats
+from strandwright.physics.colour import white_change
+from strandwright.physics.loads import BUCK
+from strandwright.power.branch import Verdict, follow, positive_definite, surely_single
+from strandwright.power.circuit import KNOWN, Circuit, prepare
+from strandwright.power.draw import Drawer, drawer
+from strandwright.power.newton import Solution, jacobian, solve
+from strandwright.power.result import Point, Power
+
+
+@dataclass(frozen=True)
+class Solved:
+    """A point with the verdicts on the islands that have none, or two."""
+
+    point: Point
+    verdicts: tuple[Verdict, ...]
+
+
+def solve_network(network: Network, duty: Floats, circuit: Circuit | None = None) -> Solved:
+    """Return the operating point of a network at a duty per law and colour.
+
+    Args:
+        network: the circuit.
+        duty: of each colour by law row, 0 to 1, shape (K, c).
+        circuit: the equations where they are prepared already.
+
+    Returns:
+        The point, and a verdict for every island with constant-power lights that has no steady state, or two.
+    """
+    circuit = prepare(network) if circuit is None else circuit
+    law = network.load_law[circuit.alive]
+    count = network.load_count[circuit.alive]
+    draw = drawer(network.laws, law)
+    own = duty[law]
+    solution = solve(circuit, draw, count, own)
+    verdicts: list[Verdict] = []
+    x = solution.x.copy()
+    converged = solution.converged.copy()
+    for island in _doubtful(circuit, draw, count, own, solution):
+        verdict = follow(circuit, draw, count, own, island)
+        mine = circuit.island == island
+        if verdict.state in ("one", "two") and verdict.upper is not None:
+            x[mine] = verdict.upper
+            converged[island] = True
+        else:
+            converged[island] = False
+        if verdict.state != "one":
+            verdicts.append(verdict)
+    x[~converged[circuit.island]] = np.nan
+    return Solved(_point(network, circuit, draw, own, x, solution, converged), tuple(verdicts))
+
+
+def _doubtful(circuit: Circuit, draw: Drawer, count: Floats, duty: Floats, solution: Solution) -> list[int]:
+    """Return the islands with constant-power lights whose steady state is not proven to be there and alone."""
+    laws = circuit.network.laws
+    live = (laws.code[draw.law] == BUCK) & (duty * laws.power_w[draw.law] > 0.0).any(axis=1)
+    if not live.any():
+        return []
+    islands = np.unique(circuit.load_island[live])
+    v = circuit.across(solution.x)
+    below = live & (v < laws.cutoff_v[draw.law])
+    bad = np.zeros(circuit.islands, dtype=bool)
+    bad[circuit.load_island[below]] = True
+    bad[islands] |= ~solution.converged[islands]
+    if not bad[islands].any() and surely_single(circuit, draw, count, duty):
+        _, slope = draw.node(v, duty)
+        if positive_definite(jacobian(circuit, count * slope)):
+            return []
+    return [int(i) for i in islands]
+
+
+def _point(
+    network: Network,
+    circuit: Circuit,
+    draw: Drawer,
+    duty: Floats,
+    x: Floats,
+    solution: Solution,
+    converged: Flags,
+) -> Point:
+    plus, minus = circuit.rails(x)
+    v = circuit.across(x)
+    solved = ~np.isnan(v)
+    held = np.where(solved, v, 0.0)
+    colour = np.zeros((len(network.load_place), draw.colours))
+    load = np.zeros(len(network.load_place))
+    per_colour, _ = draw.per_colour(held)
+    drawn, _ = draw.node(held, duty)
+    per_colour[~solved] = np.nan
+    drawn[~solved] = np.nan
+    colour[circuit.alive], load[circuit.alive] = per_colour, drawn
+    a, b = network.edge_a, network.edge_b
+    edge_plus = np.where(np.isfinite(network.edge_plus_ohm), (plus[a] - plus[b]) / network.edge_plus_ohm, 0.0)
+    edge_minus = np.where(np.isfinite(network.edge_minus_ohm), (minus[b] - minus[a]) / network.edge_minus_ohm, 0.0)
+    # Pieces of V+ that no supply reaches float: their voltage is shown as that of V-, and nothing flows in them.
+    floating = (circuit.plus[a] == KNOWN) & np.isnan(circuit.plus_given[a])
+    edge_plus = np.where(floating, 0.0, edge_plus)
+    supplies = len(network.supply_v)
+    supply = np.zeros(supplies)
+    leaves = (a >= 1) & (a <= supplies)
+    np.add.at(supply, a[leaves] - 1, edge_plus[leaves])
+    charge, energy = _balance(network, circuit, plus, minus, load, edge_plus, edge_minus, supply)
+    return Point(
+        plus_v=plus,
+        minus_v=minus,
+        load_a=load,
+        colour_a=colour,
+        edge_plus_a=edge_plus,
+        edge_minus_a=edge_minus,
+        supply_a=supply,
+        steps=solution.steps,
+        converged=bool(converged.all()),
+        charge_error_a=charge,
+        energy_error=energy,
+    )
+
+
+def _balance(
+    network: Network,
+    circuit: Circuit,
+    plus: Floats,
+    minus: Floats,
+    load: Floats,
+    edge_plus: Floats,
+    edge_minus: Floats,
+    supply: Floats,
+) -> tuple[float, float]:
+    """Return the largest imbalance of current at any place (A) and the relative imbalance of power.
+
+    Both are counted from the edges and loads as reported, not from the solver's own residual.
+    """
+    a, b, place = network.edge_a, network.edge_b, network.load_place
+    total = network.load_count * load
+    into_plus, into_minus = np.zeros(network.places), np.zeros(network.places)
+    np.add.at(into_plus, b, edge_plus)
+    np.add.at(into_plus, a, -edge_plus)
+    np.add.at(into_plus, place, -total)
+    np.add.at(into_minus, a, edge_minus)
+    np.add.at(into_minus, b, -edge_minus)
+    np.add.at(into_minus, place, total)
+    terminals = np.arange(1, 1 + len(network.supply_v))
+    soft = network.supply_ohm > 0.0
+    inner = np.zeros(len(terminals))
+    inner[soft] = (network.supply_v[soft] - plus[terminals[soft]]) / network.supply_ohm[soft]
+    into_plus[terminals] += np.where(soft, inner, supply)
+    # The V- terminals are the one place where current may leave.
+    into_minus[: 1 + len(terminals)] = 0.0
+    charge = float(np.nanmax(np.abs(np.concatenate([into_plus, into_minus])), initial=0.0))
+    leaves = (a >= 1) & (a <= len(terminals))
+    put_in = float(np.nansum(edge_plus[leaves] * plus[a[leaves]]))
+    used = float(np.nansum(total * (plus[place] - minus[place])))
+    used += float(np.nansum(edge_plus**2 * _finite(network.edge_plus_ohm)))
+    used += float(np.nansum(edge_minus**2 * _finite(network.edge_minus_ohm)))
+    scale = float(np.nansum(np.abs(edge_plus[leaves] * plus[a[leaves]])))
+    return charge, abs(put_in - used) / scale if scale > 0.0 else abs(used)
+
+
+def _finite(ohm: Floats) -> Floats:
+    return np.where(np.isfinite(ohm), ohm, 0.0)
+
+
+def analyse(build: Build) -> Power:
+    """Return both operating points of a Build and the light that is left at each node.
+
+    The `together` point takes every colour that is lit at its full current; where all lit colours stand at 100 %
+    it is the `mean` point and is not solved again.
+    """
+    network = build.network
+    circuit = prepare(network)
+    mean = solve_network(network, network.duty, circuit)
+    pulses = np.where(network.duty > 0.0, 1.0, 0.0)
+    together = mean if np.array_equal(pulses, network.duty) else solve_network(network, pulses, circuit)
+    place, law = network.load_place, network.load_law
+    across = mean.point.plus_v[place] - mean.point.minus_v[place]
+    together_v = together.point.plus_v[place] - together.point.minus_v[place]
+    nominal = drawer(network.laws, law).per_colour(nominal_voltage(build))[0]
+    relative = np.divide(mean.point.colour_a, nominal, out=np.zeros_like(nominal), where=nominal > 0.0)
+    lit = np.where((nominal > 0.0) & (network.duty[law] > 0.0), build.kinds.flux_lm[law] * network.duty[law], 0.0)
+    change = white_change(relative, lit, build.kinds.xy[law])
+    verdicts = mean.verdicts + (together.verdicts if together is not mean else ())
+    return Power(
+        mean=mean.point,
+        together=together.point,
+        alive=circuit.alive,
+        across_v=across,
+        together_v=together_v,
+        light=change.light,
+        shift_uv=change.shift_uv,
+        lightness=change.lightness,
+        verdicts=verdicts,
+    )
+
+
+def nominal_voltage(build: Build) -> Floats:
+    """Return the voltage at which each load would give its nominal light, V, shape (G,).
+
+    That of the light where its part states one, else that of the string's supply, else of the display's first.
+    """
+    network = build.network
+    string = load_strings(build)
+    supply = build.strings.supply[string]
+    fallback = network.supply_v[0] if len(network.supply_v) else np.nan
+    by_string = np.where(
+        supply == NONE,
+        fallback,
+        network.supply_v[np.maximum(supply, 0)] if len(network.supply_v) else fallback,
+    )
+    stated = build.kinds.nominal_v[network.load_law]
+    return np.where(np.isnan(stated), by_string, stated)
+
+
+def load_strings(build: Build) -> np.typing.NDArray[np.int64]:
+    """Return the string of each load, shape (G,)."""
+    owner = np.zeros(len(build.network.load_place), dtype=np.int64)
+    owner[build.nodes.load] = build.props.string[build.nodes.prop]
+    return owner

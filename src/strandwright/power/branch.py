@@ -1,0 +1,276 @@
+"""Whether a network of constant-power lights has a steady state, and only one: continuation in the load.
+
+The duty of every light is multiplied by a load fraction. From no load upward the voltages follow a curve in (voltage,
+fraction); constant-power lights bend it over at a fold, after which it returns to lower fractions at lower voltages.
+The curve is followed past the fold with the most-falling light's voltage as the parameter (local parametrisation,
+Rheinboldt and Burkardt, ACM TOMS 9, 1983), until a light reaches its cutoff. Where it passes fraction 1 the network
+has a steady state: never, once, or twice.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+from scipy.sparse import coo_matrix, csc_matrix
+from scipy.sparse.linalg import splu
+
+from strandwright.build.tables import Floats, Ints
+from strandwright.physics.loads import BUCK
+from strandwright.power.circuit import KNOWN, Circuit
+from strandwright.power.draw import Drawer, drawer
+from strandwright.power.newton import STEP_V, factor, imbalance, jacobian, solve, unloaded
+
+State = Literal["one", "two", "fold", "cutoff", "lost"]
+MOST_POINTS = 400
+_CLOSE = 1e-7
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What the curve says about one island.
+
+    Attributes:
+        state: "one" steady state; "two"; none because of a "fold"; none because a light reaches its "cutoff" first;
+            "lost" where the curve could not be followed to a decision.
+        fraction: load fraction at which it goes (fold, cutoff), 1 for "one" and "two", the last reached for "lost".
+        load: row of the live load (of the whole circuit) that is weakest there.
+        upper, lower: voltages (V) of the island's unknowns at full load on either side of the fold, None where none.
+    """
+
+    state: State
+    fraction: float
+    load: int
+    upper: Floats | None = None
+    lower: Floats | None = None
+
+
+@dataclass(frozen=True)
+class _Island:
+    """One island as a circuit of its own."""
+
+    circuit: Circuit
+    drawer: Drawer
+    count: Floats
+    duty: Floats
+    buck: Ints
+    cutoff_v: Floats
+    loads: Ints
+
+
+def _cut_out(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats, island: int) -> tuple[_Island, Ints]:
+    keep = np.flatnonzero(circuit.island == island)
+    loads = np.flatnonzero(circuit.load_island == island)
+    renumber = np.full(circuit.size, KNOWN, dtype=np.int64)
+    renumber[keep] = np.arange(len(keep))
+    matrix = csc_matrix(circuit.matrix[keep][:, keep])
+    plus, minus = renumber[circuit.load_plus[loads]], renumber[circuit.load_minus[loads]]
+    # Slicing may drop the explicit zeros where loads enter: put them back.
+    zero = csc_matrix((np.zeros(2 * len(plus)), (np.r_[plus, minus], np.r_[minus, plus])), shape=matrix.shape)
+    matrix = _with_pattern(matrix, zero)
+    columns = np.repeat(np.arange(len(keep)), np.diff(matrix.indptr))
+    keys = columns * len(keep) + matrix.indices
+    pairs = ((plus, plus), (minus, minus), (plus, minus), (minus, plus))
+    slots = np.array([np.searchsorted(keys, c * len(keep) + r) for r, c in pairs], dtype=np.int64)
+    part = replace(
+        circuit,
+        matrix=matrix,
+        source=circuit.source[keep],
+        load_plus=plus,
+        load_minus=minus,
+        slots=slots,
+        island=np.zeros(len(keep), dtype=np.int64),
+        load_island=np.zeros(len(loads), dtype=np.int64),
+        islands=1,
+    )
+    laws = circuit.network.laws
+    law = drawer_all.law[loads]
+    buck = np.flatnonzero((laws.code[law] == BUCK) & (duty[loads] * laws.power_w[law] > 0.0).any(axis=1))
+    own = _Island(part, drawer(laws, law), count[loads], duty[loads], buck, laws.cutoff_v[law[buck]], loads)
+    return own, keep
+
+
+def _with_pattern(matrix: csc_matrix, zero: csc_matrix) -> csc_matrix:
+    a, b = matrix.tocoo(), zero.tocoo()
+    data = np.concatenate([a.data, b.data])
+    rows, cols = np.concatenate([a.row, b.row]), np.concatenate([a.col, b.col])
+    joined = coo_matrix((data, (rows, cols)), shape=matrix.shape).tocsc()
+    joined.sort_indices()
+    return joined
+
+
+def surely_single(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats) -> bool:
+    """Return whether no two steady states with every driver running can exist.
+
+    With each constant-power slope at its steepest (at the cutoff) and every other slope left out, a positive definite
+    Jacobian makes the equations strictly monotone wherever all drivers run, and such equations have one root at most
+    (Ortega and Rheinboldt, Iterative Solution of Nonlinear Equations, 5.4.3).
+    """
+    laws = circuit.network.laws
+    law = drawer_all.law
+    worst = np.zeros(len(law))
+    bucks = laws.code[law] == BUCK
+    power = np.einsum("nc,nc->n", duty[bucks], laws.power_w[law[bucks]]) / laws.efficiency[law[bucks]]
+    worst[bucks] = -count[bucks] * power / laws.cutoff_v[law[bucks]] ** 2
+    return positive_definite(jacobian(circuit, worst))
+
+
+def positive_definite(matrix: csc_matrix) -> bool:
+    """Return whether a symmetric matrix has positive pivots only, eliminated in its own order."""
+    try:
+        lu = factor(matrix)
+    except RuntimeError:
+        return False
+    straight = bool((lu.perm_r == lu.perm_c).all())
+    return straight and bool((lu.U.diagonal() > 0.0).all())
+
+
+class _Curve:
+    """The curve of one island: points (x, fraction), each found with one light's voltage held."""
+
+    def __init__(self, island: _Island) -> None:
+        self.island = island
+        circuit = island.circuit
+        self.rows_plus = circuit.load_plus
+        self.rows_minus = circuit.load_minus
+
+    def margins(self, x: Floats) -> Floats:
+        return self.island.circuit.across(x)[self.island.buck] - self.island.cutoff_v
+
+    def _parts(self, x: Floats, fraction: float) -> tuple[Floats, Floats, csc_matrix]:
+        """Return imbalance, its derivative by the fraction, and its Jacobian."""
+        own = self.island
+        v = own.circuit.across(x)
+        full, slope = own.drawer.node(v, own.duty)
+        still, still_slope = own.drawer.node(v, np.zeros_like(own.duty))
+        current = own.count * (still + fraction * (full - still))
+        conductance = own.count * (still_slope + fraction * (slope - still_slope))
+        by_fraction = np.zeros(own.circuit.size)
+        np.add.at(by_fraction, own.circuit.load_plus, own.count * (full - still))
+        np.add.at(by_fraction, own.circuit.load_minus, -own.count * (full - still))
+        return imbalance(own.circuit, x, current), by_fraction, jacobian(own.circuit, conductance)
+
+    def _bordered(self, matrix: csc_matrix, by_fraction: Floats, load: int) -> csc_matrix:
+        n = len(by_fraction)
+        body = matrix.tocoo()
+        ends = np.array([self.rows_plus[load], self.rows_minus[load]])
+        every = np.arange(n)
+        data = np.concatenate([body.data, by_fraction, [1.0, -1.0]])
+        rows = np.concatenate([body.row, every, [n, n]])
+        cols = np.concatenate([body.col, np.full(n, n), ends])
+        return coo_matrix((data, (rows, cols)), shape=(n + 1, n + 1)).tocsc()
+
+    def tangent(self, x: Floats, fraction: float, load: int) -> tuple[Floats, float]:
+        """Return (dx, dfraction) for one volt less across `load`."""
+        _, by_fraction, matrix = self._parts(x, fraction)
+        right = np.zeros(len(x) + 1)
+        right[-1] = -1.0
+        step = splu(self._bordered(matrix, by_fraction, load)).solve(right)
+        return step[:-1], float(step[-1])
+
+    def held(self, x: Floats, fraction: float, load: int, voltage: float) -> tuple[Floats, float] | None:
+        """Return the point of the curve where `load` has `voltage`, None where Newton does not find it."""
+        x = x.copy()
+        for _ in range(25):
+            wrong, by_fraction, matrix = self._parts(x, fraction)
+            miss = x[self.rows_plus[load]] - x[self.rows_minus[load]] - voltage
+            try:
+                lu = splu(self._bordered(matrix, by_fraction, load))
+            except RuntimeError:
+                return None
+            step = lu.solve(np.concatenate([-wrong, [-miss]]))
+            if not np.isfinite(step).all():
+                return None
+            x += step[:-1]
+            fraction += float(step[-1])
+            if np.abs(step[:-1]).max() < STEP_V and abs(float(step[-1])) < 1e-9:
+                return x, fraction
+        return None
+
+
+def follow(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats, island: int) -> Verdict:
+    """Return the verdict on one island with constant-power lights, by following its curve from no load.
+
+    Args:
+        circuit, drawer_all, count, duty: the whole circuit and its live loads.
+        island: which island.
+    """
+    own, _ = _cut_out(circuit, drawer_all, count, duty, island)
+    curve = _Curve(own)
+    nothing = np.zeros_like(own.duty)
+    start = solve(own.circuit, own.drawer, own.count, nothing, unloaded(own.circuit))
+    x, fraction = start.x, 0.0
+    weakest = int(np.argmin(curve.margins(x)))
+    if curve.margins(x)[weakest] < 0.0:
+        return Verdict("cutoff", 0.0, int(own.loads[own.buck[weakest]]))
+    upper: Floats | None = None
+    load = int(own.buck[weakest])
+    reach = float(own.circuit.across(x)[load] - own.cutoff_v[weakest])
+    size = reach / 60.0
+    peak = (fraction, load, x)
+    for _ in range(MOST_POINTS):
+        dx, dfraction = curve.tangent(x, fraction, load)
+        falls = -own.circuit.across(dx)[own.buck]
+        steepest = int(np.argmax(falls))
+        if int(own.buck[steepest]) != load and falls[steepest] > 1.2:
+            load = int(own.buck[steepest])
+            continue
+        now = float(own.circuit.across(x)[load])
+        stop = float(own.cutoff_v[np.flatnonzero(own.buck == load)[0]])
+        target = max(now - size, stop)
+        move = now - target
+        found = curve.held(x + dx * move, fraction + dfraction * move, load, target)
+        if found is None:
+            size *= 0.5
+            if size < reach * 1e-5:
+                return Verdict("lost", fraction, int(own.loads[load]), upper)
+            continue
+        following, reached = found
+        margins = curve.margins(following)
+        if margins.min() < -_CLOSE:  # another light passed its cutoff inside the step
+            size = move * 0.5
+            if size > 1e-7:
+                continue
+        crossed = (fraction - 1.0) * (reached - 1.0) <= 0.0 and fraction != reached
+        if crossed:
+            root = _at_full(own, x, fraction, following, reached)
+            if root is not None and upper is None:
+                upper = root
+            elif root is not None:
+                return Verdict("two", 1.0, int(own.loads[load]), upper, root)
+        if reached > peak[0]:
+            peak = (reached, load, following)
+        elif upper is None and reached < fraction:
+            top = _fold(curve, peak, size)
+            return Verdict("fold", top, int(own.loads[load]))
+        x, fraction = following, reached
+        size = min(size * 1.3, reach / 40.0)
+        if curve.margins(x).min() <= _CLOSE:
+            at = int(own.buck[np.argmin(curve.margins(x))])
+            if upper is None:
+                return Verdict("cutoff", fraction, int(own.loads[at]))
+            return Verdict("one", 1.0, int(own.loads[at]), upper)
+    return Verdict("lost", fraction, int(own.loads[load]), upper)
+
+
+def _at_full(own: _Island, a: Floats, fa: float, b: Floats, fb: float) -> Floats | None:
+    """Return the voltages at fraction 1 between two points of the curve."""
+    share = (1.0 - fa) / (fb - fa)
+    found = solve(own.circuit, own.drawer, own.count, own.duty, a + share * (b - a))
+    return found.x if bool(found.converged.all()) else None
+
+
+def _fold(curve: _Curve, peak: tuple[float, int, Floats], size: float) -> float:
+    """Return the largest fraction near the highest point found, by golden section on the held voltage."""
+    from scipy.optimize import minimize_scalar
+
+    fraction, load, x = peak
+    across = float(curve.island.circuit.across(x)[load])
+
+    def below(voltage: float) -> float:
+        found = curve.held(x, fraction, load, voltage)
+        return -found[1] if found is not None else -fraction
+
+    best = minimize_scalar(below, bounds=(across - 2.0 * size, across + 2.0 * size), method="bounded")
+    return max(fraction, -float(best.fun))

@@ -1,0 +1,72 @@
+"""What the loads of a network draw at given voltages: the laws of physics.loads applied row by row."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.build.tables import Floats, Ints, LoadLaws
+from strandwright.physics import loads
+
+
+@dataclass(frozen=True)
+class _Group:
+    """The loads that share one law, with that law's parameters spread over them."""
+
+    rows: Ints
+    parameters: tuple[Floats, ...]
+
+
+@dataclass(frozen=True)
+class Drawer:
+    """Loads ready to be evaluated; `law` is each load's row in the table of laws."""
+
+    law: Ints
+    idle_a: Floats
+    sinks: _Group
+    ballasts: _Group
+    bucks: _Group
+    colours: int
+
+    def per_colour(self, v: Floats) -> tuple[Floats, Floats]:
+        """Return full-duty current (A) and slope (S) of one node per colour, shape (n, c), all bucks running."""
+        current = np.zeros((len(v), self.colours))
+        slope = np.zeros_like(current)
+        sinks, ballasts, bucks = self.sinks, self.ballasts, self.bucks
+        power, efficiency, cutoff = bucks.parameters
+        running = np.ones(len(bucks.rows), dtype=bool)
+        for group, drawn in (
+            (sinks, loads.sink(v[sinks.rows], *sinks.parameters)),
+            (ballasts, loads.ballast(v[ballasts.rows], *ballasts.parameters)),
+            (bucks, loads.buck(v[bucks.rows], power, efficiency, cutoff, running)),
+        ):
+            current[group.rows], slope[group.rows] = drawn
+        return current, slope
+
+    def node(self, v: Floats, duty: Floats) -> tuple[Floats, Floats]:
+        """Return current (A) and slope (S) of one node at a duty per colour (shape (n, c)), idle current included."""
+        current, slope = self.per_colour(v)
+        still = loads.idle(v, self.idle_a)
+        return (
+            np.einsum("nc,nc->n", current, duty) + still.current,
+            np.einsum("nc,nc->n", slope, duty) + still.slope,
+        )
+
+
+def drawer(laws: LoadLaws, law: Ints) -> Drawer:
+    """Return the evaluator for loads whose laws are the given rows of the table."""
+
+    def group(code: int, *tables: Floats) -> _Group:
+        rows = np.flatnonzero(laws.code[law] == code)
+        own = law[rows]
+        return _Group(rows, tuple(t[own] if t.ndim == 2 else t[own][:, None] for t in tables))
+
+    return Drawer(
+        law=law,
+        idle_a=laws.idle_a[law],
+        sinks=group(loads.SINK, laws.full_a, laws.turn_on_v, laws.saturation_v),
+        ballasts=group(loads.BALLAST, laws.series, laws.parallel, laws.forward_v, laws.resistor_ohm),
+        bucks=group(loads.BUCK, laws.power_w, laws.efficiency, laws.cutoff_v),
+        colours=laws.full_a.shape[1],
+    )

@@ -1,0 +1,349 @@
+"""What the voltages and currents mean for the builder: findings about light, loads, fuses and supplies."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from strandwright.build import Build
+from strandwright.build.ids import cable_ids, fuse_ids, joint_ids, node_ids, prop_ids
+from strandwright.build.tables import NONE, Flags, Floats, Ints
+from strandwright.findings import Finding, finding
+from strandwright.findings.words import amps, number, percent, several, volts, watts
+from strandwright.power.ratings import part_ampacity, part_joint_rating, zones
+from strandwright.power.result import Power
+from strandwright.power.supplies import joined_supplies
+
+CHARGE_LIMIT_A = 1e-6
+ENERGY_LIMIT = 1e-6
+_BLADE_A = (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0)
+
+
+def judge(build: Build, power: Power) -> Iterator[Finding]:
+    """Yield every finding about power."""
+    yield from _solved(build, power)
+    yield from _reach(build, power)
+    yield from _light(build, power)
+    yield from _supplies(build, power)
+    yield from _conductors(build, power)
+    yield from _fuses(build, power)
+
+
+def _strings_of(build: Build, rows: Ints) -> Iterator[tuple[int, Ints]]:
+    """Yield (string, its loads among `rows`)."""
+    owner = np.zeros(len(build.network.load_place), dtype=np.int64)
+    owner[build.nodes.load] = build.props.string[build.nodes.prop]
+    own = owner[rows]
+    for string in np.unique(own):
+        yield int(string), rows[own == string]
+
+
+def _props_of(build: Build, loads: Ints) -> list[str]:
+    """Return the ids of the props whose loads these are, in order along the string."""
+    prop = np.full(len(build.network.load_place), NONE, dtype=np.int64)
+    prop[build.nodes.load] = build.nodes.prop
+    return prop_ids(build, np.unique(prop[loads]))
+
+
+def _first_node(build: Build, load: int) -> str:
+    return node_ids(build, [int(np.searchsorted(build.nodes.load, load))])[0]
+
+
+def _solved(build: Build, power: Power) -> Iterator[Finding]:
+    seen: set[tuple[str, int]] = set()
+    for verdict in power.verdicts:
+        live = np.flatnonzero(power.alive)
+        weakest = int(live[verdict.load])
+        node = _first_node(build, weakest)
+        string = node.partition("/")[0]
+        if (verdict.state, weakest) in seen:
+            continue
+        seen.add((verdict.state, weakest))
+        if verdict.state == "two":
+            yield finding(
+                "two-steady-states",
+                (string, node),
+                f"At full load {node} and its string can rest at two voltages above the drivers' cutoff.",
+                "Use heavier cable or another feed on this string, or lights with a higher cutoff.",
+            )
+        elif verdict.state in ("fold", "cutoff"):
+            cutoff = float(build.network.laws.cutoff_v[build.network.load_law[weakest]])
+            if verdict.fraction <= 0.0:
+                message = (
+                    f"Even without load {node} gets less than its driver's cutoff of {volts(cutoff)}: it never starts."
+                )
+                mend = "Use a supply of higher voltage, or lights made for this one."
+            else:
+                how = (
+                    "the voltage collapses"
+                    if verdict.state == "fold"
+                    else f"{node} falls to its cutoff of {volts(cutoff)}"
+                )
+                message = f"At {percent(verdict.fraction)} of full load {how}; above that no steady voltage exists."
+                level = 0.9 * verdict.fraction
+                mend = (
+                    f"Feed {string} again near {node}, use heavier cable, or keep its level under {percent(level)} "
+                    "of today's."
+                )
+            yield finding("no-steady-state", (string, node), message, mend)
+        else:
+            yield finding(
+                "not-solved",
+                (string, node),
+                f"The curve of voltages of {string} could be followed to {percent(verdict.fraction)} of full load only.",
+                f"Lower the level of its lights, or feed {string} again, and plan anew.",
+            )
+    for name, point in (("mean", power.mean), ("together", power.together)):
+        balanced = point.charge_error_a < CHARGE_LIMIT_A and point.energy_error < ENERGY_LIMIT
+        if not balanced or (not point.converged and not power.verdicts):
+            yield finding(
+                "not-solved",
+                ("network",),
+                f"At the operating point '{name}' currents miss each other by {amps(point.charge_error_a)} and power by "
+                f"{percent(point.energy_error)} after {point.steps} steps.",
+                "Check for absurd resistances or currents in the parts; the numbers of this plan are not to be used.",
+            )
+
+
+def _reach(build: Build, power: Power) -> Iterator[Finding]:
+    dark = np.flatnonzero(~power.alive)
+    for string, loads in _strings_of(build, dark):
+        props = _props_of(build, loads)
+        name = build.strings.names[string]
+        supplies = list(build.supplies)
+        supply = f"supply: {supplies[0]}" if supplies else "a supply"
+        yield finding(
+            "no-power",
+            props,
+            f"{len(props)} props of {name} are not connected to any supply's V+ ({several(props)}).",
+            f"Give {name} {supply}, or a feed before its first dark prop, or remove the cut before them.",
+        )
+    for group in joined_supplies(build):
+        names = [build.supplies[i] for i in group]
+        strings = sorted(
+            {n for n, s in build.display.strings.items() if {s.supply, *(f.supply for f in s.feeds)} & set(names)}
+        )
+        yield finding(
+            "joined-supplies",
+            names,
+            f"V+ of {several(names)} meet on {several(strings)}.",
+            "Set cut: true on the feed from the other supply, so that V+ is open between them; V- stays joined.",
+        )
+
+
+def _light(build: Build, power: Power) -> Iterator[Finding]:
+    limits = build.display.limits
+    law = build.network.load_law
+    lit = (build.network.duty[law] > 0.0).any(axis=1) & power.alive
+    lowest = build.kinds.lowest_v[law] if limits.lowest_voltage is None else np.full(len(law), limits.lowest_voltage)
+    yield from _worst(
+        build,
+        lit & (power.together_v < lowest - 1e-9),
+        lowest - power.together_v,
+        lambda worst, props, count: finding(
+            "low-voltage",
+            (worst,),
+            f"{count} props get too little voltage; the worst, {worst}, gets {volts(float(power.together_v[props[0]]))} "
+            f"while it needs {volts(float(lowest[props[0]]))}.",
+            _more_voltage(build, worst),
+        ),
+    )
+    yield from _worst(
+        build,
+        lit & (1.0 - power.light > limits.light_loss),
+        1.0 - power.light,
+        lambda worst, props, count: finding(
+            "light-loss",
+            (worst,),
+            f"{count} props lose more than {percent(limits.light_loss)} of their light; the worst, {worst}, gives "
+            f"{percent(float(power.light[props[0]]))} of its nominal light at {volts(float(power.across_v[props[0]]))}.",
+            _more_voltage(build, worst),
+        ),
+    )
+    yield from _worst(
+        build,
+        lit & (power.shift_uv > limits.colour_shift),
+        power.shift_uv,
+        lambda worst, props, count: finding(
+            "colour-shift",
+            (worst,),
+            f"White is tinted on {count} props; the worst, {worst}, is off by {power.shift_uv[props[0]]:.3f} in u'v' "
+            f"(limit {limits.colour_shift:g}) at {volts(float(power.across_v[props[0]]))}.",
+            _more_voltage(build, worst),
+        ),
+    )
+
+
+def _worst(build: Build, bad: Flags, badness: Floats, tell: object) -> Iterator[Finding]:
+    """Yield one finding for each string that has bad loads: `tell(worst prop, its loads, count)`."""
+    assert callable(tell)
+    for _, loads in _strings_of(build, np.flatnonzero(bad)):
+        props = _props_of(build, loads)
+        ordered = loads[np.argsort(-badness[loads], kind="stable")]
+        yield tell(_props_of(build, ordered[:1])[0], ordered, len(props))
+
+
+def _more_voltage(build: Build, prop: str) -> str:
+    """Return how to bring more voltage to a prop: where to feed again, or the next heavier cable."""
+    string, _, place = prop.rpartition("/prop")
+    stated = build.display.strings[string]
+    count = stated.prop_count
+    at = int(place)
+    fed = sorted({1, *(f.before for f in stated.feeds)})
+    if at in fed:
+        return f"Use heavier cable for the run that feeds prop {at} of {string}, or lower its level."
+    supply = stated.supply or next(iter(build.supplies), "a supply")
+    last_feed = max(f for f in fed if f <= at)
+    middle = max(last_feed + 1, min(at, (last_feed + count + 1) // 2 if at == count else at))
+    return f"Feed {string} again before prop {middle} (supply: {supply}), use heavier cable for its spans, or lower the level."
+
+
+def _supplies(build: Build, power: Power) -> Iterator[Finding]:
+    limit = build.display.limits.supply_load
+    drawn = build.network.supply_v * power.mean.supply_a
+    for i, name in enumerate(build.supplies):
+        rating = float(build.supply_rating_w[i])
+        load = float(drawn[i]) / rating
+        if not load > limit:
+            continue
+        need = float(drawn[i]) / limit
+        code = "supply-over" if load > 1.0 else "supply-load"
+        yield finding(
+            code,
+            (name,),
+            f"{name} delivers {watts(float(drawn[i]))} of its {watts(rating)}, {percent(load)}.",
+            f"Use a supply of at least {watts(float(np.ceil(need / 5) * 5))} at {volts(float(build.network.supply_v[i]))}, "
+            f"move a string to another supply, or lower the levels to {percent(limit / load)} of today's.",
+        )
+
+
+def _edge_current(power: Power) -> Floats:
+    return np.maximum(np.abs(power.mean.edge_plus_a), np.abs(power.mean.edge_minus_a))
+
+
+def _conductors(build: Build, power: Power) -> Iterator[Finding]:
+    current = _edge_current(power)
+    ampacity, why = part_ampacity(build)
+    cables, joints = build.cables, build.joints
+    for table, rated, code in (
+        (cables, ampacity, "cable-over"),
+        (joints, part_joint_rating(build), "joint-over"),
+    ):
+        flows = np.where(table.edge == NONE, 0.0, current[table.edge])
+        allowed = rated[table.part]
+        over = np.flatnonzero(flows > allowed)
+        keys = table.string[over] * len(build.parts) + table.part[over]
+        for key in np.unique(keys):
+            rows = over[keys == key]
+            worst = int(rows[np.argmax(flows[rows])])
+            ids = cable_ids(build, [worst]) if code == "cable-over" else joint_ids(build, [worst])
+            part = build.parts[int(table.part[worst])]
+            here, most = float(flows[worst]), float(allowed[worst])
+            what = "pieces of cable" if code == "cable-over" else "joints"
+            count = f" ({len(rows)} {what} of {part} are over)" if len(rows) > 1 else ""
+            mend = (
+                f"Use a cable for at least {amps(here)} here, feed the string again so that less flows here, or lower "
+                f"the level to {percent(most / here)} of today's."
+                if code == "cable-over"
+                else f"Use a joint rated for at least {amps(here)}, or feed the string again so that less flows here."
+            )
+            yield finding(
+                code,
+                ids,
+                f"{ids[0]} ({part}) carries {amps(here)} and may carry {amps(most)}{count}.",
+                mend,
+                why[int(table.part[worst])] if code == "cable-over" else None,
+            )
+
+
+def _fuses(build: Build, power: Power) -> Iterator[Finding]:
+    fuses, network = build.fuses, build.network
+    zone = zones(build)
+    edge_zone = zone.of_edge.copy()
+    edge_zone[fuses.edge] = zone.of_fuse
+    ampacity, why = part_ampacity(build)
+    joint_rating = part_joint_rating(build)
+    smallest_cable = _smallest(build.cables.edge, ampacity[build.cables.part], edge_zone, len(zone.bare))
+    smallest_joint = _smallest(build.joints.edge, joint_rating[build.joints.part], edge_zone, len(zone.bare))
+    limit = build.display.limits.fuse_load
+    ids = fuse_ids(build)
+    carried = np.abs(power.mean.edge_plus_a[fuses.edge])
+    for i, name in enumerate(ids):
+        rating, here = float(fuses.rating_a[i]), float(carried[i])
+        if here > rating:
+            yield finding(
+                "fuse-blows",
+                (name,),
+                f"{name} carries {amps(here)} and is rated {amps(rating)}.",
+                f"{_fuse_for(here, limit)} Check that the cable and the plugs behind it allow that, or feed again.",
+            )
+        elif here > limit * rating:
+            yield finding(
+                "fuse-load",
+                (name,),
+                f"{name} carries {amps(here)}, {percent(here / rating)} of its {amps(rating)}.",
+                f"{_fuse_for(here, limit)} Check that the cable and the plugs behind it allow that, or feed again.",
+            )
+        own = int(zone.of_fuse[i])
+        for code, (smallest, row), table in (
+            ("fuse-over-cable", smallest_cable[own], build.cables),
+            ("fuse-over-joint", smallest_joint[own], build.joints),
+        ):
+            if rating > smallest and row != NONE:
+                thing = (cable_ids if code == "fuse-over-cable" else joint_ids)(build, [row])[0]
+                part = int(table.part[row])
+                fits = [a for a in _BLADE_A if a <= smallest]
+                fuse = f"a fuse of {amps(fits[-1])}" if fits else f"a fuse of at most {amps(smallest)}"
+                yield finding(
+                    code,
+                    (name, thing),
+                    f"{name} is {amps(rating)}; behind it {thing} ({build.parts[part]}) may carry {amps(smallest)}.",
+                    f"Use {fuse}, or replace {build.parts[part]} by one for at least {amps(rating)}.",
+                    why[part] if code == "fuse-over-cable" else None,
+                )
+    yield from _unfused(build, edge_zone, zone.bare, smallest_cable, network.supply_v)
+
+
+def _smallest(edge: Ints, rated: Floats, edge_zone: Ints, count: int) -> list[tuple[float, int]]:
+    """Return for each zone (smallest rating, its row), (inf, NONE) where nothing there has one."""
+    zone = np.where(edge == NONE, NONE, edge_zone[edge])
+    rows = np.flatnonzero((zone != NONE) & np.isfinite(rated))
+    order = rows[np.lexsort((-rows, -rated[rows]))]
+    best = np.full(count, NONE, dtype=np.int64)
+    best[zone[order]] = order  # the last write wins: the smallest rating nearest the supply
+    return [(float(rated[r]), int(r)) if r != NONE else (np.inf, NONE) for r in best.tolist()]
+
+
+def _fuse_for(current: float, limit: float) -> str:
+    need = current / limit
+    fits = [a for a in _BLADE_A if a >= need]
+    return f"Use a fuse of {amps(fits[0])}." if fits else f"Use a fuse of at least {amps(need)}."
+
+
+def _unfused(
+    build: Build, edge_zone: Ints, bare: Flags, smallest: list[tuple[float, int]], supply_v: Floats
+) -> Iterator[Finding]:
+    network = build.network
+    reach: dict[int, tuple[float, int]] = {}
+    starts = np.flatnonzero((network.edge_a >= 1) & (network.edge_a <= len(supply_v)) & (edge_zone != NONE))
+    for edge in starts:
+        zone = int(edge_zone[edge])
+        if bare[zone] and edge not in build.fuses.edge:
+            supply = int(network.edge_a[edge]) - 1
+            most = float(build.supply_rating_w[supply] / supply_v[supply])
+            if most > reach.get(zone, (0.0, 0))[0]:
+                reach[zone] = (most, supply)
+    for zone, (most, supply) in reach.items():
+        weakest, row = smallest[zone]
+        if row != NONE and most > weakest:
+            cable = cable_ids(build, [row])[0]
+            fits = [a for a in _BLADE_A if a <= weakest]
+            fuse = f"a fuse of {amps(fits[-1])}" if fits else f"a fuse of at most {amps(weakest)}"
+            yield finding(
+                "no-fuse",
+                (cable.partition("/")[0], cable),
+                f"{build.supplies[supply]} can deliver {number(most)} A into {cable} "
+                f"({build.parts[int(build.cables.part[row])]}), which may carry {amps(weakest)}, with no fuse between.",
+                f"Put {fuse} in V+ where the cable leaves the supply.",
+            )

@@ -1,0 +1,133 @@
+"""Newton's method on the circuit, damped island by island.
+
+For sinks and ballasts the load current rises with voltage, so the equations are the gradient of a convex function
+(the total co-content, Millar 1951): along a Newton step its slope is F(x + t dx).dx, and a step is accepted only when
+that slope has not turned up by more than half its initial size. Each island is damped by itself.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.sparse import csc_matrix
+from scipy.sparse.linalg import SuperLU, splu
+
+from strandwright.build.tables import Flags, Floats
+from strandwright.power.circuit import Circuit
+from strandwright.power.draw import Drawer
+
+STEP_V = 1e-8
+MOST_STEPS = 60
+_HALVINGS = 24
+
+
+@dataclass(frozen=True)
+class Solution:
+    """Voltages of the unknowns and what the last step said.
+
+    Attributes:
+        x: unknown voltages, V.
+        converged: by island.
+        steps: Newton steps taken.
+        residual_a: largest imbalance of current at any unknown, by island, A.
+    """
+
+    x: Floats
+    converged: Flags
+    steps: int
+    residual_a: Floats
+
+
+def factor(matrix: csc_matrix) -> SuperLU:
+    """Return the LU factors in the order given, without pivoting off the diagonal."""
+    return splu(matrix, permc_spec="NATURAL", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+
+
+def jacobian(circuit: Circuit, slope: Floats) -> csc_matrix:
+    """Return the conductance matrix with the slopes (S) of the live loads entered."""
+    data = circuit.matrix.data.copy()
+    pp, mm, pm, mp = circuit.slots
+    for slots, sign in ((pp, 1.0), (mm, 1.0), (pm, -1.0), (mp, -1.0)):
+        np.add.at(data, slots, sign * slope)
+    return csc_matrix((data, circuit.matrix.indices, circuit.matrix.indptr), shape=circuit.matrix.shape)
+
+
+def unloaded(circuit: Circuit) -> Floats:
+    """Return the voltages with nothing drawn, V."""
+    if not circuit.size:
+        return np.zeros(0)
+    voltages: Floats = factor(circuit.matrix).solve(circuit.source)
+    return voltages
+
+
+def imbalance(circuit: Circuit, x: Floats, current: Floats) -> Floats:
+    """Return the sum of currents out of every unknown, A; `current` is that of the live loads."""
+    out: Floats = circuit.matrix @ x - circuit.source
+    np.add.at(out, circuit.load_plus, current)
+    np.add.at(out, circuit.load_minus, -current)
+    return out
+
+
+def solve(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats, start: Floats | None = None) -> Solution:
+    """Return the voltages at which every current adds up.
+
+    Args:
+        circuit: the equations.
+        drawer: evaluator of the live loads.
+        count: equal nodes at each live load, shape (L,).
+        duty: duty of each colour of each live load, shape (L, c).
+        start: voltages to start from, V; unloaded where None.
+
+    Returns:
+        The solution; islands that did not converge are marked, never passed off as solved.
+    """
+    if circuit.size == 0:
+        return Solution(np.zeros(0), np.zeros(0, dtype=bool), 0, np.zeros(0))
+    islands = circuit.islands
+    label = circuit.island
+    x = unloaded(circuit) if start is None else start.copy()
+
+    def evaluate(at: Floats) -> tuple[Floats, Floats]:
+        current, slope = drawer.node(circuit.across(at), duty)
+        return imbalance(circuit, at, count * current), count * slope
+
+    def per_island(values: Floats) -> Floats:
+        sums: Floats = np.bincount(label, weights=values, minlength=islands)
+        return sums
+
+    residual, slope = evaluate(x)
+    converged = np.zeros(islands, dtype=bool)
+    steps = 0
+    for _ in range(MOST_STEPS):
+        steps += 1
+        try:
+            dx = factor(jacobian(circuit, slope)).solve(-residual)
+        except RuntimeError:  # exactly singular: a fold of a constant-power load, or a number out of range
+            break
+        dx[converged[label]] = 0.0
+        if not np.isfinite(dx).all():
+            break
+        before = per_island(residual * dx)
+        step = np.ones(islands)
+        trial, trial_slope = evaluate(x + dx)
+        for _halving in range(_HALVINGS):
+            after = per_island(trial * dx)
+            uphill = (after > 0.5 * np.abs(before)) & ~converged & (np.abs(before) > 1e-14)
+            if not uphill.any():
+                break
+            # Regula falsi on the slope along the step, kept away from nothing and from no change.
+            sum_of_slopes = np.where(uphill, np.abs(before) + np.abs(after), 1.0)
+            back = np.clip(np.abs(before) / sum_of_slopes, 0.1, 0.9)
+            step = np.where(uphill, step * back, step)
+            trial, trial_slope = evaluate(x + step[label] * dx)
+        x = x + step[label] * dx
+        residual, slope = trial, trial_slope
+        largest = np.zeros(islands)
+        np.maximum.at(largest, label, np.abs(dx))
+        converged |= (largest < STEP_V) & (step == 1.0)
+        if converged.all():
+            break
+    worst = np.zeros(islands)
+    np.maximum.at(worst, label, np.abs(residual))
+    return Solution(x, converged, steps, worst)

@@ -1,0 +1,57 @@
+"""What the chain and its addresses mean for the builder: findings about length, rate and universes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from strandwright.build import Build
+from strandwright.display.model import LAST_UNIVERSE
+from strandwright.findings import Finding, finding
+from strandwright.findings.words import number
+from strandwright.signal.analyse import Signal
+
+
+def output_name(build: Build, controller: int, output: int) -> str:
+    """Return the name of an output such as box/1."""
+    return f"{build.controllers[controller]}/{output}"
+
+
+def judge(build: Build, signal: Signal) -> Iterator[Finding]:
+    """Yield every finding about data."""
+    outputs = signal.outputs
+    for i in range(len(outputs.string)):
+        which = int(outputs.controller[i])
+        controller = build.display.controllers[build.controllers[which]]
+        where = output_name(build, which, int(outputs.number[i]))
+        string = build.strings.names[int(outputs.string[i])]
+        nodes, cells = int(outputs.chain_nodes[i]), int(outputs.cells[i])
+        if nodes > controller.nodes_per_output:
+            over = nodes - controller.nodes_per_output
+            ganged = f" ({cells:,} cells)" if cells != nodes else ""
+            yield finding(
+                "chain-too-long",
+                (where, string),
+                f"{string} has {nodes:,} nodes{ganged}, {where} drives {controller.nodes_per_output:,}.",
+                f"Move props with at least {over:,} nodes to another output, or use modules with fewer driver chips.",
+            )
+        rate = float(outputs.max_rate_hz[i])
+        if rate < controller.rate:
+            fits = int(nodes * (1.0 / controller.rate) / float(outputs.frame_time_s[i]))
+            yield finding(
+                "rate-not-reached",
+                (where, string),
+                f"One frame of {nodes:,} nodes takes {float(outputs.frame_time_s[i]) * 1e3:.2f} ms, so {where} reaches "
+                f"{number(rate)} of the asked {number(controller.rate)} frames a second.",
+                f"Keep the chain under about {fits:,} nodes, or ask for {int(rate)} Hz.",
+            )
+        last = int(outputs.last_universe[i])
+        most = LAST_UNIVERSE
+        if controller.universes is not None:
+            most = min(most, controller.first_universe + controller.universes - 1)
+        if last > most:
+            yield finding(
+                "universe-past-last",
+                (where, string),
+                f"{string} needs universes up to {last:,}; the last one there is {most:,}.",
+                "Begin at a lower first_universe, gang more nodes, or use another controller.",
+            )

@@ -1,0 +1,320 @@
+"""Sets Strandwright up beside this file and plans the demo; with --test, runs every check instead.
+
+    python3 start.py
+    python3 start.py --test [arguments for pytest]
+
+Only the standard library is used, and the file must parse on Python 3.6, so that an older Python can be told
+kindly that it is too old.
+"""
+
+import hashlib
+import importlib.util
+import json
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent
+VENV = ROOT / ".venv"
+STAMP = VENV / "made-by-start.json"
+LOCK = ROOT / "lock"
+DEMO = ROOT / "demo"
+OLDEST = (3, 11)
+NEWEST_LOCKED = (3, 14)
+TAIL_LINES = 25
+
+
+class StartError(Exception):
+    """Something that a person has to mend; the text says what and how."""
+
+
+def too_old(major: int, minor: int) -> str:
+    """The message for a Python older than the oldest supported one, otherwise an empty string."""
+    if (major, minor) >= OLDEST:
+        return ""
+    return (
+        f"Strandwright needs Python {OLDEST[0]}.{OLDEST[1]} or newer, and this is Python {major}.{minor}.\n"
+        "Install a newer Python and start again with it, for example: python3.12 start.py"
+    )
+
+
+# Before the definitions below: an older Python can parse their annotations, but not evaluate them.
+if too_old(*sys.version_info[:2]):
+    sys.stderr.write(too_old(*sys.version_info[:2]) + "\n")
+    sys.exit(2)
+
+
+def say(text: str) -> None:
+    # Flushed, so that these lines and those of the programs it runs stay in order in a log.
+    print(text, flush=True)
+
+
+def fingerprint(*paths: Path) -> str:
+    """SHA-256 over the names and contents of the files, and of all files below the folders."""
+    digest = hashlib.sha256()
+    for path in paths:
+        for file in sorted(path.rglob("*")) if path.is_dir() else [path]:
+            if file.is_file() and "__pycache__" not in file.parts:
+                digest.update(file.relative_to(ROOT).as_posix().encode() + b"\0")
+                digest.update(hashlib.sha256(file.read_bytes()).digest())
+    return digest.hexdigest()
+
+
+def wanted_stamp() -> dict[str, str]:
+    """What an up-to-date environment is made from; the place counts, as an environment cannot be moved."""
+    return {
+        "place": str(VENV),
+        "python": "{}.{}".format(*sys.version_info[:2]),
+        "run": fingerprint(LOCK / "run.txt", LOCK / "build.txt"),
+        "test": fingerprint(LOCK / "test.txt"),
+        "project": fingerprint(ROOT / "pyproject.toml", ROOT / "README.md", ROOT / "LICENSE", ROOT / "src"),
+    }
+
+
+def read_stamp() -> dict[str, str]:
+    try:
+        stamp = json.loads(STAMP.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return stamp if isinstance(stamp, dict) else {}
+
+
+def write_stamp(stamp: dict[str, str]) -> None:
+    STAMP.write_text(json.dumps(stamp, indent=1) + "\n", encoding="utf-8")
+
+
+def steps_due(found: dict[str, str], wanted: dict[str, str], testing: bool) -> list[str]:
+    """The steps that bring the environment from `found` to `wanted`, in order: venv, run, test, project."""
+    same_base = all(found.get(key) == wanted[key] for key in ("place", "python", "run"))
+    same_test = found.get("test") == wanted["test"]
+    # A lock that changed starts from nothing: packages that left it must not stay behind.
+    if not same_base or (testing and not same_test and "test" in found):
+        return ["venv", "run", *(["test"] if testing else []), "project"]
+    due = ["test"] if testing and not same_test else []
+    return due + ([] if found.get("project") == wanted["project"] else ["project"])
+
+
+def program(name: str) -> Path:
+    """The path of a program inside the environment."""
+    if sys.platform == "win32":
+        return VENV / "Scripts" / f"{name}.exe"
+    return VENV / "bin" / name
+
+
+def venv_package_missing() -> str:
+    """What to do where Python came without `ensurepip`, as Debian packs it, otherwise an empty string."""
+    if importlib.util.find_spec("venv") and importlib.util.find_spec("ensurepip"):
+        return ""
+    package = "python{}.{}-venv".format(*sys.version_info[:2])
+    return (
+        "This Python cannot make environments: a part that Debian and Ubuntu pack separately is missing.\n"
+        f"Install it, then start again: sudo apt-get install {package}"
+    )
+
+
+def run_quietly(command: list[str], trouble: str) -> None:
+    """Runs a command without showing its output; if it fails, raises with the last lines of it."""
+    done = subprocess.run(
+        command,
+        cwd=ROOT,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        encoding="utf-8",
+        errors="replace",
+        check=False,
+    )
+    if done.returncode != 0:
+        tail = "\n".join("    " + line for line in done.stdout.splitlines()[-TAIL_LINES:])
+        raise StartError(f"{trouble}\n{tail}")
+
+
+def succeeds(command: list[str]) -> bool:
+    try:
+        done = subprocess.run(command, stdin=subprocess.DEVNULL, capture_output=True, check=False)
+    except OSError:
+        return False
+    return done.returncode == 0
+
+
+def make_venv() -> None:
+    missing = venv_package_missing()
+    if missing:
+        raise StartError(missing)
+    if VENV.exists() and not STAMP.exists():
+        raise StartError(
+            f"{VENV} is there already, and start.py did not make it.\nMove it away or delete it, then start again."
+        )
+    if VENV.exists():
+        shutil.rmtree(VENV)
+    VENV.mkdir()
+    # Stamped before it is filled, so that an interrupted start is known as its own next time.
+    write_stamp({})
+    run_quietly([sys.executable, "-m", "venv", str(VENV)], "The environment could not be made:")
+
+
+def pip_install(*arguments: str) -> None:
+    trouble = "pip could not install that. The last lines of what it said:"
+    major, minor = sys.version_info[:2]
+    if (major, minor) > NEWEST_LOCKED:
+        newest = "{}.{}".format(*NEWEST_LOCKED)
+        trouble = f"The locked packages go up to Python {newest}; this is {major}.{minor}.\n{trouble}"
+    pip = [str(program("python")), "-m", "pip", "--disable-pip-version-check", "--no-input"]
+    run_quietly([*pip, "install", "--quiet", *arguments], trouble)
+
+
+def install_lock(name: str) -> None:
+    # Ready-made packages only: where there is none, a build from source fails late and obscurely.
+    pip_install("--only-binary=:all:", "--require-hashes", "-r", str(LOCK / f"{name}.txt"))
+
+
+def environment_works() -> bool:
+    return succeeds([str(program("python")), "-c", "import pip"])
+
+
+def prepare(testing: bool) -> None:
+    """Makes or refreshes the environment, and names each step as it begins."""
+    wanted = wanted_stamp()
+    found = read_stamp()
+    if found and not environment_works():
+        found = {}
+    due = steps_due(found, wanted, testing)
+    if not due:
+        say(f"The environment in {VENV} is up to date.")
+    if "venv" in due:
+        say(f"Making the environment in {VENV} ...")
+        make_venv()
+        found = {"place": wanted["place"], "python": wanted["python"]}
+    if "run" in due:
+        say("Installing the packages Strandwright runs on (a minute or two the first time) ...")
+        install_lock("build")
+        install_lock("run")
+        found["run"] = wanted["run"]
+        write_stamp(found)
+    if "test" in due:
+        say("Installing the packages the tests need ...")
+        install_lock("test")
+        found["test"] = wanted["test"]
+        write_stamp(found)
+    if "project" in due:
+        say("Installing Strandwright itself ...")
+        pip_install("--no-deps", "--no-build-isolation", "--force-reinstall", str(ROOT))
+        found["project"] = wanted["project"]
+        write_stamp(found)
+
+
+def show_demo() -> int:
+    """Writes the demo display if it is not there, plans it, and says how to go on."""
+    command = str(program("strandwright"))
+    display = DEMO / "landing.yaml"
+    if not display.exists():
+        say(f"Writing the demo display into {DEMO} ...")
+        run_quietly([command, "demo", str(DEMO)], "The demo could not be written:")
+    say(f"Planning {display} ...\n")
+    status = subprocess.run([command, "plan", str(display)], cwd=ROOT, check=False).returncode
+    if status not in (0, 1):
+        raise StartError(f"Planning the demo ended with status {status}; the lines above say why.")
+    if status == 1:
+        say(
+            "\nThe plan found reasons to stop (exit status 1). That is right here:\n"
+            "the demo has honest mistakes in it, for the plan to find."
+        )
+    shown = f'"{command}"' if " " in command else command
+    say("\nStrandwright is ready. How to go on:")
+    say(f"  the command:  {shown}")
+    say(f"  next:         {shown} --help")
+    say(f"  your own:     copy {display}, change the copy, then: {shown} plan COPY")
+    return 0
+
+
+def apt_packages() -> list[str]:
+    """The Debian packages the tests need; each is named like the program it brings."""
+    lines = (LOCK / "apt.txt").read_text(encoding="utf-8").splitlines()
+    return [line.strip() for line in lines if line.strip() and not line.startswith("#")]
+
+
+def apt_command() -> list[str]:
+    """The start of an apt-get call that may install packages, or an empty list where none may."""
+    apt = ["env", "DEBIAN_FRONTEND=noninteractive", "apt-get", "-q"]
+    if sys.platform == "win32" or not shutil.which("apt-get"):
+        return []
+    if os.geteuid() == 0:
+        return apt
+    return ["sudo", "-n", *apt] if succeeds(["sudo", "-n", "true"]) else []
+
+
+def prepare_programs() -> None:
+    """Installs the programs the tests need where apt-get can do it, and names them elsewhere."""
+    missing = [name for name in apt_packages() if not shutil.which(name)]
+    if not missing:
+        return
+    apt = apt_command()
+    if not apt:
+        say(f"The tests also need these programs, which are not here: {', '.join(missing)}.")
+        say("Tests that need one of them are skipped until you install it.")
+        return
+    say(f"Installing the programs the tests need: {', '.join(missing)} ...")
+    trouble = "apt-get could not install that. The last lines of what it said:"
+    run_quietly([*apt, "update"], trouble)
+    run_quietly([*apt, "install", "-y", "--no-install-recommends", *missing], trouble)
+
+
+def pytest_command(arguments: list[str], in_ci: bool) -> list[str]:
+    """The pytest call: all tests and the package's doctests, unless the arguments name what to run."""
+    named = [a for a in arguments if not a.startswith("-") and (ROOT / a.split("::")[0]).exists()]
+    return [
+        str(program("python")),
+        "-m",
+        "pytest",
+        *(["-rsx"] if in_ci else []),
+        *([] if named else ["--pyargs", "strandwright", str(ROOT / "tests")]),
+        *arguments,
+    ]
+
+
+def run_checks(arguments: list[str]) -> int:
+    """Runs all checks, pytest last so that its summary closes the output; 0 only if every one passed."""
+    in_ci = os.environ.get("CI") == "true"
+    environment = {**os.environ, "STRANDWRIGHT_NO_SKIPS": "1"} if in_ci else dict(os.environ)
+    checks = {
+        "ruff check": [str(program("ruff")), "check", "."],
+        "ruff format": [str(program("ruff")), "format", "--check", "."],
+        "mypy": [str(program("mypy"))],
+        "lint-imports": [str(program("lint-imports")), "--no-cache", "--no-logo"],
+        "pytest": pytest_command(arguments, in_ci),
+    }
+    failed: list[str] = []
+    for name, command in checks.items():
+        if name == "pytest" and failed:
+            say(f"\nFailed so far: {', '.join(failed)}. pytest runs all the same.")
+        say(f"\n{name}:")
+        if subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode != 0:
+            failed.append(name)
+    if failed:
+        raise StartError(f"Failed: {', '.join(failed)}.")
+    return 0
+
+
+def main(arguments: list[str]) -> int:
+    testing = arguments[:1] == ["--test"]
+    if arguments and not testing:
+        say(str(__doc__).strip())
+        return 0 if arguments[0] in ("-h", "--help") else 2
+    try:
+        prepare(testing)
+        if not testing:
+            return show_demo()
+        prepare_programs()
+        return run_checks(arguments[1:])
+    except (StartError, OSError) as error:
+        print(error, file=sys.stderr, flush=True)
+        return 1
+    except KeyboardInterrupt:
+        print("Stopped.", file=sys.stderr, flush=True)
+        return 130
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,86 @@
+"""What holds for every test: it stays on this machine, it is not skipped unseen, hypothesis tries so hard."""
+
+import ipaddress
+import os
+import socket
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import hypothesis
+import pytest
+
+hypothesis.settings.register_profile("default", deadline=None, max_examples=50)
+hypothesis.settings.register_profile("ci", deadline=None, max_examples=200, derandomize=True)
+hypothesis.settings.load_profile("ci" if os.environ.get("CI") == "true" else "default")
+
+NOT_RUN = ("skipped", "xfailed")
+
+
+def tests_not_run(config: pytest.Config) -> list[str]:
+    """A line for each test that was skipped or expected to fail, where the run allows none of them."""
+    reporter = config.pluginmanager.get_plugin("terminalreporter")
+    if os.environ.get("STRANDWRIGHT_NO_SKIPS") != "1" or reporter is None:
+        return []
+    return [f"{state}: {report.nodeid}" for state in NOT_RUN for report in reporter.stats.get(state, [])]
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    if tests_not_run(session.config) and session.exitstatus in (
+        pytest.ExitCode.OK,
+        pytest.ExitCode.NO_TESTS_COLLECTED,
+    ):
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
+def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> None:
+    lines = tests_not_run(config)
+    if lines:
+        terminalreporter.section("STRANDWRIGHT_NO_SKIPS=1, but these tests did not run", red=True)
+        for line in lines:
+            terminalreporter.line(line)
+
+
+def is_local(address: object) -> bool:
+    """Whether a socket address stays on this machine; names other than localhost would need a look-up."""
+    if not isinstance(address, tuple):
+        return True
+    host = str(address[0])
+    if host in ("", "localhost"):
+        return True
+    try:
+        return ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return False
+
+
+@pytest.fixture(autouse=True)
+def no_network_past_loopback() -> Iterator[None]:
+    """Fails a test that reaches for another machine, also when the code under test swallows the error."""
+    reached: list[str] = []
+
+    def check(address: object) -> None:
+        if not is_local(address):
+            reached.append(str(address))
+            raise ConnectionRefusedError(f"a test may not reach past loopback, to {address}")
+
+    def guarded(method: Callable[..., Any]) -> Callable[..., Any]:
+        def call(*arguments: Any) -> Any:
+            check(arguments[-1])
+            return method(*arguments)
+
+        return call
+
+    look_up = socket.getaddrinfo
+
+    def guarded_look_up(host: Any, *arguments: Any, **options: Any) -> Any:
+        check((host or "",))
+        return look_up(host, *arguments, **options)
+
+    with pytest.MonkeyPatch.context() as patch:
+        for name in ("connect", "connect_ex", "sendto"):
+            patch.setattr(socket.socket, name, guarded(getattr(socket.socket, name)))
+        patch.setattr(socket, "getaddrinfo", guarded_look_up)
+        yield
+    if reached:
+        pytest.fail(f"the test reached past loopback, to {', '.join(reached)}", pytrace=False)
