@@ -196,7 +196,9 @@ def test_generic_primaries_are_leds_of_usual_bins(
     assert 0.7 < purity < 1.001
 
 
-# A data sheet of a generic RGBW package of size 5050, typical flux at 20 mA.
-def test_generic_flux_is_that_of_a_typical_data_sheet() -> None:
-    assert ours.GENERIC_FLUX_LM == (3.0, 4.0, 2.0, 7.0)
+# Axial intensity of an early single package with its driver inside, 405, 690 and 190 mcd (its data sheet), times pi sr
+# as for a Lambertian source; white from the data sheet of a generic RGBW package of size 5050, 6 to 8 lm at 20 mA.
+def test_generic_flux_is_that_of_typical_data_sheets() -> None:
+    assert ours.GENERIC_FLUX_LM[:3] == pytest.approx([np.pi * i for i in (0.405, 0.690, 0.190)], rel=0.03)
+    assert 6.0 <= ours.GENERIC_FLUX_LM[3] <= 8.0
     assert len(ours.GENERIC_XY) == len(ours.GENERIC_FLUX_LM)

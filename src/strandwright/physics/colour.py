@@ -12,7 +12,7 @@ Array = NDArray[np.float64]
 # Typical values, not of any one part: parts of one package and current differ by a factor of 2 to 3 in flux.
 # Order red, green, blue, white; a three-channel light takes the first three. Flux at about 20 mA. The dominant
 # wavelengths against equal-energy white are 622, 528 and 468 nm.
-GENERIC_FLUX_LM: tuple[float, ...] = (1.3, 2.2, 0.6, 6.0)
+GENERIC_FLUX_LM: tuple[float, ...] = (1.3, 2.2, 0.6, 7.0)
 GENERIC_XY: tuple[tuple[float, float], ...] = ((0.695, 0.305), (0.18, 0.71), (0.135, 0.06), (0.31, 0.32))
 
 LIGHTNESS_THRESHOLD = (6.0 / 29.0) ** 3

@@ -71,11 +71,9 @@ def _doubtful(circuit: Circuit, draw: Drawer, count: Floats, duty: Floats, solut
     bad = np.zeros(circuit.islands, dtype=bool)
     bad[circuit.load_island[below]] = True
     bad[islands] |= ~solution.converged[islands]
-    if not bad[islands].any() and surely_single(circuit, draw, count, duty):
-        _, slope = draw.node(v, duty)
-        if positive_definite(jacobian(circuit, count * slope)):
-            return []
-    return [int(i) for i in islands]
+    _, slope = draw.node(v, duty)
+    proven = surely_single(circuit, draw, count, duty) & positive_definite(circuit, jacobian(circuit, count * slope))
+    return [int(i) for i in islands if bad[i] or not proven[i]]
 
 
 def _point(

@@ -16,7 +16,7 @@ import numpy as np
 from scipy.sparse import coo_matrix, csc_matrix
 from scipy.sparse.linalg import splu
 
-from strandwright.build.tables import Floats, Ints
+from strandwright.build.tables import Flags, Floats, Ints
 from strandwright.physics.loads import BUCK
 from strandwright.power.circuit import KNOWN, Circuit
 from strandwright.power.draw import Drawer, drawer
@@ -100,8 +100,8 @@ def _with_pattern(matrix: csc_matrix, zero: csc_matrix) -> csc_matrix:
     return joined
 
 
-def surely_single(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats) -> bool:
-    """Return whether no two steady states with every driver running can exist.
+def surely_single(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats) -> Flags:
+    """Return by island whether no two steady states with every driver running can exist.
 
     With each constant-power slope at its steepest (at the cutoff) and every other slope left out, a positive definite
     Jacobian makes the equations strictly monotone wherever all drivers run, and such equations have one root at most
@@ -113,17 +113,20 @@ def surely_single(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Flo
     bucks = laws.code[law] == BUCK
     power = np.einsum("nc,nc->n", duty[bucks], laws.power_w[law[bucks]]) / laws.efficiency[law[bucks]]
     worst[bucks] = -count[bucks] * power / laws.cutoff_v[law[bucks]] ** 2
-    return positive_definite(jacobian(circuit, worst))
+    return positive_definite(circuit, jacobian(circuit, worst))
 
 
-def positive_definite(matrix: csc_matrix) -> bool:
-    """Return whether a symmetric matrix has positive pivots only, eliminated in its own order."""
+def positive_definite(circuit: Circuit, matrix: csc_matrix) -> Flags:
+    """Return by island whether a symmetric matrix has positive pivots only, eliminated in its own order."""
     try:
         lu = factor(matrix)
     except RuntimeError:
-        return False
-    straight = bool((lu.perm_r == lu.perm_c).all())
-    return straight and bool((lu.U.diagonal() > 0.0).all())
+        return np.zeros(circuit.islands, dtype=bool)
+    if not (lu.perm_r == lu.perm_c).all():
+        return np.zeros(circuit.islands, dtype=bool)
+    bad = np.zeros(circuit.islands, dtype=bool)
+    bad[circuit.island[(lu.U.diagonal() <= 0.0)[lu.perm_c]]] = True
+    return ~bad
 
 
 class _Curve:

@@ -93,8 +93,7 @@ def solve(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats, start: 
         return imbalance(circuit, at, count * current), count * slope
 
     def per_island(values: Floats) -> Floats:
-        sums: Floats = np.bincount(label, weights=values, minlength=islands)
-        return sums
+        return np.bincount(label, weights=values, minlength=islands).astype(np.float64)
 
     residual, slope = evaluate(x)
     converged = np.zeros(islands, dtype=bool)
