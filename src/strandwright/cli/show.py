@@ -44,7 +44,7 @@ def _table(title: str, *columns: str, right: Sequence[int] = ()) -> Table:
 
 
 def _print(console: Console, table: Table, rows: int, most: int, where: str) -> None:
-    console.print(Padding(table, (1, 0, 0, 0)))
+    console.print(Padding(table, (1, 0, 0, 0), expand=False))
     if rows > most:
         console.print(f"... and {rows - most:,} more ({where})", style="dim")
 
@@ -66,8 +66,10 @@ def show_findings(console: Console, plan: Plan) -> None:
 def _show_finding(console: Console, finding: Finding) -> None:
     look = LOOKS[finding.severity]
     console.print(Text.assemble((finding.severity.upper().ljust(5), look), finding.message), soft_wrap=False)
-    console.print(Padding(Text.assemble(("mend  ", "green"), finding.mend), (0, 0, 0, 5)))
-    console.print(Padding(Text.assemble(f"why   {finding.basis}  [{finding.code}]", style="dim"), (0, 0, 0, 5)))
+    console.print(Padding(Text.assemble(("mend  ", "green"), finding.mend), (0, 0, 0, 5), expand=False))
+    console.print(
+        Padding(Text.assemble(f"why   {finding.basis}  [{finding.code}]", style="dim"), (0, 0, 0, 5), expand=False)
+    )
 
 
 def show_plan(console: Console, plan: Plan, string: str | None = None) -> None:

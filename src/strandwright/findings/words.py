@@ -24,9 +24,11 @@ def volts(value: float) -> str:
 
 def amps(value: float) -> str:
     """Return a current in A, or in mA below 0.1 A."""
-    if math.isfinite(value) and abs(value) < 0.1:
+    if not math.isfinite(value):
+        return "unknown"
+    if abs(value) < 0.1:
         return f"{value * 1e3:.3g} mA"
-    return f"{number(value)} A"
+    return f"{value:.3g} A" if abs(value) < 1000.0 else f"{number(value)} A"
 
 
 def watts(value: float) -> str:

@@ -199,7 +199,7 @@ def _cost(plan: Plan) -> Row:
 def _solution(plan: Plan) -> Row:
     return {
         name: {
-            "converged": point.converged,
+            "unsolved": len(point.unsolved),
             "steps": point.steps,
             "charge_error": _real(point.charge_error_a),
             "energy_error": _real(point.energy_error),

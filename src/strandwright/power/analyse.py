@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from strandwright.build import Build, Network
-from strandwright.build.tables import NONE, Flags, Floats
+from strandwright.build.tables import NONE, Floats, Ints
 from strandwright.physics.colour import white_change
 from strandwright.physics.loads import BUCK
 from strandwright.power.branch import Verdict, follow, positive_definite, surely_single
@@ -56,7 +56,11 @@ def solve_network(network: Network, duty: Floats, circuit: Circuit | None = None
         if verdict.state != "one":
             verdicts.append(verdict)
     x[~converged[circuit.island]] = np.nan
-    return Solved(_point(network, circuit, draw, own, x, solution, converged), tuple(verdicts))
+    explained = np.zeros(circuit.islands, dtype=bool)
+    explained[circuit.load_island[[v.load for v in verdicts]]] = True
+    lost = (~converged & ~explained)[circuit.load_island]
+    unsolved = np.flatnonzero(circuit.alive)[lost]
+    return Solved(_point(network, circuit, draw, own, x, solution.steps, unsolved), tuple(verdicts))
 
 
 def _doubtful(circuit: Circuit, draw: Drawer, count: Floats, duty: Floats, solution: Solution) -> list[int]:
@@ -82,8 +86,8 @@ def _point(
     draw: Drawer,
     duty: Floats,
     x: Floats,
-    solution: Solution,
-    converged: Flags,
+    steps: int,
+    unsolved: Ints,
 ) -> Point:
     plus, minus = circuit.rails(x)
     v = circuit.across(x)
@@ -115,8 +119,8 @@ def _point(
         edge_plus_a=edge_plus,
         edge_minus_a=edge_minus,
         supply_a=supply,
-        steps=solution.steps,
-        converged=bool(converged.all()),
+        steps=steps,
+        unsolved=unsolved,
         charge_error_a=charge,
         energy_error=energy,
     )
@@ -216,7 +220,7 @@ def nominal_voltage(build: Build) -> Floats:
     return np.where(np.isnan(stated), by_string, stated)
 
 
-def load_strings(build: Build) -> np.typing.NDArray[np.int64]:
+def load_strings(build: Build) -> Ints:
     """Return the string of each load, shape (G,)."""
     owner = np.zeros(len(build.network.load_place), dtype=np.int64)
     owner[build.nodes.load] = build.props.string[build.nodes.prop]

@@ -16,6 +16,7 @@ from strandwright.power.result import Power
 from strandwright.power.supplies import joined_supplies
 
 CHARGE_LIMIT_A = 1e-6
+CHARGE_LIMIT = 1e-9
 ENERGY_LIMIT = 1e-6
 _BLADE_A = (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0)
 
@@ -95,13 +96,22 @@ def _solved(build: Build, power: Power) -> Iterator[Finding]:
                 f"Lower the level of its lights, or feed {string} again, and plan anew.",
             )
     for name, point in (("mean", power.mean), ("together", power.together)):
-        balanced = point.charge_error_a < CHARGE_LIMIT_A and point.energy_error < ENERGY_LIMIT
-        if not balanced or (not point.converged and not power.verdicts):
+        for row, loads in _strings_of(build, point.unsolved):
+            stated = build.strings.names[row]
+            yield finding(
+                "not-solved",
+                (stated,),
+                f"The voltages of {stated} did not come to rest in {point.steps} steps at the operating point '{name}' "
+                f"({len(loads):,} lights).",
+                "Check the parts of this string for absurd resistances or currents.",
+            )
+        limit = CHARGE_LIMIT_A + CHARGE_LIMIT * float(np.nansum(np.abs(point.supply_a)))
+        if not (point.charge_error_a < limit and point.energy_error < ENERGY_LIMIT):
             yield finding(
                 "not-solved",
                 ("network",),
-                f"At the operating point '{name}' currents miss each other by {amps(point.charge_error_a)} and power by "
-                f"{percent(point.energy_error)} after {point.steps} steps.",
+                f"At the operating point '{name}' currents miss each other by {point.charge_error_a:.2g} A and power by "
+                f"{point.energy_error:.2g} of the whole.",
                 "Check for absurd resistances or currents in the parts; the numbers of this plan are not to be used.",
             )
 
@@ -111,12 +121,13 @@ def _reach(build: Build, power: Power) -> Iterator[Finding]:
     for string, loads in _strings_of(build, dark):
         props = _props_of(build, loads)
         name = build.strings.names[string]
+        count = build.display.strings[name].prop_count
         supplies = list(build.supplies)
         supply = f"supply: {supplies[0]}" if supplies else "a supply"
         yield finding(
             "no-power",
             props,
-            f"{len(props)} props of {name} are not connected to any supply's V+ ({several(props)}).",
+            f"No V+ reaches {len(props):,} of {count:,} props of {name} ({several(props)}).",
             f"Give {name} {supply}, or a feed before its first dark prop, or remove the cut before them.",
         )
     for group in joined_supplies(build):
@@ -137,66 +148,62 @@ def _light(build: Build, power: Power) -> Iterator[Finding]:
     law = build.network.load_law
     lit = (build.network.duty[law] > 0.0).any(axis=1) & power.alive
     lowest = build.kinds.lowest_v[law] if limits.lowest_voltage is None else np.full(len(law), limits.lowest_voltage)
-    yield from _worst(
-        build,
-        lit & (power.together_v < lowest - 1e-9),
-        lowest - power.together_v,
-        lambda worst, props, count: finding(
+    for string, worst, bad in _bad_strings(build, lit & (power.together_v < lowest - 1e-9), lowest - power.together_v):
+        prop = _props_of(build, worst)[0]
+        load = int(worst[0])
+        yield finding(
             "low-voltage",
-            (worst,),
-            f"{count} props get too little voltage; the worst, {worst}, gets {volts(float(power.together_v[props[0]]))} "
-            f"while it needs {volts(float(lowest[props[0]]))}.",
-            _more_voltage(build, worst),
-        ),
-    )
-    yield from _worst(
-        build,
-        lit & (1.0 - power.light > limits.light_loss),
-        1.0 - power.light,
-        lambda worst, props, count: finding(
+            (string, prop),
+            f"Too little voltage at {bad} of {string}: the worst, {prop}, gets "
+            f"{volts(float(power.together_v[load]))} and needs {volts(float(lowest[load]))}.",
+            _more_voltage(build, prop, dimming_helps=False),
+        )
+    loss = 1.0 - power.light
+    for string, worst, bad in _bad_strings(build, lit & (loss > limits.light_loss), loss):
+        prop = _props_of(build, worst)[0]
+        load = int(worst[0])
+        yield finding(
             "light-loss",
-            (worst,),
-            f"{count} props lose more than {percent(limits.light_loss)} of their light; the worst, {worst}, gives "
-            f"{percent(float(power.light[props[0]]))} of its nominal light at {volts(float(power.across_v[props[0]]))}.",
-            _more_voltage(build, worst),
-        ),
-    )
-    yield from _worst(
-        build,
-        lit & (power.shift_uv > limits.colour_shift),
-        power.shift_uv,
-        lambda worst, props, count: finding(
+            (string, prop),
+            f"More than {percent(limits.light_loss)} of the light is lost at {bad} of {string}: the worst, {prop}, gives "
+            f"{percent(float(power.light[load]))} of its nominal light at {volts(float(power.across_v[load]))}.",
+            _more_voltage(build, prop),
+        )
+    for string, worst, bad in _bad_strings(build, lit & (power.shift_uv > limits.colour_shift), power.shift_uv):
+        prop = _props_of(build, worst)[0]
+        load = int(worst[0])
+        yield finding(
             "colour-shift",
-            (worst,),
-            f"White is tinted on {count} props; the worst, {worst}, is off by {power.shift_uv[props[0]]:.3f} in u'v' "
-            f"(limit {limits.colour_shift:g}) at {volts(float(power.across_v[props[0]]))}.",
-            _more_voltage(build, worst),
-        ),
-    )
+            (string, prop),
+            f"White is tinted at {bad} of {string}: the worst, {prop}, is off by {power.shift_uv[load]:.3f} in u'v' "
+            f"(limit {limits.colour_shift:g}) at {volts(float(power.across_v[load]))}.",
+            _more_voltage(build, prop),
+        )
 
 
-def _worst(build: Build, bad: Flags, badness: Floats, tell: object) -> Iterator[Finding]:
-    """Yield one finding for each string that has bad loads: `tell(worst prop, its loads, count)`."""
-    assert callable(tell)
-    for _, loads in _strings_of(build, np.flatnonzero(bad)):
-        props = _props_of(build, loads)
-        ordered = loads[np.argsort(-badness[loads], kind="stable")]
-        yield tell(_props_of(build, ordered[:1])[0], ordered, len(props))
+def _bad_strings(build: Build, bad: Flags, badness: Floats) -> Iterator[tuple[str, Ints, str]]:
+    """Yield (string, its worst load, "3 of 12 props") for every string that has bad loads."""
+    for row, loads in _strings_of(build, np.flatnonzero(bad)):
+        name = build.strings.names[row]
+        worst = loads[np.argsort(-badness[loads], kind="stable")][:1]
+        count = len(_props_of(build, loads))
+        yield name, worst, f"{count:,} of {build.display.strings[name].prop_count:,} props"
 
 
-def _more_voltage(build: Build, prop: str) -> str:
-    """Return how to bring more voltage to a prop: where to feed again, or the next heavier cable."""
+def _more_voltage(build: Build, prop: str, dimming_helps: bool = True) -> str:
+    """Return how to bring more voltage to a prop: where to feed again, heavier cable, or a lower level if that helps."""
     string, _, place = prop.rpartition("/prop")
     stated = build.display.strings[string]
-    count = stated.prop_count
-    at = int(place)
+    at, count = int(place), stated.prop_count
     fed = sorted({1, *(f.before for f in stated.feeds)})
+    level = ", or lower the level" if dimming_helps else ""
     if at in fed:
-        return f"Use heavier cable for the run that feeds prop {at} of {string}, or lower its level."
+        return f"Use heavier cable for the run that feeds prop {at} of {string}{level}."
+    last = max(f for f in fed if f <= at)
+    # Two thirds of the way to a free end leaves the same drop on both sides of the new feed.
+    middle = at if any(f > at for f in fed) else min(count, last + max(1, round(2 * (count - last) / 3)))
     supply = stated.supply or next(iter(build.supplies), "a supply")
-    last_feed = max(f for f in fed if f <= at)
-    middle = max(last_feed + 1, min(at, (last_feed + count + 1) // 2 if at == count else at))
-    return f"Feed {string} again before prop {middle} (supply: {supply}), use heavier cable for its spans, or lower the level."
+    return f"Feed {string} again before prop {middle} (supply: {supply}), use heavier cable for its spans{level}."
 
 
 def _supplies(build: Build, power: Power) -> Iterator[Finding]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from strandwright.build.tables import Flags, Floats
+from strandwright.build.tables import Flags, Floats, Ints
 from strandwright.power.branch import Verdict
 
 
@@ -20,7 +20,7 @@ class Point:
         edge_minus_a: V- current along an edge from b to a, A, shape (E,).
         supply_a: current out of each supply, A, shape (S,).
         steps: Newton steps.
-        converged: whether every island came to rest.
+        unsolved: live loads whose island did not come to rest, for no reason that a verdict gives, rows.
         charge_error_a: largest sum of currents at a place that is not zero, A.
         energy_error: power put in less power used, over power put in.
     """
@@ -33,7 +33,7 @@ class Point:
     edge_minus_a: Floats
     supply_a: Floats
     steps: int
-    converged: bool
+    unsolved: Ints
     charge_error_a: float
     energy_error: float
 
