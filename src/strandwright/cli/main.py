@@ -14,6 +14,10 @@ from strandwright import __version__
 STOPPED, UNREADABLE, INTERRUPTED, FAULT = 1, 2, 130, 70
 
 
+class OutputGoneError(Exception):
+    """The reader of the output went away (a pager was closed): nothing more can be said to it."""
+
+
 class _Group(click.Group):
     """Commands in the order of the work, with a hint for a misspelt one."""
 
@@ -27,6 +31,13 @@ class _Group(click.Group):
             hint = nearest(args[0], list(self.commands)) or "strandwright --help lists them."
             ctx.fail(f'There is no command "{args[0]}". {hint}')
         return super().resolve_command(ctx, args)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except BrokenPipeError:
+            # click would end with status 1 here, which means a stop finding.
+            raise OutputGoneError from None
 
 
 @click.group(cls=_Group, context_settings={"help_option_names": ["-h", "--help"]})
@@ -72,32 +83,29 @@ def plan(file: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | No
     Exit status: 0 where nothing forbids building it, 1 where a finding does, 2 where FILE cannot be read.
     """
     from strandwright.cli.progress import steps
-    from strandwright.jobs import plan_file
+    from strandwright.jobs import document, export, plan_file
+    from strandwright.jobs.pictures import string_row
 
+    quiet = json_to == "-"
+    said: list[str] = []
     with steps() as progress:
         made = plan_file(file, progress)
-        if json_to not in (None, "-"):
-            from strandwright.jobs.export import write_json
-
-            progress("write")
-            write_json(made, Path(str(json_to)))
-    if json_to == "-":
-        from strandwright.jobs.document import write
-
-        write(made, sys.stdout)
-    else:
+        row = string_row(made, string)
+        progress("write")
+        if json_to is not None and not quiet:
+            export.write_json(made, Path(json_to))
+            said.append(f"wrote {json_to}")
+        for place, job in ((csv_to, export.write_csv), (svg_to, export.write_svg)):
+            if place is not None:
+                said.append(f"wrote {len(job(made, place))} files into {place}")
+        if quiet:
+            document.write(made, sys.stdout)
+    if not quiet:
         from strandwright.cli.show import show_plan, terminal
 
-        show_plan(terminal(), made, string)
-        if json_to is not None:
-            click.echo(f"wrote {json_to}")
-    quiet = json_to == "-"
-    for place, job in ((csv_to, "write_csv"), (svg_to, "write_svg")):
-        if place is not None:
-            from strandwright.jobs import export
-
-            written = getattr(export, job)(made, place)
-            click.echo(f"wrote {len(written)} files into {place}", err=quiet)
+        show_plan(terminal(), made, row)
+    for words in said:
+        click.echo(words, err=quiet)
     sys.exit(STOPPED if made.stopped else 0)
 
 
@@ -129,30 +137,49 @@ def parts(name: str | None) -> None:
 
 def main() -> None:
     """Run the command line; no error reaches the person as a traceback."""
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
+        if stream is None:  # closed by whoever started this
+            setattr(sys, name, os.fdopen(os.open(os.devnull, os.O_WRONLY), "w", encoding="utf-8"))
+        elif hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
+    sys.exit(_run())
+
+
+def _run() -> int:
     try:
-        strandwright.main(standalone_mode=False, prog_name="strandwright")
-    except click.exceptions.Exit as done:
-        sys.exit(done.exit_code)
+        try:
+            strandwright.main(standalone_mode=False, prog_name="strandwright")
+            status = 0
+        except SystemExit as done:
+            status = done.code if isinstance(done.code, int) else 0
+        sys.stdout.flush()
+        return status
     except click.ClickException as error:
         error.show()
-        sys.exit(UNREADABLE)
+        return UNREADABLE
     except (click.Abort, KeyboardInterrupt):
         click.echo("\nStopped. Nothing was left half written.", err=True)
-        sys.exit(INTERRUPTED)
-    except BrokenPipeError:
-        # The reader went away (a pager was closed): nothing more can be said to it.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(0)
+        return INTERRUPTED
+    except (OutputGoneError, BrokenPipeError):
+        _give_up_output()
+        return 0
     except Exception as error:
-        sys.exit(_tell(error))
+        return _tell(error)
+
+
+def _give_up_output() -> None:
+    """Send what is still to be written nowhere, so that closing it fails no more."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _tell(error: Exception) -> int:
     from strandwright.errors import DisplayError, StrandwrightError
 
+    if isinstance(error, OSError):
+        _give_up_output()
+        click.echo(f"The output cannot be written ({error.strerror or error}).", err=True)
+        return UNREADABLE
     if isinstance(error, DisplayError):
         count = len(error.problems)
         if count > 1:
@@ -164,7 +191,8 @@ def _tell(error: Exception) -> int:
         return UNREADABLE
     if os.environ.get("STRANDWRIGHT_DEBUG"):
         raise error
-    words = f"{type(error).__name__}: {error}" if str(error) else type(error).__name__
+    told = " ".join(str(error).split())
+    words = f"{type(error).__name__}: {told}" if told else type(error).__name__
     click.echo(
         f"This is a fault of Strandwright, not of your file ({words}). Nothing was left half written. "
         "Set STRANDWRIGHT_DEBUG=1 to see where, and report it with your display file.",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NoReturn
 
 import numpy as np
 from rich.console import Console
@@ -12,9 +13,7 @@ from rich.text import Text
 
 from strandwright.cost import Way
 from strandwright.display.assumptions import assumptions
-from strandwright.display.merge import nearest
 from strandwright.draw import to_text
-from strandwright.errors import UseError
 from strandwright.findings import Finding
 from strandwright.findings.words import amps, metres, number, percent, volts, watts
 from strandwright.jobs.parts import Number, PartLine
@@ -28,9 +27,16 @@ PLOT_ROWS = 20
 _WIDEST = 110
 
 
+class _Terminal(Console):
+    """A console that tells its caller when the reader of the output went away."""
+
+    def on_broken_pipe(self) -> NoReturn:
+        raise BrokenPipeError
+
+
 def terminal() -> Console:
     """Return the console on standard output, as wide as the terminal but no wider than reads well."""
-    console = Console(highlight=False, soft_wrap=False)
+    console = _Terminal(highlight=False, soft_wrap=False)
     if not console.is_terminal or console.width > _WIDEST:
         console.width = _WIDEST if not console.is_terminal else min(console.width, _WIDEST)
     return console
@@ -72,26 +78,19 @@ def _show_finding(console: Console, finding: Finding) -> None:
     )
 
 
-def show_plan(console: Console, plan: Plan, string: str | None = None) -> None:
+def show_plan(console: Console, plan: Plan, string: int | None = None) -> None:
     """Print the plan of a display.
 
     Args:
         console: where to.
         plan: the plan.
-        string: name of the string to plot; the one that fares worst where None.
-
-    Raises:
-        UseError: when there is no string of that name.
+        string: row of the string to plot; the one that fares worst where None.
     """
-    names = plan.build.strings.names
-    if string is not None and string not in names:
-        hint = nearest(string, list(names)) or "strandwright plan FILE lists them."
-        raise UseError(f'There is no string "{string}" in this display. {hint}')
     _headline(console, plan)
     console.print()
     show_findings(console, plan)
-    if names:
-        row = names.index(string) if string is not None else worst_string(plan)
+    if plan.build.strings.names:
+        row = worst_string(plan) if string is None else string
         console.print()
         drawing = string_profile(plan, row)
         console.print(Text(to_text(drawing, min(console.width, 100), PLOT_ROWS, unicode=_unicode(console))))
@@ -259,7 +258,7 @@ def _way(way: Way) -> tuple[str, ...]:
         "-" if way.cost is None else f"{way.cost:,.2f}",
         f"{way.minutes:.0f}",
         f"{way.joints:,}",
-        f"{way.drop_v:.2f} V",
+        volts(way.drop_v),
     )
 
 

@@ -126,14 +126,15 @@ def _compare_one(
     splice = DEFAULT_SPLICE if stated_plug or span.joint is None else span.joint
     splice_part = _part(build, splice)
     assert splice_part.joint is not None
+    splice_s = labour.terminal if splice_part.joint.sort == "terminal" else labour.splice
     spliced = Way(
         "spliced",
         (splice, cable),
         _sum((float(lengths.sum()), cable_part.price), (2 * n, splice_part.price)),
-        minutes((n, labour.cut_piece), (2 * n, labour.splice)),
+        minutes((n, labour.cut_piece), (2 * n, splice_s)),
         2 * n,
         drop(per_m, lengths, splice_part.joint.resistance),
-        not stated_plug,
+        not stated_plug and span.joint is not None,
     )
     plug_wanted = span.joint if stated_plug and span.joint else None
     longest = float(lengths.max())
@@ -173,8 +174,9 @@ def _compare_one(
 
 
 def judge(build: Build) -> Iterator[Finding]:
-    """Yield a finding for every kind on a string whose pigtail plug does not fit the span's plug."""
+    """Yield a finding for every kind on a string whose pigtail plug does not fit the plug of its spans or its lead."""
     for name, string in build.display.strings.items():
+        yield from _judge_lead(build, name)
         span = string.span
         if span is None:
             continue
@@ -195,3 +197,22 @@ def judge(build: Build) -> Iterator[Finding]:
                     f"{kind} has pigtails with {pigtail.plug} ({own.mate or own.sort}); the spans of {name} have {other}.",
                     f"Give the spans of {name} joint: {pigtail.plug}, or {kind} a pigtail with the spans' plug.",
                 )
+
+
+def _judge_lead(build: Build, name: str) -> Iterator[Finding]:
+    string = build.display.strings[name]
+    kind = string.props[0].kind
+    pigtail = build.display.kinds[kind].pigtail
+    if string.lead.joint is None or pigtail is None or pigtail.plug is None:
+        return
+    joint, own = _part(build, string.lead.joint).joint, _part(build, pigtail.plug).joint
+    assert joint is not None
+    assert own is not None
+    if joint.sort != "plug" or joint.mate != own.mate:
+        yield finding(
+            "plug-mismatch",
+            (f"{name}/lead/joint", kind),
+            f"{kind}, prop 1 of {name}, has a pigtail with {pigtail.plug} ({own.mate or own.sort}); the lead has "
+            f"{string.lead.joint} ({joint.mate or joint.sort}).",
+            f"Give the lead of {name} joint: {pigtail.plug}, or {kind} a pigtail with the lead's plug.",
+        )

@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from strandwright.display.model import DEFAULT_CABLE, Display
+from strandwright.display.fields import Frozen
+from strandwright.display.model import DEFAULT_CABLE, Controller, Display, Kind, Labour, Limits, String
+from strandwright.display.parts import Light, Part
+from strandwright.display.words import a
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,88 +22,194 @@ class Assumption:
 
 def assumptions(display: Display) -> Iterator[Assumption]:
     """Yield every default that this display leans on."""
-    said = display.model_fields_set
-    if "ambient" not in said:
-        yield Assumption("ambient", "20 degC", "conductor temperature for all resistances; colder wire loses less")
-    if "drip_loop" not in said:
-        yield Assumption("drip_loop", "0 mm", "stated lengths are lengths as cut, drip loops inside them")
-    if "currency" not in said:
-        yield Assumption("currency", display.currency, "catalogue prices are typical; put your own into parts")
-    yield from _limits(display)
-    if not display.labour.model_fields_set:
-        yield Assumption(
-            "labour", "minutes of a practised pair of hands", "an estimate; measure one prop and state yours"
-        )
+    yield from _unsaid(
+        display,
+        "",
+        ambient=("20 degC", "conductor temperature for all resistances; colder wire loses less"),
+        drip_loop=("0 mm", "stated lengths are lengths as cut, drip loops inside them"),
+        currency=(display.currency, "catalogue prices are typical; put your own into parts"),
+    )
+    yield from _limits(display.limits)
     for name, supply in display.supplies.items():
         if supply.resistance is None and supply.part is None:
             yield Assumption(f"supplies.{name}.resistance", "0 ohm", "a supply that holds its voltage under load")
     for name, controller in display.controllers.items():
-        stated = controller.model_fields_set
-        here = f"controllers.{name}"
-        if "nodes_per_output" not in stated:
-            yield Assumption(f"{here}.nodes_per_output", "600", "nodes that one output drives")
-        if "rate" not in stated:
-            yield Assumption(f"{here}.rate", "40 Hz", "frames a second that the show sends")
-        if "first_universe" not in stated:
-            yield Assumption(f"{here}.first_universe", "1", "E1.31 universe of its first slot")
-        if "gangs" not in stated:
-            yield Assumption(f"{here}.gangs", "false", "it cannot repeat a cell, so every node takes slots of its own")
-    yield from _kinds(display)
-    yield from _strings(display)
-
-
-def _limits(display: Display) -> Iterator[Assumption]:
-    limits = display.limits
-    words = {
-        "light_loss": (f"{limits.light_loss:.0%}".replace("%", " %"), "loss of light that begins to show"),
-        "colour_shift": (f"{limits.colour_shift:g}", "shift of white in u'v' that begins to show"),
-        "supply_load": (f"{limits.supply_load:.0%}".replace("%", " %"), "continuous load of a supply"),
-        "fuse_load": (f"{limits.fuse_load:.0%}".replace("%", " %"), "continuous current of a fuse"),
-    }
-    for key, (value, reason) in words.items():
-        if key not in limits.model_fields_set:
-            yield Assumption(f"limits.{key}", value, reason)
-
-
-def _kinds(display: Display) -> Iterator[Assumption]:
+        yield from _controller(f"controllers.{name}.", controller)
     for name, kind in display.kinds.items():
-        here = f"kinds.{name}"
-        if "count" not in kind.fill.model_fields_set:
-            yield Assumption(f"{here}.fill.count", "1", "one light in each prop")
-        if kind.fill.count > 1 and "gang" not in kind.fill.model_fields_set:
-            yield Assumption(f"{here}.fill.gang", "true", "all lights of a prop show one colour")
-        if kind.pigtail is None:
-            yield Assumption(f"{here}.pigtail", "none", "spans end inside the prop, no cable of its own counted")
-        elif "cable" not in kind.pigtail.model_fields_set:
-            yield Assumption(f"{here}.pigtail.cable", DEFAULT_CABLE, "pigtails of the usual cable")
+        yield from _kind(f"kinds.{name}.", kind)
         if name not in display.levels:
             yield Assumption(f"levels.{name}", "100 %", "full brightness")
-        light = display.parts[kind.fill.light].light
-        if light is not None and light.voltage is None:
-            yield Assumption(
-                f"parts.{kind.fill.light}.light.voltage",
-                "that of the string's supply",
-                "voltage at which its light counts as 100 %",
-            )
-        if light is not None and light.colour is None:
-            yield Assumption(
-                f"parts.{kind.fill.light}.light.colour",
-                "a typical light",
-                "flux and colour of red, green and blue",
-            )
-
-
-def _strings(display: Display) -> Iterator[Assumption]:
     for name, string in display.strings.items():
-        here = f"strings.{name}"
-        if "cable" not in string.lead.model_fields_set:
-            yield Assumption(f"{here}.lead.cable", DEFAULT_CABLE, "a lead of the usual cable")
-        span = string.span
-        if span is not None and span.extension is None and string.prop_count > 1:
-            if span.cable is None:
-                yield Assumption(f"{here}.span.cable", DEFAULT_CABLE, "spans of the usual cable")
-            if span.joint is None:
-                yield Assumption(f"{here}.span.joint", "none", "spans run into the props without a joint")
-        for i, feed in enumerate(string.feeds, 1):
-            if "cable" not in feed.model_fields_set:
-                yield Assumption(f"{here}.feeds[{i}].cable", DEFAULT_CABLE, "a feed of the usual cable")
+        yield from _string(f"strings.{name}.", string)
+    used = _used(display)
+    for name, part in display.parts.items():
+        if name in used:
+            yield from _part(f"parts.{name}.", part)
+    yield from _labour(display.labour)
+
+
+def _unsaid(model: Frozen, here: str, **defaults: tuple[str, str]) -> Iterator[Assumption]:
+    """Yield the defaults of the keys that a table does not state; each is (value, reason) by key."""
+    for key, (value, reason) in defaults.items():
+        if key not in model.model_fields_set:
+            yield Assumption(here + key, value, reason)
+
+
+def _percent(share: float) -> str:
+    return f"{100.0 * share:g} %"
+
+
+def _limits(limits: Limits) -> Iterator[Assumption]:
+    yield from _unsaid(
+        limits,
+        "limits.",
+        light_loss=(_percent(limits.light_loss), "loss of light that begins to show"),
+        colour_shift=(f"{limits.colour_shift:g}", "shift of white in u'v' that begins to show"),
+        lowest_voltage=("that of each light", "voltage below which a light is told to fail"),
+        supply_load=(_percent(limits.supply_load), "continuous load of a supply"),
+        fuse_load=(_percent(limits.fuse_load), "continuous current of a fuse"),
+    )
+
+
+def _controller(here: str, controller: Controller) -> Iterator[Assumption]:
+    yield from _unsaid(
+        controller,
+        here,
+        nodes_per_output=(f"{controller.nodes_per_output}", "nodes that one output drives"),
+        rate=(f"{controller.rate:g} Hz", "frames a second that the show sends"),
+        first_universe=(f"{controller.first_universe}", "E1.31 universe of its first slot"),
+        universes=("all of E1.31", "it receives as many universes as its nodes need"),
+        gangs=("false", "it cannot repeat a cell, so every node takes slots of its own"),
+        each_output=(controller.each_output, "slots run on from one output to the next"),
+    )
+
+
+def _kind(here: str, kind: Kind) -> Iterator[Assumption]:
+    fill = kind.fill
+    yield from _unsaid(fill, here + "fill.", count=("1", "one light in each prop"))
+    if fill.count > 1:
+        yield from _unsaid(
+            fill,
+            here + "fill.",
+            gang=("true", "all lights of a prop show one colour"),
+            wiring=("none", "all lights of a prop sit at one point of the cable"),
+        )
+    if fill.wiring is not None:
+        yield from _cable(fill.wiring, here + "fill.wiring.", "wiring inside the prop of the usual cable")
+    if kind.pigtail is None:
+        yield Assumption(here + "pigtail", "none", "spans end inside the prop, no cable of its own counted")
+    else:
+        yield from _cable(kind.pigtail, here + "pigtail.", "pigtails of the usual cable")
+    if kind.gland is not None:
+        yield from _unsaid(kind.gland, here + "gland.", count=("1", "one gland in each prop"))
+
+
+def _cable(run: Frozen, here: str, reason: str) -> Iterator[Assumption]:
+    yield from _unsaid(run, here, cable=(DEFAULT_CABLE, reason))
+
+
+def _string(here: str, string: String) -> Iterator[Assumption]:
+    yield from _cable(string.lead, here + "lead.", "a lead of the usual cable")
+    yield from _unsaid(string.lead, here + "lead.", joint=("none", "the lead runs into the prop without a joint"))
+    span = string.span
+    if span is not None and span.extension is None and string.prop_count > 1:
+        yield from _cable(span, here + "span.", "spans of the usual cable")
+        yield from _unsaid(span, here + "span.", joint=("none", "spans run into the props without a joint"))
+    yield from _unsaid(string, here, fuse=("none", "nothing protects the lead"))
+    for i, feed in enumerate(string.feeds, 1):
+        at = f"{here}feeds[{i}]."
+        yield from _cable(feed, at, "a feed of the usual cable")
+        yield from _unsaid(
+            feed,
+            at,
+            joint=("none", "the feed runs into the prop without a joint"),
+            fuse=("none", "nothing protects the feed"),
+            cut=("false", "V+ of the span before it stays joined"),
+        )
+
+
+def _used(display: Display) -> set[str]:
+    """Return the names of the parts that the display's kinds, strings and supplies use."""
+    named: set[str | None] = {supply.part for supply in display.supplies.values()}
+    for kind in display.kinds.values():
+        named |= {kind.fill.light, kind.fill.wiring.cable if kind.fill.wiring else None}
+        named |= {kind.pigtail.cable, kind.pigtail.plug} if kind.pigtail else set()
+    for string in display.strings.values():
+        named |= {string.lead.cable, string.lead.joint, string.fuse.part if string.fuse else None}
+        if string.span is not None and string.span.extension is not None:
+            named.add(string.span.extension)
+        elif string.span is not None:
+            named |= {string.span.cable or DEFAULT_CABLE, string.span.joint}
+        for feed in string.feeds:
+            named |= {feed.cable, feed.joint, feed.fuse.part if feed.fuse else None}
+    ready = [display.parts[n].extension for n in named if n is not None]
+    named |= {name for e in ready if e is not None for name in (e.cable, e.plug)}
+    return {n for n in named if n is not None}
+
+
+def _part(here: str, part: Part) -> Iterator[Assumption]:
+    if part.light is not None:
+        yield from _light(here + "light.", part.light)
+    if part.cable is not None:
+        cable = part.cable
+        yield from _unsaid(cable, here + "cable.", cores=(f"{cable.cores}", "V+, data and V-"))
+        if cable.resistance is None and cable.size is not None and cable.size.awg is not None:
+            yield from _unsaid(cable, here + "cable.", strand=("stranded", "2 % more resistance than solid wire"))
+        ampacity = (
+            ("by its size", "continuous current that it may carry") if cable.size else ("none", "it is not checked")
+        )
+        yield from _unsaid(cable, here + "cable.", ampacity=ampacity)
+    if part.joint is not None:
+        sort = part.joint.sort
+        yield from _unsaid(
+            part.joint,
+            here + "joint.",
+            rating=("none", "its current is not checked"),
+            sort=(sort, f"made by hand as {a(sort)}"),
+        )
+    for role, table in (("fuse", part.fuse), ("supply", part.supply)):
+        if table is not None:
+            yield from _unsaid(table, f"{here}{role}.", resistance=("0 ohm", f"{a(role)} that loses nothing"))
+
+
+def _light(here: str, light: Light) -> Iterator[Assumption]:
+    yield from _unsaid(
+        light,
+        here,
+        voltage=("that of the string's supply", "voltage at which its light counts as 100 %"),
+        minimum=("by its load", "voltage below which it no longer does its full work"),
+        colour=("a typical light", "flux and colour of red, green and blue"),
+    )
+    yield from _unsaid(light.load, here + "load.", idle=("0 A", "current that it draws when dark"))
+    yield from _unsaid(
+        light.data,
+        here + "data.",
+        bit_time=(f"{light.data.bit_time * 1e6:g} us", "time of one data bit"),
+        bits=("8 for each colour", "data bits that one node takes"),
+        reset=(f"{light.data.reset * 1e6:g} us", "pause that latches a frame"),
+    )
+
+
+_WORK = {
+    "open_shell": "opening and cleaning one shell",
+    "fit_light": "fixing one light in its prop",
+    "fit_gland": "drilling for one gland and closing it",
+    "fit_pigtail": "preparing one pigtail",
+    "fit_hook": "fixing one hook",
+    "close_and_test": "closing and testing one prop",
+    "cut_piece": "measuring and cutting one piece of cable",
+    "splice": "making one splice of all cores",
+    "plug": "mating one plug",
+    "fit_plug": "wiring one half of a plug to its cable",
+    "terminal": "making one terminal joint of all cores",
+    "hang_prop": "hanging one prop",
+    "run_feed": "laying and joining one feed",
+}
+
+
+def _labour(labour: Labour) -> Iterator[Assumption]:
+    for key, work in _WORK.items():
+        seconds = getattr(labour, key)
+        value = f"{seconds / 60.0:g} min" if seconds >= 60.0 else f"{seconds:g} s"
+        yield from _unsaid(labour, "labour.", **{key: (value, f"{work} (an estimate)")})
+    yield from _unsaid(labour, "labour.", hour=("0", "price of an hour of work: your own time is free"))

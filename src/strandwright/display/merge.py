@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from difflib import get_close_matches
 from typing import Any
 
-from strandwright.display.source import Key, Source, spell
-from strandwright.display.units import show
-from strandwright.errors import Problem
+from strandwright.display.source import Broken, Key, Source
+from strandwright.display.words import nearest, nearest_or_all, show
+
+__all__ = ["SECTIONS", "lay_over", "nearest", "resolve"]
 
 SECTIONS = ("supplies", "controllers", "parts", "kinds", "strings")
+_MOST_STEPS = 100
 
 
 def lay_over(base: Any, top: Any) -> Any:
@@ -28,15 +29,6 @@ def lay_over(base: Any, top: Any) -> Any:
     return merged
 
 
-def nearest(name: str, known: list[str]) -> str:
-    """Return 'Did you mean "x"?' for the nearest known name, or nothing where none is near."""
-    match = get_close_matches(name.lower(), [k.lower() for k in known], n=1, cutoff=0.6)
-    if not match:
-        return ""
-    right = next(k for k in known if k.lower() == match[0])
-    return f"Did you mean {show(right)}?"
-
-
 def resolve(source: Source, catalogue: Mapping[str, dict[str, Any]]) -> dict[str, Any]:
     """Return the file's data with every `extends` carried out; what cannot be is added to `source.problems`.
 
@@ -45,55 +37,77 @@ def resolve(source: Source, catalogue: Mapping[str, dict[str, Any]]) -> dict[str
         catalogue: the built-in parts as plain data.
 
     Returns:
-        The data, with the entries of `parts` laid over catalogue parts of the same name. The lines of inherited keys
-        are entered in `source.lines`, so that an error in them points at the entry that states them.
+        The data, with the entries of `parts` laid over catalogue parts of the same name. Which entry takes over from
+        which is entered in `source.parents`, so that an error in an inherited key points at the entry that states it.
     """
     data = dict(source.data)
     for section in SECTIONS:
         entries = data.get(section)
         if isinstance(entries, dict):
-            data[section] = _section(source, section, entries, catalogue if section == "parts" else {})
+            data[section] = _Section(source, section, entries, catalogue if section == "parts" else {}).settled()
     return data
 
 
-def _section(
-    source: Source, section: str, entries: dict[str, Any], builtin: Mapping[str, dict[str, Any]]
-) -> dict[str, Any]:
-    done: dict[str, Any] = {}
-    broken: set[str] = set()
+class _Section:
+    """One section while its entries take over from each other."""
 
-    def fail(path: Key, found: str, expected: str, mend: str = "") -> None:
-        source.problems.append(Problem(spell(path), found, expected, mend, source.line(path)))
+    def __init__(
+        self, source: Source, section: str, entries: dict[str, Any], builtin: Mapping[str, dict[str, Any]]
+    ) -> None:
+        self.source, self.section, self.entries, self.builtin = source, section, entries, builtin
+        self.done: dict[str, Any] = {}
 
-    def settle(name: str, trail: tuple[str, ...]) -> Any:
-        if name in done:
-            return done[name]
-        entry = entries[name]
+    def settled(self) -> dict[str, Any]:
+        for name in self.entries:
+            for one in reversed(self.ancestry(name)):
+                if one not in self.done:
+                    self.done[one] = self.settle(one)
+        return {name: self.done[name] for name in self.entries}
+
+    def ancestry(self, name: str) -> list[str]:
+        """Return an entry and those above it that are not settled yet, up to where a circle closes."""
+        trail = [name]
+        while (parent := self.parent(trail[-1])) is not None and parent not in self.done:
+            if parent in trail:
+                circle = trail[trail.index(parent) :]
+                words = " -> ".join([*circle[:_MOST_STEPS], parent])
+                self.fail(circle[-1], f"a circle ({words})", "entries that do not extend each other in a circle")
+                break
+            trail.append(parent)
+        return trail
+
+    def parent(self, name: str) -> str | None:
+        entry = self.entries[name]
+        above = entry.get("extends") if isinstance(entry, dict) else None
+        return above if isinstance(above, str) and above in self.entries else None
+
+    def settle(self, name: str) -> Any:
+        entry = self.entries[name]
         if not isinstance(entry, dict):
-            done[name] = entry
             return entry
-        base: Any = builtin.get(name, {})
+        here: Key = (self.section, name)
         own = {k: v for k, v in entry.items() if k != "extends"}
-        if "extends" in entry:
-            path = (section, name, "extends")
-            parent = entry["extends"]
-            known = [n for n in (*entries, *builtin) if n != name]
-            if isinstance(parent, str) and parent in (*trail, name) and parent in entries:
-                if not broken.intersection((*trail, name)):
-                    circle = (*trail[trail.index(parent) :], name) if parent in trail else (name,)
-                    words = " -> ".join((*circle, parent))
-                    fail(path, f"a circle ({words})", "entries that do not extend each other in a circle")
-                broken.update((*trail, name))
-            elif isinstance(parent, str) and parent in entries:
-                base = settle(parent, (*trail, name))
-                for old, line in list(source.lines.items()):
-                    if old[:2] == (section, parent) and len(old) > 2:
-                        source.lines.setdefault((section, name, *old[2:]), line)
-            elif isinstance(parent, str) and parent in builtin:
-                base = builtin[parent]
-            else:
-                fail(path, show(parent), f"the name of another entry of {section}", nearest(str(parent), known))
-        done[name] = lay_over(base, own)
-        return done[name]
+        if "extends" not in entry:
+            return lay_over(self.builtin.get(name, {}), own)
+        above = self.parent(name)
+        if above is not None:
+            if above not in self.done or (self.section, above) in self.source.adrift:
+                self.source.adrift.add(here)
+            if above in self.done:
+                self.source.parents[here] = (self.section, above)
+            return lay_over(self.done.get(above, {}), own)
+        stated = entry["extends"]
+        if isinstance(stated, str) and stated in self.builtin:
+            return lay_over(self.builtin[stated], own)
+        self.source.adrift.add(here)
+        if isinstance(stated, Broken):
+            return own
+        known = [n for n in (*self.entries, *self.builtin) if n != name]
+        mend = (
+            nearest(str(stated), known) if self.builtin else nearest_or_all(str(stated), known, f"other {self.section}")
+        )
+        self.fail(name, show(stated), f"the name of another entry of {self.section}", mend)
+        return own
 
-    return {name: settle(name, ()) for name in entries}
+    def fail(self, name: str, found: str, expected: str, mend: str = "") -> None:
+        self.source.problems.append(self.source.problem((self.section, name, "extends"), found, expected, mend))

@@ -4,25 +4,39 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
-from strandwright.display import units
-from strandwright.display.parts import Count, Frozen, Part, Price, Ratio, YesNo, refuse
+from strandwright.display import measures, units
+from strandwright.display.fields import (
+    ColourShift,
+    Currency,
+    Frozen,
+    Pair,
+    Price,
+    Title,
+    YesNo,
+    listed,
+    one_or_more,
+    whole,
+)
+from strandwright.display.parts import Count, Part
 from strandwright.display.units import (
     Length,
     LengthOrZero,
     Mass,
     Power,
     Rate,
+    Ratio,
     ResistanceOrZero,
     Share,
+    ShareNotZero,
     Temperature,
     Time,
     Voltage,
-    show,
 )
+from strandwright.display.words import refuse, show
 
 LAST_UNIVERSE = 63999
 MOST_PROPS = 2_000_000
@@ -58,69 +72,51 @@ class FuseRef:
 
 
 _RUN = re.compile(r"\s*(?:(\d+)\s*[*x×]\s*)?(\S(?:.*\S)?)\s*")
+_RUN_WORDS = 'a kind, or a count and a kind like "12 * float"'
 _MOST_IN_RUN = 100_000
 
 
-def _read_run(value: object) -> Run:
+def read_run(value: object) -> Run:
+    """Return what "float" or "12 * float" means; raises PydanticCustomError for anything else."""
     match = _RUN.fullmatch(value) if isinstance(value, str) else None
     if match is None:
-        raise refuse(show(value), 'a kind, or a count and a kind like "12 * float"')
+        raise refuse(show(value), _RUN_WORDS)
     count = 1 if match.group(1) is None else int(match.group(1)[:12])
     if not 1 <= count <= _MOST_IN_RUN:
-        raise refuse(show(value), f"a count from 1 to {_MOST_IN_RUN:,}")
+        raise refuse(show(value), f"a count from 1 to {_MOST_IN_RUN:,} before the kind")
     return Run(count, match.group(2))
-
-
-def _read_props(value: object) -> tuple[Run, ...]:
-    if isinstance(value, list):
-        if not value:
-            raise refuse("an empty list", 'at least one prop, like "12 * float"')
-        return tuple(_read_run(item) for item in value)
-    return (_read_run(value),)
 
 
 _OUTPUT = re.compile(r"\s*([^/]+?)\s*/\s*(\d{1,6})\s*")
 
 
-def _read_output(value: object) -> OutputRef:
+def read_output(value: object) -> OutputRef:
+    """Return what "box/1" means; raises PydanticCustomError for anything else."""
     match = _OUTPUT.fullmatch(value) if isinstance(value, str) else None
     if match is None:
         raise refuse(show(value), 'a controller and an output number like "box/1"')
     return OutputRef(match.group(1), int(match.group(2)))
 
 
+RATING_START = re.compile(r"\s*[\d.+-]")
+
+
 def _read_fuse(value: object) -> FuseRef:
-    if isinstance(value, str) and re.match(r"\s*[^\s\d.+-]", value):
-        return FuseRef(part=value.strip())
-    return FuseRef(rating_a=units.parse(value, units.CURRENT))
+    if isinstance(value, str) and value.strip() and not RATING_START.match(value):
+        return FuseRef(part=value)
+    if isinstance(value, (dict, list)):
+        raise refuse(show(value), 'a rating like "5 A", or the name of a fuse part like "blade-5a"')
+    return FuseRef(rating_a=units.parse(value, measures.CURRENT))
 
 
-def _read_lengths(value: object) -> tuple[float, ...]:
-    if isinstance(value, list):
-        if not value:
-            raise refuse("an empty list", "one length, or one for each gap between props")
-        return tuple(units.parse(item, units.LENGTH) for item in value)
-    return (units.parse(value, units.LENGTH),)
-
-
-def _whole(low: int, high: int, what: str) -> Any:
-    def read(value: object) -> object:
-        whole = isinstance(value, int) and not isinstance(value, bool)
-        if not whole or not low <= value <= high:  # type: ignore[operator]
-            raise refuse(show(value), f"{what}, a whole number from {low:,} to {high:,}")
-        return value
-
-    return BeforeValidator(read)
-
-
-_RUN_SCHEMA = {"type": "string", "description": 'a kind, or a count and a kind like "12 * float"'}
+_RUN_SCHEMA = {"type": "string", "description": _RUN_WORDS}
 Props = Annotated[
-    tuple[Run, ...],
-    BeforeValidator(_read_props),
+    tuple[Annotated[Run, BeforeValidator(read_run)], ...],
+    one_or_more('at least one prop, like "12 * float"'),
     WithJsonSchema({"anyOf": [_RUN_SCHEMA, {"type": "array", "items": _RUN_SCHEMA, "minItems": 1}]}),
 ]
 Output = Annotated[
-    OutputRef, BeforeValidator(_read_output), WithJsonSchema({"type": "string", "pattern": "^[^/]+/[0-9]+$"})
+    OutputRef, BeforeValidator(read_output), WithJsonSchema({"type": "string", "pattern": "^[^/]+/[ 0-9]+$"})
 ]
 FuseField = Annotated[
     FuseRef,
@@ -128,10 +124,11 @@ FuseField = Annotated[
     WithJsonSchema({"type": "string", "description": 'a rating like "5 A", or the name of a fuse part'}),
 ]
 Lengths = Annotated[
-    tuple[float, ...],
-    BeforeValidator(_read_lengths),
-    WithJsonSchema({"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}),
+    tuple[Length, ...],
+    one_or_more("one length, or one for each gap between props"),
+    WithJsonSchema({"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}, "minItems": 1}]}),
 ]
+Point = Annotated[tuple[LengthOrZero, LengthOrZero], Pair("[40 mm, 120 mm]")]
 
 
 class Supply(Frozen):
@@ -155,11 +152,11 @@ class Supply(Frozen):
 class Controller(Frozen):
     """A pixel controller and the limits of its outputs."""
 
-    outputs: Annotated[int, _whole(1, 100_000, "how many outputs it has")]
-    nodes_per_output: Annotated[int, _whole(1, 1_000_000, "how many nodes one output can drive")] = 600
+    outputs: Annotated[int, whole(1, 100_000, "how many outputs it has")]
+    nodes_per_output: Annotated[int, whole(1, 1_000_000, "how many nodes one output can drive")] = 600
     rate: Rate = 40.0
-    first_universe: Annotated[int, _whole(1, LAST_UNIVERSE, "an E1.31 universe")] = 1
-    universes: Annotated[int, _whole(1, LAST_UNIVERSE, "how many universes it can receive")] | None = None
+    first_universe: Annotated[int, whole(1, LAST_UNIVERSE, "an E1.31 universe")] = 1
+    universes: Annotated[int, whole(1, LAST_UNIVERSE, "how many universes it can receive")] | None = None
     gangs: YesNo = False
     each_output: Literal["next slot", "new universe"] = "next slot"
     price: Price | None = None
@@ -173,9 +170,7 @@ class Shell(Frozen):
     height: Length | None = None
     width: Length | None = None
     depth: Length | None = None
-    profile: Annotated[tuple[tuple[LengthOrZero, LengthOrZero], ...], BeforeValidator(lambda v: _pairs(v))] | None = (
-        None
-    )
+    profile: Annotated[tuple[Point, ...], listed, Field(min_length=2, max_length=10_000)] | None = None
     transmittance: Ratio | None = None
     reflectance: Ratio | None = None
     wall: Length | None = None
@@ -204,12 +199,6 @@ class Shell(Frozen):
                 "a sum of at most 1, because the wall cannot give back more light than it gets",
             )
         return self
-
-
-def _pairs(value: object) -> object:
-    if isinstance(value, list):
-        return tuple(tuple(v) if isinstance(v, list) else v for v in value)
-    return value
 
 
 class Wiring(Frozen):
@@ -287,7 +276,7 @@ class Span(Frozen):
 class Feed(Frozen):
     """Power brought in elsewhere: where the in-pigtail of prop `before` begins."""
 
-    before: Annotated[int, _whole(1, MOST_PROPS, "the number of a prop, counted from 1")]
+    before: Annotated[int, whole(1, MOST_PROPS, "the number of a prop, counted from 1")]
     supply: str
     cable: str = DEFAULT_CABLE
     length: Length
@@ -306,7 +295,7 @@ class String(Frozen):
     lead: Lead
     span: Span | None = None
     fuse: FuseField | None = None
-    feeds: Annotated[tuple[Feed, ...], BeforeValidator(lambda v: tuple(v) if isinstance(v, list) else v)] = ()
+    feeds: Annotated[tuple[Feed, ...], listed] = ()
 
     @property
     def prop_count(self) -> int:
@@ -318,10 +307,10 @@ class Limits(Frozen):
     """Where the tool begins to complain."""
 
     light_loss: Share = 0.10
-    colour_shift: Annotated[float, Field(gt=0.0, le=1.0)] = 0.006
+    colour_shift: ColourShift = 0.006
     lowest_voltage: Voltage | None = None
-    supply_load: Share = 0.80
-    fuse_load: Share = 0.75
+    supply_load: ShareNotZero = 0.80
+    fuse_load: ShareNotZero = 0.75
 
 
 class Labour(Frozen):
@@ -346,10 +335,10 @@ class Labour(Frozen):
 class Display(Frozen):
     """A whole display as its builder states it."""
 
-    display: Annotated[str, Field(min_length=1, max_length=200)]
+    display: Title
     about: str = ""
     ambient: Temperature = 20.0
-    currency: Annotated[str, Field(min_length=1, max_length=8)] = "USD"
+    currency: Currency = "USD"
     drip_loop: LengthOrZero = 0.0
     supplies: dict[str, Supply] = Field(default_factory=dict)
     controllers: dict[str, Controller] = Field(default_factory=dict)

@@ -4,135 +4,83 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, model_validator
-from pydantic_core import PydanticCustomError
+from pydantic import ConfigDict, Field, model_validator
 
-from strandwright.display import units
+from strandwright.display.fields import (
+    BASES as BASES,
+)
+from strandwright.display.fields import (
+    Basis,
+    Chroma,
+    Colours3or4,
+    Frozen,
+    Pair,
+    Price,
+    YesNo,
+    listed,
+    whole,
+)
 from strandwright.display.units import (
     Angle,
+    BitTime,
     ConductorSize,
     Current,
     CurrentOrZero,
+    Efficiency,
     Flux,
     Length,
     Mass,
     Power,
     PowerOrZero,
+    ResetTime,
     Resistance,
     ResistanceOrZero,
     ResistancePerLength,
-    Time,
     Voltage,
     VoltageOrZero,
-    show,
 )
+from strandwright.display.words import refuse
+
+Count = Annotated[int, whole(1, 1000, "a count")]
 
 
-class Frozen(BaseModel):
-    """Base of everything a display file states: frozen, and closed to keys it does not know."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
+def _class_is_required(schema: dict[str, Any]) -> None:
+    schema["required"] = ["class", *schema.get("required", [])]
 
 
-def refuse(found: str, expected: str, mend: str = "") -> PydanticCustomError:
-    """Return the error that carries "found" and "expected" to the person."""
-    context = {"found": found, "expected": expected, "mend": mend}
-    return PydanticCustomError("quantity", "{found}|{expected}|{mend}", context)
+class _Law(Frozen):
+    """Base of the load laws: which one it is must be said, so that a file never gets another one by default."""
+
+    model_config = ConfigDict(json_schema_extra=_class_is_required)
 
 
-def _read_ratio(value: object) -> float:
-    number = isinstance(value, (int, float)) and not isinstance(value, bool)
-    if isinstance(value, str):
-        return units.parse(value, units.SHARE)
-    if not number or not 0.0 <= float(value) <= 1.0:  # type: ignore[arg-type]
-        raise refuse(show(value), 'a share like 0.85 or "85 %" (from 0 to 1)')
-    return float(value)  # type: ignore[arg-type]
-
-
-Ratio = Annotated[float, BeforeValidator(_read_ratio), WithJsonSchema({"type": ["number", "string"]})]
-
-BASES = ("typical", "standard", "measured")
-
-
-def _read_basis(value: object) -> object:
-    words = value.values() if isinstance(value, dict) else (value,)
-    for word in words:
-        if word not in BASES:
-            raise refuse(show(word), "one of " + ", ".join(BASES))
-    return value
-
-
-Basis = Annotated[
-    Any,
-    BeforeValidator(_read_basis),
-    WithJsonSchema(
-        {
-            "anyOf": [
-                {"enum": list(BASES)},
-                {"type": "object", "additionalProperties": {"enum": list(BASES)}},
-            ]
-        }
-    ),
-]
-
-
-def _exactly(low: int, high: int, what: str) -> Any:
-    def read(value: object) -> object:
-        whole = isinstance(value, int) and not isinstance(value, bool)
-        if not whole or not low <= value <= high:  # type: ignore[operator]
-            raise refuse(show(value), f"{what}, a whole number from {low} to {high}")
-        return value
-
-    return BeforeValidator(read)
-
-
-def _listed(value: object) -> object:
-    return tuple(value) if isinstance(value, list) else value
-
-
-def _yes_no(value: object) -> object:
-    if isinstance(value, str) and value.lower() in ("yes", "on", "no", "off"):
-        return value.lower() in ("yes", "on")
-    if not isinstance(value, bool):
-        raise refuse(show(value), "true or false")
-    return value
-
-
-YesNo = Annotated[bool, BeforeValidator(_yes_no)]
-Count = Annotated[int, _exactly(1, 1000, "a count")]
-Emitters = Annotated[int, _exactly(1, 1000, "the number of LED packages behind one driver")]
-Colours3or4 = Field(min_length=3, max_length=4)
-_many = BeforeValidator(_listed)
-Price = Annotated[float, Field(ge=0.0, le=1e6)]
-
-
-class SinkLoad(Frozen):
+class SinkLoad(_Law):
     """A linear current sink for each colour; the classic chip inside a single 5 V or 12 V light."""
 
     law: Literal["sink"] = Field(alias="class", default="sink")
-    current: Annotated[tuple[Current, ...], _many, Colours3or4]
-    turn_on: Annotated[tuple[VoltageOrZero, ...], _many, Colours3or4]
+    current: Annotated[tuple[Current, ...], listed, Colours3or4]
+    turn_on: Annotated[tuple[VoltageOrZero, ...], listed, Colours3or4]
     saturation: Voltage
     idle: CurrentOrZero = 0.0
 
 
-class BallastLoad(Frozen):
+class BallastLoad(_Law):
     """LEDs in series behind a resistor, several such chains side by side."""
 
     law: Literal["ballast"] = Field(alias="class", default="ballast")
-    series: Annotated[int, _exactly(1, 100, "LEDs in series")]
-    parallel: Annotated[int, _exactly(1, 100, "chains side by side")]
-    forward: Annotated[tuple[Voltage, ...], _many, Colours3or4]
-    resistor: Annotated[tuple[Resistance, ...], _many, Colours3or4]
+    series: Annotated[int, whole(1, 100, "LEDs in series")]
+    parallel: Annotated[int, whole(1, 100, "chains side by side")]
+    forward: Annotated[tuple[Voltage, ...], listed, Colours3or4]
+    resistor: Annotated[tuple[Resistance, ...], listed, Colours3or4]
     idle: CurrentOrZero = 0.0
 
 
-class BuckLoad(Frozen):
+class BuckLoad(_Law):
     """A switching driver: constant power while its voltage is at or above the cutoff."""
 
     law: Literal["buck"] = Field(alias="class", default="buck")
-    power: Annotated[tuple[PowerOrZero, ...], _many, Colours3or4]
-    efficiency: Annotated[Ratio, Field(gt=0.05)]
+    power: Annotated[tuple[PowerOrZero, ...], listed, Colours3or4]
+    efficiency: Efficiency
     cutoff: Voltage
     idle: CurrentOrZero = 0.0
 
@@ -143,22 +91,22 @@ Load = SinkLoad | BallastLoad | BuckLoad
 class DataTiming(Frozen):
     """How the driver chip is clocked: one bit's time, bits for one node, and the pause that latches a frame."""
 
-    bit_time: Time = 1.25e-6
-    bits: Annotated[int, _exactly(8, 64, "data bits of one node")] | None = None
-    reset: Time = 280e-6
+    bit_time: BitTime = 1.25e-6
+    bits: Annotated[int, whole(8, 64, "data bits of one node")] | None = None
+    reset: ResetTime = 280e-6
 
 
 class Chromaticity(Frozen):
     """Light of each colour at its full current: luminous flux and CIE 1931 chromaticity."""
 
-    flux: Annotated[tuple[Flux, ...], _many, Colours3or4]
-    xy: Annotated[tuple[Annotated[tuple[float, float], _many], ...], _many, Colours3or4]
+    flux: Annotated[tuple[Flux, ...], listed, Colours3or4]
+    xy: Annotated[tuple[Chroma, ...], listed, Colours3or4]
 
 
 class Light(Frozen):
     """One driver chip with its LED packages: one node of the data chain."""
 
-    emitters: Emitters
+    emitters: Annotated[int, whole(1, 1000, "the number of LED packages behind one driver")]
     load: Load = Field(discriminator="law")
     voltage: Voltage | None = None
     minimum: Voltage | None = None
@@ -196,7 +144,7 @@ class Light(Frozen):
 class Cable(Frozen):
     """A cable by the metre; size or resistance decides what it loses."""
 
-    cores: Annotated[int, _exactly(2, 12, "cores")] = 3
+    cores: Annotated[int, whole(2, 12, "cores")] = 3
     size: ConductorSize | None = None
     resistance: ResistancePerLength | None = None
     strand: Literal["stranded", "solid"] = "stranded"
@@ -246,7 +194,7 @@ class Gland(Frozen):
     """A cable gland: clamping range and the hole that it needs."""
 
     thread: str
-    clamp: Annotated[tuple[Length, Length], _many]
+    clamp: Annotated[tuple[Length, Length], Pair("[3 mm, 6.5 mm]")]
     hole: Length
     thread_diameter: Length | None = None
     pitch: Length | None = None

@@ -4,15 +4,35 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 
-from strandwright.display.merge import nearest
-from strandwright.display.model import MOST_NODES, MOST_PROPS, Run, _read_props
+from pydantic_core import PydanticCustomError
+
+from strandwright.display.model import (
+    DEFAULT_CABLE,
+    MOST_NODES,
+    MOST_PROPS,
+    RATING_START,
+    Run,
+    read_output,
+    read_run,
+)
 from strandwright.display.parts import ROLES
 from strandwright.display.source import Key
-from strandwright.display.units import show
+from strandwright.display.words import a, nearest, nearest_or_all, show
 
-Told = tuple[Key, str, str, str]
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One thing wrong; `here` where it is wrong in this entry only, even if another one states the key."""
+
+    path: Key
+    found: str
+    expected: str
+    mend: str = ""
+    here: bool = False
+
 
 # Path of a reference within its section entry -> the role that the named part must have.
 PART_REFERENCES: dict[str, tuple[tuple[tuple[str, ...], str], ...]] = {
@@ -68,19 +88,20 @@ def named_parts(data: Mapping[str, Any]) -> Iterator[tuple[Key, str, str]]:
         for name, entry in _entries(data, section):
             for steps, role in references:
                 for path, value in _follow(entry, steps, (section, name)):
-                    if isinstance(value, str) and not (role == "fuse" and re.match(r"\s*[\d.+-]", value)):
-                        yield path, value.strip(), role
+                    if isinstance(value, str) and value.strip() and not (role == "fuse" and RATING_START.match(value)):
+                        yield path, value, role
 
 
-def _runs(value: object) -> tuple[Run, ...]:
-    try:
-        return _read_props(value)
-    except Exception:  # a malformed value is told by the model
-        return ()
+def _names(data: Mapping[str, Any], section: str) -> list[str] | None:
+    """Return the names of a section's entries; None where it is no table, which the model tells by itself."""
+    entries = data.get(section)
+    if entries is None:
+        return []
+    return list(entries) if isinstance(entries, dict) else None
 
 
 def check(data: Mapping[str, Any], find_part: Callable[[str], object], known_parts: list[str]) -> Iterator[Told]:
-    """Yield (path, found, expected, mend) for every name that leads nowhere.
+    """Yield what is wrong with every name that leads nowhere.
 
     Args:
         data: the display file as plain data, `extends` carried out.
@@ -88,101 +109,162 @@ def check(data: Mapping[str, Any], find_part: Callable[[str], object], known_par
         known_parts: the names of all parts.
     """
     for path, name, role in named_parts(data):
-        part = find_part(name)
-        if part is None:
+        if name not in known_parts:
             right = [n for n in known_parts if part_role(find_part(n)) == role]
             mend = nearest(name, right) or f"The catalogue lists them: strandwright parts {role}."
-            yield path, show(name), f"the name of a {role} part", mend
-        elif (actual := part_role(part)) not in (role, None):
-            yield path, f"{show(name)}, which is a {actual}", f"the name of a {role} part", ""
-    yield from _check_strings(data)
-    kinds = [name for name, _ in _entries(data, "kinds")]
+            yield Told(path, show(name), f"the name of {a(role)} part", mend)
+        elif (actual := part_role(find_part(name))) not in (role, None):
+            yield Told(path, f"{show(name)}, which is {a(str(actual))}", f"the name of {a(role)} part")
+    kinds = _names(data, "kinds")
     levels = data.get("levels")
-    for name in levels if isinstance(levels, dict) else ():
-        if name not in kinds:
-            yield ("levels", name), show(name), "the name of a kind", nearest(name, kinds)
+    if isinstance(levels, dict) and kinds is not None:
+        for name in levels:
+            if name not in kinds:
+                yield Told(("levels", name), show(name), "the name of a kind", nearest_or_all(name, kinds, "kinds"))
+    yield from _Strings(data).check()
 
 
-def _check_strings(data: Mapping[str, Any]) -> Iterator[Told]:
-    controllers = dict(_entries(data, "controllers"))
-    supplies = [name for name, _ in _entries(data, "supplies")]
-    kinds = dict(_entries(data, "kinds"))
-    taken: dict[str, str] = {}
-    props = nodes = 0
-    for name, entry in _entries(data, "strings"):
-        here: Key = ("strings", name)
-        yield from _check_output(here, entry.get("output"), name, controllers, taken)
-        for path, value in (
-            *_follow(entry, ("supply",), here),
-            *_follow(entry, ("feeds", "*", "supply"), here),
-        ):
-            if isinstance(value, str) and value not in supplies:
-                yield path, show(value), "the name of a supply", nearest(value, supplies)
-        runs = _runs(entry.get("props"))
-        for run in runs:
-            if run.kind not in kinds:
-                yield (*here, "props"), show(run.kind), "the name of a kind", nearest(run.kind, list(kinds))
-            else:
-                fill = kinds[run.kind].get("fill")
-                count = fill.get("count", 1) if isinstance(fill, dict) else 1
-                nodes += run.count * (count if isinstance(count, int) else 1)
-        total = sum(run.count for run in runs)
-        props += total
-        yield from _check_places(here, entry, total)
-    if props > MOST_PROPS or nodes > MOST_NODES:
-        found = f"{props:,} props with {nodes:,} nodes"
-        yield ("strings",), found, f"at most {MOST_PROPS:,} props and {MOST_NODES:,} nodes in one display", ""
+def check_own_parts(own: Mapping[str, Any], catalogue: Mapping[str, Any]) -> Iterator[Told]:
+    """Yield what is wrong with every part of the file whose name or role would mislead."""
+    for name, raw in own.items():
+        role = part_role(raw)
+        built_in = part_role(catalogue.get(name))
+        if role is not None and built_in not in (role, None):
+            found = f"{a(role)} with the name of {a(str(built_in))} of the catalogue"
+            yield Told(("parts", name), found, f"{a(str(built_in))}, or another name")
+        if role == "fuse" and RATING_START.match(name):
+            found = f"{show(name)} as the name of a fuse part"
+            yield Told(("parts", name), found, "a name that starts with a letter, because a fuse may be a bare rating")
 
 
-def _check_output(
-    here: Key, value: object, string: str, controllers: Mapping[str, Any], taken: dict[str, str]
-) -> Iterator[Told]:
-    if not isinstance(value, str) or "/" not in value:
-        return
-    controller, _, number = (p.strip() for p in value.partition("/"))
-    path = (*here, "output")
-    if controller not in controllers:
-        yield path, show(value), "an output of a controller", nearest(controller, list(controllers))
-        return
-    outputs = controllers[controller].get("outputs")
-    if number.isdigit() and isinstance(outputs, int) and not 1 <= int(number[:9]) <= outputs:
-        yield path, show(value), f"an output from {controller}/1 to {controller}/{outputs}", ""
-    key = f"{controller}/{number.lstrip('0')}"
-    if key in taken:
-        mend = "Put all props of one data line into one string, or use another output."
-        yield (
-            path,
-            f"{show(value)}, which already carries string {show(taken[key])}",
-            "an output of its own",
-            mend,
-        )
-    taken.setdefault(key, string)
+def uses_default_cable(data: Mapping[str, Any]) -> Iterator[str]:
+    """Yield the name of the cable that stands in wherever none is named."""
+    if data.get("strings") or data.get("kinds"):
+        yield DEFAULT_CABLE
+
+
+class _Strings:
+    """The strings of a display held against its controllers, supplies and kinds."""
+
+    def __init__(self, data: Mapping[str, Any]) -> None:
+        self.strings = dict(_entries(data, "strings"))
+        self.controllers = _names(data, "controllers")
+        self.outputs = {name: entry.get("outputs") for name, entry in _entries(data, "controllers")}
+        self.supplies = _names(data, "supplies")
+        self.kinds = _names(data, "kinds")
+        self.fills = {name: entry.get("fill") for name, entry in _entries(data, "kinds")}
+        self.taken: dict[tuple[str, int], str] = {}
+
+    def check(self) -> Iterator[Told]:
+        props = nodes = 0
+        for name, entry in self.strings.items():
+            here: Key = ("strings", name)
+            yield from self.output(here, entry.get("output"), name)
+            yield from self.supply(here, entry)
+            runs, sound = self.runs(here, entry.get("props"))
+            problems = [told for _, told in runs if told is not None]
+            yield from problems
+            counted = [run for run, _ in runs]
+            total = sum(run.count for run in counted)
+            props += total
+            nodes += sum(run.count * self.nodes(run.kind) for run in counted)
+            if sound and not problems and total:
+                yield from _check_places(here, entry, total)
+        if props > MOST_PROPS or nodes > MOST_NODES:
+            found = f"{props:,} props with {nodes:,} nodes"
+            yield Told(("strings",), found, f"at most {MOST_PROPS:,} props and {MOST_NODES:,} nodes in one display")
+
+    def output(self, here: Key, value: object, string: str) -> Iterator[Told]:
+        try:
+            ref = read_output(value)
+        except PydanticCustomError:
+            return  # told by the model
+        path = (*here, "output")
+        if self.controllers is None:
+            return
+        if ref.controller not in self.controllers:
+            near = nearest(ref.controller, self.controllers)
+            mend = near.replace('"?', f'/{ref.number}"?') or nearest_or_all(
+                ref.controller, self.controllers, "controllers"
+            )
+            yield Told(path, show(value), "an output of a controller", mend)
+            return
+        outputs = self.outputs.get(ref.controller)
+        if isinstance(outputs, int) and outputs >= 1 and not 1 <= ref.number <= outputs:
+            expected = f"an output from {ref.controller}/1 to {ref.controller}/{show(outputs)}"
+            yield Told(path, show(value), expected)
+        key = (ref.controller, ref.number)
+        if key in self.taken:
+            mend = "Put all props of one data line into one string, or use another output."
+            found = f"{show(value)}, which already carries string {show(self.taken[key])}"
+            yield Told(path, found, "an output of its own", mend, here=True)
+        self.taken.setdefault(key, string)
+
+    def supply(self, here: Key, entry: Mapping[str, Any]) -> Iterator[Told]:
+        if self.supplies is None:
+            return
+        for path, value in (*_follow(entry, ("supply",), here), *_follow(entry, ("feeds", "*", "supply"), here)):
+            if isinstance(value, str) and value not in self.supplies:
+                mend = nearest_or_all(value, self.supplies, "supplies")
+                yield Told(path, show(value), "the name of a supply", mend)
+
+    def nodes(self, kind: str) -> int:
+        fill = self.fills.get(kind)
+        count = fill.get("count") if isinstance(fill, dict) else 1
+        return count if isinstance(count, int) and 1 <= count <= MOST_NODES else 1
+
+    def runs(self, here: Key, stated: object) -> tuple[list[tuple[Run, Told | None]], bool]:
+        """Return the runs that can be read, each with what is wrong with it, and whether all could be read."""
+        listed = isinstance(stated, list)
+        found: list[tuple[Run, Told | None]] = []
+        sound = True
+        for i, value in enumerate(stated if isinstance(stated, list) else [stated]):
+            try:
+                run = read_run(value)
+            except PydanticCustomError:
+                sound = False  # told by the model
+                continue
+            told: Told | None = None
+            if self.kinds is not None and run.kind not in self.kinds:
+                path = (*here, "props", i) if listed else (*here, "props")
+                told = Told(path, show(run.kind), "the name of a kind", self.kind_meant(run.kind))
+            found.append((run, told))
+        return found, sound
+
+    def kind_meant(self, stated: str) -> str:
+        """Return the way out for a kind that is not there: a count written otherwise, a list, or the nearest name."""
+        kinds = self.kinds or []
+        counted = re.fullmatch(r"(\d+)\s+(.+)", stated) or re.fullmatch(r"(?P<k>.+?)\s*[*x×]\s*(?P<n>\d+)", stated)
+        if counted is not None:
+            number, kind = counted.groups() if "k" not in counted.groupdict() else counted.group("n", "k")
+            if kind in kinds:
+                return f'Did you mean "{number} * {kind}"?'
+        if "," in stated and all(part.strip() in kinds for part in stated.split(",")):
+            return f"Did you mean [{', '.join(part.strip() for part in stated.split(','))}]?"
+        starred = re.fullmatch(r"\S*\s*[*x×]+\s*(.+)", stated)
+        if starred is not None and starred.group(1) in kinds:
+            return f'Write a whole count before it, like "12 * {starred.group(1)}".'
+        return nearest_or_all(stated, kinds, "kinds")
 
 
 def _check_places(here: Key, entry: Mapping[str, Any], props: int) -> Iterator[Told]:
-    if props == 0:
-        return
     span = entry.get("span")
     if props > 1 and span is None:
-        yield (
-            here,
-            f"{props} props and no span",
-            'span: the cable between neighbours, like {length: "1.8 m"}',
-            "",
-        )
+        found = f"{props} props and no span"
+        yield Told(here, found, 'span: the cable between neighbours, like {length: "1.8 m"}')
     lengths = span.get("length") if isinstance(span, dict) else None
-    if isinstance(lengths, list) and len(lengths) not in (1, props - 1):
+    if isinstance(lengths, list) and lengths and len(lengths) not in (1, props - 1):
         expected = f"one length, or {props - 1} (one for each gap between {props} props)"
-        yield (*here, "span", "length"), f"{len(lengths)} lengths", expected, ""
-    seen: dict[int, int] = {}
+        yield Told((*here, "span", "length"), f"{len(lengths)} lengths", expected, here=True)
+    seen: set[int] = set()
     feeds = entry.get("feeds")
     for i, feed in enumerate(feeds if isinstance(feeds, list) else ()):
         before = feed.get("before") if isinstance(feed, dict) else None
-        if not isinstance(before, int) or isinstance(before, bool):
-            continue
+        if not isinstance(before, int) or isinstance(before, bool) or not 1 <= before <= MOST_PROPS:
+            continue  # told by the model
         path = (*here, "feeds", i, "before")
-        if not 1 <= before <= props:
-            yield path, str(before)[:40], f"the number of a prop on this string (1 to {props})", ""
+        if before > props:
+            yield Told(path, str(before), f"the number of a prop on this string (1 to {props})", here=True)
         elif before in seen:
-            yield path, f"a second feed before prop {before}", "one feed at one place", ""
-        seen[before] = i
+            yield Told(path, f"a second feed before prop {before}", "one feed at one place")
+        seen.add(before)

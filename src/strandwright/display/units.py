@@ -4,59 +4,29 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Annotated, Any
 
 from pydantic import BeforeValidator, WithJsonSchema
-from pydantic_core import PydanticCustomError
 
-_NUMBER = r"[+-]?(?:\d+\s+\d+/\d+|\d+/\d+|\d+(?:\.\d*)?(?:[eE][+-]?\d+)?|\.\d+(?:[eE][+-]?\d+)?)"
-_TERM = re.compile(rf"\s*({_NUMBER})\s*([A-Za-zµμΩ°%\"'][A-Za-zµμΩ°%0-9/^*²³]*)?\s*")
-_SPELLINGS = {"Ω": "ohm", "μ": "µ", "°C": "degC", "°F": "degF", "²": "**2", "³": "**3", "^": "**"}
+from strandwright.display import measures
+from strandwright.display.measures import Measure
+from strandwright.display.words import refuse, show
+from strandwright.physics import copper
+
+_DECIMAL = r"(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
+_NUMBER = re.compile(rf"\s*([+-]?(?:\d+(?:\s+|-)\d+/\d+|\d+/\d+|{_DECIMAL}))\s*")
+_FACTOR = r"[A-Za-z°Ω]+(?:(?:\*\*|\^)-?\d{1,2}(?![\w.])|[23](?![\w.]))?\.?"
+_UNIT = re.compile(rf"(%|''|['\"]|{_FACTOR}(?:\s*[/*·]\s*{_FACTOR})*)[ \t]*")
+_COMMA = "Write decimals with a point, not a comma, and put no other commas into a quantity."
 _LONGEST = 60
 
-
-@dataclass(frozen=True, slots=True)
-class Measure:
-    """What one kind of quantity may be: its SI unit, an example, and the range beyond which it is absurd."""
-
-    name: str
-    unit: str
-    example: str
-    low: float
-    high: float
-    low_text: str
-    high_text: str
-    low_open: bool = False
-
-    @property
-    def expected(self) -> str:
-        """Return the phrase that follows "expected" in an error."""
-        bound = "more than" if self.low_open else "from"
-        return f"{self.name} like {self.example} ({bound} {self.low_text} to {self.high_text})"
-
-
-LENGTH = Measure("a length", "m", '"6 ft" or "1.8 m"', 0.0, 2000.0, "0 m", "2000 m", low_open=True)
-LENGTH_OR_ZERO = Measure("a length", "m", '"150 mm" or "6 in"', 0.0, 2000.0, "0 m", "2000 m")
-VOLTAGE = Measure("a voltage", "V", '"12 V"', 0.0, 60.0, "0 V", "60 V", low_open=True)
-VOLTAGE_OR_ZERO = Measure("a voltage", "V", '"0.6 V"', 0.0, 60.0, "0 V", "60 V")
-CURRENT = Measure("a current", "A", '"5 A" or "18.5 mA"', 0.0, 200.0, "0 A", "200 A", low_open=True)
-CURRENT_OR_ZERO = Measure("a current", "A", '"1 mA"', 0.0, 200.0, "0 A", "200 A")
-POWER = Measure("a power", "W", '"100 W"', 0.0, 5000.0, "0 W", "5000 W", low_open=True)
-POWER_OR_ZERO = Measure("a power", "W", '"0.12 W"', 0.0, 5000.0, "0 W", "5000 W")
-RESISTANCE = Measure("a resistance", "ohm", '"330 ohm"', 0.0, 1e6, "0 ohm", "1 Mohm", low_open=True)
-RESISTANCE_OR_ZERO = Measure("a resistance", "ohm", '"5 mohm"', 0.0, 1e3, "0 ohm", "1000 ohm")
-RESISTANCE_PER_LENGTH = Measure(
-    "a resistance per length", "ohm/m", '"0.0335 ohm/m"', 1e-6, 100.0, "0.000001 ohm/m", "100 ohm/m"
-)
-TEMPERATURE = Measure("a temperature", "degC", '"5 degC" or "41 degF"', -60.0, 120.0, "-60 degC", "120 degC")
-RATE = Measure("a rate", "Hz", '"40 Hz"', 0.1, 1000.0, "0.1 Hz", "1000 Hz")
-SHARE = Measure("a percentage", "", '"40 %"', 0.0, 1.0, "0 %", "100 %")
-MASS = Measure("a mass", "kg", '"35 g"', 0.0, 1000.0, "0 g", "1000 kg")
-TIME = Measure("a time", "s", '"3 min" or "280 us"', 0.0, 1e6, "0 s", "1000000 s")
-ANGLE = Measure("an angle", "degree", '"120 deg"', 0.0, 360.0, "0 deg", "360 deg", low_open=True)
-FLUX = Measure("a luminous flux", "lumen", '"4 lm"', 0.0, 1e5, "0 lm", "100000 lm")
+# Signs that look alike, one spelling each; NFKC folds full-width digits, odd spaces and fractions before.
+_SIGNS = str.maketrans({"⁄": "/", "−": "-", "’": "'", "‘": "'", "′": "'", "“": '"', "”": '"', "º": "°", "μ": "u"})
+_FRACTION = re.compile(r"(?<=\d)(?=[¼-¾⅐-⅞])")
+_SPELLINGS = {"'": "ft", '"': "in", "''": "in", "C": "degC", "F": "degF", "percent": "%"}
 
 
 @cache
@@ -68,103 +38,103 @@ def _registry() -> Any:
     return registry
 
 
+def _plain(text: str) -> str:
+    text = unicodedata.normalize("NFKC", _FRACTION.sub(" ", text.replace("º", "°"))).translate(_SIGNS)
+    text = re.sub(r"(?:°|\bdeg)\s+(?=[CF]\b)", "deg", text)
+    return re.sub(r"/\s*1000\s*ft\b", "/kft", text).strip()
+
+
 def _spell(unit: str) -> str:
-    for written, meant in _SPELLINGS.items():
-        unit = unit.replace(written, meant)
-    unit = re.sub(r"(?<=[A-Za-z])([23])$", r"**\1", unit)
-    return {"'": "ft", '"': "in", "C": "degC", "F": "degF"}.get(unit, unit)
+    unit = re.sub(r"\s", "", unit).replace(".", "").replace("^", "**").replace("·", "*")
+    unit = re.sub(r"(?<=[A-Za-z])([23])(?!\d)", r"**\1", unit)
+    unit = unit.replace("Ω", "ohm").replace("°", "deg")
+    unit = re.sub(r"Ohm(s?)\b", r"ohm\1", unit)
+    return _SPELLINGS.get(unit, unit)
 
 
-@lru_cache(maxsize=512)
-def _unit_factor(unit: str, si: str) -> tuple[float, float] | str:
-    """Return (scale, offset) from `unit` to `si`, or a phrase saying why there is none."""
+@lru_cache(maxsize=1024)
+def _to_si(unit: str, si: str) -> tuple[float, float] | str:
+    """Return (scale, offset) from `unit` to `si`, or the phrase "dimension" or "unit" where there is none."""
     registry = _registry()
     try:
-        zero = registry.Quantity(0.0, _spell(unit)).to(si).magnitude
-        one = registry.Quantity(1.0, _spell(unit)).to(si).magnitude
+        zero = registry.Quantity(0.0, unit).to(si).magnitude
+        one = registry.Quantity(1.0, unit).to(si).magnitude
     except Exception as error:  # pint raises a family of unrelated types for a bad unit
-        kind = type(error).__name__
-        return "dimension" if kind == "DimensionalityError" else "unit"
+        return "dimension" if type(error).__name__ == "DimensionalityError" else "unit"
     return float(one - zero), float(zero)
 
 
+def _factor(unit: str, measure: Measure) -> tuple[float, float] | str:
+    spelled = _spell(unit)
+    if measure.unit == "":
+        return (0.01, 0.0) if spelled == "%" else "dimension"
+    meant = measure.lenient.get(spelled.lower())
+    exact = "unit" if measure.strict or spelled == "%" else _to_si(spelled, measure.unit)
+    if isinstance(exact, str) and meant is not None:
+        return _to_si(meant, measure.unit)
+    if measure.strict and _to_si(spelled, measure.unit) != "unit":
+        return "dimension"
+    return exact
+
+
 def _number(text: str) -> float:
-    whole = 0.0
-    parts = text.split()
-    if len(parts) == 2:
-        whole = float(parts[0])
-    last = parts[-1]
-    if "/" in last:
-        above, below = last.split("/")
-        if float(below) == 0.0:
-            return math.nan
-        last_value = float(above) / float(below)
-        return whole + math.copysign(last_value, whole) if len(parts) == 2 else last_value
-    return float(last)
+    whole, _, last = text.rpartition(" ") if " " in text else text.rpartition("-")
+    above, slash, below = last.partition("/")
+    if not slash:
+        return float(text)
+    if float(below) == 0.0:
+        return math.nan
+    part = float(above) / float(below)
+    if whole in ("", "-", "+"):
+        return math.copysign(part, -1.0) if whole == "-" else part
+    return float(whole) + math.copysign(part, -1.0 if whole.startswith("-") else 1.0)
 
 
-def _refuse(found: str, measure: Measure) -> PydanticCustomError:
-    return PydanticCustomError("quantity", "{found}|{expected}", {"found": found, "expected": measure.expected})
+@dataclass(frozen=True, slots=True)
+class _Wrong:
+    """Why a text is no quantity, and what to do about it."""
 
-
-def show(value: object) -> str:
-    """Return a value from a file as short quoted text for a message."""
-    if isinstance(value, str):
-        text = value if len(value) <= _LONGEST else value[: _LONGEST - 3] + "..."
-        return f'"{text}"'
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if value is None:
-        return "nothing"
-    if isinstance(value, dict):
-        return "a table of keys"
-    if isinstance(value, (list, tuple)):
-        return "a list"
-    text = str(value)
-    return text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."
+    found: str
+    mend: str = ""
 
 
 @lru_cache(maxsize=8192)
-def _parse_text(text: str, measure: Measure) -> float | str:
-    """Return the SI value of `text`, or the phrase saying what is wrong with it."""
+def _parse_text(text: str, measure: Measure) -> float | _Wrong:
+    """Return the SI value of `text`, or what is wrong with it."""
+    shown = show(text)
+    if not text.strip():
+        return _Wrong("an empty text")
     if len(text) > _LONGEST:
-        return f"{show(text)} ({len(text)} characters)"
-    position = 0
-    total = 0.0
-    terms = 0
-    while position < len(text):
-        match = _TERM.match(text, position)
-        if match is None or match.end() == position:
-            return show(text)
-        number, unit = match.groups()
+        return _Wrong(f"{shown} ({len(text)} characters)")
+    if "," in text:
+        return _Wrong(shown, _COMMA)
+    plain = _plain(text)
+    position, total, last_scale = 0, 0.0, math.inf
+    while position < len(plain):
+        number = _NUMBER.match(plain, position)
+        if number is None:
+            return _Wrong(shown if position == 0 else f"{shown}, where {show(plain[position:])} does not belong")
+        unit = _UNIT.match(plain, number.end())
         if unit is None:
-            if measure.unit == "":
-                return f"{show(text)} without the % sign"
-            return f"{show(text)} without a unit"
-        if measure.unit == "":
-            if unit != "%":
-                return f"{show(text)}, which is not a percentage"
-            scale, offset = 0.01, 0.0
-        else:
-            factor = _unit_factor(unit, measure.unit)
-            if isinstance(factor, str):
-                if factor == "dimension":
-                    return f"{show(text)}, which is not {measure.name}"
-                return f"{show(text)}, where {show(unit)} is not a unit known here"
-            scale, offset = factor
-        value = _number(number) * scale + offset
-        if terms and (measure is not LENGTH and measure is not LENGTH_OR_ZERO):
-            return show(text)
-        total += value
-        terms += 1
-        position = match.end()
-    if terms == 0:
-        return show(text) if text else "an empty text"
+            if number.end() < len(plain):
+                return _Wrong(f"{shown}, where {show(plain[number.end() :])} does not belong")
+            if position:
+                return _Wrong(f"{shown}, where {show(number.group(1))} has no unit")
+            return _Wrong(f"{shown} without " + ("a unit" if measure.unit else "the % sign"))
+        factor = _factor(unit.group(1), measure)
+        if factor == "unit":
+            return _Wrong(f"{shown}, where {show(unit.group(1))} is not a unit known here")
+        if isinstance(factor, str):
+            return _Wrong(f"{shown}, which is not {measure.name}")
+        scale, offset = factor
+        if position and (not measure.adds_up or number.group(1)[0] in "+-" or scale >= last_scale):
+            return _Wrong(f"{shown}, where {show(plain[position:])} does not belong")
+        total += _number(number.group(1)) * scale + offset
+        last_scale = scale
+        position = unit.end()
     if not math.isfinite(total):
-        return f"{show(text)}, which is not a finite number"
-    if total < measure.low or (measure.low_open and total == measure.low) or total > measure.high:
-        return show(text)
-    return total
+        return _Wrong(f"{shown}, which is not a finite number")
+    return total if measure.allows(total) else _Wrong(shown)
 
 
 def parse(value: object, measure: Measure) -> float:
@@ -178,13 +148,29 @@ def parse(value: object, measure: Measure) -> float:
         PydanticCustomError: with what was found and what was expected.
     """
     if isinstance(value, str):
-        result = _parse_text(value.strip(), measure)
-        if isinstance(result, str):
-            raise _refuse(result, measure)
+        result = _parse_text(value, measure)
+        if isinstance(result, _Wrong):
+            raise refuse(result.found, measure.expected, result.mend)
         return result
-    if isinstance(value, bool) or value is None or not isinstance(value, (int, float)):
-        raise _refuse(show(value), measure)
-    raise _refuse(f"{show(value)} without a unit", measure)
+    found = show(value)
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        if isinstance(value, float) and not math.isfinite(value):
+            found += ", which is not a finite number"
+        else:
+            found += " without " + ("a unit" if measure.unit else "the % sign")
+    raise refuse(found, measure.expected)
+
+
+def parse_share(value: object, measure: Measure) -> float:
+    """Return a share written as a number (0.85) or in percent ("85 %"); raises PydanticCustomError as `parse` does."""
+    if isinstance(value, str):
+        return parse(value, measure)
+    if not isinstance(value, (int, float)) or isinstance(value, bool):
+        raise refuse(show(value), measure.expected)
+    if not measure.allows(value):
+        mend = f'Did you mean "{value:g} %"?' if 5 <= value <= 100 else ""
+        raise refuse(show(value), measure.expected, mend)
+    return float(value)
 
 
 def _field(measure: Measure) -> Any:
@@ -198,24 +184,36 @@ def _field(measure: Measure) -> Any:
     )
 
 
-Length = Annotated[float, *_field(LENGTH)]
-LengthOrZero = Annotated[float, *_field(LENGTH_OR_ZERO)]
-Voltage = Annotated[float, *_field(VOLTAGE)]
-VoltageOrZero = Annotated[float, *_field(VOLTAGE_OR_ZERO)]
-Current = Annotated[float, *_field(CURRENT)]
-CurrentOrZero = Annotated[float, *_field(CURRENT_OR_ZERO)]
-Power = Annotated[float, *_field(POWER)]
-PowerOrZero = Annotated[float, *_field(POWER_OR_ZERO)]
-Resistance = Annotated[float, *_field(RESISTANCE)]
-ResistanceOrZero = Annotated[float, *_field(RESISTANCE_OR_ZERO)]
-ResistancePerLength = Annotated[float, *_field(RESISTANCE_PER_LENGTH)]
-Temperature = Annotated[float, *_field(TEMPERATURE)]
-Rate = Annotated[float, *_field(RATE)]
-Share = Annotated[float, *_field(SHARE)]
-Mass = Annotated[float, *_field(MASS)]
-Time = Annotated[float, *_field(TIME)]
-Angle = Annotated[float, *_field(ANGLE)]
-Flux = Annotated[float, *_field(FLUX)]
+def _share_field(measure: Measure) -> Any:
+    def read(value: object) -> float:
+        return parse_share(value, measure)
+
+    return BeforeValidator(read), WithJsonSchema({"type": ["number", "string"], "description": measure.expected})
+
+
+Length = Annotated[float, *_field(measures.LENGTH)]
+LengthOrZero = Annotated[float, *_field(measures.LENGTH_OR_ZERO)]
+Voltage = Annotated[float, *_field(measures.VOLTAGE)]
+VoltageOrZero = Annotated[float, *_field(measures.VOLTAGE_OR_ZERO)]
+Current = Annotated[float, *_field(measures.CURRENT)]
+CurrentOrZero = Annotated[float, *_field(measures.CURRENT_OR_ZERO)]
+Power = Annotated[float, *_field(measures.POWER)]
+PowerOrZero = Annotated[float, *_field(measures.POWER_OR_ZERO)]
+Resistance = Annotated[float, *_field(measures.RESISTANCE)]
+ResistanceOrZero = Annotated[float, *_field(measures.RESISTANCE_OR_ZERO)]
+ResistancePerLength = Annotated[float, *_field(measures.RESISTANCE_PER_LENGTH)]
+Temperature = Annotated[float, *_field(measures.TEMPERATURE)]
+Rate = Annotated[float, *_field(measures.RATE)]
+Share = Annotated[float, *_field(measures.SHARE)]
+ShareNotZero = Annotated[float, *_field(measures.SHARE_NOT_ZERO)]
+Mass = Annotated[float, *_field(measures.MASS)]
+Time = Annotated[float, *_field(measures.TIME)]
+BitTime = Annotated[float, *_field(measures.BIT_TIME)]
+ResetTime = Annotated[float, *_field(measures.RESET_TIME)]
+Angle = Annotated[float, *_field(measures.ANGLE)]
+Flux = Annotated[float, *_field(measures.FLUX)]
+Ratio = Annotated[float, *_share_field(measures.RATIO)]
+Efficiency = Annotated[float, *_share_field(measures.EFFICIENCY)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,27 +227,31 @@ class Size:
         return f"{self.awg} AWG" if self.awg is not None else f"{self.mm2:g} mm2"
 
 
-_SIZE = re.compile(r"\s*(?:(\d{1,2})\s*AWG|AWG\s*(\d{1,2})|(\d+(?:\.\d+)?)\s*mm(?:2|²|\^2))\s*", re.IGNORECASE)
+_SIZE = re.compile(rf"(?:(\d{{1,2}})\s*AWG|AWG\s*(\d{{1,2}})|({_DECIMAL})\s*mm(?:\^|\*\*)?2)", re.IGNORECASE)
 
 
 def parse_size(value: object) -> Size:
     """Return a conductor size from "20 AWG" or "0.75 mm2"; raises PydanticCustomError where it is not in the tables."""
-    from strandwright.physics import copper
-
-    if isinstance(value, Size):
-        return value
-    match = _SIZE.fullmatch(value) if isinstance(value, str) else None
-    if match is not None:
-        awg = match.group(1) or match.group(2)
-        size = Size(awg=int(awg)) if awg else Size(mm2=float(match.group(3)))
-        if size.awg in copper.AWG_SIZES or size.mm2 in copper.CLASS5_MAX_OHM_PER_KM:
-            return size
+    mend = ""
+    if isinstance(value, str):
+        match = _SIZE.fullmatch(_plain(value[:_LONGEST]))
+        if match is not None:
+            awg = match.group(1) or match.group(2)
+            size = Size(awg=int(awg)) if awg else Size(mm2=float(match.group(3)))
+            if size.awg in copper.AWG_SIZES or size.mm2 in copper.CLASS5_MAX_OHM_PER_KM:
+                return size
+        mend = _COMMA if "," in value else ""
+    elif isinstance(value, (int, float)) and not isinstance(value, bool):
+        if value in copper.CLASS5_MAX_OHM_PER_KM:
+            mend = f'Did you mean "{value:g} mm2"?'
+        elif value in copper.AWG_SIZES:
+            mend = f'Did you mean "{value} AWG"?'
     areas = ", ".join(f"{a:g}" for a in copper.CLASS5_MAX_OHM_PER_KM)
     expected = (
         f'a conductor size like "20 AWG" ({min(copper.AWG_SIZES)} to {max(copper.AWG_SIZES)}) '
         f'or "0.75 mm2" (one of {areas})'
     )
-    raise PydanticCustomError("quantity", "{found}|{expected}", {"found": show(value), "expected": expected})
+    raise refuse(show(value), expected, mend)
 
 
 ConductorSize = Annotated[

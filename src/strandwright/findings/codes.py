@@ -81,6 +81,13 @@ CODES: Mapping[str, Code] = MappingProxyType(
             "In a fault the fuse lets through more than this plug or splice is rated for, for as long as it likes.",
             "fuse at most the rating of the weakest plug or splice behind it",
         ),
+        "fuses-add-up": Code(
+            "stop",
+            "Several fuses feed one piece of cable",
+            "Where a string is fed again without a cut, a fault beyond both feeds is fed through both fuses at once, so "
+            "their ratings add up in the cable and joints between.",
+            "fuses that feed one piece from one side together at most what the piece may carry",
+        ),
         "fuse-load": Code(
             "warn",
             "A fuse carries a heavy share of its rating",
@@ -103,8 +110,8 @@ CODES: Mapping[str, Code] = MappingProxyType(
             "stop",
             "The switching drivers cannot all run",
             "Constant-power lights draw more current the lower their voltage. Past a certain load no voltage satisfies "
-            "them all: the string drops out, restarts and drops out again. Voltages of this part are not shown, "
-            "because there are none.",
+            "them all: the string drops out, restarts and drops out again. Voltages are shown only where the rest of the "
+            "string can run with some drivers off.",
             "continuation of the network's equations in the load",
         ),
         "two-steady-states": Code(
@@ -151,6 +158,12 @@ CODES: Mapping[str, Code] = MappingProxyType(
             "Data addresses run past the last universe",
             "The controller, or the standard, has no universe of that number: these cells cannot be addressed.",
             "ANSI E1.31-2018: universes 1 to 63999; the controller's own number of universes",
+        ),
+        "universe-shared": Code(
+            "warn",
+            "Two controllers use the same universe",
+            "Both controllers take their data from the same universe, so the same slots light props on both of them.",
+            "ANSI E1.31-2018: a universe's slots mean the same to every receiver",
         ),
         "plug-mismatch": Code(
             "stop",

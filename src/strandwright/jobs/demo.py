@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from importlib.resources import files
 from pathlib import Path
 
@@ -18,11 +19,18 @@ def write_demo(place: Path) -> tuple[Path, ...]:
         UseError: when one of them is there already (nothing is written then), or the place cannot be written.
     """
     targets = tuple(place / name for name in NAMES)
-    there = [str(t) for t in targets if t.exists()]
+    folder(place)
+    there = [str(t) for t in targets if os.path.lexists(t)]
     if there:
         raise UseError(f"{there[0]} is there already and is not overwritten. Name another folder.")
-    folder(place)
-    for target in targets:
-        with whole(target) as stream:
-            stream.write((files("strandwright") / "demo" / target.name).read_text(encoding="utf-8"))
+    written: list[Path] = []
+    try:
+        for target in targets:
+            with whole(target) as stream:
+                stream.write((files("strandwright") / "demo" / target.name).read_text(encoding="utf-8"))
+            written.append(target)
+    except UseError:
+        for target in written:
+            target.unlink(missing_ok=True)
+        raise
     return targets

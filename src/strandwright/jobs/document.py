@@ -196,6 +196,13 @@ def _cost(plan: Plan) -> Row:
     }
 
 
+def joining(plan: Plan) -> Iterator[Row]:
+    """Yield one row for each string with spans: both ways of joining it, the drop null where there is no steady state."""
+    for both in plan.cost.joining:
+        ways = {way.how: asdict(way) | {"drop_v": _real(way.drop_v)} for way in (both.spliced, both.plugged)}
+        yield {"string": both.string, **ways}
+
+
 def _solution(plan: Plan) -> Row:
     return {
         name: {
@@ -238,7 +245,7 @@ def head(plan: Plan) -> Row:
         "fuses": list(fuses(plan)),
         "bill": [asdict(line) for line in plan.cost.bill.lines],
         "cost": _cost(plan),
-        "joining": [asdict(j) for j in plan.cost.joining],
+        "joining": list(joining(plan)),
         "solution": _solution(plan),
         "timings": {k: round(v, 6) for k, v in plan.timings.items()},
     }

@@ -84,11 +84,9 @@ def _write_rows(writer: Any, rows: Iterable[Row]) -> None:
 
 def _cell(value: Any) -> Any:
     if isinstance(value, (list, tuple)):
-        return " ".join(str(v) for v in value)
-    # A spreadsheet takes a text that starts like a formula for one.
-    if (isinstance(value, str) and value[:1] in ("=", "+", "@", "\t")) or (
-        isinstance(value, str) and value[:2] == "-="
-    ):
+        value = "; ".join(str(v) for v in value)
+    # A spreadsheet takes a text that starts like a formula for one; a dash alone is no formula.
+    if isinstance(value, str) and value != "-" and value[:1] in tuple("=+-@\t\r"):
         return "'" + value
     return "" if value is None else value
 
@@ -99,10 +97,22 @@ def write_svg(plan: Plan, place: Path) -> list[Path]:
     from strandwright.jobs.pictures import pictures
 
     folder(place)
-    written = []
+    written: list[Path] = []
+    taken: set[str] = set()
     for name, drawing in pictures(plan):
-        target = place / (re.sub(r"[^\w.-]+", "-", name) + ".svg")
+        target = place / f"{_file_stem(name, taken)}.svg"
         with whole(target) as stream:
             stream.write(to_svg(drawing))
         written.append(target)
     return written
+
+
+def _file_stem(name: str, taken: set[str]) -> str:
+    """Return a name that every file system takes, apart from those taken already also where case does not count."""
+    stem = plain = re.sub(r"[^\w.-]+", "-", name)
+    count = 1
+    while stem.casefold() in taken:
+        count += 1
+        stem = f"{plain}-{count}"
+    taken.add(stem.casefold())
+    return stem

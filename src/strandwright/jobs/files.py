@@ -21,15 +21,21 @@ def whole(path: Path) -> Iterator[IO[str]]:
     """
     temporary: Path | None = None
     try:
+        if path.exists() and not path.is_file() and not path.is_dir():
+            # A device or a pipe is written into: renaming a file onto it would take its place.
+            with path.open("w", encoding="utf-8", newline="") as stream:
+                yield stream
+            return
+        real = Path(os.path.realpath(path))  # a link stays a link: what it points at is replaced
         with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", newline="", dir=path.parent, prefix=f".{path.name}.", delete=False
+            "w", encoding="utf-8", newline="", dir=real.parent, prefix=f".{real.name}.", delete=False
         ) as stream:
             temporary = Path(stream.name)
             yield stream
             stream.flush()
             os.fsync(stream.fileno())
         os.chmod(temporary, 0o666 & ~_umask())
-        os.replace(temporary, path)
+        os.replace(temporary, real)
         temporary = None
     except OSError as error:
         raise UseError(f"{path} cannot be written ({error.strerror or error}). Choose another place.") from None

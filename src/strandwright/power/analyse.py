@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from strandwright.build import Build, Network
-from strandwright.build.tables import NONE, Floats, Ints
+from strandwright.build.tables import Floats, Ints
 from strandwright.physics.colour import white_change
 from strandwright.physics.loads import BUCK
-from strandwright.power.branch import Verdict, follow, positive_definite, surely_single
+from strandwright.power.branch import Verdict, follow, partly_off, positive_definite, surely_single
 from strandwright.power.circuit import KNOWN, Circuit, prepare
 from strandwright.power.draw import Drawer, drawer
 from strandwright.power.newton import Solution, jacobian, solve
@@ -45,16 +45,21 @@ def solve_network(network: Network, duty: Floats, circuit: Circuit | None = None
     verdicts: list[Verdict] = []
     x = solution.x.copy()
     converged = solution.converged.copy()
+    off = np.zeros(len(draw.running), dtype=bool)
     for island in _doubtful(circuit, draw, count, own, solution):
         verdict = follow(circuit, draw, count, own, island)
         mine = circuit.island == island
-        if verdict.state in ("one", "two") and verdict.upper is not None:
-            x[mine] = verdict.upper
-            converged[island] = True
-        else:
-            converged[island] = False
+        rest = verdict.upper
+        if verdict.state in ("fold", "cutoff"):
+            rest, stopped = partly_off(circuit, draw, count, own, island)
+            off |= stopped
+            verdict = replace(verdict, off=int(stopped.sum()) if rest is not None else 0)
+        converged[island] = rest is not None
+        if rest is not None:
+            x[mine] = rest
         if verdict.state != "one":
             verdicts.append(verdict)
+    draw = replace(draw, running=~off)
     x[~converged[circuit.island]] = np.nan
     explained = np.zeros(circuit.islands, dtype=bool)
     explained[circuit.load_island[[v.load for v in verdicts]]] = True
@@ -93,13 +98,11 @@ def _point(
     v = circuit.across(x)
     solved = ~np.isnan(v)
     held = np.where(solved, v, 0.0)
-    colour = np.zeros((len(network.load_place), draw.colours))
+    light = np.zeros((len(network.load_place), draw.colours))
     load = np.zeros(len(network.load_place))
-    per_colour, _ = draw.per_colour(held)
     drawn, _ = draw.node(held, duty)
-    per_colour[~solved] = np.nan
-    drawn[~solved] = np.nan
-    colour[circuit.alive], load[circuit.alive] = per_colour, drawn
+    light[circuit.alive] = np.where(solved[:, None], draw.light(held), np.nan)
+    load[circuit.alive] = np.where(solved, drawn, np.nan)
     a, b = network.edge_a, network.edge_b
     edge_plus = np.where(np.isfinite(network.edge_plus_ohm), (plus[a] - plus[b]) / network.edge_plus_ohm, 0.0)
     edge_minus = np.where(np.isfinite(network.edge_minus_ohm), (minus[b] - minus[a]) / network.edge_minus_ohm, 0.0)
@@ -115,7 +118,7 @@ def _point(
         plus_v=plus,
         minus_v=minus,
         load_a=load,
-        colour_a=colour,
+        light=light,
         edge_plus_a=edge_plus,
         edge_minus_a=edge_minus,
         supply_a=supply,
@@ -184,8 +187,8 @@ def analyse(build: Build) -> Power:
     place, law = network.load_place, network.load_law
     across = mean.point.plus_v[place] - mean.point.minus_v[place]
     together_v = together.point.plus_v[place] - together.point.minus_v[place]
-    nominal = drawer(network.laws, law).per_colour(nominal_voltage(build))[0]
-    relative = np.divide(mean.point.colour_a, nominal, out=np.zeros_like(nominal), where=nominal > 0.0)
+    nominal = drawer(network.laws, law).light(nominal_voltage(build))
+    relative = np.divide(mean.point.light, nominal, out=np.zeros_like(nominal), where=nominal > 0.0)
     lit = np.where((nominal > 0.0) & (network.duty[law] > 0.0), build.kinds.flux_lm[law] * network.duty[law], 0.0)
     change = white_change(relative, lit, build.kinds.xy[law])
     verdicts = mean.verdicts + (together.verdicts if together is not mean else ())
@@ -205,19 +208,17 @@ def analyse(build: Build) -> Power:
 def nominal_voltage(build: Build) -> Floats:
     """Return the voltage at which each load would give its nominal light, V, shape (G,).
 
-    That of the light where its part states one, else that of the string's supply, else of the display's first.
+    That of the light where its part states one, else that of the supply that feeds its string (of the string's first
+    feed where it has no supply of its own).
     """
     network = build.network
-    string = load_strings(build)
-    supply = build.strings.supply[string]
-    fallback = network.supply_v[0] if len(network.supply_v) else np.nan
-    by_string = np.where(
-        supply == NONE,
-        fallback,
-        network.supply_v[np.maximum(supply, 0)] if len(network.supply_v) else fallback,
-    )
-    stated = build.kinds.nominal_v[network.load_law]
-    return np.where(np.isnan(stated), by_string, stated)
+    by_string = np.full(len(build.strings.names), np.nan)
+    for row, stated in enumerate(build.display.strings.values()):
+        names = [n for n in (stated.supply, *(f.supply for f in stated.feeds)) if n is not None]
+        if names:
+            by_string[row] = network.supply_v[build.supplies.index(names[0])]
+    stated_v = build.kinds.nominal_v[network.load_law]
+    return np.where(np.isnan(stated_v), by_string[load_strings(build)], stated_v)
 
 
 def load_strings(build: Build) -> Ints:

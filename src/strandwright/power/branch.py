@@ -36,12 +36,14 @@ class Verdict:
             "lost" where the curve could not be followed to a decision.
         fraction: load fraction at which it goes (fold, cutoff), 1 for "one" and "two", the last reached for "lost".
         load: row of the live load (of the whole circuit) that is weakest there.
+        off: how many drivers are off in the steady state shown, where there is one with some of them off.
         upper, lower: voltages (V) of the island's unknowns at full load on either side of the fold, None where none.
     """
 
     state: State
     fraction: float
     load: int
+    off: int = 0
     upper: Floats | None = None
     lower: Floats | None = None
 
@@ -227,7 +229,7 @@ def follow(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats, is
         if found is None:
             size *= 0.5
             if size < reach * 1e-5:
-                return Verdict("lost", fraction, int(own.loads[load]), upper)
+                return Verdict("lost", fraction, int(own.loads[load]), upper=upper)
             continue
         following, reached = found
         margins = curve.margins(following)
@@ -241,7 +243,7 @@ def follow(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats, is
             if root is not None and upper is None:
                 upper = root
             elif root is not None:
-                return Verdict("two", 1.0, int(own.loads[load]), upper, root)
+                return Verdict("two", 1.0, int(own.loads[load]), upper=upper, lower=root)
         if reached > peak[0]:
             peak = (reached, load, following)
         elif upper is None and reached < fraction:
@@ -253,8 +255,48 @@ def follow(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats, is
             at = int(own.buck[np.argmin(curve.margins(x))])
             if upper is None:
                 return Verdict("cutoff", fraction, int(own.loads[at]))
-            return Verdict("one", 1.0, int(own.loads[at]), upper)
-    return Verdict("lost", fraction, int(own.loads[load]), upper)
+            return Verdict("one", 1.0, int(own.loads[at]), upper=upper)
+    return Verdict("lost", fraction, int(own.loads[load]), upper=upper)
+
+
+def partly_off(
+    circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats, island: int
+) -> tuple[Floats | None, Flags]:
+    """Return a steady state of an island with some drivers off, where there is one.
+
+    Drivers are taken out from the weakest on until the others run; the state counts only if every driver taken out
+    then really has less than its cutoff (else it would start again, and the string would flicker).
+
+    Args:
+        circuit, drawer_all, count, duty: the whole circuit and its live loads.
+        island: which island.
+
+    Returns:
+        Voltages (V) of the island's unknowns, None where there is no such state, and which of all bucks are off.
+    """
+    own, _ = _cut_out(circuit, drawer_all, count, duty, island)
+    all_bucks = own.drawer.bucks.rows
+    cutoff = circuit.network.laws.cutoff_v[own.drawer.law[all_bucks]]
+    unloaded_v = own.circuit.across(unloaded(own.circuit))[all_bucks]
+    off = unloaded_v < cutoff
+    none = np.zeros(len(drawer_all.running), dtype=bool)
+    for _ in range(len(all_bucks) + 1):
+        drawn = replace(own.drawer, running=~off)
+        found = solve(own.circuit, drawn, own.count, own.duty)
+        v = own.circuit.across(found.x)[all_bucks]
+        low = ~off & (v < cutoff)
+        if bool(found.converged.all()) and not low.any():
+            if not (v[off] < cutoff[off]).all():
+                return None, none
+            stopped = none.copy()
+            stopped[np.flatnonzero(np.isin(drawer_all.bucks.rows, own.loads[all_bucks[off]]))] = True
+            return found.x, stopped
+        if off.all():
+            return None, none
+        share = np.where(off, np.inf, v / cutoff)
+        share = np.where(np.isfinite(share) | off, share, 0.0)
+        off = off | (share <= share.min() + 1e-9)
+    return None, none
 
 
 def _at_full(own: _Island, a: Floats, fa: float, b: Floats, fb: float) -> Floats | None:

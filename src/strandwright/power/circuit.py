@@ -61,8 +61,9 @@ class Circuit:
 
     def rails(self, x: Floats) -> tuple[Floats, Floats]:
         """Return V+ and V- of every place, V; places that no V+ reaches show V+ equal to V-."""
-        minus = np.where(self.minus == KNOWN, 0.0, x[self.minus])
-        plus = np.where(self.plus == KNOWN, self.plus_given, x[self.plus])
+        extended = np.append(x, np.nan)  # KNOWN points at this last entry
+        minus = np.where(self.minus == KNOWN, 0.0, extended[self.minus])
+        plus = np.where(self.plus == KNOWN, self.plus_given, extended[self.plus])
         return np.where(np.isnan(plus) & ~np.isnan(minus), minus, plus), minus
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build.tables import Floats, Ints, LoadLaws
+from strandwright.build.tables import Flags, Floats, Ints, LoadLaws
 from strandwright.physics import loads
 
 
@@ -20,29 +20,39 @@ class _Group:
 
 @dataclass(frozen=True)
 class Drawer:
-    """Loads ready to be evaluated; `law` is each load's row in the table of laws."""
+    """Loads ready to be evaluated; `law` is each load's row in the table of laws, `running` tells of the bucks."""
 
     law: Ints
     idle_a: Floats
     sinks: _Group
     ballasts: _Group
     bucks: _Group
+    running: Flags
     colours: int
 
     def per_colour(self, v: Floats) -> tuple[Floats, Floats]:
-        """Return full-duty current (A) and slope (S) of one node per colour, shape (n, c), all bucks running."""
+        """Return full-duty current (A) and slope (S) of one node per colour, shape (n, c)."""
         current = np.zeros((len(v), self.colours))
         slope = np.zeros_like(current)
         sinks, ballasts, bucks = self.sinks, self.ballasts, self.bucks
         power, efficiency, cutoff = bucks.parameters
-        running = np.ones(len(bucks.rows), dtype=bool)
         for group, drawn in (
             (sinks, loads.sink(v[sinks.rows], *sinks.parameters)),
             (ballasts, loads.ballast(v[ballasts.rows], *ballasts.parameters)),
-            (bucks, loads.buck(v[bucks.rows], power, efficiency, cutoff, running)),
+            (bucks, loads.buck(v[bucks.rows], power, efficiency, cutoff, self.running)),
         ):
             current[group.rows], slope[group.rows] = drawn
         return current, slope
+
+    def light(self, v: Floats) -> Floats:
+        """Return what each colour's light is proportional to, shape (n, c).
+
+        That is the LED current of a sink or a ballast, and the power of a constant-power driver, whose LEDs do not
+        notice its input voltage.
+        """
+        made, _ = self.per_colour(v)
+        made[self.bucks.rows] *= v[self.bucks.rows][:, None]
+        return made
 
     def node(self, v: Floats, duty: Floats) -> tuple[Floats, Floats]:
         """Return current (A) and slope (S) of one node at a duty per colour (shape (n, c)), idle current included."""
@@ -68,5 +78,6 @@ def drawer(laws: LoadLaws, law: Ints) -> Drawer:
         sinks=group(loads.SINK, laws.full_a, laws.turn_on_v, laws.saturation_v),
         ballasts=group(loads.BALLAST, laws.series, laws.parallel, laws.forward_v, laws.resistor_ohm),
         bucks=group(loads.BUCK, laws.power_w, laws.efficiency, laws.cutoff_v),
+        running=np.ones(int((laws.code[law] == loads.BUCK).sum()), dtype=bool),
         colours=laws.full_a.shape[1],
     )

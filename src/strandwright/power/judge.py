@@ -7,18 +7,18 @@ from collections.abc import Iterator
 import numpy as np
 
 from strandwright.build import Build
-from strandwright.build.ids import cable_ids, fuse_ids, joint_ids, node_ids, prop_ids
-from strandwright.build.tables import NONE, Flags, Floats, Ints
+from strandwright.build.ids import cable_ids, joint_ids, node_ids, prop_ids
+from strandwright.build.tables import NONE, CableSort, Flags, Floats, Ints
 from strandwright.findings import Finding, finding
-from strandwright.findings.words import amps, number, percent, several, volts, watts
-from strandwright.power.ratings import part_ampacity, part_joint_rating, zones
+from strandwright.findings.words import amps, percent, several, volts, watts
+from strandwright.power.protection import judge_fuses
+from strandwright.power.ratings import part_ampacity, part_joint_rating
 from strandwright.power.result import Power
 from strandwright.power.supplies import joined_supplies
 
 CHARGE_LIMIT_A = 1e-6
 CHARGE_LIMIT = 1e-9
 ENERGY_LIMIT = 1e-6
-_BLADE_A = (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0)
 
 
 def judge(build: Build, power: Power) -> Iterator[Finding]:
@@ -28,7 +28,7 @@ def judge(build: Build, power: Power) -> Iterator[Finding]:
     yield from _light(build, power)
     yield from _supplies(build, power)
     yield from _conductors(build, power)
-    yield from _fuses(build, power)
+    yield from judge_fuses(build, power)
 
 
 def _strings_of(build: Build, rows: Ints) -> Iterator[tuple[int, Ints]]:
@@ -70,6 +70,7 @@ def _solved(build: Build, power: Power) -> Iterator[Finding]:
             )
         elif verdict.state in ("fold", "cutoff"):
             cutoff = float(build.network.laws.cutoff_v[build.network.load_law[weakest]])
+            rest = f" The voltages shown are those with {verdict.off:,} places of lights off." if verdict.off else ""
             if verdict.fraction <= 0.0:
                 message = (
                     f"Even without load {node} gets less than its driver's cutoff of {volts(cutoff)}: it never starts."
@@ -81,13 +82,16 @@ def _solved(build: Build, power: Power) -> Iterator[Finding]:
                     if verdict.state == "fold"
                     else f"{node} falls to its cutoff of {volts(cutoff)}"
                 )
-                message = f"At {percent(verdict.fraction)} of full load {how}; above that no steady voltage exists."
+                message = (
+                    f"At {percent(verdict.fraction)} of full load {how}; above that no steady state exists in which all "
+                    "drivers run."
+                )
                 level = 0.9 * verdict.fraction
                 mend = (
                     f"Feed {string} again near {node}, use heavier cable, or keep its level under {percent(level)} "
                     "of today's."
                 )
-            yield finding("no-steady-state", (string, node), message, mend)
+            yield finding("no-steady-state", (string, node), message + rest, mend)
         else:
             yield finding(
                 "not-solved",
@@ -156,7 +160,7 @@ def _light(build: Build, power: Power) -> Iterator[Finding]:
             (string, prop),
             f"Too little voltage at {bad} of {string}: the worst, {prop}, gets "
             f"{volts(float(power.together_v[load]))} and needs {volts(float(lowest[load]))}.",
-            _more_voltage(build, prop, dimming_helps=False),
+            _more_voltage(build, power, prop, dimming_helps=False),
         )
     loss = 1.0 - power.light
     for string, worst, bad in _bad_strings(build, lit & (loss > limits.light_loss), loss):
@@ -167,7 +171,7 @@ def _light(build: Build, power: Power) -> Iterator[Finding]:
             (string, prop),
             f"More than {percent(limits.light_loss)} of the light is lost at {bad} of {string}: the worst, {prop}, gives "
             f"{percent(float(power.light[load]))} of its nominal light at {volts(float(power.across_v[load]))}.",
-            _more_voltage(build, prop),
+            _more_voltage(build, power, prop),
         )
     for string, worst, bad in _bad_strings(build, lit & (power.shift_uv > limits.colour_shift), power.shift_uv):
         prop = _props_of(build, worst)[0]
@@ -177,7 +181,7 @@ def _light(build: Build, power: Power) -> Iterator[Finding]:
             (string, prop),
             f"White is tinted at {bad} of {string}: the worst, {prop}, is off by {power.shift_uv[load]:.3f} in u'v' "
             f"(limit {limits.colour_shift:g}) at {volts(float(power.across_v[load]))}.",
-            _more_voltage(build, prop),
+            _more_voltage(build, power, prop),
         )
 
 
@@ -190,20 +194,33 @@ def _bad_strings(build: Build, bad: Flags, badness: Floats) -> Iterator[tuple[st
         yield name, worst, f"{count:,} of {build.display.strings[name].prop_count:,} props"
 
 
-def _more_voltage(build: Build, prop: str, dimming_helps: bool = True) -> str:
-    """Return how to bring more voltage to a prop: where to feed again, heavier cable, or a lower level if that helps."""
-    string, _, place = prop.rpartition("/prop")
-    stated = build.display.strings[string]
+def _more_voltage(build: Build, power: Power, prop: str, dimming_helps: bool = True) -> str:
+    """Return how to bring more voltage to a prop: where to feed again, what to make heavier, a lower level if it helps."""
+    name, _, place = prop.rpartition("/prop")
+    stated = build.display.strings[name]
     at, count = int(place), stated.prop_count
     fed = sorted({1, *(f.before for f in stated.feeds)})
     level = ", or lower the level" if dimming_helps else ""
+    heavier = f"{'' if dimming_helps else 'or '}use heavier cable for its {_hungriest(build, power, name)}"
     if at in fed:
-        return f"Use heavier cable for the run that feeds prop {at} of {string}{level}."
+        return f"{heavier.removeprefix('or ').capitalize()} before prop {at} of {name}{level}."
     last = max(f for f in fed if f <= at)
     # Two thirds of the way to a free end leaves the same drop on both sides of the new feed.
     middle = at if any(f > at for f in fed) else min(count, last + max(1, round(2 * (count - last) / 3)))
     supply = stated.supply or next(iter(build.supplies), "a supply")
-    return f"Feed {string} again before prop {middle} (supply: {supply}), use heavier cable for its spans{level}."
+    return f"Feed {name} again before prop {middle} (supply: {supply}), {heavier}{level}."
+
+
+def _hungriest(build: Build, power: Power, name: str) -> str:
+    """Return "lead (it loses 1.2 V)" or "spans (they lose 0.8 V)", whichever loses more at the point together."""
+    cables = build.cables
+    point = power.together
+    own = np.flatnonzero((cables.string == build.strings.names.index(name)) & (cables.edge != NONE))
+    both = np.abs(point.edge_plus_a[cables.edge[own]]) + np.abs(point.edge_minus_a[cables.edge[own]])
+    drop = both * cables.ohm[own]
+    lead = float(drop[cables.sort[own] == CableSort.LEAD].sum())
+    spans = float(drop[cables.sort[own] == CableSort.SPAN].sum())
+    return f"lead (it loses {volts(lead)})" if lead > spans else f"spans (they lose {volts(spans)})"
 
 
 def _supplies(build: Build, power: Power) -> Iterator[Finding]:
@@ -261,96 +278,4 @@ def _conductors(build: Build, power: Power) -> Iterator[Finding]:
                 f"{ids[0]} ({part}) carries {amps(here)} and may carry {amps(most)}{count}.",
                 mend,
                 why[int(table.part[worst])] if code == "cable-over" else None,
-            )
-
-
-def _fuses(build: Build, power: Power) -> Iterator[Finding]:
-    fuses, network = build.fuses, build.network
-    zone = zones(build)
-    edge_zone = zone.of_edge.copy()
-    edge_zone[fuses.edge] = zone.of_fuse
-    ampacity, why = part_ampacity(build)
-    joint_rating = part_joint_rating(build)
-    smallest_cable = _smallest(build.cables.edge, ampacity[build.cables.part], edge_zone, len(zone.bare))
-    smallest_joint = _smallest(build.joints.edge, joint_rating[build.joints.part], edge_zone, len(zone.bare))
-    limit = build.display.limits.fuse_load
-    ids = fuse_ids(build)
-    carried = np.abs(power.mean.edge_plus_a[fuses.edge])
-    for i, name in enumerate(ids):
-        rating, here = float(fuses.rating_a[i]), float(carried[i])
-        if here > rating:
-            yield finding(
-                "fuse-blows",
-                (name,),
-                f"{name} carries {amps(here)} and is rated {amps(rating)}.",
-                f"{_fuse_for(here, limit)} Check that the cable and the plugs behind it allow that, or feed again.",
-            )
-        elif here > limit * rating:
-            yield finding(
-                "fuse-load",
-                (name,),
-                f"{name} carries {amps(here)}, {percent(here / rating)} of its {amps(rating)}.",
-                f"{_fuse_for(here, limit)} Check that the cable and the plugs behind it allow that, or feed again.",
-            )
-        own = int(zone.of_fuse[i])
-        for code, (smallest, row), table in (
-            ("fuse-over-cable", smallest_cable[own], build.cables),
-            ("fuse-over-joint", smallest_joint[own], build.joints),
-        ):
-            if rating > smallest and row != NONE:
-                thing = (cable_ids if code == "fuse-over-cable" else joint_ids)(build, [row])[0]
-                part = int(table.part[row])
-                fits = [a for a in _BLADE_A if a <= smallest]
-                fuse = f"a fuse of {amps(fits[-1])}" if fits else f"a fuse of at most {amps(smallest)}"
-                yield finding(
-                    code,
-                    (name, thing),
-                    f"{name} is {amps(rating)}; behind it {thing} ({build.parts[part]}) may carry {amps(smallest)}.",
-                    f"Use {fuse}, or replace {build.parts[part]} by one for at least {amps(rating)}.",
-                    why[part] if code == "fuse-over-cable" else None,
-                )
-    yield from _unfused(build, edge_zone, zone.bare, smallest_cable, network.supply_v)
-
-
-def _smallest(edge: Ints, rated: Floats, edge_zone: Ints, count: int) -> list[tuple[float, int]]:
-    """Return for each zone (smallest rating, its row), (inf, NONE) where nothing there has one."""
-    zone = np.where(edge == NONE, NONE, edge_zone[edge])
-    rows = np.flatnonzero((zone != NONE) & np.isfinite(rated))
-    order = rows[np.lexsort((-rows, -rated[rows]))]
-    best = np.full(count, NONE, dtype=np.int64)
-    best[zone[order]] = order  # the last write wins: the smallest rating nearest the supply
-    return [(float(rated[r]), int(r)) if r != NONE else (np.inf, NONE) for r in best.tolist()]
-
-
-def _fuse_for(current: float, limit: float) -> str:
-    need = current / limit
-    fits = [a for a in _BLADE_A if a >= need]
-    return f"Use a fuse of {amps(fits[0])}." if fits else f"Use a fuse of at least {amps(need)}."
-
-
-def _unfused(
-    build: Build, edge_zone: Ints, bare: Flags, smallest: list[tuple[float, int]], supply_v: Floats
-) -> Iterator[Finding]:
-    network = build.network
-    reach: dict[int, tuple[float, int]] = {}
-    starts = np.flatnonzero((network.edge_a >= 1) & (network.edge_a <= len(supply_v)) & (edge_zone != NONE))
-    for edge in starts:
-        zone = int(edge_zone[edge])
-        if bare[zone] and edge not in build.fuses.edge:
-            supply = int(network.edge_a[edge]) - 1
-            most = float(build.supply_rating_w[supply] / supply_v[supply])
-            if most > reach.get(zone, (0.0, 0))[0]:
-                reach[zone] = (most, supply)
-    for zone, (most, supply) in reach.items():
-        weakest, row = smallest[zone]
-        if row != NONE and most > weakest:
-            cable = cable_ids(build, [row])[0]
-            fits = [a for a in _BLADE_A if a <= weakest]
-            fuse = f"a fuse of {amps(fits[-1])}" if fits else f"a fuse of at most {amps(weakest)}"
-            yield finding(
-                "no-fuse",
-                (cable.partition("/")[0], cable),
-                f"{build.supplies[supply]} can deliver {number(most)} A into {cable} "
-                f"({build.parts[int(build.cables.part[row])]}), which may carry {amps(weakest)}, with no fuse between.",
-                f"Put {fuse} in V+ where the cable leaves the supply.",
             )

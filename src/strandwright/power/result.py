@@ -15,7 +15,7 @@ class Point:
     Attributes:
         plus_v, minus_v: volts above the common V- terminal by place, shape (places,).
         load_a: current of one node by load, A, shape (G,).
-        colour_a: full-duty current of one node by load and colour, A, shape (G, c).
+        light: what the light of each colour is proportional to at full duty, by load, shape (G, c).
         edge_plus_a: V+ current along an edge from a to b, A, shape (E,).
         edge_minus_a: V- current along an edge from b to a, A, shape (E,).
         supply_a: current out of each supply, A, shape (S,).
@@ -28,7 +28,7 @@ class Point:
     plus_v: Floats
     minus_v: Floats
     load_a: Floats
-    colour_a: Floats
+    light: Floats
     edge_plus_a: Floats
     edge_minus_a: Floats
     supply_a: Floats

@@ -11,6 +11,28 @@ from strandwright.findings.words import number
 from strandwright.signal.analyse import Signal
 
 
+def _shared(build: Build, signal: Signal) -> Iterator[Finding]:
+    outputs = signal.outputs
+    taken: dict[int, int] = {}
+    told: set[tuple[int, int]] = set()
+    rows = zip(
+        outputs.controller.tolist(), outputs.first_universe.tolist(), outputs.last_universe.tolist(), strict=True
+    )
+    for which, first, last in rows:
+        for universe in range(first, last + 1):
+            other = taken.setdefault(universe, which)
+            if other != which and (other, which) not in told:
+                told.add((other, which))
+                names = (build.controllers[other], build.controllers[which])
+                free = int(outputs.last_universe[outputs.controller == other].max()) + 1
+                yield finding(
+                    "universe-shared",
+                    names,
+                    f"{names[0]} and {names[1]} both use universe {universe:,}.",
+                    f"Give {names[1]} first_universe: {free}, unless they are meant to show the same.",
+                )
+
+
 def output_name(build: Build, controller: int, output: int) -> str:
     """Return the name of an output such as box/1."""
     return f"{build.controllers[controller]}/{output}"
@@ -18,6 +40,7 @@ def output_name(build: Build, controller: int, output: int) -> str:
 
 def judge(build: Build, signal: Signal) -> Iterator[Finding]:
     """Yield every finding about data."""
+    yield from _shared(build, signal)
     outputs = signal.outputs
     for i in range(len(outputs.string)):
         which = int(outputs.controller[i])

@@ -1,0 +1,46 @@
+"""Which keys the display file has at a place, read off the models themselves."""
+
+from __future__ import annotations
+
+import types
+import typing
+from typing import Any
+
+from strandwright.display.fields import Frozen
+from strandwright.display.merge import SECTIONS
+from strandwright.display.model import Display
+
+
+def keys_at(loc: tuple[str | int, ...]) -> list[str]:
+    """Return the keys that the model at a pydantic location knows."""
+    kinds: list[Any] = [Display]
+    for key in loc:
+        kinds = [t for k in kinds for t in _step(k, key)] or kinds
+    keys = [key for k in kinds if _is_model(k) for key in k.known_keys()]
+    extends = len(loc) == 2 and loc[0] in SECTIONS
+    return list(dict.fromkeys(keys + (["extends"] if extends else [])))
+
+
+def _is_model(kind: Any) -> bool:
+    return isinstance(kind, type) and issubclass(kind, Frozen)
+
+
+def _step(kind: Any, key: str | int) -> list[Any]:
+    if _is_model(kind):
+        by_key = {f.alias or name: f.annotation for name, f in kind.model_fields.items()}
+        if key in by_key:
+            return _open(by_key[key])
+        tag = kind.model_fields.get("law")
+        return [kind] if tag is not None and tag.default == key else []
+    arguments = typing.get_args(kind)
+    return _open(arguments[-1] if arguments and arguments[-1] is not Ellipsis else arguments[0]) if arguments else []
+
+
+def _open(annotation: Any) -> list[Any]:
+    """Return what an annotation may be: the members of a union, without None and Annotated's extras."""
+    origin = typing.get_origin(annotation)
+    if origin is typing.Annotated:
+        return _open(typing.get_args(annotation)[0])
+    if origin in (typing.Union, types.UnionType):
+        return [o for a in typing.get_args(annotation) if a is not type(None) for o in _open(a)]
+    return [annotation]

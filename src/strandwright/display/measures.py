@@ -1,0 +1,91 @@
+"""What each kind of quantity may be: its SI unit, an example, and the range beyond which it is absurd."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+
+def _units(*names: str, **meant: str) -> Mapping[str, str]:
+    return MappingProxyType({**{name.lower(): name for name in names}, **meant})
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One kind of quantity.
+
+    Attributes:
+        name, example: as they appear after "expected" in an error.
+        unit: the SI unit that values have inside; empty for a share of 1, written in percent.
+        low, high: the least and the greatest value, in `unit`; `bounds` says them in words.
+        zero: whether 0 is allowed although it lies below `low`.
+        lenient: units by lower-case spelling, for a person who writes "MM" or "amps"; counts only where the exact
+            spelling is no unit of this kind.
+        strict: whether only the units in `lenient` count.
+    """
+
+    name: str
+    unit: str
+    example: str
+    low: float
+    high: float
+    bounds: str
+    zero: bool = False
+    lenient: Mapping[str, str] = field(default_factory=_units, hash=False, compare=False)
+    strict: bool = False
+
+    @property
+    def expected(self) -> str:
+        """Return the phrase that follows "expected" in an error."""
+        return f"{self.name} like {self.example} ({self.bounds})"
+
+    @property
+    def adds_up(self) -> bool:
+        """Return whether terms may follow each other, as in "5 ft 6 in" or "2 h 30 min"."""
+        return self.unit in ("m", "s", "kg")
+
+    def allows(self, value: float) -> bool:
+        """Return whether a value in `unit` is in range."""
+        return self.low <= value <= self.high or (self.zero and value == 0.0)
+
+
+_LENGTHS = _units("mm", "cm", "m", "km", "in", "inch", "inches", "ft", "foot", "feet", "yd", "yard", "yards")
+_VOLTS = _units("V", "mV", volt="V", volts="V", vdc="V", vac="V")
+_AMPS = _units("A", "mA", amp="A", amps="A", ampere="A", amperes="A")
+_WATTS = _units("W", "mW", "kW", watt="W", watts="W")
+_OHMS = _units("ohm", "ohms", "kohm")
+_DEGREES = _units("degC", "degF", celsius="degC", fahrenheit="degF", **{"°c": "degC", "°f": "degF"})
+_HERTZ = _units("Hz", "kHz", hertz="Hz", fps="Hz")
+_MASSES = _units("g", "kg", "mg", "oz", "lb", "lbs")
+_TIMES = _units("s", "ms", "us", "min", "h", minute="min", minutes="min", hour="h", hours="h", second="s", seconds="s")
+
+LENGTH = Measure("a length", "m", '"6 ft" or "1.8 m"', 1e-5, 2000.0, "from 0.01 mm to 2000 m", lenient=_LENGTHS)
+LENGTH_OR_ZERO = Measure("a length", "m", '"150 mm" or "6 in"', 0.0, 2000.0, "from 0 m to 2000 m", lenient=_LENGTHS)
+VOLTAGE = Measure("a voltage", "V", '"12 V"', 1e-3, 60.0, "from 1 mV to 60 V", lenient=_VOLTS)
+VOLTAGE_OR_ZERO = Measure("a voltage", "V", '"0.6 V"', 0.0, 60.0, "from 0 V to 60 V", lenient=_VOLTS)
+CURRENT = Measure("a current", "A", '"5 A" or "18.5 mA"', 1e-6, 200.0, "from 1 uA to 200 A", lenient=_AMPS)
+CURRENT_OR_ZERO = Measure("a current", "A", '"1 mA"', 0.0, 200.0, "from 0 A to 200 A", lenient=_AMPS)
+POWER = Measure("a power", "W", '"100 W"', 1e-3, 5000.0, "from 1 mW to 5000 W", lenient=_WATTS)
+POWER_OR_ZERO = Measure("a power", "W", '"0.12 W"', 0.0, 5000.0, "from 0 W to 5000 W", lenient=_WATTS)
+RESISTANCE = Measure("a resistance", "ohm", '"330 ohm"', 1e-3, 1e6, "from 1 mohm to 1 Mohm", lenient=_OHMS)
+RESISTANCE_OR_ZERO = Measure(
+    "a resistance", "ohm", '"5 mohm"', 1e-6, 1e3, "0 ohm, or from 1 uohm to 1000 ohm", zero=True, lenient=_OHMS
+)
+RESISTANCE_PER_LENGTH = Measure(
+    "a resistance per length", "ohm/m", '"0.0335 ohm/m"', 1e-6, 100.0, "from 0.000001 ohm/m to 100 ohm/m"
+)
+TEMPERATURE = Measure(
+    "a temperature", "degC", '"5 degC" or "41 degF"', -60.0, 120.0, "from -60 degC to 120 degC", lenient=_DEGREES
+)
+RATE = Measure("a rate", "Hz", '"40 Hz"', 0.1, 1000.0, "from 0.1 Hz to 1000 Hz", lenient=_HERTZ, strict=True)
+SHARE = Measure("a percentage", "", '"40 %"', 0.0, 1.0, "from 0 % to 100 %")
+SHARE_NOT_ZERO = Measure("a percentage", "", '"75 %"', 0.01, 1.0, "from 1 % to 100 %")
+RATIO = Measure("a share", "", '0.85 or "85 %"', 0.0, 1.0, "from 0 to 1")
+EFFICIENCY = Measure("a share", "", '0.85 or "85 %"', 0.05, 1.0, "from 0.05 to 1")
+MASS = Measure("a mass", "kg", '"35 g"', 0.0, 1000.0, "from 0 g to 1000 kg", lenient=_MASSES)
+TIME = Measure("a time", "s", '"3 min" or "90 s"', 0.0, 1e6, "from 0 s to 1000000 s", lenient=_TIMES)
+BIT_TIME = Measure("a time", "s", '"1.25 us"', 1e-7, 1e-3, "from 0.1 us to 1 ms", lenient=_TIMES)
+RESET_TIME = Measure("a time", "s", '"280 us"', 0.0, 1.0, "from 0 s to 1 s", lenient=_TIMES)
+ANGLE = Measure("an angle", "degree", '"120 deg"', 0.1, 360.0, "from 0.1 deg to 360 deg", lenient=_units("deg", "rad"))
+FLUX = Measure("a luminous flux", "lumen", '"4 lm"', 0.0, 1e5, "from 0 lm to 100000 lm", lenient=_units("lm"))
