@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import os
 import sys
 from pathlib import Path
@@ -12,6 +13,7 @@ import click
 from strandwright import __version__
 
 STOPPED, UNREADABLE, INTERRUPTED, FAULT = 1, 2, 130, 70
+SPELLED = "strandwright-spelled"
 
 
 class OutputGoneError(Exception):
@@ -135,14 +137,24 @@ def parts(name: str | None) -> None:
         show_part(terminal(), line, numbers)
 
 
+def _spell(error: UnicodeError) -> tuple[str, int]:
+    """Return what an output that does not know these letters gets in their place."""
+    from strandwright.draw.plain import plain_text
+
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    return plain_text(error.object[error.start : error.end]), error.end
+
+
 def main() -> None:
     """Run the command line; no error reaches the person as a traceback."""
+    codecs.register_error(SPELLED, _spell)
     for name in ("stdout", "stderr"):
         stream = getattr(sys, name)
         if stream is None:  # closed by whoever started this
             setattr(sys, name, os.fdopen(os.open(os.devnull, os.O_WRONLY), "w", encoding="utf-8"))
         elif hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="replace")
+            stream.reconfigure(errors=SPELLED)
     sys.exit(_run())
 
 

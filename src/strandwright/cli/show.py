@@ -36,7 +36,8 @@ class _Terminal(Console):
 
 def terminal() -> Console:
     """Return the console on standard output, as wide as the terminal but no wider than reads well."""
-    console = _Terminal(highlight=False, soft_wrap=False)
+    # Names and texts of a display file are shown as they stand, whatever brackets or colons are in them.
+    console = _Terminal(highlight=False, soft_wrap=False, markup=False, emoji=False)
     if not console.is_terminal or console.width > _WIDEST:
         console.width = _WIDEST if not console.is_terminal else min(console.width, _WIDEST)
     return console
@@ -50,6 +51,8 @@ def _table(title: str, *columns: str, right: Sequence[int] = ()) -> Table:
 
 
 def _print(console: Console, table: Table, rows: int, most: int, where: str) -> None:
+    if table.row_count == 0:
+        return
     console.print(Padding(table, (1, 0, 0, 0), expand=False))
     if rows > most:
         console.print(f"... and {rows - most:,} more ({where})", style="dim")
@@ -126,15 +129,23 @@ def _headline(console: Console, plan: Plan) -> None:
     lowest = float(np.nanmin(lit)) if len(lit) and not np.isnan(lit).all() else float("nan")
     console.print(Text(build.display.display, style="bold"))
     console.print(
-        f"{len(build.strings.names)} strings, {len(build.props.string):,} props, {emitters:,} LED packages, "
-        f"{len(build.nodes.prop):,} nodes, {int(plan.signal.outputs.cells.sum()):,} cells, "
-        f"{_universes(plan)}"
+        f"{_count(len(build.strings.names), 'string')}, {_count(len(build.props.string), 'prop')}, "
+        f"{_count(emitters, 'LED package')}, {_count(len(build.nodes.prop), 'node')}, "
+        f"{_count(int(plan.signal.outputs.cells.sum()), 'cell')}, {_universes(plan)}"
     )
-    unpriced = f" (without {len(cost.bill.unpriced)} parts that have no price)" if cost.bill.unpriced else ""
+    if not build.strings.names:
+        console.print("This file has no strings yet, so there is nothing to light, to feed or to address.")
+        return
+    unpriced = f" (without {_count(len(cost.bill.unpriced), 'part')} of unknown price)" if cost.bill.unpriced else ""
     console.print(
         f"{watts(total)} at full white and the file's levels, lowest voltage at a light {volts(lowest)}, "
-        f"parts {cost.bill.total:,.2f} {cost.bill.currency}{unpriced}, about {cost.minutes / 60:.0f} hours of work (estimate)"
+        f"parts {cost.bill.total:,.2f} {cost.bill.currency}{unpriced}, "
+        f"about {_count(max(1, round(cost.minutes / 60)), 'hour')} of work (estimate)"
     )
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number:,} {word}" if number == 1 else f"{number:,} {word}s"
 
 
 def _universes(plan: Plan) -> str:
@@ -142,7 +153,7 @@ def _universes(plan: Plan) -> str:
     outputs = plan.signal.outputs
     for first, last in zip(outputs.first_universe.tolist(), outputs.last_universe.tolist(), strict=True):
         used.update(range(first, last + 1))
-    return "1 universe" if len(used) == 1 else f"{len(used):,} universes"
+    return _count(len(used), "universe")
 
 
 def _strings(console: Console, plan: Plan) -> None:

@@ -29,8 +29,8 @@ class Way:
         cost: of spans and joints, None where a price is unknown.
         minutes: of cutting and joining.
         joints: contacts that can fail.
-        drop_v: voltage lost in spans and joints to the last prop at full white, V+ and V- together; an estimate at
-            the currents of the plan.
+        drop_v: voltage lost in spans and joints to the prop that loses most at full white, V+ and V- together; an
+            estimate at the currents of the plan.
         as_stated: whether the file has it this way.
     """
 
@@ -89,7 +89,7 @@ def compare(build: Build, plus_a: Floats, minus_a: Floats) -> tuple[Joining, ...
     """
     cables = build.cables
     spans = np.flatnonzero(cables.sort == CableSort.SPAN)
-    current = np.abs(plus_a[cables.edge[spans]]) + np.abs(minus_a[cables.edge[spans]])
+    current = plus_a[cables.edge[spans]] + minus_a[cables.edge[spans]]
     first = np.searchsorted(cables.string[spans], np.arange(len(build.strings.names) + 1))
     extensions = _extensions(build)
     made = []
@@ -115,7 +115,7 @@ def _compare_one(
     cable = build.parts[int(build.cables.part[rows[0]])]
 
     def drop(per_m: float, metres: Floats, joint_ohm: float) -> float:
-        return float(np.sum(current * (metres * per_m + 2.0 * joint_ohm)))
+        return float(np.max(np.cumsum(current * (metres * per_m + 2.0 * joint_ohm)), initial=0.0))
 
     def minutes(*terms: tuple[float, float]) -> float:
         return sum(times * seconds for times, seconds in terms) / 60.0

@@ -3,9 +3,19 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import Annotated, Any
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, model_validator
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    GetCoreSchemaHandler,
+    GetJsonSchemaHandler,
+    WithJsonSchema,
+    model_validator,
+)
+from pydantic_core import CoreSchema, PydanticKnownError, core_schema
 
 from strandwright.display.words import refuse, show
 
@@ -103,8 +113,35 @@ Basis = Annotated[
     ),
 ]
 
-# YAML has lists, frozen models have tuples.
-listed = BeforeValidator(lambda value: tuple(value) if isinstance(value, list) else value)
+
+@dataclass(frozen=True, slots=True)
+class Several:
+    """Annotates a tuple that is a list of `low` to `high` values in the file.
+
+    The length is judged before the values: pydantic would count only those that are right.
+    """
+
+    low: int
+    high: int
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_before_validator_function(self._read, handler(source))
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        return {**handler(schema), "minItems": self.low, "maxItems": self.high}
+
+    def _read(self, value: object) -> object:
+        if not isinstance(value, list):
+            return value
+        size = {"field_type": "List", "actual_length": len(value)}
+        if len(value) < self.low:
+            raise PydanticKnownError("too_short", {**size, "min_length": self.low})
+        if len(value) > self.high:
+            raise PydanticKnownError("too_long", {**size, "max_length": self.high})
+        return tuple(value)
+
+
+Colours = Several(3, 4)
 
 
 def one_or_more(expected: str) -> Any:
@@ -145,4 +182,3 @@ def _read_chroma(value: object) -> object:
 
 
 Chroma = Annotated[tuple[float, float], BeforeValidator(_read_chroma)]
-Colours3or4 = Field(min_length=3, max_length=4)

@@ -50,7 +50,8 @@ def load_text(text: str, file: str = "display") -> Display:
         *check_own_parts(own, catalogue),
         *check(data, parts.get, list(dict.fromkeys([*own, *catalogue]))),
     ):
-        if one.path not in source.adrift or one.path[0] != "strings":
+        taken_over = one.path not in source.lines or one.path in source.adrift
+        if not (one.here and taken_over and one.path[:2] in source.adrift):
             problems.append(source.problem(one.path, one.found, one.expected, one.mend, one.here))
     if isinstance(stated, dict) or stated is None:
         data = {**data, "parts": _needed(data, own, catalogue)}

@@ -19,7 +19,6 @@ class Measure:
         name, example: as they appear after "expected" in an error.
         unit: the SI unit that values have inside; empty for a share of 1, written in percent.
         low, high: the least and the greatest value, in `unit`; `bounds` says them in words.
-        zero: whether 0 is allowed although it lies below `low`.
         lenient: units by lower-case spelling, for a person who writes "MM" or "amps"; counts only where the exact
             spelling is no unit of this kind.
         strict: whether only the units in `lenient` count.
@@ -31,7 +30,6 @@ class Measure:
     low: float
     high: float
     bounds: str
-    zero: bool = False
     lenient: Mapping[str, str] = field(default_factory=_units, hash=False, compare=False)
     strict: bool = False
 
@@ -47,7 +45,7 @@ class Measure:
 
     def allows(self, value: float) -> bool:
         """Return whether a value in `unit` is in range."""
-        return self.low <= value <= self.high or (self.zero and value == 0.0)
+        return self.low <= value <= self.high
 
 
 _LENGTHS = _units("mm", "cm", "m", "km", "in", "inch", "inches", "ft", "foot", "feet", "yd", "yard", "yards")
@@ -69,9 +67,7 @@ CURRENT_OR_ZERO = Measure("a current", "A", '"1 mA"', 0.0, 200.0, "from 0 A to 2
 POWER = Measure("a power", "W", '"100 W"', 1e-3, 5000.0, "from 1 mW to 5000 W", lenient=_WATTS)
 POWER_OR_ZERO = Measure("a power", "W", '"0.12 W"', 0.0, 5000.0, "from 0 W to 5000 W", lenient=_WATTS)
 RESISTANCE = Measure("a resistance", "ohm", '"330 ohm"', 1e-3, 1e6, "from 1 mohm to 1 Mohm", lenient=_OHMS)
-RESISTANCE_OR_ZERO = Measure(
-    "a resistance", "ohm", '"5 mohm"', 1e-6, 1e3, "0 ohm, or from 1 uohm to 1000 ohm", zero=True, lenient=_OHMS
-)
+RESISTANCE_OR_ZERO = Measure("a resistance", "ohm", '"5 mohm"', 0.0, 1e3, "from 0 ohm to 1000 ohm", lenient=_OHMS)
 RESISTANCE_PER_LENGTH = Measure(
     "a resistance per length", "ohm/m", '"0.0335 ohm/m"', 1e-6, 100.0, "from 0.000001 ohm/m to 100 ohm/m"
 )

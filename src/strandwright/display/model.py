@@ -15,9 +15,9 @@ from strandwright.display.fields import (
     Frozen,
     Pair,
     Price,
+    Several,
     Title,
     YesNo,
-    listed,
     one_or_more,
     whole,
 )
@@ -170,7 +170,7 @@ class Shell(Frozen):
     height: Length | None = None
     width: Length | None = None
     depth: Length | None = None
-    profile: Annotated[tuple[Point, ...], listed, Field(min_length=2, max_length=10_000)] | None = None
+    profile: Annotated[tuple[Point, ...], Several(2, 10_000)] | None = None
     transmittance: Ratio | None = None
     reflectance: Ratio | None = None
     wall: Length | None = None
@@ -295,7 +295,7 @@ class String(Frozen):
     lead: Lead
     span: Span | None = None
     fuse: FuseField | None = None
-    feeds: Annotated[tuple[Feed, ...], listed] = ()
+    feeds: Annotated[tuple[Feed, ...], Several(0, MOST_PROPS)] = ()
 
     @property
     def prop_count(self) -> int:

@@ -12,12 +12,11 @@ from strandwright.display.fields import (
 from strandwright.display.fields import (
     Basis,
     Chroma,
-    Colours3or4,
+    Colours,
     Frozen,
     Pair,
     Price,
     YesNo,
-    listed,
     whole,
 )
 from strandwright.display.units import (
@@ -58,8 +57,8 @@ class SinkLoad(_Law):
     """A linear current sink for each colour; the classic chip inside a single 5 V or 12 V light."""
 
     law: Literal["sink"] = Field(alias="class", default="sink")
-    current: Annotated[tuple[Current, ...], listed, Colours3or4]
-    turn_on: Annotated[tuple[VoltageOrZero, ...], listed, Colours3or4]
+    current: Annotated[tuple[Current, ...], Colours]
+    turn_on: Annotated[tuple[VoltageOrZero, ...], Colours]
     saturation: Voltage
     idle: CurrentOrZero = 0.0
 
@@ -70,8 +69,8 @@ class BallastLoad(_Law):
     law: Literal["ballast"] = Field(alias="class", default="ballast")
     series: Annotated[int, whole(1, 100, "LEDs in series")]
     parallel: Annotated[int, whole(1, 100, "chains side by side")]
-    forward: Annotated[tuple[Voltage, ...], listed, Colours3or4]
-    resistor: Annotated[tuple[Resistance, ...], listed, Colours3or4]
+    forward: Annotated[tuple[Voltage, ...], Colours]
+    resistor: Annotated[tuple[Resistance, ...], Colours]
     idle: CurrentOrZero = 0.0
 
 
@@ -79,7 +78,7 @@ class BuckLoad(_Law):
     """A switching driver: constant power while its voltage is at or above the cutoff."""
 
     law: Literal["buck"] = Field(alias="class", default="buck")
-    power: Annotated[tuple[PowerOrZero, ...], listed, Colours3or4]
+    power: Annotated[tuple[PowerOrZero, ...], Colours]
     efficiency: Efficiency
     cutoff: Voltage
     idle: CurrentOrZero = 0.0
@@ -99,8 +98,8 @@ class DataTiming(Frozen):
 class Chromaticity(Frozen):
     """Light of each colour at its full current: luminous flux and CIE 1931 chromaticity."""
 
-    flux: Annotated[tuple[Flux, ...], listed, Colours3or4]
-    xy: Annotated[tuple[Chroma, ...], listed, Colours3or4]
+    flux: Annotated[tuple[Flux, ...], Colours]
+    xy: Annotated[tuple[Chroma, ...], Colours]
 
 
 class Light(Frozen):

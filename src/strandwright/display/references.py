@@ -251,7 +251,7 @@ def _check_places(here: Key, entry: Mapping[str, Any], props: int) -> Iterator[T
     span = entry.get("span")
     if props > 1 and span is None:
         found = f"{props} props and no span"
-        yield Told(here, found, 'span: the cable between neighbours, like {length: "1.8 m"}')
+        yield Told(here, found, 'span: the cable between neighbours, like {length: "1.8 m"}', here=True)
     lengths = span.get("length") if isinstance(span, dict) else None
     if isinstance(lengths, list) and lengths and len(lengths) not in (1, props - 1):
         expected = f"one length, or {props - 1} (one for each gap between {props} props)"

@@ -25,21 +25,21 @@ class _TooDeepError(Exception):
 class _Composer(Composer):
     """Composes nodes, notes which of them carry a tag of their own, and stops where nesting gets out of hand."""
 
-    depth = 0
-
     def __init__(self, *arguments: Any, **options: Any) -> None:
         super().__init__(*arguments, **options)
+        self.warn_double_anchors = False
+        self.nested = 0
         self.tagged: dict[int, str] = {}
 
     def compose_node(self, parent: Any, index: Any) -> Any:
         event = self.loader.parser.peek_event()
-        if self.depth > MOST_DEPTH:
+        if self.nested > MOST_DEPTH:
             raise _TooDeepError(event.start_mark.line + 1)
-        self.depth += 1
+        self.nested += 1
         try:
             node: Any = super().compose_node(parent, index)
         finally:
-            self.depth -= 1
+            self.nested -= 1
         tag = getattr(event, "ctag", None)
         if tag is not None and node is not None:
             self.tagged[id(node)] = str(tag)

@@ -36,6 +36,7 @@ class Verdict:
             "lost" where the curve could not be followed to a decision.
         fraction: load fraction at which it goes (fold, cutoff), 1 for "one" and "two", the last reached for "lost".
         load: row of the live load (of the whole circuit) that is weakest there.
+        upper_v, lower_v: voltage across that light at full load on either side of the fold, V, NaN where none.
         off: how many drivers are off in the steady state shown, where there is one with some of them off.
         upper, lower: voltages (V) of the island's unknowns at full load on either side of the fold, None where none.
     """
@@ -43,6 +44,8 @@ class Verdict:
     state: State
     fraction: float
     load: int
+    upper_v: float = float("nan")
+    lower_v: float = float("nan")
     off: int = 0
     upper: Floats | None = None
     lower: Floats | None = None
@@ -242,8 +245,9 @@ def follow(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats, is
             root = _at_full(own, x, fraction, following, reached)
             if root is not None and upper is None:
                 upper = root
-            elif root is not None:
-                return Verdict("two", 1.0, int(own.loads[load]), upper=upper, lower=root)
+            elif root is not None and upper is not None:
+                high, low = float(own.circuit.across(upper)[load]), float(own.circuit.across(root)[load])
+                return Verdict("two", 1.0, int(own.loads[load]), high, low, upper=upper, lower=root)
         if reached > peak[0]:
             peak = (reached, load, following)
         elif upper is None and reached < fraction:

@@ -65,7 +65,8 @@ def _solved(build: Build, power: Power) -> Iterator[Finding]:
             yield finding(
                 "two-steady-states",
                 (string, node),
-                f"At full load {node} and its string can rest at two voltages above the drivers' cutoff.",
+                f"At full load {node} can rest at {volts(verdict.upper_v)} or at {volts(verdict.lower_v)}, both above its "
+                "driver's cutoff, and its string with it.",
                 "Use heavier cable or another feed on this string, or lights with a higher cutoff.",
             )
         elif verdict.state in ("fold", "cutoff"):
@@ -86,11 +87,7 @@ def _solved(build: Build, power: Power) -> Iterator[Finding]:
                     f"At {percent(verdict.fraction)} of full load {how}; above that no steady state exists in which all "
                     "drivers run."
                 )
-                level = 0.9 * verdict.fraction
-                mend = (
-                    f"Feed {string} again near {node}, use heavier cable, or keep its level under {percent(level)} "
-                    "of today's."
-                )
+                mend = f"Feed {string} again near {node}, use heavier cable, or hang fewer lights on it."
             yield finding("no-steady-state", (string, node), message + rest, mend)
         else:
             yield finding(
@@ -99,7 +96,8 @@ def _solved(build: Build, power: Power) -> Iterator[Finding]:
                 f"The curve of voltages of {string} could be followed to {percent(verdict.fraction)} of full load only.",
                 f"Lower the level of its lights, or feed {string} again, and plan anew.",
             )
-    for name, point in (("mean", power.mean), ("together", power.together)):
+    points = [("mean", power.mean), ("together", power.together)]
+    for name, point in points[:1] if power.mean is power.together else points:
         for row, loads in _strings_of(build, point.unsolved):
             stated = build.strings.names[row]
             yield finding(
@@ -142,7 +140,8 @@ def _reach(build: Build, power: Power) -> Iterator[Finding]:
         yield finding(
             "joined-supplies",
             names,
-            f"V+ of {several(names)} meet on {several(strings)}.",
+            f"V+ of {several([f'{n} ({volts(float(build.network.supply_v[i]))})' for n, i in zip(names, group, strict=True)])} "
+            f"meet on {several(strings)}.",
             "Set cut: true on the feed from the other supply, so that V+ is open between them; V- stays joined.",
         )
 

@@ -3,6 +3,10 @@
 For sinks and ballasts the load current rises with voltage, so the equations are the gradient of a convex function
 (the total co-content, Millar 1951): along a Newton step its slope is F(x + t dx).dx, and a step is accepted only when
 that slope has not turned up by more than half its initial size. Each island is damped by itself.
+
+Where the very first step overshoots (a string that sags into the knees of its lights), or a dozen steps have not come
+to rest, the start is moved by a few steps in which every load is a resistor of its present v/i: these keep all voltages
+between 0 and the supply's.
 """
 
 from __future__ import annotations
@@ -20,6 +24,9 @@ from strandwright.power.draw import Drawer
 STEP_V = 1e-8
 MOST_STEPS = 60
 _HALVINGS = 24
+_SECANTS = 3
+_PATIENCE = 12
+_SMALLEST_V = 1e-9
 
 
 @dataclass(frozen=True)
@@ -86,7 +93,7 @@ def solve(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats, start: 
         return Solution(np.zeros(0), np.zeros(0, dtype=bool), 0, np.zeros(0))
     islands = circuit.islands
     label = circuit.island
-    x = unloaded(circuit) if start is None else start.copy()
+    x = _start(circuit, drawer, count, duty, unloaded(circuit)) if start is None else start.copy()
 
     def evaluate(at: Floats) -> tuple[Floats, Floats]:
         current, slope = drawer.node(circuit.across(at), duty)
@@ -99,6 +106,10 @@ def solve(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats, start: 
     converged = np.zeros(islands, dtype=bool)
     steps = 0
     for _ in range(MOST_STEPS):
+        if steps == _PATIENCE and start is None:
+            rescued = _as_resistors(circuit, drawer, count, duty, unloaded(circuit))
+            x = np.where(converged[label], x, rescued)
+            residual, slope = evaluate(x)
         steps += 1
         try:
             dx = factor(jacobian(circuit, slope)).solve(-residual)
@@ -130,3 +141,34 @@ def solve(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats, start: 
     worst = np.zeros(islands)
     np.maximum.at(worst, label, np.abs(residual))
     return Solution(x, converged, steps, worst)
+
+
+def _start(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats, x: Floats) -> Floats:
+    """Return where to start from: `x` with nothing drawn, moved on islands where a first step of Newton overshoots."""
+
+    def drawn(at: Floats) -> tuple[Floats, Floats]:
+        current, slope = drawer.node(circuit.across(at), duty)
+        return count * current, count * slope
+
+    current, slope = drawn(x)
+    residual = imbalance(circuit, x, current)
+    try:
+        step = factor(jacobian(circuit, slope)).solve(-residual)
+    except RuntimeError:
+        return x
+    beyond = imbalance(circuit, x + step, drawn(x + step)[0])
+    before = np.bincount(circuit.island, weights=residual * step, minlength=circuit.islands)
+    after = np.bincount(circuit.island, weights=beyond * step, minlength=circuit.islands)
+    overshot = ~(after <= 0.5 * np.abs(before))
+    if not overshot.any():
+        return x + step
+    return np.where(overshot[circuit.island], _as_resistors(circuit, drawer, count, duty, x), x + step)
+
+
+def _as_resistors(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats, x: Floats) -> Floats:
+    """Return the voltages after a few steps from `x` in which each load is a resistor of its present v/i."""
+    for _ in range(_SECANTS):
+        v = np.maximum(circuit.across(x), _SMALLEST_V)
+        current, _ = drawer.node(v, duty)
+        x = factor(jacobian(circuit, count * current / v)).solve(circuit.source)
+    return x

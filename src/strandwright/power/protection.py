@@ -112,7 +112,7 @@ def _fed_twice(
                     (*names, thing),
                     f"{several(names)} together let {amps(reach_a)} into {thing} ({part_name}), which may carry "
                     f"{amps(allowed_a)}.",
-                    f"Use smaller fuses, heavier parts, or cut: true on the feed, so that each fuse feeds its own part.",
+                    "Use smaller fuses, heavier parts, or cut: true on the feed, so that each fuse feeds its own part.",
                     reason,
                 )
 

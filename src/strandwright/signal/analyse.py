@@ -21,6 +21,7 @@ class Outputs:
         chain_nodes: driver chips that the data passes.
         cells: smallest units a show colours.
         frame_time_s: time to send one frame.
+        reset_s: the pause in it that latches the frame.
         first_universe, last_universe: universes that its cells use.
         slots: slots that its cells take.
     """
@@ -31,6 +32,7 @@ class Outputs:
     chain_nodes: Ints
     cells: Ints
     frame_time_s: Floats
+    reset_s: Floats
     first_universe: Ints
     last_universe: Ints
     slots: Ints
@@ -83,6 +85,7 @@ def analyse(build: Build) -> Signal:
     next_slot = [(c.first_universe - 1) * SLOTS for c in controllers]
     made: list[tuple[int, ...]] = []
     times: list[float] = []
+    resets: list[float] = []
     for row in order.tolist():
         own = slice(int(strings.first_node[row]), int(strings.first_node[row + 1]))
         which = int(strings.controller[row])
@@ -112,6 +115,7 @@ def analyse(build: Build) -> Signal:
             )
         )
         times.append(time)
+        resets.append(reset)
     string, controller, number, length, cells, first_universe, last_universe, slots = (
         np.array(made, dtype=np.int64).reshape(-1, 8).T
     )
@@ -122,6 +126,7 @@ def analyse(build: Build) -> Signal:
         chain_nodes=length,
         cells=cells,
         frame_time_s=np.array(times, dtype=np.float64),
+        reset_s=np.array(resets, dtype=np.float64),
         first_universe=first_universe,
         last_universe=last_universe,
         slots=slots,

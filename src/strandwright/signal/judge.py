@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from strandwright.build import Build
@@ -9,6 +10,8 @@ from strandwright.display.model import LAST_UNIVERSE
 from strandwright.findings import Finding, finding
 from strandwright.findings.words import number
 from strandwright.signal.analyse import Signal
+
+RATE_SLACK = 1e-9
 
 
 def _shared(build: Build, signal: Signal) -> Iterator[Finding]:
@@ -55,17 +58,21 @@ def judge(build: Build, signal: Signal) -> Iterator[Finding]:
                 "chain-too-long",
                 (where, string),
                 f"{string} has {nodes:,} nodes{ganged}, {where} drives {controller.nodes_per_output:,}.",
-                f"Move props with at least {over:,} nodes to another output, or use modules with fewer driver chips.",
+                f"Move props with at least {over:,} node{'s' if over > 1 else ''} to another output, or use modules with "
+                "fewer driver chips.",
             )
         rate = float(outputs.max_rate_hz[i])
-        if rate < controller.rate:
-            fits = int(nodes * (1.0 / controller.rate) / float(outputs.frame_time_s[i]))
+        if rate < controller.rate * (1.0 - RATE_SLACK):
+            reset = float(outputs.reset_s[i])
+            a_node = (float(outputs.frame_time_s[i]) - reset) / nodes
+            fits = max(0, int((1.0 / controller.rate - reset) / a_node * (1.0 + RATE_SLACK)))
+            asked = math.floor(rate) if rate >= 10.0 else math.floor(rate * 10.0) / 10.0
             yield finding(
                 "rate-not-reached",
                 (where, string),
                 f"One frame of {nodes:,} nodes takes {float(outputs.frame_time_s[i]) * 1e3:.2f} ms, so {where} reaches "
                 f"{number(rate)} of the asked {number(controller.rate)} frames a second.",
-                f"Keep the chain under about {fits:,} nodes, or ask for {int(rate)} Hz.",
+                f"Keep the chain under about {fits:,} nodes, or ask for {asked:g} Hz.",
             )
         last = int(outputs.last_universe[i])
         most = LAST_UNIVERSE

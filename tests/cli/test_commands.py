@@ -1,0 +1,201 @@
+"""What each command does, and with which status it ends."""
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from strandwright import __version__
+from strandwright.jobs import plan_document
+from tests.cli.running import no_traceback, run
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("work")
+    done = run("demo", folder / "demo")
+    assert done.returncode == 0, done.stderr
+    return folder / "demo"
+
+
+def test_the_demo_writes_both_files_and_says_what_comes_next(demo: Path) -> None:
+    assert sorted(p.name for p in demo.iterdir()) == ["landing-mended.yaml", "landing.yaml"]
+    again = run("demo", demo)
+    assert again.returncode == 2
+    assert again.stdout == ""
+    assert again.stderr == f"{demo}/landing.yaml is there already and is not overwritten. Name another folder.\n"
+
+
+def test_the_demo_goes_into_a_folder_named_demo_unless_told_where(tmp_path: Path) -> None:
+    done = run("demo", cwd=tmp_path)
+    assert done.stdout.splitlines() == [
+        "wrote demo/landing.yaml",
+        "wrote demo/landing-mended.yaml",
+        "Next: strandwright plan demo/landing.yaml",
+    ]
+    assert (tmp_path / "demo" / "landing.yaml").is_file()
+
+
+@pytest.mark.parametrize(("name", "status"), [("landing.yaml", 1), ("landing-mended.yaml", 0)])
+@pytest.mark.parametrize("command", ["check", "plan"])
+def test_the_status_says_whether_a_finding_forbids_it(demo: Path, name: str, status: int, command: str) -> None:
+    done = run(command, demo / name)
+    assert done.returncode == status
+    assert done.stderr == ""
+    assert ("STOP" in done.stdout) == bool(status)
+
+
+def test_check_tells_the_findings_with_mend_reason_and_code(demo: Path) -> None:
+    lines = run("check", demo / "landing.yaml").stdout.splitlines()
+    assert lines[0] == "Findings: 1 stop, 2 warn"
+    assert lines[1].startswith("STOP  spruce/fuse is 7.5 A; behind it") or lines[1].startswith("STOP spruce/fuse")
+    text = "\n".join(lines)
+    assert text.count("mend ") == text.count("why ") == 3
+    for code in ("fuse-over-joint", "light-loss", "colour-shift"):
+        assert f"[{code}]" in text
+
+
+def test_the_plan_shows_every_table_and_the_worst_string(demo: Path) -> None:
+    shown = run("plan", demo / "landing.yaml").stdout
+    for title in (
+        "Ferry landing, winter walk",
+        "gable: voltage along the string at full white",
+        "Strings",
+        "Supplies",
+        "Fuses",
+        "Bill (USD)",
+        "Spliced or plugged",
+        "Work (estimate)",
+        "Taken for granted",
+    ):
+        assert re.search(rf"^{re.escape(title)}", shown, flags=re.MULTILINE), title
+    assert "door: voltage along the string" in run("plan", demo / "landing.yaml", "--string", "door").stdout
+
+
+def test_a_string_that_is_not_there_is_told_before_anything_is_written(demo: Path, tmp_path: Path) -> None:
+    done = run("plan", demo / "landing.yaml", "--string", "gabel", "--json", tmp_path / "plan.json")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr == 'There is no string "gabel" in this display. Did you mean "gable"?\n'
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_json_on_standard_output_is_the_document_and_nothing_else(demo: Path) -> None:
+    done = run("plan", demo / "landing.yaml", "--json", "-")
+    assert (done.returncode, done.stderr) == (1, "")
+    shown = json.loads(done.stdout)
+    made = json.loads(json.dumps(plan_document(demo / "landing.yaml")))
+    assert shown.pop("timings").keys() == made.pop("timings").keys()
+    assert shown == made
+
+
+def test_everything_can_be_written_at_once(demo: Path, tmp_path: Path) -> None:
+    options = ("--json", tmp_path / "plan.json", "--csv", tmp_path / "csv", "--svg", tmp_path / "svg")
+    done = run("plan", demo / "landing.yaml", *options)
+    assert done.returncode == 1
+    tables, pictures = list((tmp_path / "csv").iterdir()), list((tmp_path / "svg").iterdir())
+    assert done.stdout.splitlines()[-3:] == [
+        f"wrote {tmp_path / 'plan.json'}",
+        f"wrote {len(tables)} files into {tmp_path / 'csv'}",
+        f"wrote {len(pictures)} files into {tmp_path / 'svg'}",
+    ]
+    assert json.loads((tmp_path / "plan.json").read_text(encoding="utf-8"))["display"] == "Ferry landing, winter walk"
+    assert {p.suffix for p in tables} == {".csv"}
+    assert {p.stem for p in pictures} == {
+        *(f"profile-{s}" for s in ("rail-shore", "rail-head", "gable", "door", "spruce")),
+        *(f"supply-{s}" for s in ("jetty", "house")),
+    }
+
+
+def test_with_json_on_standard_output_other_words_go_to_standard_error(demo: Path, tmp_path: Path) -> None:
+    done = run("plan", demo / "landing.yaml", "--json", "-", "--csv", tmp_path / "csv")
+    json.loads(done.stdout)
+    assert re.fullmatch(rf"wrote \d+ files into {re.escape(str(tmp_path / 'csv'))}\n", done.stderr)
+
+
+def test_the_schema_is_json() -> None:
+    done = run("schema")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert json.loads(done.stdout)["title"] == "Display"
+
+
+def test_the_parts_can_be_listed_by_sort_and_looked_into() -> None:
+    everything, cables = run("parts").stdout, run("parts", "cable").stdout
+    assert "cable-3x18awg" in everything
+    assert "cable-3x18awg" in cables
+    assert "bullet-12mm-5v" in everything
+    assert "bullet-12mm-5v" not in cables
+    one = run("parts", "plug-3pin-18awg").stdout
+    assert re.search(r"joint\.rating +5 A +typical", one)
+    none = run("parts", "plug-3pin-18agw")
+    assert none.returncode == 2
+    assert none.stderr == 'There is no part "plug-3pin-18agw" in the catalogue. Did you mean "plug-3pin-18awg"?\n'
+
+
+def test_a_display_without_strings_is_told_so_and_is_no_error(tmp_path: Path) -> None:
+    file = tmp_path / "new.yaml"
+    file.write_text("display: Just begun\n", encoding="utf-8")
+    done = run("plan", file)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "This file has no strings yet, so there is nothing to light, to feed or to address." in done.stdout
+    assert json.loads(run("plan", file, "--json", "-").stdout)["nodes"] == []
+    assert run("check", file).returncode == 0
+
+
+def test_names_and_texts_are_shown_as_they_stand(tmp_path: Path) -> None:
+    file = tmp_path / "odd.yaml"
+    file.write_text(
+        "display: 'Odd [bold]names[/] :smile:'\n"
+        "currency: '[EUR]'\n"
+        "supplies: {shed: {voltage: 12 V, rating: 60 W}}\n"
+        "controllers: {box: {outputs: 1}}\n"
+        "parts: {lamp: {extends: bullet-12mm-12v, about: 'see [/sheet] [2]'}}\n"
+        "kinds: {ball: {fill: {light: lamp}}}\n"
+        "strings: {rail: {output: box/1, supply: shed, props: 2 * ball, lead: {length: 1 m}, span: {length: 1 m}}}\n",
+        encoding="utf-8",
+    )
+    done = run("plan", file)
+    assert done.returncode in (0, 1), done.stderr
+    assert "Odd [bold]names[/] :smile:" in done.stdout
+    assert "see [/sheet] [2]" in done.stdout
+    assert "Bill ([EUR])" in done.stdout
+
+
+def test_help_and_version() -> None:
+    assert run("--version").stdout == f"strandwright, version {__version__}\n"
+    shown = run("--help").stdout
+    assert [line.split()[0] for line in shown.split("Commands:\n")[1].splitlines()] == [
+        "demo",
+        "check",
+        "plan",
+        "schema",
+        "parts",
+    ]
+    assert "--json PATH" in run("plan", "-h").stdout
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (["paln", "x.yaml"], 'There is no command "paln". Did you mean "plan"?'),
+        (["wobble"], 'There is no command "wobble". strandwright --help lists them.'),
+        (["plan", "x.yaml", "--jsn", "-"], "No such option"),
+        (["plan"], "Missing argument 'FILE'."),
+        (["demo", "a", "b"], "Got unexpected extra argument"),
+    ],
+)
+def test_a_misspelt_call_is_told_with_a_hint(arguments: list[str], told: str) -> None:
+    done = run(*arguments)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert told in done.stderr
+    no_traceback(done)
+
+
+def test_a_misspelt_option_is_told_which_one_may_be_meant() -> None:
+    assert "--json" in run("plan", "x.yaml", "--jsn", "-").stderr
+
+
+def test_without_a_command_the_help_is_shown() -> None:
+    done = run()
+    assert "Commands:" in done.stdout + done.stderr
+    no_traceback(done)

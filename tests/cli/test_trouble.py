@@ -1,0 +1,203 @@
+"""Whatever goes wrong, a person is told in a sentence, nothing is left half written, and no traceback is shown."""
+
+import errno
+import os
+import re
+import signal
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any, NoReturn
+
+import pytest
+
+import strandwright.jobs
+from strandwright.cli import main
+from tests.cli.running import COMMAND, big_display, environment, no_traceback, run, run_on_terminal
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("work")
+    assert run("demo", folder / "demo").returncode == 0
+    return folder / "demo" / "landing.yaml"
+
+
+def unreadable(name: str, folder: Path) -> Path:
+    path = folder / "display.yaml"
+    if name == "folder":
+        return folder
+    if name == "device":
+        return Path(os.devnull)
+    if name == "long name":
+        return folder / ("x" * 300)
+    if name != "missing":
+        content = {"empty": b"", "binary": b"\x7fELF\x00\x01", "latin-1": b"display: Caf\xe9\n", "list": b"- 1\n"}
+        path.write_bytes(content[name])
+    return path
+
+
+@pytest.mark.parametrize("name", ["folder", "device", "long name", "missing", "empty", "binary", "latin-1", "list"])
+def test_a_file_that_cannot_be_read_is_told_by_its_name(tmp_path: Path, name: str) -> None:
+    path = unreadable(name, tmp_path)
+    done = run("check" if name == "missing" else "plan", path)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.startswith(str(path))
+    assert ": found " in done.stderr
+    assert ", expected " in done.stderr
+    assert len(done.stderr.splitlines()) == 1
+    no_traceback(done)
+
+
+def test_a_mistake_in_the_file_is_told_with_file_line_key_and_what_was_expected(demo: Path, tmp_path: Path) -> None:
+    broken = tmp_path / "broken.yaml"
+    lines = demo.read_text(encoding="utf-8").splitlines()
+    at = next(i for i, line in enumerate(lines) if line.startswith("ambient:"))
+    lines[at] = "ambient: 2 feet"
+    broken.write_text("\n".join(lines), encoding="utf-8")
+    done = run("plan", broken)
+    assert done.returncode == 2
+    assert done.stderr.startswith(f'{broken}, line {at + 1}, ambient: found "2 feet", which is not a temperature')
+    assert "expected a temperature like" in done.stderr
+
+
+def test_several_mistakes_are_told_together(tmp_path: Path) -> None:
+    file = tmp_path / "two.yaml"
+    file.write_text("display: Two\nambient: 2 feet\ndrip_lop: 60 mm\n", encoding="utf-8")
+    lines = run("check", file).stderr.splitlines()
+    assert lines[0] == f"{file} cannot be used; 2 things are wrong with it:"
+    assert [line.split(", ")[1] for line in lines[1:]] == ["line 2", "line 3"]
+    assert 'Did you mean "drip_loop"?' in lines[2]
+
+
+@pytest.mark.parametrize("option", ["--json", "--csv", "--svg"])
+def test_a_place_that_cannot_be_written_is_told(demo: Path, tmp_path: Path, option: str) -> None:
+    (tmp_path / "a-file").write_text("", encoding="utf-8")
+    done = run("plan", demo, option, tmp_path / "a-file" / "out")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert re.search(r"cannot be (written|made a folder) \(.+\)\. Choose another place\.\n$", done.stderr)
+    assert [p.name for p in tmp_path.iterdir()] == ["a-file"]
+    no_traceback(done)
+
+
+@pytest.mark.parametrize("step", ["fsync", "replace"])
+@pytest.mark.parametrize("option", ["--json", "--csv", "--svg"])
+def test_a_full_disk_is_told_and_leaves_nothing(
+    demo: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    option: str,
+    step: str,
+) -> None:
+    def full(*_: Any) -> NoReturn:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(os, step, full)
+    target = tmp_path / "plan.json" if option == "--json" else tmp_path
+    monkeypatch.setattr(sys, "argv", ["strandwright", "plan", str(demo), option, str(target)])
+    with pytest.raises(SystemExit) as ended:
+        main()
+    assert ended.value.code == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert re.fullmatch(r".+ cannot be written \(No space left on device\)\. Choose another place\.\n", told.err)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_fault_of_the_tool_is_one_line_that_says_so(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def burst(*_: Any) -> NoReturn:
+        raise RuntimeError("the pipes\nburst")
+
+    monkeypatch.setattr(strandwright.jobs, "plan_file", burst)
+    monkeypatch.setattr(sys, "argv", ["strandwright", "plan", "x.yaml"])
+    monkeypatch.delenv("STRANDWRIGHT_DEBUG", raising=False)
+    with pytest.raises(SystemExit) as ended:
+        main()
+    assert ended.value.code == 70
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert told.err == (
+        "This is a fault of Strandwright, not of your file (RuntimeError: the pipes burst). Nothing was left half "
+        "written. Set STRANDWRIGHT_DEBUG=1 to see where, and report it with your display file.\n"
+    )
+
+
+def test_a_fault_shows_where_it_is_when_asked(monkeypatch: pytest.MonkeyPatch) -> None:
+    def burst(*_: Any) -> NoReturn:
+        raise RuntimeError("the pipes burst")
+
+    monkeypatch.setattr(strandwright.jobs, "plan_file", burst)
+    monkeypatch.setattr(sys, "argv", ["strandwright", "plan", "x.yaml"])
+    monkeypatch.setenv("STRANDWRIGHT_DEBUG", "1")
+    with pytest.raises(RuntimeError, match="the pipes burst"):
+        main()
+
+
+@pytest.mark.parametrize("arguments", [["plan"], ["plan", "--json", "-"], ["check"]])
+def test_a_reader_that_goes_away_is_no_error(demo: Path, arguments: list[str]) -> None:
+    process = subprocess.Popen(
+        [*COMMAND, arguments[0], str(demo), *arguments[1:]],
+        env=environment(),
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+    )
+    assert process.stdout is not None
+    assert process.stderr is not None
+    process.stdout.readline()
+    process.stdout.close()
+    told = process.stderr.read()
+    process.stderr.close()
+    # What was read may have been all there was to say (then the finding's own status stands).
+    assert process.wait(timeout=60) in (0, 1)
+    assert told == b""
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+@pytest.mark.parametrize("arguments", [["plan", "DEMO"], ["plan", "DEMO", "--json", "-"], ["schema"], ["--help"]])
+def test_an_output_that_is_full_is_told(demo: Path, arguments: list[str]) -> None:
+    with open("/dev/full", "w", encoding="utf-8") as full:
+        done = subprocess.run(
+            [*COMMAND, *(str(demo) if a == "DEMO" else a for a in arguments)],
+            env=environment(),
+            stdin=subprocess.DEVNULL,
+            stdout=full,
+            stderr=subprocess.PIPE,
+            encoding="utf-8",
+            check=False,
+        )
+    assert done.returncode == 2
+    assert done.stderr == "The output cannot be written (No space left on device).\n"
+
+
+def test_an_output_that_is_closed_is_no_fault(demo: Path) -> None:
+    script = f'exec "{sys.executable}" -m strandwright plan "{demo}" --json - >&-'
+    done = subprocess.run(
+        ["sh", "-c", script], env=environment(), stderr=subprocess.PIPE, encoding="utf-8", check=False
+    )
+    assert (done.returncode, done.stderr) == (1, "")
+
+
+@pytest.fixture(scope="module")
+def big(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("big") / "big.yaml"
+    path.write_text(big_display(400), encoding="utf-8")
+    return path
+
+
+def test_ctrl_c_during_long_work_ends_it_with_a_sentence(big: Path, tmp_path: Path) -> None:
+    ended = run_on_terminal(
+        "plan",
+        big,
+        "--json",
+        tmp_path / "plan.json",
+        shows="stderr",
+        when_shown=lambda process: process.send_signal(signal.SIGINT),
+    )
+    assert ended.status == 130
+    assert "Stopped. Nothing was left half written." in ended.shown
+    assert "Traceback" not in ended.shown
+    assert list(tmp_path.iterdir()) == []

@@ -1,0 +1,168 @@
+"""The bill and the cut list of a small display equal a count by hand."""
+
+import math
+
+import numpy as np
+import pytest
+
+from strandwright.build import expand
+from strandwright.cost import Bill, cut_list
+from strandwright.cost.bill import bill
+from strandwright.display import load_text
+from tests.cost.hand import build_of, cost_of, counted
+from tests.outside.displays import dump, random_display
+
+# Of the display's own numbers: 4 + 3 props with 3 lights, 2 glands, 1 hook each; 2 wires inside each prop.
+PROPS = 4 + 3
+THIN_M = PROPS * 2 * 0.080 + PROPS * 2 * 0.150 + 3 * (1.5 + 0.050)
+THICK_M = (3 + 0.050) + (5 + 0.050) + (2 + 0.050)
+QUANTITIES = {
+    ("shell of ball", "piece"): PROPS,
+    ("lamp", "piece"): PROPS * 3,
+    ("nut", "piece"): PROPS * 2,
+    ("loop", "piece"): PROPS,
+    ("thin", "m"): THIN_M,
+    ("thick", "m"): THICK_M,
+    ("ready", "piece"): 2,
+    ("twist", "piece"): 3 * 2,
+    ("screw", "piece"): 1,
+    # One pair at the lead; at the two extensions four halves on the props' side, which are two pairs.
+    ("pair", "piece"): 1 + 2,
+    ("fuse 3 A", "piece"): 1,
+    ("melt", "piece"): 1,
+    ("supply shed", "piece"): 1,
+    ("controller box", "piece"): 1,
+}
+PRICES = {
+    "shell of ball": 2.0,
+    "lamp": 0.30,
+    "nut": 0.35,
+    "loop": 0.20,
+    "thin": 0.50,
+    "thick": 1.00,
+    "ready": 2.35,
+    "twist": 0.40,
+    "screw": 0.70,
+    "pair": 1.10,
+    "melt": 0.25,
+    "supply shed": 30.0,
+    "controller box": 90.0,
+}
+
+
+def made() -> Bill:
+    return bill(build_of(counted()))
+
+
+def test_every_part_is_counted() -> None:
+    found = {(line.part, line.unit): line.quantity for line in made().lines}
+    assert found == pytest.approx(QUANTITIES, abs=1e-9)
+
+
+def test_prices_are_those_of_the_parts_and_totals_add_up() -> None:
+    made_bill = made()
+    assert {line.part: line.price for line in made_bill.lines if line.price is not None} == PRICES
+    for line in made_bill.lines:
+        if line.price is None:
+            assert line.total is None
+        else:
+            assert line.total == pytest.approx(line.price * line.quantity, abs=0.005)
+    by_hand = sum(QUANTITIES[part, unit] * PRICES[part] for part, unit in QUANTITIES if part in PRICES)
+    assert made_bill.total == pytest.approx(by_hand, abs=0.05)
+    assert made_bill.total == pytest.approx(sum(line.total or 0.0 for line in made_bill.lines), abs=1e-9)
+    assert made_bill.currency == "EUR"
+
+
+def test_parts_without_a_price_are_named_and_left_out_of_the_total() -> None:
+    data = counted()
+    del data["supplies"]["shed"]["price"]
+    with_price = made()
+    without = bill(build_of(data))
+    assert with_price.unpriced == ("fuse 3 A",)
+    assert without.unpriced == ("fuse 3 A", "supply shed")
+    assert without.total == pytest.approx(with_price.total - 30.0, abs=1e-9)
+
+
+def test_a_price_of_zero_is_a_price() -> None:
+    data = counted()
+    data["supplies"]["shed"]["price"] = 0
+    made_bill = bill(build_of(data))
+    assert "supply shed" not in made_bill.unpriced
+    assert next(line.total for line in made_bill.lines if line.part == "supply shed") == 0.0
+
+
+def test_a_supply_from_the_catalogue_is_billed_as_that_part_unless_it_has_a_price_of_its_own() -> None:
+    data = counted()
+    data["supplies"] = {"shed": {"part": "supply-12v-150w"}, "barn": {"part": "supply-12v-150w", "price": 12}}
+    quantities = {line.part: (line.quantity, line.price) for line in bill(build_of(data)).lines}
+    assert quantities["supply-12v-150w"][0] == 1
+    assert quantities["supply barn"] == (1, 12.0)
+    assert "supply shed" not in quantities
+
+
+def test_the_cut_list_has_every_piece_with_its_label_and_length() -> None:
+    pieces = {p.id: p for p in cut_list(build_of(counted()))}
+    rail = 1 + 4 * (2 + 2) + 3 + 1  # lead; two pigtails and two wires a prop; spans; the feed
+    gable = 1 + 3 * (2 + 2)  # its spans are bought ready-made
+    assert len(pieces) == rail + gable
+    expected = {
+        "rail/lead": ("lead", "thick", 3.05, 0.05),
+        "rail/prop01/in": ("pigtail in", "thin", 0.15, 0.0),
+        "rail/prop01/wire1": ("inner wire", "thin", 0.08, 0.0),
+        "rail/prop01/wire2": ("inner wire", "thin", 0.08, 0.0),
+        "rail/prop04/out": ("pigtail out", "thin", 0.15, 0.0),
+        "rail/span01": ("span", "thin", 1.55, 0.05),
+        "rail/span03": ("span", "thin", 1.55, 0.05),
+        "rail/feed03": ("feed", "thick", 5.05, 0.05),
+        "gable/lead": ("lead", "thick", 2.05, 0.05),
+    }
+    for label, (use, part, length, loop) in expected.items():
+        piece = pieces[label]
+        assert (piece.use, piece.part) == (use, part)
+        assert piece.length_m == pytest.approx(length, abs=1e-12)
+        assert piece.drip_loop_m == loop
+    assert not any(label.startswith("gable/span") for label in pieces)
+
+
+def test_spans_of_different_lengths_are_cut_to_their_own() -> None:
+    data = counted()
+    data["strings"]["rail"]["span"]["length"] = ["1 m", "6 ft", "5 ft 6 in"]
+    pieces = {p.id: p.length_m for p in cut_list(build_of(data))}
+    assert [pieces[f"rail/span0{i}"] for i in (1, 2, 3)] == pytest.approx(
+        [1.05, 6 * 0.3048 + 0.05, 5.5 * 0.3048 + 0.05]
+    )
+
+
+def test_cable_on_the_bill_is_what_the_cut_list_adds_up_to() -> None:
+    build = build_of(counted())
+    for part, metres in (("thin", THIN_M), ("thick", THICK_M)):
+        assert math.fsum(p.length_m for p in cut_list(build) if p.part == part) == pytest.approx(metres, abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_bill_and_cut_list_agree_for_any_display(seed: int) -> None:
+    build = expand(load_text(dump(random_display(seed))))
+    made_bill = bill(build)
+    billed = {line.part: line.quantity for line in made_bill.lines if line.unit == "m"}
+    cut: dict[str, float] = {}
+    for piece in cut_list(build):
+        cut[piece.part] = cut.get(piece.part, 0.0) + piece.length_m
+    assert billed == pytest.approx(cut, abs=1e-3)
+    nodes = sum(line.quantity for line in made_bill.lines if line.part in build.kinds.lights)
+    assert nodes == len(build.nodes.prop)
+    assert made_bill.total == pytest.approx(math.fsum(line.total or 0.0 for line in made_bill.lines), abs=0.005)
+
+
+def test_a_display_without_strings_costs_what_stands_in_the_cabinet() -> None:
+    data = counted() | {"strings": {}}
+    lines = {line.part: line.total for line in bill(build_of(data)).lines}
+    assert lines == {"supply shed": 30.0, "controller box": 90.0}
+
+
+def test_money_for_work_is_minutes_times_the_stated_hour() -> None:
+    cost = cost_of(counted())
+    assert cost.work == pytest.approx(cost.minutes / 60.0 * 20.0, abs=0.005)
+    free = counted()
+    del free["labour"]["hour"]
+    assert cost_of(free).work == 0.0
+    assert np.isfinite(cost.minutes)

@@ -1,0 +1,107 @@
+"""What docs/model.md says in numbers: its defaults, the ladder in closed form, the time of a frame."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Annotated, Any
+
+import numpy as np
+import pytest
+from pydantic import TypeAdapter
+from ruamel.yaml import YAML
+
+from strandwright.build import expand
+from strandwright.display.load import load_text
+from strandwright.display.model import (
+    DEFAULT_CABLE,
+    Controller,
+    Display,
+    Feed,
+    Fill,
+    Labour,
+    Limits,
+)
+from strandwright.display.parts import BallastLoad, BuckLoad, Cable, DataTiming, SinkLoad
+from strandwright.power import analyse
+from strandwright.signal.analyse import frame_time_s
+
+PAGE = (Path(__file__).resolve().parents[2] / "docs" / "model.md").read_text(encoding="utf-8")
+ROWS = dict(re.findall(r"^\| `([\w.]+)` \| ([^|]+?) \|", PAGE.partition("## 11. Defaults")[2], re.MULTILINE))
+MODELS: dict[str, tuple[Any, ...]] = {
+    "": (Display,),
+    "controllers": (Controller,),
+    "fill": (Fill,),
+    "feeds": (Feed,),
+    "cable": (Cable,),
+    "light.data": (DataTiming,),
+    "light.load": (SinkLoad, BallastLoad, BuckLoad),
+    "limits": (Limits,),
+    "labour": (Labour,),
+}
+# What is not a default of a model: a level that is not stated, and a supply that is no part.
+OTHERWISE = {"levels": "100 %", "supplies.resistance": "0 ohm"}
+
+
+def read(model: Any, name: str, shown: str) -> Any:
+    """The value of a field when the page's text stood in a display file."""
+    field = model.model_fields[name]
+    plain = YAML(typ="safe", pure=True).load(shown)
+    kind: Any = Annotated[field.annotation, *field.metadata, "as the file states it"]
+    return TypeAdapter(kind).validate_python(plain)
+
+
+@pytest.mark.parametrize("key", sorted(ROWS.keys() - OTHERWISE.keys()))
+def test_a_default_in_the_table_is_that_of_the_code(key: str) -> None:
+    place, _, name = key.rpartition(".")
+    for model in MODELS[place]:
+        assert model.model_fields[name].default == pytest.approx(read(model, name, ROWS[key])), key
+
+
+def test_the_table_has_every_default_that_is_a_number_or_a_choice() -> None:
+    for place, models in MODELS.items():
+        for name, field in models[0].model_fields.items():
+            if field.default.__class__ in (float, int, bool) or name in ("currency", "strand", "each_output"):
+                assert f"{place}.{name}".lstrip(".") in ROWS
+    assert OTHERWISE.items() <= ROWS.items()
+    assert f"`{DEFAULT_CABLE}`" in PAGE
+
+
+# Equal currents i at equal steps of R in each conductor: the k-th drop is 2 R i times the sum over j up to k of (N - j + 1).
+@pytest.mark.parametrize("count", [2, 10, 50, 200])
+def test_a_ladder_of_saturated_sinks_is_the_closed_form_of_the_page(count: int) -> None:
+    build = expand(load_text(LADDER.format(count=count)))
+    power = analyse(build)
+    k = np.arange(1, count + 1)
+    drop_v = 2 * 0.05 * 0.003 * (k * count - k * (k - 1) / 2)
+    np.testing.assert_allclose(power.across_v, 24.0 - drop_v, rtol=0.0, atol=1e-13)
+    all_at_the_end_v = 2 * 0.05 * count * 0.003 * count
+    assert (24.0 - power.across_v[-1]) / all_at_the_end_v == pytest.approx((count + 1) / (2 * count), rel=1e-9)
+
+
+# Data sheets of single-wire drivers at 800 kbit/s: at least 1024 of them in cascade at 30 frames a second.
+def test_1024_nodes_reach_30_frames_a_second() -> None:
+    time_s = frame_time_s(np.full(1024, 1.25e-6), np.full(1024, 24.0), 280e-6)
+    assert round(time_s * 1e3, 1) == 31.0
+    assert round(1.0 / time_s, 1) == 32.3
+
+
+LADDER = """
+display: a ladder
+supplies: {{shed: {{voltage: 24 V, rating: 500 W}}}}
+controllers: {{box: {{outputs: 1}}}}
+parts:
+  dot:
+    light:
+      emitters: 1
+      load: {{class: sink, current: [1 mA, 1 mA, 1 mA], turn_on: [2 V, 2 V, 2 V], saturation: 0.5 V}}
+  wire: {{cable: {{resistance: 0.05 ohm/m}}}}
+kinds: {{point: {{fill: {{light: dot}}}}}}
+strings:
+  row:
+    output: box/1
+    supply: shed
+    props: {count} * point
+    lead: {{cable: wire, length: 1 m}}
+    span: {{cable: wire, length: 1 m}}
+"""

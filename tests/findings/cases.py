@@ -1,0 +1,205 @@
+"""One small display for every finding code: a sound display with one thing made wrong."""
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+from strandwright.display import load_text
+from strandwright.plan import Plan, make_plan
+
+Data = dict[str, Any]
+
+
+def sound() -> Data:
+    """A display with nothing to find: four props of 3 x 100 mA, 1.2 A in all, far inside every limit."""
+    return {
+        "display": "Sound",
+        "supplies": {"shed": {"voltage": "12 V", "rating": "100 W"}},
+        "controllers": {"box": {"outputs": 4}},
+        "parts": {
+            "lamp": {
+                "light": {
+                    "emitters": 1,
+                    "load": {
+                        "class": "sink",
+                        "current": ["100 mA", "100 mA", "100 mA"],
+                        "turn_on": ["1 V", "1 V", "1 V"],
+                        "saturation": "1 V",
+                    },
+                }
+            },
+            "wire": {"cable": {"resistance": "0.05 ohm/m", "ampacity": "10 A"}},
+            "twist": {"joint": {"resistance": "5 mohm", "rating": "5 A"}},
+        },
+        "kinds": {"float": {"fill": {"light": "lamp"}}},
+        "strings": {
+            "rail": {
+                "output": "box/1",
+                "supply": "shed",
+                "props": "4 * float",
+                "lead": {"cable": "wire", "length": "2 m"},
+                "span": {"cable": "wire", "length": "1 m", "joint": "twist"},
+                "fuse": "2 A",
+            }
+        },
+    }
+
+
+def plan_of(data: Data) -> Plan:
+    """The plan of a display given as plain data (JSON is YAML)."""
+    return make_plan(load_text(json.dumps(data)))
+
+
+def _low_voltage(d: Data) -> None:
+    # The lead alone loses 1.2 A x 2 x 0.1 ohm = 0.24 V.
+    d["parts"]["lamp"]["light"]["minimum"] = "11.8 V"
+
+
+def _resistor_lights(d: Data) -> None:
+    # Blue has 12 V - 3 x 3.1 V = 2.7 V for its resistor; the lead's 3 ohm take more than a tenth of that.
+    d["parts"]["lamp"]["light"]["load"] = {
+        "class": "ballast",
+        "series": 3,
+        "parallel": 1,
+        "forward": ["2.0 V", "3.0 V", "3.1 V"],
+        "resistor": ["330 ohm", "150 ohm", "150 ohm"],
+    }
+    d["strings"]["rail"]["lead"]["length"] = "30 m"
+
+
+def _supply_rating(watts: int) -> Callable[[Data], None]:
+    def change(d: Data) -> None:
+        d["supplies"]["shed"]["rating"] = f"{watts} W"
+
+    return change
+
+
+def _ampacity(amps: float) -> Callable[[Data], None]:
+    def change(d: Data) -> None:
+        d["parts"]["wire"]["cable"]["ampacity"] = f"{amps} A"
+
+    return change
+
+
+def _joint_rating(amps: float) -> Callable[[Data], None]:
+    def change(d: Data) -> None:
+        d["parts"]["twist"]["joint"]["rating"] = f"{amps} A"
+
+    return change
+
+
+def _fuse(amps: float) -> Callable[[Data], None]:
+    def change(d: Data) -> None:
+        d["strings"]["rail"]["fuse"] = f"{amps} A"
+
+    return change
+
+
+def _no_fuse(d: Data) -> None:
+    # 100 W at 12 V is 8.3 A, more than the cable's 5 A.
+    del d["strings"]["rail"]["fuse"]
+    _ampacity(5)(d)
+
+
+def _one_buck(loop_ohm: float) -> Callable[[Data], None]:
+    """One switching driver of 10 W behind a loop: v = 6 V +- sqrt(36 V2 - 10 W x loop), a fold at 3.6 ohm."""
+
+    def change(d: Data) -> None:
+        d["parts"]["lamp"]["light"]["load"] = {
+            "class": "buck",
+            "power": ["10 W", "0 W", "0 W"],
+            "efficiency": 1.0,
+            "cutoff": "3 V",
+        }
+        d["parts"]["wire"]["cable"]["resistance"] = "1 ohm/m"
+        rail = d["strings"]["rail"]
+        rail["props"] = "1 * float"
+        rail["lead"]["length"] = f"{loop_ohm / 2} m"
+        del rail["span"]
+
+    return change
+
+
+def _absurd_wire(d: Data) -> None:
+    # A hundred-millionth of a milliohm: in floats, no difference of voltages is left to make the current from.
+    d["parts"]["wire"]["cable"]["resistance"] = "0.000001 ohm/m"
+    d["parts"]["wire"]["cable"]["ampacity"] = "200 A"
+    d["parts"]["twist"]["joint"] = {"resistance": "0 ohm", "rating": "200 A"}
+    d["strings"]["rail"]["lead"]["length"] = "0.01 mm"
+    d["strings"]["rail"]["span"]["length"] = "0.01 mm"
+
+
+def _two_supplies(d: Data) -> None:
+    d["supplies"]["barn"] = {"voltage": "12 V", "rating": "100 W"}
+    d["strings"]["rail"]["feeds"] = [{"before": 3, "supply": "barn", "cable": "wire", "length": "2 m", "fuse": "2 A"}]
+
+
+def _fed_again(d: Data) -> None:
+    # Behind both feeds a fault draws through both fuses: 2 A + 2 A, more than the cable's 3 A.
+    _ampacity(3)(d)
+    d["strings"]["rail"]["feeds"] = [{"before": 3, "supply": "shed", "cable": "wire", "length": "2 m", "fuse": "2 A"}]
+
+
+def _two_controllers(d: Data) -> None:
+    d["controllers"]["hut"] = {"outputs": 1}
+    d["strings"]["roof"] = d["strings"]["rail"] | {"output": "hut/1"}
+
+
+def _no_supply(d: Data) -> None:
+    del d["strings"]["rail"]["supply"]
+
+
+def _short_chain(d: Data) -> None:
+    d["controllers"]["box"]["nodes_per_output"] = 3
+
+
+def _slow_chain(d: Data) -> None:
+    # 4 x 24 x 1.25 us + 1 ms = 1.12 ms.
+    d["controllers"]["box"]["rate"] = "1000 Hz"
+    d["parts"]["lamp"]["light"]["data"] = {"reset": "1 ms"}
+
+
+def _one_universe(d: Data) -> None:
+    # 4 x 50 cells of 3 slots are 600 slots.
+    d["controllers"]["box"]["universes"] = 1
+    d["kinds"]["float"]["fill"] = {"light": "lamp", "count": 50, "gang": False}
+    d["parts"]["lamp"]["light"]["load"]["current"] = ["1 mA", "1 mA", "1 mA"]
+
+
+def _other_plug(d: Data) -> None:
+    d["kinds"]["float"]["pigtail"] = {"cable": "wire", "length": "150 mm", "plug": "plug-3pin-20awg"}
+    d["strings"]["rail"]["span"]["joint"] = "plug-3pin-18awg"
+
+
+CASES: dict[str, Callable[[Data], None]] = {
+    "low-voltage": _low_voltage,
+    "light-loss": _resistor_lights,
+    "colour-shift": _resistor_lights,
+    "supply-load": _supply_rating(16),
+    "supply-over": _supply_rating(12),
+    "cable-over": _ampacity(1),
+    "joint-over": _joint_rating(0.5),
+    "fuse-over-cable": _ampacity(1.5),
+    "fuse-over-joint": _joint_rating(1.5),
+    "fuses-add-up": _fed_again,
+    "fuse-load": _fuse(1.5),
+    "fuse-blows": _fuse(1),
+    "no-fuse": _no_fuse,
+    "no-steady-state": _one_buck(4.0),
+    "two-steady-states": _one_buck(3.0),
+    "not-solved": _absurd_wire,
+    "joined-supplies": _two_supplies,
+    "no-power": _no_supply,
+    "chain-too-long": _short_chain,
+    "rate-not-reached": _slow_chain,
+    "universe-past-last": _one_universe,
+    "universe-shared": _two_controllers,
+    "plug-mismatch": _other_plug,
+}
+
+
+def case(code: str) -> Data:
+    """The display that has this code's mistake."""
+    data = sound()
+    CASES[code](data)
+    return data

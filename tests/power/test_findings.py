@@ -1,0 +1,381 @@
+"""Each finding about power: its smallest display, its mended twin, its numbers, and its mend carried out."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from strandwright.findings import Finding
+from strandwright.power import analyse, judge
+from tests.build.samples import BALLAST, BUCK, SINK, Stated, built, changed, planned, stated
+
+# 12 props of 56.5 mA each: 678 mA at the lead.
+PLAIN = stated()
+AMPS = 12 * 0.0565
+FEED = {"before": 7, "supply": "shed", "cable": "wire", "length": "2 m"}
+LOFT = {"voltage": "12 V", "rating": "100 W"}
+
+
+def power_findings(display: Stated) -> list[Finding]:
+    build = built(display)
+    return list(judge(build, analyse(build)))
+
+
+def codes(display: Stated) -> set[str]:
+    return {finding.code for finding in power_findings(display)}
+
+
+def the(code: str, display: Stated) -> Finding:
+    (found,) = (finding for finding in power_findings(display) if finding.code == code)
+    return found
+
+
+def with_part(name: str, part: Stated) -> Stated:
+    return changed(PLAIN, f"parts.{name}", part)
+
+
+THIN = with_part("wire", {"cable": {"resistance": "0.05 ohm/m", "ampacity": "0.6 A"}})
+WEAK = changed(
+    with_part("splice", {"joint": {"resistance": "5 mohm", "rating": "0.6 A"}}), "strings.rail.span.joint", "splice"
+)
+FUSED = changed(
+    with_part("wire", {"cable": {"resistance": "0.05 ohm/m", "ampacity": "3.5 A"}}), "strings.rail.fuse", "5 A"
+)
+FUSED_PLUG = changed(
+    changed(
+        with_part("splice", {"joint": {"resistance": "5 mohm", "rating": "2.5 A"}}), "strings.rail.span.joint", "splice"
+    ),
+    "strings.rail.fuse",
+    "3 A",
+)
+UNFUSED = with_part("wire", {"cable": {"resistance": "0.05 ohm/m", "ampacity": "3.5 A"}})
+JOINED = changed(changed(PLAIN, "supplies.loft", LOFT), "strings.rail.feeds", [{**FEED, "supply": "loft"}])
+DARK = changed(changed(PLAIN, "strings.rail.supply", None), "strings.rail.feeds", [{**FEED, "cut": True}])
+LONG = stated(
+    {**SINK, "current": ["60 mA", "60 mA", "60 mA"], "turn_on": ["6 V", "9 V", "9.3 V"], "saturation": "1.8 V"},
+    props="15 * float",
+    string={"span": {"cable": "wire", "length": "1 m"}},
+)
+COLLAPSED = stated({**BUCK, "power": ["3 W", "3 W", "3 W"], "cutoff": "3 V"})
+TWOFOLD = stated({**BUCK, "power": ["1 W", "1 W", "1 W"], "cutoff": "0.5 V"})
+
+PAIRS: dict[str, tuple[Stated, Stated]] = {
+    "low-voltage": (LONG, changed(LONG, "strings.rail.span.length", "0.1 m")),
+    "light-loss": (LONG, changed(LONG, "strings.rail.span.length", "0.1 m")),
+    "colour-shift": (LONG, changed(LONG, "strings.rail.span.length", "0.1 m")),
+    "supply-load": (changed(PLAIN, "supplies.shed.rating", "10 W"), changed(PLAIN, "supplies.shed.rating", "11 W")),
+    "supply-over": (changed(PLAIN, "supplies.shed.rating", "8 W"), changed(PLAIN, "supplies.shed.rating", "9 W")),
+    "cable-over": (THIN, changed(THIN, "parts.wire.cable.ampacity", "0.7 A")),
+    "joint-over": (WEAK, changed(WEAK, "parts.splice.joint.rating", "0.63 A")),
+    "fuse-over-cable": (FUSED, changed(FUSED, "parts.wire.cable.ampacity", "5 A")),
+    "fuse-over-joint": (FUSED_PLUG, changed(FUSED_PLUG, "parts.splice.joint.rating", "3 A")),
+    "fuse-load": (changed(PLAIN, "strings.rail.fuse", "0.9 A"), changed(PLAIN, "strings.rail.fuse", "0.91 A")),
+    "fuse-blows": (changed(PLAIN, "strings.rail.fuse", "0.67 A"), changed(PLAIN, "strings.rail.fuse", "0.68 A")),
+    "no-fuse": (UNFUSED, changed(UNFUSED, "supplies.shed.rating", "42 W")),
+    "no-steady-state": (COLLAPSED, changed(COLLAPSED, "levels.float", "20 %")),
+    "two-steady-states": (TWOFOLD, changed(TWOFOLD, "parts.light.light.load.cutoff", "7 V")),
+    "joined-supplies": (JOINED, changed(JOINED, "strings.rail.feeds.0.cut", True)),
+    "no-power": (DARK, changed(DARK, "strings.rail.supply", "shed")),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("code", PAIRS)
+def test_a_finding_stands_in_its_smallest_display_and_not_in_the_mended_twin(code: str) -> None:
+    broken, mended = PAIRS[code]
+    assert code in codes(broken)
+    assert code not in codes(mended) or code == "no-steady-state"
+
+
+def test_a_string_that_can_be_carried_at_any_instant_is_steady() -> None:
+    assert "no-steady-state" not in codes(changed(COLLAPSED, "parts.light.light.load.power", ["1 W", "1 W", "1 W"]))
+
+
+def test_a_plain_string_has_nothing_to_complain_of() -> None:
+    assert codes(PLAIN) == set()
+
+
+def test_every_code_about_power_has_its_pair() -> None:
+    from strandwright.findings.codes import CODES
+
+    others = {"chain-too-long", "rate-not-reached", "universe-past-last", "plug-mismatch", "not-solved"}
+    assert set(CODES) - others == set(PAIRS)
+
+
+@pytest.mark.parametrize("spoilt", [{"charge_error_a": 0.01}, {"energy_error": 0.01}, {"unsolved": np.array([3])}])
+def test_a_solution_that_does_not_add_up_is_never_passed_off(spoilt: dict[str, Any]) -> None:
+    build = built(PLAIN)
+    power = analyse(build)
+    found = [f for f in judge(build, replace(power, mean=replace(power.mean, **spoilt))) if f.code == "not-solved"]
+    assert found
+    assert all(f.severity == "stop" for f in found)
+
+
+def numbers(text: str) -> list[float]:
+    return [float(number.replace(",", "")) for number in re.findall(r"\d[\d,]*\.?\d*", text)]
+
+
+def named(pattern: str, text: str) -> float:
+    match = re.search(pattern, text)
+    assert match is not None, f"{pattern!r} is not in {text!r}"
+    return float(match[1].replace(",", ""))
+
+
+def test_the_message_about_a_supply_has_power_rating_and_share() -> None:
+    found = the("supply-load", changed(PLAIN, "supplies.shed.rating", "10 W"))
+    assert found.where == ("shed",)
+    assert found.message == "shed delivers 8.14 W of its 10.0 W, 81 %."  # 12 V x 0.678 A
+
+
+def test_the_message_about_a_cable_has_its_current_and_ampacity() -> None:
+    found = the("cable-over", THIN)
+    assert found.where == ("rail/lead",)
+    # 678, 621.5 ... mA: the lead carries all, the first span 11 of 12 props.
+    assert found.message.startswith("rail/lead (wire) carries 0.678 A and may carry 0.6 A")
+    assert "2 pieces of cable of wire are over" in found.message
+
+
+def test_the_message_about_a_joint_has_its_current_and_rating() -> None:
+    found = the("joint-over", WEAK)
+    assert found.where == ("rail/span01/joint1",)
+    assert found.message.startswith("rail/span01/joint1 (splice) carries 0.622 A and may carry 0.6 A")
+
+
+def test_the_message_about_a_fuse_has_its_current_share_and_rating() -> None:
+    found = the("fuse-load", changed(PLAIN, "strings.rail.fuse", "0.9 A"))
+    assert found.where == ("rail/fuse",)
+    assert found.message == "rail/fuse carries 0.678 A, 75 % of its 0.9 A."
+
+
+def test_the_message_about_a_missing_fuse_has_what_the_supply_can_deliver() -> None:
+    found = the("no-fuse", UNFUSED)
+    assert "shed can deliver 8.33 A into rail/lead (wire), which may carry 3.5 A" in found.message
+
+
+def test_the_message_about_a_fold_has_the_fraction_at_which_it_collapses() -> None:
+    found = the("no-steady-state", COLLAPSED)
+    fraction = named(r"At ([\d.]+) % of full load", found.message) / 100
+    # Whole string as a power of v: below the named level it stands, above it does not, to the rounding of the message.
+    at = {
+        f: analyse(built(changed(COLLAPSED, "levels.float", f"{100 * f!r} %")))
+        for f in (fraction - 0.01, fraction + 0.01)
+    }
+    below, above = at.values()
+    assert np.isfinite(below.across_v).all()
+    assert np.isnan(above.across_v).all()
+    assert found.where == ("rail", "rail/prop12/node1")
+
+
+def test_the_message_about_low_voltage_has_the_worst_prop_and_what_it_needs() -> None:
+    found = the("low-voltage", LONG)
+    power = analyse(built(LONG))
+    assert found.where == ("rail", "rail/prop15")
+    assert named(r"gets ([\d.]+) V", found.message) == pytest.approx(power.together_v[-1], abs=0.005)
+    assert named(r"needs ([\d.]+) V", found.message) == pytest.approx(9.3 + 1.8, abs=0.005)
+    low = int((power.together_v < 11.1).sum())
+    assert f"{low} of 15 props" in found.message
+
+
+def test_a_limit_of_the_file_goes_before_what_the_light_needs() -> None:
+    assert "low-voltage" in codes({**PLAIN, "limits": {"lowest_voltage": "11.9 V"}})
+    assert "low-voltage" not in codes({**LONG, "limits": {"lowest_voltage": "1 V"}})
+
+
+@pytest.mark.parametrize(
+    ("key", "code", "at"),
+    [("supply_load", "supply-load", AMPS * 12 / 100), ("fuse_load", "fuse-load", AMPS / 5)],
+)
+def test_limits_of_the_file_move_the_line(key: str, code: str, at: float) -> None:
+    display = changed(PLAIN, "strings.rail.fuse", "5 A")
+    assert code in codes({**display, "limits": {key: f"{100 * at - 0.1:.4f} %"}})
+    assert code not in codes({**display, "limits": {key: f"{100 * at + 0.1:.4f} %"}})
+
+
+def test_a_fuse_loaded_to_exactly_three_quarters_is_not_complained_of() -> None:
+    sink = {"class": "sink", "current": ["100 mA"] * 3, "turn_on": ["1 V"] * 3, "saturation": "1 V"}
+    display = stated(sink, props="10 * float", string={"lead": {"cable": "wire", "length": "10 mm"}, "fuse": "4 A"})
+    display = changed(display, "strings.rail.span.length", "10 mm")
+    assert codes(display) == set()
+
+
+def carried_out(finding: Finding, display: Stated) -> Stated:
+    """The display with the first way out that the finding names, taken at its word."""
+    mend, code = finding.mend, finding.code
+    if code in ("supply-load", "supply-over"):
+        return changed(display, "supplies.shed.rating", f"{named(r'at least ([0-9,.]+) W', mend)} W")
+    if code in ("fuse-load", "fuse-blows", "fuse-over-cable", "fuse-over-joint"):
+        return changed(
+            display, "strings.rail.fuse", f"{named(r'a fuse of (?:at (?:least|most) )?([0-9.]+) A', mend)} A"
+        )
+    if code == "no-fuse":
+        return changed(display, "strings.rail.fuse", f"{named(r'a fuse of (?:at most )?([0-9.]+) A', mend)} A")
+    if code == "cable-over":
+        return changed(display, "parts.wire.cable.ampacity", f"{named(r'at least ([0-9.]+) A', mend)} A")
+    if code == "joint-over":
+        return changed(display, "parts.splice.joint.rating", f"{named(r'at least ([0-9.]+) A', mend)} A")
+    if code == "joined-supplies":
+        assert mend.startswith("Set cut: true")
+        return changed(display, "strings.rail.feeds.0.cut", True)
+    if code == "no-power":
+        assert "Give rail supply: shed" in mend
+        return changed(display, "strings.rail.supply", "shed")
+    before = int(named(r"before prop (\d+)", mend))
+    feed = {"before": before, "supply": "shed", "cable": "wire", "length": "1 m"}
+    return changed(display, "strings.rail.feeds", [*display["strings"]["rail"].get("feeds", []), feed])
+
+
+LITERAL = [
+    "supply-load",
+    "supply-over",
+    "cable-over",
+    "joint-over",
+    "fuse-over-cable",
+    "fuse-over-joint",
+    "fuse-load",
+    "fuse-blows",
+    "no-fuse",
+    "joined-supplies",
+    "no-power",
+]
+
+
+@pytest.mark.parametrize("code", LITERAL)
+def test_a_mend_taken_at_its_word_removes_its_finding(code: str) -> None:
+    broken = PAIRS[code][0]
+    assert code not in codes(carried_out(the(code, broken), broken))
+
+
+def test_a_part_replaced_as_the_mend_says_removes_the_finding() -> None:
+    cable = the("fuse-over-cable", FUSED)
+    ampacity = named(r"replace wire by one for at least ([\d.]+) A", cable.mend)
+    assert "fuse-over-cable" not in codes(changed(FUSED, "parts.wire.cable.ampacity", f"{ampacity} A"))
+    joint = the("fuse-over-joint", FUSED_PLUG)
+    rating = named(r"replace splice by one for at least ([\d.]+) A", joint.mend)
+    assert "fuse-over-joint" not in codes(changed(FUSED_PLUG, "parts.splice.joint.rating", f"{rating} A"))
+
+
+@pytest.mark.parametrize("code", ["low-voltage", "light-loss", "colour-shift"])
+@pytest.mark.parametrize("load", [SINK, BALLAST], ids=["sink", "ballast"])
+def test_the_feed_that_a_mend_names_gives_the_worst_prop_more_voltage_and_so_on_to_the_end(
+    code: str, load: Stated
+) -> None:
+    display = (
+        LONG
+        if load is SINK
+        else stated(BALLAST, props="30 * float", string={"span": {"cable": "wire", "length": "3 m"}})
+    )
+    lowest = analyse(built(display)).across_v.min()
+    assert code in codes(display)
+    for _ in range(12):
+        findings = [finding for finding in power_findings(display) if finding.code == code]
+        if not findings or "again before prop" not in findings[0].mend:
+            break
+        display = carried_out(findings[0], display)
+        fed = analyse(built(display)).across_v.min()
+        assert fed > lowest
+        lowest = fed
+    assert code not in codes(display)
+
+
+@settings(max_examples=25)
+@given(rating=st.floats(1.0, 10.0), level=st.integers(30, 100))
+def test_a_supply_as_large_as_the_mend_says_is_large_enough(rating: float, level: int) -> None:
+    display = changed({**PLAIN, "levels": {"float": f"{level} %"}}, "supplies.shed.rating", f"{rating!r} W")
+    for finding in power_findings(display):
+        mended = carried_out(finding, display)
+        assert not {"supply-load", "supply-over"} & codes(mended)
+
+
+@settings(max_examples=25)
+@given(rating=st.floats(4.0, 10.0))
+def test_levels_as_low_as_the_mend_says_relieve_the_supply(rating: float) -> None:
+    display = changed(PLAIN, "supplies.shed.rating", f"{rating!r} W")
+    for finding in power_findings(display):
+        share = named(r"lower the levels to ([\d.]+) %", finding.mend)
+        assert not {"supply-load", "supply-over"} & codes({**display, "levels": {"float": f"{share} %"}})
+
+
+@settings(max_examples=25)
+@given(ampacity=st.floats(0.2, 0.67))
+def test_a_level_as_low_as_the_mend_says_relieves_the_cable(ampacity: float) -> None:
+    display = changed(THIN, "parts.wire.cable.ampacity", f"{ampacity!r} A")
+    share = named(r"lower the level to ([\d.]+) %", the("cable-over", display).mend)
+    assert "cable-over" not in codes({**display, "levels": {"float": f"{share} %"}})
+
+
+@settings(max_examples=25)
+@given(amps=st.floats(0.1, 3.0))
+def test_a_cable_for_as_much_as_the_mend_says_is_enough(amps: float) -> None:
+    sink = {**SINK, "current": [f"{amps / 12 / 3!r} A"] * 3, "turn_on": ["0.1 V"] * 3}
+    display = stated(sink, parts={"wire": {"cable": {"resistance": "0.001 ohm/m", "ampacity": "0.05 A"}}})
+    assert "cable-over" not in codes(carried_out(the("cable-over", display), display))
+
+
+@settings(max_examples=25)
+@given(ampacity=st.floats(0.11, 29.0))
+def test_a_fuse_as_small_as_the_mend_says_protects_the_cable(ampacity: float) -> None:
+    display = changed(changed(FUSED, "parts.wire.cable.ampacity", f"{ampacity!r} A"), "strings.rail.fuse", "30 A")
+    assert "fuse-over-cable" not in codes(carried_out(the("fuse-over-cable", display), display))
+
+
+@settings(max_examples=25)
+@given(amps=st.floats(0.1, 60.0))
+def test_a_fuse_as_large_as_the_mend_says_carries_its_load(amps: float) -> None:
+    sink = {**SINK, "current": [f"{amps / 12 / 3!r} A"] * 3, "turn_on": ["0.1 V"] * 3}
+    display = stated(sink, string={"fuse": "0.05 A"}, parts={"wire": {"cable": {"resistance": "0.0001 ohm/m"}}})
+    assert not {"fuse-load", "fuse-blows"} & codes(carried_out(the("fuse-blows", display), display))
+
+
+@pytest.mark.parametrize("ampacity", ["3.5 A", "10.5 A"])
+def test_a_fuse_put_in_as_the_mend_says_brings_no_stop_finding_of_its_own(ampacity: str) -> None:
+    display = changed(UNFUSED, "parts.wire.cable.ampacity", ampacity)
+    display = changed(changed(display, "supplies.shed.rating", "400 W"), "strings.rail.span.joint", "splice")
+    display = changed(display, "parts.splice.joint.rating", "2.5 A")
+    assert "fuse-over-joint" not in codes(carried_out(the("no-fuse", display), display))
+
+
+def test_a_light_that_needs_more_than_its_supply_has_is_not_told_to_be_fed_again() -> None:
+    display = changed(PLAIN, "parts.light.light.load.turn_on", ["12 V", "12 V", "12 V"])
+    found = the("low-voltage", display)
+    assert "Feed rail again" not in found.mend
+    assert "supply" in found.mend
+
+
+def test_findings_are_judged_alike_at_each_string() -> None:
+    display = changed(LONG, "strings.gable", {**LONG["strings"]["rail"], "output": "box/2"})
+    by_string: dict[str, list[str]] = {"rail": [], "gable": []}
+    for finding in power_findings(display):
+        if finding.where[0] in by_string:
+            by_string[finding.where[0]].append(finding.code)
+    assert by_string["rail"] == by_string["gable"] != []
+
+
+def test_a_dark_light_is_not_told_to_be_dim() -> None:
+    # Props without V+ are told once, as such.
+    found = [finding.code for finding in power_findings(changed(PLAIN, "strings.rail.supply", None))]
+    assert found == ["no-power"]
+
+
+def test_a_kind_at_level_zero_is_not_told_to_be_dim() -> None:
+    assert not {"low-voltage", "light-loss", "colour-shift"} & codes({**LONG, "levels": {"float": "0 %"}})
+
+
+def test_a_string_that_a_second_supply_feeds_alone_is_measured_by_that_supply() -> None:
+    # 24 V ballasts, fed only by the second supply: at its voltage they give all of their light.
+    ballast = {**BALLAST, "series": 6}
+    display = stated(ballast, props="1 * float", supply={"voltage": "5 V"})
+    display = changed(changed(display, "strings.rail.supply", None), "supplies.loft", {**LOFT, "voltage": "24 V"})
+    feed = {"before": 1, "supply": "loft", "cable": "wire", "length": "10 mm"}
+    power = analyse(built(changed(display, "strings.rail.feeds", [feed])))
+    assert power.light[0] == pytest.approx(1.0, abs=0.01)
+
+
+def test_findings_of_a_plan_stand_with_the_gravest_first() -> None:
+    severities = [finding.severity for finding in planned(changed(LONG, "strings.rail.fuse", "1 A")).findings]
+    assert severities == sorted(severities, key=["stop", "warn", "note"].index)
+    assert len(set(severities)) > 1

@@ -1,0 +1,164 @@
+"""Which cable is behind which fuse, with feeds cut and joined."""
+
+from __future__ import annotations
+
+import pytest
+
+from strandwright.build import Build
+from strandwright.build.ids import cable_ids, fuse_ids
+from strandwright.build.tables import NONE
+from strandwright.power.ratings import cable_ampacity, zones
+from strandwright.power.supplies import joined_supplies
+from tests.build.samples import Stated, built, changed, stated
+from tests.power.test_findings import codes, power_findings
+
+LOFT = {"voltage": "12 V", "rating": "100 W"}
+
+
+def four(feed: Stated | None = None, **string: object) -> Stated:
+    """Four props with pigtails, spans and perhaps a feed before the third."""
+    display = stated(
+        props="4 * float",
+        kind={"pigtail": {"cable": "wire", "length": "100 mm"}},
+        string=dict(string),
+        supplies={"shed": LOFT, "loft": LOFT},
+    )
+    whole = {"before": 3, "supply": "shed", "cable": "wire", "length": "2 m"}
+    return display if feed is None else changed(display, "strings.rail.feeds", [{**whole, **feed}])
+
+
+def behind(build: Build, fuse: str) -> set[str]:
+    """Ids of the cables in the zone of a fuse, the fused cable itself included."""
+    zone = zones(build)
+    row = fuse_ids(build).index(fuse)
+    own = zone.of_fuse[row]
+    of_edge = zone.of_edge.copy()
+    of_edge[build.fuses.edge] = zone.of_fuse
+    edges = build.cables.edge
+    return {name for name, edge in zip(cable_ids(build), edges, strict=True) if edge != NONE and of_edge[edge] == own}
+
+
+PROP = {n: {f"rail/prop0{n}/in", f"rail/prop0{n}/out"} for n in range(1, 5)}
+ALL = {"rail/lead", "rail/span01", "rail/span02", "rail/span03", *PROP[1], *PROP[2], *PROP[3], "rail/prop04/in"}
+
+
+def test_a_string_fed_once_lies_behind_its_fuse() -> None:
+    assert behind(built(four(fuse="5 A")), "rail/fuse") == ALL
+
+
+def test_a_cut_parts_the_string_between_two_fuses() -> None:
+    build = built(four({"cut": True, "fuse": "3 A"}, fuse="5 A"))
+    near = behind(build, "rail/fuse")
+    far = behind(build, "rail/feed03/fuse")
+    assert far == {"rail/feed03", "rail/span03", *PROP[3], "rail/prop04/in"}
+    assert near >= {"rail/lead", "rail/span01", *PROP[1], "rail/prop02/in"}
+    assert not near & far
+
+
+def test_a_feed_without_a_cut_puts_the_whole_string_behind_both_fuses() -> None:
+    build = built(four({"fuse": "3 A"}, fuse="5 A"))
+    assert behind(build, "rail/fuse") == behind(build, "rail/feed03/fuse") == ALL | {"rail/feed03"}
+
+
+def test_two_strings_on_one_supply_lie_behind_their_own_fuses() -> None:
+    display = four(fuse="5 A")
+    display["strings"]["gable"] = {**display["strings"]["rail"], "output": "box/2", "fuse": "2 A"}
+    build = built(display)
+    assert behind(build, "rail/fuse") == ALL
+    assert behind(build, "gable/fuse") == {name.replace("rail", "gable") for name in ALL}
+
+
+def ampacity(display: Stated, thin: str, where: str) -> Stated:
+    """All cable good for 10 A, that of one place for less."""
+    display = changed(display, "parts.wire.cable.ampacity", "10 A")
+    display = changed(display, "parts.thin", {"cable": {"resistance": "0.05 ohm/m", "ampacity": thin}})
+    return changed(display, where, "thin")
+
+
+@pytest.mark.parametrize(
+    ("place", "blamed"),
+    [
+        ("strings.rail.lead.cable", "rail/fuse"),
+        ("strings.rail.feeds.0.cable", "rail/feed03/fuse"),
+    ],
+)
+def test_with_a_cut_a_thin_cable_is_held_against_its_own_fuse_only(place: str, blamed: str) -> None:
+    display = ampacity(four({"cut": True, "fuse": "5 A"}, fuse="5 A"), "4 A", place)
+    (found,) = (f for f in power_findings(display) if f.code == "fuse-over-cable")
+    assert found.where[0] == blamed
+
+
+@pytest.mark.parametrize("place", ["strings.rail.lead.cable", "strings.rail.feeds.0.cable"])
+def test_without_a_cut_a_thin_cable_is_held_against_both_fuses(place: str) -> None:
+    display = ampacity(four({"fuse": "5 A"}, fuse="5 A"), "4 A", place)
+    assert {f.where[0] for f in power_findings(display) if f.code == "fuse-over-cable"} == {
+        "rail/fuse",
+        "rail/feed03/fuse",
+    }
+
+
+def test_the_thinnest_cable_behind_a_fuse_counts_wherever_it_is() -> None:
+    display = ampacity(four(fuse="5 A"), "4 A", "kinds.float.pigtail.cable")
+    (found,) = (f for f in power_findings(display) if f.code == "fuse-over-cable")
+    assert found.where == ("rail/fuse", "rail/prop01/in")
+
+
+def test_a_feed_without_a_fuse_leaves_the_fused_string_unprotected_too() -> None:
+    joined = ampacity(four({}, fuse="3 A"), "4 A", "strings.rail.lead.cable")
+    assert "no-fuse" in codes(joined)
+    assert "no-fuse" not in codes(changed(joined, "strings.rail.feeds.0.fuse", "3 A"))
+
+
+def test_behind_a_cut_an_unfused_feed_is_no_danger_to_the_thin_lead() -> None:
+    display = ampacity(four({"cut": True}, fuse="3 A"), "4 A", "strings.rail.lead.cable")
+    display = changed(display, "parts.wire.cable.ampacity", "20 A")
+    assert "no-fuse" not in codes(display)
+    assert "no-fuse" in codes(changed(display, "strings.rail.feeds.0.cable", "thin"))
+
+
+def test_a_string_without_a_supply_is_no_danger_and_a_feed_to_it_may_be() -> None:
+    display = ampacity(changed(four({"before": 1}), "strings.rail.supply", None), "4 A", "strings.rail.feeds.0.cable")
+    assert "no-fuse" in codes(display)
+    assert "no-fuse" not in codes(changed(display, "strings.rail.feeds.0.fuse", "3 A"))
+
+
+def test_a_supply_that_cannot_overload_its_cable_needs_no_fuse() -> None:
+    display = ampacity(four(), "4 A", "strings.rail.lead.cable")
+    assert "no-fuse" in codes(changed(display, "supplies.shed.rating", "48.1 W"))
+    assert "no-fuse" not in codes(changed(display, "supplies.shed.rating", "48 W"))
+
+
+def test_supplies_are_joined_where_their_v_plus_meets_and_only_there() -> None:
+    assert joined_supplies(built(four({"supply": "loft"}))) == [[0, 1]]
+    assert joined_supplies(built(four({"supply": "loft", "cut": True}))) == []
+    assert joined_supplies(built(four({"supply": "shed"}))) == []
+    assert joined_supplies(built(changed(four({"supply": "loft"}), "strings.rail.supply", None))) == []
+
+
+def test_supplies_may_be_joined_by_way_of_a_third() -> None:
+    display = four({"supply": "loft"})
+    display["supplies"]["pier"] = LOFT
+    display["strings"]["gable"] = {
+        **display["strings"]["rail"],
+        "output": "box/2",
+        "supply": "pier",
+        "feeds": [{"before": 2, "supply": "loft", "cable": "wire", "length": "1 m"}],
+    }
+    assert joined_supplies(built(display)) == [[0, 1, 2]]
+
+
+def test_a_stated_ampacity_goes_before_that_of_the_size() -> None:
+    display = stated(
+        parts={"wire": {"cable": {"size": "18 AWG"}}, "own": {"cable": {"size": "18 AWG", "ampacity": "4 A"}}}
+    )
+    parts = built(changed(display, "strings.rail.lead.cable", "own")).display.parts
+    wire, own = parts["wire"].cable, parts["own"].cable
+    assert wire is not None
+    assert own is not None
+    # NEC table 400.5(A)(1) column B: 18 AWG, two conductors, 10 A.
+    assert cable_ampacity(wire)[0] == 10.0
+    assert cable_ampacity(own) == (4.0, "the part's own ampacity")
+
+
+def test_a_cable_whose_size_is_unknown_is_held_against_no_fuse() -> None:
+    assert "fuse-over-cable" not in codes(four(fuse="30 A"))

@@ -1,0 +1,1 @@
+"""Makes the generated documents; python -m tools.docs writes them."""

@@ -1,0 +1,349 @@
+"""The keys of a display file: found in the models, explained here."""
+
+from __future__ import annotations
+
+import types
+import typing
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from pydantic import BaseModel
+
+from strandwright.display import Display
+
+ONE = "-"  # text, a count, or yes and no
+ABOUT = (ONE, "what it is, in the builder's own words")
+PRICE = ("currency", "price of one piece")
+CABLE = (ONE, "name of a cable part; `cable-3x18awg` where none is stated")
+FUSE = (ONE, "a fuse in V+ at the supply end: a rating such as `5 A`, or a fuse part")
+
+# Table of the file -> (what it is, key -> (unit inside, meaning)). NAME stands for a name that the builder chooses.
+FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
+    "": (
+        "The top of the file",
+        {
+            "display": (ONE, "name of the display; the only key that every file needs"),
+            "about": ABOUT,
+            "ambient": ("°C", "conductor temperature at which resistances count"),
+            "currency": (ONE, "what prices are in"),
+            "drip_loop": ("m", "cable added to each lead, span and feed so that rain drips off before the gland"),
+            "supplies": (ONE, "the power supplies by name"),
+            "controllers": (ONE, "the controllers by name"),
+            "parts": (ONE, "own parts by name; one of a catalogue part's name is laid over it"),
+            "kinds": (ONE, "the kinds by name"),
+            "strings": (ONE, "the strings by name"),
+            "levels": (ONE, "the level of each kind in percent; 100 % where none is stated"),
+            "limits": (ONE, "where findings begin"),
+            "labour": (ONE, "how long each operation takes"),
+        },
+    ),
+    "supplies.NAME": (
+        "One supply: an ideal source behind a resistance, all V− common",
+        {
+            "part": (ONE, "the catalogue supply that it is; what is stated beside it counts before the part's"),
+            "voltage": ("V", "voltage without load"),
+            "rating": ("W", "power that it may deliver for hours"),
+            "resistance": ("ohm", "output resistance, in V+"),
+            "price": PRICE,
+        },
+    ),
+    "controllers.NAME": (
+        "One controller and the limits of its outputs",
+        {
+            "outputs": (ONE, "how many outputs it has"),
+            "nodes_per_output": (ONE, "how many nodes one output can drive"),
+            "rate": ("Hz", "frames a second that the show sends"),
+            "first_universe": (ONE, "E1.31 universe of its first slot"),
+            "universes": (ONE, "how many universes it can receive"),
+            "gangs": (ONE, "whether it can repeat one cell's colour over ganged nodes"),
+            "each_output": (ONE, "where an output's addresses begin: `next slot` or `new universe`"),
+            "price": PRICE,
+        },
+    ),
+    "parts.NAME": (
+        "One part; it says exactly one of the roles from `light` to `plain`",
+        {
+            "about": ABOUT,
+            "price": ("currency", "price of one piece, of one metre for a cable"),
+            "mass": ("kg", "mass of one piece, of one metre for a cable"),
+            "basis": (ONE, "where its numbers come from: `typical`, `standard` or `measured`, also key by key"),
+            "source": (ONE, "the standard or the practice behind its numbers"),
+            "light": (ONE, "it is a light"),
+            "cable": (ONE, "it is a cable by the metre"),
+            "joint": (ONE, "it is a joint"),
+            "extension": (ONE, "it is a ready-made cable with a plug at each end"),
+            "fuse": (ONE, "it is a fuse, with its holder"),
+            "supply": (ONE, "it is a supply"),
+            "gland": (ONE, "it is a cable gland"),
+            "hook": (ONE, "it is something to hang a prop by"),
+            "plain": (ONE, "it is only counted"),
+        },
+    ),
+    "parts.NAME.light": (
+        "A light: one driver chip, one node",
+        {
+            "emitters": (ONE, "LED packages behind the driver"),
+            "load": (ONE, "what it draws at which voltage; its `class` says by which law"),
+            "voltage": ("V", "nominal voltage, at which its light counts as 100 %"),
+            "minimum": ("V", "voltage below which it no longer does its full work; by its law where none is stated"),
+            "data": (ONE, "how it is clocked"),
+            "colour": (ONE, "the light of each colour at its full current"),
+            "diameter": ("m", "diameter of its hole or board"),
+            "depth": ("m", "depth behind its face"),
+            "beam": ("degree", "full angle at half intensity"),
+        },
+    ),
+    "parts.NAME.light.load (sink)": (
+        "A linear current sink for each colour",
+        {
+            "class": (ONE, "`sink`"),
+            "current": ("A", "full current of each colour"),
+            "turn_on": ("V", "voltage at which each colour starts"),
+            "saturation": ("V", "further voltage at which a colour is fully on"),
+            "idle": ("A", "current of the driver chip itself, drawn whenever there is voltage"),
+        },
+    ),
+    "parts.NAME.light.load (ballast)": (
+        "LEDs in series behind a resistor",
+        {
+            "class": (ONE, "`ballast`"),
+            "series": (ONE, "LEDs in one chain"),
+            "parallel": (ONE, "chains side by side"),
+            "forward": ("V", "forward voltage of one LED of each colour"),
+            "resistor": ("ohm", "resistor of one chain of each colour"),
+            "idle": ("A", "current of the driver chip itself, drawn whenever there is voltage"),
+        },
+    ),
+    "parts.NAME.light.load (buck)": (
+        "A switching driver of constant power",
+        {
+            "class": (ONE, "`buck`"),
+            "power": ("W", "power of each colour delivered to the LEDs"),
+            "efficiency": ("share", "power to the LEDs over power drawn"),
+            "cutoff": ("V", "voltage below which the driver is off"),
+            "idle": ("A", "current of the driver chip itself, drawn whenever there is voltage"),
+        },
+    ),
+    "parts.NAME.light.data": (
+        "How a driver chip is clocked",
+        {
+            "bit_time": ("s", "time of one bit"),
+            "bits": (ONE, "data bits that one node takes; 8 for each colour where none are stated"),
+            "reset": ("s", "pause that latches a frame"),
+        },
+    ),
+    "parts.NAME.light.colour": (
+        "The light of each colour at its full current",
+        {"flux": ("lm", "luminous flux of each colour"), "xy": (ONE, "CIE 1931 chromaticity of each colour")},
+    ),
+    "parts.NAME.cable": (
+        "A cable by the metre; `size` or `resistance` decides what it loses",
+        {
+            "cores": (ONE, "conductors"),
+            "size": (ONE, "conductor size such as `18 AWG` or `0.75 mm2`"),
+            "resistance": ("ohm/m", "resistance of one conductor at 20 °C; counts before that of the size"),
+            "strand": (ONE, "`stranded` or `solid`"),
+            "ampacity": ("A", "current that it may carry for hours; that of its size where none is stated"),
+            "diameter": ("m", "outer diameter"),
+        },
+    ),
+    "parts.NAME.joint": (
+        "A joint: anything with contact resistance",
+        {
+            "resistance": ("ohm", "resistance of one core through one joint, in V+ and in V− alike"),
+            "rating": ("A", "current that it may carry for hours"),
+            "sort": (ONE, "`splice`, `plug` or `terminal`"),
+            "mate": (ONE, "the shape that a plug fits; plugs of the same shape fit each other"),
+        },
+    ),
+    "parts.NAME.extension": (
+        "A ready-made cable with a plug at each end",
+        {
+            "cable": (ONE, "name of the cable part that it is made of"),
+            "length": ("m", "its length from plug to plug"),
+            "plug": (ONE, "name of the joint part at both its ends"),
+        },
+    ),
+    "parts.NAME.fuse": (
+        "A fuse with its holder",
+        {"rating": ("A", "rated current"), "resistance": ("ohm", "cold resistance, in V+")},
+    ),
+    "parts.NAME.supply": (
+        "A supply of the catalogue",
+        {
+            "voltage": ("V", "voltage without load"),
+            "rating": ("W", "power that it may deliver for hours"),
+            "resistance": ("ohm", "output resistance, in V+"),
+        },
+    ),
+    "parts.NAME.gland": (
+        "A cable gland",
+        {
+            "thread": (ONE, "name of its thread"),
+            "clamp": ("m", "least and greatest cable diameter that it holds"),
+            "hole": ("m", "diameter of the hole that it needs"),
+            "thread_diameter": ("m", "outer diameter of the thread"),
+            "pitch": ("m", "pitch of the thread"),
+        },
+    ),
+    "parts.NAME.hook": (
+        "Something to hang a prop by",
+        {"holds": ("kg", "mass that it holds"), "metal": (ONE, "whether it is of metal")},
+    ),
+    "parts.NAME.plain": ("A part that is only counted", {"unit": (ONE, "what one of it is called")}),
+    "kinds.NAME": (
+        "One kind: a recipe for a prop",
+        {
+            "about": ABOUT,
+            "shell": (ONE, "the hollow translucent body"),
+            "fill": (ONE, "the lights inside"),
+            "pigtail": (ONE, "the cable that leaves the prop, one in and one out"),
+            "gland": (ONE, "the glands in its cable holes"),
+            "hook": (ONE, "name of the hook part that it hangs by"),
+        },
+    ),
+    "kinds.NAME.shell": (
+        "A shell",
+        {
+            "shape": (ONE, "`sphere`, `cylinder`, `cone`, `lathe` or `box`"),
+            "diameter": ("m", "outer diameter"),
+            "height": ("m", "outer height"),
+            "width": ("m", "outer width of a box"),
+            "depth": ("m", "outer depth of a box"),
+            "profile": ("m", "pairs of radius and height along a lathe's outline"),
+            "transmittance": ("share", "light that the wall lets through"),
+            "reflectance": ("share", "light that the wall throws back inside"),
+            "wall": ("m", "thickness of the wall"),
+            "price": PRICE,
+            "mass": ("kg", "mass of one piece"),
+        },
+    ),
+    "kinds.NAME.fill": (
+        "A fill: one module, or several single lights",
+        {
+            "light": (ONE, "name of the light part"),
+            "count": (ONE, "how many of it"),
+            "gang": (ONE, "whether they show one colour together"),
+            "wiring": (ONE, "the cable between neighbouring lights inside"),
+        },
+    ),
+    "kinds.NAME.fill.wiring": (
+        "Cable between neighbouring lights inside one prop",
+        {"cable": CABLE, "length": ("m", "length of one piece")},
+    ),
+    "kinds.NAME.pigtail": (
+        "A pigtail",
+        {
+            "cable": CABLE,
+            "length": ("m", "length of each of the two"),
+            "plug": (ONE, "name of the joint part whose half sits at its end"),
+        },
+    ),
+    "kinds.NAME.gland": (
+        "The glands of one prop",
+        {"part": (ONE, "name of the gland part"), "count": (ONE, "how many of it")},
+    ),
+    "strings.NAME": (
+        "One string: props on one data line, in data order",
+        {
+            "about": ABOUT,
+            "output": (ONE, "controller and output number, such as `box/1`"),
+            "supply": (ONE, "name of the supply at its lead; none where only feeds bring power"),
+            "props": (ONE, "its props in order: `12 * float`, or a list"),
+            "lead": (ONE, "the cable from the output to the first prop"),
+            "span": (ONE, "the cable between neighbours"),
+            "fuse": FUSE,
+            "feeds": (ONE, "power brought in elsewhere"),
+        },
+    ),
+    "strings.NAME.lead": (
+        "A lead",
+        {
+            "cable": CABLE,
+            "length": ("m", "length, its drip loop not included"),
+            "joint": (ONE, "name of the joint part at the first prop"),
+        },
+    ),
+    "strings.NAME.span": (
+        "The spans: by the metre with a joint at each end, or ready-made",
+        {
+            "cable": CABLE,
+            "length": ("m", "length of every span, or a list with one for each; drip loops not included"),
+            "joint": (ONE, "name of the joint part at both ends"),
+            "extension": (ONE, "name of the extension part; then none of the others is stated"),
+        },
+    ),
+    "strings.NAME.feeds[]": (
+        "A feed",
+        {
+            "before": (ONE, "number of the prop at whose in-pigtail it joins, counted from 1"),
+            "supply": (ONE, "name of the supply that it comes from"),
+            "cable": CABLE,
+            "length": ("m", "length, its drip loop not included"),
+            "joint": (ONE, "name of the joint part where it joins"),
+            "fuse": FUSE,
+            "cut": (ONE, "whether V+ of the span before that prop is open; V− never is"),
+        },
+    ),
+    "limits": (
+        "Where findings begin",
+        {
+            "light_loss": ("share", "loss of light"),
+            "colour_shift": ("u'v'", "shift of white in the CIE 1976 diagram"),
+            "lowest_voltage": ("V", "voltage at a light; what each light needs where none is stated"),
+            "supply_load": ("share", "load of a supply over its rating"),
+            "fuse_load": ("share", "current of a fuse over its rating"),
+        },
+    ),
+    "labour": (
+        "How long one operation takes a practised pair of hands (estimates)",
+        {
+            "open_shell": ("s", "opening and cleaning one shell"),
+            "fit_light": ("s", "fixing one light in its prop"),
+            "fit_gland": ("s", "drilling for one gland and closing it"),
+            "fit_pigtail": ("s", "preparing one pigtail"),
+            "fit_hook": ("s", "fixing one hook"),
+            "close_and_test": ("s", "closing and testing one prop"),
+            "cut_piece": ("s", "measuring and cutting one piece of cable"),
+            "splice": ("s", "making one splice of all cores"),
+            "plug": ("s", "mating one plug"),
+            "fit_plug": ("s", "wiring one half of a plug to its cable"),
+            "terminal": ("s", "making one terminal joint of all cores"),
+            "hang_prop": ("s", "hanging one prop"),
+            "run_feed": ("s", "laying and joining one feed"),
+            "hour": ("currency", "price of an hour of work"),
+        },
+    ),
+}
+
+
+def found_keys() -> dict[str, list[str]]:
+    """Return the keys of every table of a display file as its models have them, by the table's path."""
+    return dict(_walk(Display, ""))
+
+
+def _walk(model: type[BaseModel], path: str) -> Iterator[tuple[str, list[str]]]:
+    yield path, [f.alias or name for name, f in model.model_fields.items()]
+    for name, field in model.model_fields.items():
+        inner = list(_models(field.annotation))
+        for below, steps in inner:
+            here = f"{path}.{field.alias or name}".lstrip(".") + steps
+            law = below.model_fields.get("law")
+            yield from _walk(below, f"{here} ({law.default})" if law is not None else here)
+
+
+def _models(annotation: Any) -> Iterator[tuple[type[BaseModel], str]]:
+    """Yield every model that an annotation may hold, with the steps to it: .NAME through a table, [] through a list."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation, ""
+        return
+    origin, arguments = typing.get_origin(annotation), typing.get_args(annotation)
+    if origin is typing.Annotated:
+        yield from _models(arguments[0])
+    elif origin is dict:
+        yield from ((model, ".NAME" + steps) for model, steps in _models(arguments[1]))
+    elif origin in (tuple, list):
+        yield from ((model, "[]" + steps) for one in arguments for model, steps in _models(one))
+    elif origin in (typing.Union, types.UnionType):
+        for one in arguments:
+            yield from _models(one)

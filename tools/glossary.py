@@ -1,0 +1,66 @@
+"""The words that code, file and screens use alike, and the few names that mean two things."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+WORDS: Mapping[str, str] = {
+    "kind": "one recipe for a prop: shell, fill and fittings; a display has a few kinds and many props",
+    "prop": "one object that hangs: a shell with its fill",
+    "shell": "the hollow translucent body: its form, and what its wall lets through and throws back",
+    "carrier": "the part inside the shell that the lights are mounted on (a plate, a box)",
+    "fill": "the lights inside: a `scatter` (several single-driver lights) or a `module` (one driver, several LEDs)",
+    "emitter": "an LED package",
+    "node": "a driver chip: one place in the data chain",
+    "cell": "the smallest unit that a show colours on its own. One module of nine LEDs is 9 emitters, 1 node, 1 cell; "
+    "five ganged lights are 5 emitters, 5 nodes, 1 cell; unganged they are 5 cells",
+    "gang": "nodes of one prop that repeat one cell's colour",
+    "string": "props sharing one data line, in data order",
+    "lead": "the cable from the output to the first prop",
+    "span": "the cable between neighbouring props",
+    "feed": "power brought in elsewhere along a string",
+    "pigtail": "the short cable that leaves a prop, one in and one out",
+    "joint": "anything with contact resistance: splice, plug pair, terminal",
+    "splice": "cable ends joined for good",
+    "extension": "a ready-made cable with a plug at each end, sold in one length",
+    "gland": "the fitting that closes a cable hole against water",
+    "drip loop": "cable that hangs below its gland, so that rain drips off before it",
+    "fuse": "what opens V+ before a cable or plug overheats",
+    "supply": "a source of constant voltage",
+    "controller": "what turns universes into the data of its outputs",
+    "output": "one data connector of a controller, with its limits",
+    "universe": "512 slots under one number (ANSI E1.31-2018)",
+    "slot": "one byte of a universe: the brightness of one colour of one cell (ANSI E1.11)",
+    "level": "brightness setting of a kind, 0 to 100 % of duty",
+    "duty": "share of the time that an LED is on",
+    "mean": "the operating point of currents averaged over time: heat, fuses, energy",
+    "together": "the operating point where all pulses coincide: the lowest voltage that a lit LED sees",
+    "steady state": "voltages at which every light draws just what the cables bring",
+    "ampacity": "current that a cable may carry for hours",
+    "V+, V−": "the two conductors that bring power; the data is measured against V−",
+    "AWG, mm²": "conductor sizes: by gauge (ASTM B258), or by nominal area (IEC 60228), which is not the area that conducts",
+    "finding": "something the tool noticed: `stop` (do not build or energise), `warn` or `note`",
+}
+
+# Names with more than one unit, each with the reason why it may.
+SEVERAL_UNITS: Mapping[str, str] = {
+    "cost": "a table of the document, the money for one way of joining, and a step of `timings`",
+    "findings": "a table of the document, and a step of `timings`",
+    "light": "the name of a light part; in `nodes` the light that is left of a node's white",
+    "load": "the load law of a light, and the step of `timings` that reads the file",
+    "parts": "the table of parts, the names of parts, and in `cost` the money for all of them",
+    "plug": "the name of a plug part; in `labour` the time to put one together",
+    "power": "watts wherever it is a quantity, and a step of `timings`",
+    "rating": "watts of a supply, amperes of anything that only carries current",
+    "resistance": "ohms of a thing, ohms a metre of a cable part",
+}
+
+
+def units_by_name(*tables: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]]) -> dict[str, set[str]]:
+    """Return every unit that each name has, over all tables of keys."""
+    units: dict[str, set[str]] = {}
+    for table in tables:
+        for _, keys in table.values():
+            for name, (unit, _) in keys.items():
+                units.setdefault(name, set()).add(unit)
+    return units

@@ -1,0 +1,270 @@
+"""The keys of the JSON document of a plan: found in a real one, explained here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+ONE = "-"
+PART = (ONE, "name of the part")
+
+# Table of the document -> (what it is, key -> (unit, meaning)).
+JSON_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
+    "": (
+        "The document",
+        {
+            "display": (ONE, "name of the display"),
+            "strandwright": (ONE, "version that made this plan"),
+            "counts": (ONE, "how many of each there are"),
+            "assumptions": (ONE, "what was taken for granted because the file does not say"),
+            "findings": (ONE, "what was noticed, gravest first"),
+            "kinds": (ONE, "what one prop of each kind holds"),
+            "levels": (ONE, "the level of each kind"),
+            "supplies": (ONE, "what each supply delivers at full white"),
+            "outputs": (ONE, "the data chain of each output in use"),
+            "fuses": (ONE, "what each fuse carries"),
+            "bill": (ONE, "every part to buy"),
+            "cost": (ONE, "money and minutes in all"),
+            "joining": (ONE, "spliced against plugged, for each string with spans"),
+            "solution": (ONE, "how well the circuit was solved"),
+            "timings": (ONE, "how long each step took"),
+            "nodes": (ONE, "every node: voltage, current, light, address"),
+            "cables": (ONE, "every piece of cable: current, drop, loss"),
+            "joints": (ONE, "every joint: current, drop, loss"),
+            "cuts": (ONE, "the cut list: every piece of cable to cut"),
+        },
+    ),
+    "counts": (
+        "How many of each there are",
+        {
+            "strings": (ONE, "strings"),
+            "props": (ONE, "props"),
+            "emitters": (ONE, "LED packages"),
+            "nodes": (ONE, "driver chips"),
+            "cells": (ONE, "smallest units that a show colours on its own"),
+            "cables": (ONE, "pieces of cable"),
+            "joints": (ONE, "joints"),
+            "fuses": (ONE, "fuses"),
+        },
+    ),
+    "assumptions": (
+        "Defaults that this plan leans on",
+        {
+            "where": (ONE, "key of the file where it would be stated"),
+            "value": (ONE, "what was taken"),
+            "reason": (ONE, "what that means"),
+        },
+    ),
+    "findings": (
+        "What was noticed; [findings.md](findings.md) explains every code",
+        {
+            "code": (ONE, "which finding, from a closed list"),
+            "severity": (ONE, "`stop` (do not build or energise), `warn` or `note`"),
+            "where": (ONE, "ids of what it is about"),
+            "message": (ONE, "what was found, with numbers"),
+            "basis": (ONE, "the standard or the practice behind the limit"),
+            "mend": (ONE, "a way out, with numbers"),
+        },
+    ),
+    "kinds": (
+        "What one prop of each kind holds",
+        {
+            "kind": (ONE, "name of the kind"),
+            "props": (ONE, "props of it in the display"),
+            "light": (ONE, "name of its light part"),
+            "emitters": (ONE, "LED packages in one prop"),
+            "nodes": (ONE, "driver chips in one prop"),
+            "cells": (ONE, "cells of one prop where the controller can gang"),
+            "level": ("share", "its level, 1 at 100 %"),
+        },
+    ),
+    "levels": (
+        "The level of each kind",
+        {"kind": (ONE, "name of the kind"), "level": ("share", "its level, 1 at 100 %")},
+    ),
+    "supplies": (
+        "What each supply delivers, averaged over time, at full white and the file's levels",
+        {
+            "id": (ONE, "name of the supply"),
+            "voltage": ("V", "voltage without load"),
+            "rating": ("W", "power that it may deliver for hours"),
+            "current": ("A", "current out of it"),
+            "power": ("W", "current times voltage without load, before its own resistance"),
+            "load_fraction": ("share", "power over rating"),
+        },
+    ),
+    "outputs": (
+        "The data chain of each output in use, in the order in which addresses are given out",
+        {
+            "id": (ONE, "controller and output number"),
+            "string": (ONE, "the string on it"),
+            "chain_nodes": (ONE, "driver chips that the data passes"),
+            "cells": (ONE, "cells on it"),
+            "slots": (ONE, "slots that its cells take"),
+            "frame_time": ("s", "time to send one frame"),
+            "max_rate": ("Hz", "frames a second that it can send"),
+            "universes": (ONE, "universes that its cells use"),
+        },
+    ),
+    "fuses": (
+        "What each fuse carries, averaged over time",
+        {
+            "id": (ONE, "string and place; its label"),
+            "part": (ONE, "name of the part, a dash for a bare rating"),
+            "rating": ("A", "rated current"),
+            "current": ("A", "current through it"),
+            "load_fraction": ("share", "current over rating"),
+        },
+    ),
+    "bill": (
+        "Every part to buy",
+        {
+            "part": PART,
+            "about": (ONE, "what it is"),
+            "quantity": (ONE, "how many, or how many metres"),
+            "unit": (ONE, "`piece` or `m`"),
+            "price": ("currency", "price of one, null where unknown"),
+            "total": ("currency", "price times quantity, null where unknown"),
+        },
+    ),
+    "cost": (
+        "Money and minutes in all",
+        {
+            "currency": (ONE, "what prices are in"),
+            "parts": ("currency", "sum of the bill, without parts that have no price"),
+            "minutes": ("min", "work in all (an estimate)"),
+            "work": ("currency", "minutes times the stated worth of an hour"),
+            "unpriced": (ONE, "parts that have no price"),
+            "operations": (ONE, "the work, operation by operation"),
+        },
+    ),
+    "cost.operations": (
+        "The work, operation by operation",
+        {
+            "name": (ONE, "the operation"),
+            "count": (ONE, "how many times"),
+            "minutes": ("min", "minutes for all of them together"),
+        },
+    ),
+    "joining": (
+        "Spliced against plugged, for each string with spans",
+        {
+            "string": (ONE, "name of the string"),
+            "spliced": (ONE, "what it takes spliced"),
+            "plugged": (ONE, "what it takes plugged"),
+        },
+    ),
+    "joining.spliced": (
+        "One way of joining a string (`joining.plugged` has the same keys)",
+        {
+            "how": (ONE, "`spliced` or `plugged`"),
+            "parts": (ONE, "the joint, and the cable or extension between"),
+            "cost": ("currency", "spans and joints, null where a price is unknown"),
+            "minutes": ("min", "cutting and joining"),
+            "joints": (ONE, "contacts that can fail"),
+            "drop_v": (
+                "V",
+                "lost in spans and joints at this plan's currents (an estimate); null without a steady state",
+            ),
+            "as_stated": (ONE, "whether the file has it this way"),
+        },
+    ),
+    "solution": (
+        "How well the circuit was solved",
+        {
+            "mean": (ONE, "at currents averaged over time"),
+            "together": (ONE, "at the moment when all pulses coincide"),
+        },
+    ),
+    "solution.mean": (
+        "One operating point (`solution.together` has the same keys)",
+        {
+            "unsolved": (ONE, "separate pieces of the circuit without a solution"),
+            "steps": (ONE, "steps of the solver"),
+            "charge_error": ("A", "largest sum of currents at a place that should be zero"),
+            "energy_error": ("share", "power put in less power used, over power put in"),
+        },
+    ),
+    "timings": (
+        "How long each step took",
+        {
+            "load": ("s", "reading the file"),
+            "expand": ("s", "turning counts into things"),
+            "power": ("s", "voltages, currents and light"),
+            "signal": ("s", "addresses and frame times"),
+            "cost": ("s", "bill, minutes and joining"),
+            "findings": ("s", "judging all of it"),
+        },
+    ),
+    "nodes": (
+        "Every node in data order: worst case, full white at the file's levels",
+        {
+            "id": (ONE, "string, prop and node"),
+            "string": (ONE, "name of the string"),
+            "prop": (ONE, "number of the prop along its string, from 1"),
+            "index": (ONE, "place in the output's data chain, from 1"),
+            "cell": (ONE, "number of its cell along the string, from 1"),
+            "v_plus": ("V", "V+ at the node above the common V− terminal, averaged over time"),
+            "v_minus": ("V", "V− at the node above the common V− terminal, averaged over time"),
+            "v_together": ("V", "voltage across the node when all pulses coincide"),
+            "current": ("A", "current that it draws, averaged over time"),
+            "light": ("share", "light of its white over its nominal light"),
+            "shift_uv": ("u'v'", "distance of that white from the nominal one, CIE 1976"),
+            "lightness": ("L*", "CIE 1976 lightness of the light that is left"),
+            "universe": (ONE, "E1.31 universe of its cell"),
+            "slot": (ONE, "first slot of its cell, 1 to 512"),
+        },
+    ),
+    "cables": (
+        "Every piece of cable; drop and loss are those of both conductors together",
+        {
+            "id": (ONE, "string and place; its label"),
+            "part": PART,
+            "length": ("m", "length as cut, drip loop included"),
+            "resistance": ("ohm", "resistance of one of its conductors"),
+            "current": ("A", "the larger of the currents in its two conductors"),
+            "current_plus": ("A", "current in V+"),
+            "current_minus": ("A", "current in V−"),
+            "drop": ("V", "voltage lost in V+ and V− together"),
+            "loss": ("W", "power lost in V+ and V− together"),
+        },
+    ),
+    "joints": (
+        "Every joint; drop and loss are those of V+ and V− together",
+        {
+            "id": (ONE, "string and place"),
+            "part": PART,
+            "current": ("A", "the larger of the currents in its two contacts"),
+            "drop": ("V", "voltage lost in V+ and V− together"),
+            "loss": ("W", "power lost in V+ and V− together"),
+        },
+    ),
+    "cuts": (
+        "The cut list; ready-made extensions are bought and not cut",
+        {
+            "id": (ONE, "string and place; its label"),
+            "use": (ONE, "what the piece is for"),
+            "part": PART,
+            "length_m": ("m", "length as cut, drip loop included"),
+            "drip_loop_m": ("m", "how much of that is the drip loop"),
+        },
+    ),
+}
+SAME = {"joining.plugged": "joining.spliced", "solution.together": "solution.mean"}
+
+
+def found_keys(document: Mapping[str, Any]) -> dict[str, set[str]]:
+    """Return the keys of every table in a document, by the table's path."""
+    keys: dict[str, set[str]] = {}
+    _gather(document, "", keys)
+    return keys
+
+
+def _gather(value: Any, path: str, keys: dict[str, set[str]]) -> None:
+    if isinstance(value, Mapping):
+        keys.setdefault(path, set()).update(value)
+        for name, inner in value.items():
+            _gather(inner, f"{path}.{name}".lstrip("."), keys)
+    elif isinstance(value, list):
+        for inner in value:
+            _gather(inner, path, keys)
