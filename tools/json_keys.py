@@ -162,7 +162,7 @@ JSON_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "cost": ("currency", "spans and joints, null where a price is unknown"),
             "minutes": ("min", "cutting and joining"),
             "joints": (ONE, "contacts that can fail"),
-            "drop_v": (
+            "drop": (
                 "V",
                 "lost in spans and joints at this plan's currents (an estimate); null without a steady state",
             ),
@@ -245,8 +245,8 @@ JSON_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "id": (ONE, "string and place; its label"),
             "use": (ONE, "what the piece is for"),
             "part": PART,
-            "length_m": ("m", "length as cut, drip loop included"),
-            "drip_loop_m": ("m", "how much of that is the drip loop"),
+            "length": ("m", "length as cut, drip loop included"),
+            "drip_loop": ("m", "how much of that is the drip loop"),
         },
     ),
 }

@@ -115,7 +115,7 @@ def test_where_there_is_no_steady_state_there_is_null() -> None:
     made = json.loads(text.getvalue())
     assert made["nodes"][0]["v_plus"] is None or made["nodes"][0]["v_plus"] < 12.0
     for way in ("spliced", "plugged"):
-        assert made["joining"][0][way]["drop_v"] is None or made["joining"][0][way]["drop_v"] >= 0.0
+        assert made["joining"][0][way]["drop"] is None or made["joining"][0][way]["drop"] >= 0.0
 
 
 @pytest.mark.parametrize("seed", range(4))

@@ -162,3 +162,24 @@ def test_a_stated_ampacity_goes_before_that_of_the_size() -> None:
 
 def test_a_cable_whose_size_is_unknown_is_held_against_no_fuse() -> None:
     assert "fuse-over-cable" not in codes(four(fuse="30 A"))
+
+
+def test_a_zone_is_bare_where_a_supply_reaches_it_without_a_fuse() -> None:
+    def bare(display: Stated) -> list[bool]:
+        build = built(display)
+        zone = zones(build)
+        inner = [edge for name, edge in zip(cable_ids(build), build.cables.edge, strict=True) if name.endswith("/in")]
+        return [bool(zone.bare[zone.of_edge[edge]]) for edge in inner if zone.of_edge[edge] != NONE]
+
+    assert set(bare(four({"fuse": "3 A"}, fuse="5 A"))) == {False}
+    assert set(bare(four({}, fuse="5 A"))) == {True}
+    assert bare(four({"cut": True}, fuse="5 A")) == [False, True, True]
+
+
+def test_every_unfused_string_of_a_supply_is_told_of_its_own_thin_cable() -> None:
+    display = ampacity(four(), "4 A", "strings.rail.lead.cable")
+    display["strings"]["gable"] = {**display["strings"]["rail"], "output": "box/2"}
+    assert [f.where for f in power_findings(display) if f.code == "no-fuse"] == [
+        ("rail", "rail/lead"),
+        ("gable", "gable/lead"),
+    ]

@@ -21,14 +21,6 @@ class Operation:
     minutes: float
 
 
-def joint_seconds(build: Build) -> Floats:
-    """Return how long making one joint of each part takes, s; 0 for parts that are no joint."""
-    labour = build.display.labour
-    by_sort = {"splice": labour.splice, "plug": labour.plug, "terminal": labour.terminal}
-    joints = [p.joint for p in build.display.parts.values()]
-    return np.array([by_sort[j.sort] if j else 0.0 for j in joints], dtype=np.float64)
-
-
 def plugs_to_fit(build: Build) -> int:
     """Return how many plug halves must be wired to a cable: two for a joint, less those that extensions bring along."""
     parts = list(build.display.parts.values())

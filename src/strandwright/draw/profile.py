@@ -28,10 +28,10 @@ EVEN_V = 0.005
 class Profile:
     """What the picture of one string needs, in SI units; one entry per prop, in order from the supply end.
 
-    `v_plus`, `v_minus` (both above the common V− terminal) and `v_across` hold the mean point, `v_together`
-    the voltage across when all pulses coincide; NaN where a prop gets no V+. `limit_v` is the lowest
-    allowed voltage across, `feeds` holds (distance in m, words) and `cuts_m` the distances at which V+ is
-    broken.
+    `v_plus`, `v_minus` (both above the common V− terminal) and `v_across` hold the mean point, `v_together` the
+    voltage across when all pulses coincide; NaN where there is none to show, which `gap_words` explains.
+    `limit_v` is the lowest allowed voltage across, `feeds` holds (distance in m, words) and `cuts_m` the
+    distances at which V+ is broken.
     """
 
     title: str
@@ -45,6 +45,7 @@ class Profile:
     labels: tuple[str, ...] = ()
     feeds: tuple[tuple[float, str], ...] = ()
     cuts_m: tuple[float, ...] = ()
+    gap_words: str = "no V+ here"
 
     def __post_init__(self) -> None:
         """Refuse columns of unequal length, no prop at all, and distances not finite or out of order."""
@@ -301,7 +302,7 @@ def _dark_words(profile: Profile, along: Scale, panel: _Panel, drawn: list[Recor
     records: list[Record] = []
     for start, end in _dark_spans(profile, along):
         middle = (panel.top + panel.bottom) / 2
-        words = place_words(["no V+ here"], (start + end) / 2, middle, frame, obstacles, poles, WORD_MM)
+        words = place_words([profile.gap_words], (start + end) / 2, middle, frame, obstacles, poles, WORD_MM)
         records += words.backing
         for x, y, text, anchor in words.lines:
             records.append(Text(x, y, text, WORD_MM, "label", anchor))

@@ -199,7 +199,10 @@ def _cost(plan: Plan) -> Row:
 def joining(plan: Plan) -> Iterator[Row]:
     """Yield one row for each string with spans: both ways of joining it, the drop null where there is no steady state."""
     for both in plan.cost.joining:
-        ways = {way.how: asdict(way) | {"drop_v": _real(way.drop_v)} for way in (both.spliced, both.plugged)}
+        ways: Row = {}
+        for way in (both.spliced, both.plugged):
+            ways[way.how] = asdict(way) | {"drop": _real(way.drop_v)}
+            del ways[way.how]["drop_v"]
         yield {"string": both.string, **ways}
 
 
@@ -252,7 +255,14 @@ def head(plan: Plan) -> Row:
 
 
 def _pieces(plan: Plan) -> Iterator[Row]:
-    return (asdict(piece) for piece in cut_list(plan.build))
+    for piece in cut_list(plan.build):
+        yield {
+            "id": piece.id,
+            "use": piece.use,
+            "part": piece.part,
+            "length": _real(piece.length_m),
+            "drip_loop": _real(piece.drip_loop_m),
+        }
 
 
 LONG_TABLES: dict[str, Callable[[Plan], Iterator[Row]]] = {

@@ -63,6 +63,7 @@ def profile(plan: Plan, string: int) -> Profile:
         limit_v=limit,
         labels=tuple(f"{n}" for n in range(1, last - first + 1)),
         feeds=tuple((float(distance[f.before - 1]), f"feed {f.supply}") for f in stated.feeds),
+        gap_words="no steady voltage" if bool((alive & np.isnan(power.together_v[worst])).any()) else "no V+ here",
         cuts_m=tuple(float(distance[f.before - 1]) for f in stated.feeds if f.cut),
     )
 
