@@ -85,6 +85,7 @@ def _rows(form: Form, runs: list[Measured]) -> Iterator[Row]:
         else:
             yield plain(f"{what}: wall time", now.wall_s, "s")
             yield plain(f"{what}: peak memory", now.peak_gib, "GiB")
+        yield plain(f"{what}: findings", now.findings, "")
     last = runs[-1]
     for step, seconds in last.timings_s.items():
         yield plain(f"of the {last.nodes:,}: {step}", seconds, "s")

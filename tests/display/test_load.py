@@ -106,7 +106,7 @@ MISTAKES = {
         'line 4, supplies.shed.resistance: found "-20 mohm", expected a resistance like "5 mohm" (from 0 ohm to 1000 ohm).',
     ),
     "absurd": (
-        "voltage: 12 V", "voltage: 12 kV", 'line 4, supplies.shed.voltage: found "12 kV", expected a voltage like "12 V" (from 1 mV to 60 V).',
+        "voltage: 12 V", "voltage: 12 kV", 'line 4, supplies.shed.voltage: found "12 kV", expected a voltage like "12 V" (from 1 V to 60 V).',
     ),
     "not a number": (
         "rating: 100 W", "rating: .nan",
@@ -305,7 +305,7 @@ def test_all_mistakes_of_a_file_are_told_at_once_in_the_order_of_their_lines() -
             'line 2, ambient: found "300 degC", expected a temperature like "5 degC" or "41 degF" (from -60 degC to 120 degC).',
             f'line 3, suplies: found the unknown key "suplies", expected one of {KEYS["top"]}. Did you mean "supplies"?',
             'line 5, supplies.shed.rating: found "100 V", which is not a power, expected a power like "100 W" (from 1 mW to 5000 W).',
-            'line 5, supplies.shed.voltage: found 12 without a unit, expected a voltage like "12 V" (from 1 mV to 60 V).',
+            'line 5, supplies.shed.voltage: found 12 without a unit, expected a voltage like "12 V" (from 1 V to 60 V).',
             f'line 7, controllers.box.gang: found the unknown key "gang", expected one of {KEYS["controller"]}. Did you mean "gangs"?',
             "line 7, controllers.box.outputs: found 0, expected how many outputs it has, a whole number from 1 to 100,000.",
             'line 7, controllers.box.rate: found 40 without a unit, expected a rate like "40 Hz" (from 0.1 Hz to 1000 Hz).',

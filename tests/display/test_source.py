@@ -220,6 +220,15 @@ def test_a_key_that_is_a_list() -> None:
     assert complaint(("levels:", "? [a]\n: 5\nlevels:")) == f"{FILE}, {message}"
 
 
+def test_half_a_character_is_refused_in_values_and_in_keys() -> None:
+    message = (
+        'line 18, kinds.float.shell.shape: found the invisible character "\\ud800", expected plain text. Delete it.'
+    )
+    assert complaint(("shape: sphere", 'shape: "\\ud800"')) == f"{FILE}, {message}"
+    message = 'line 31, \\ud800: found half of a character in the key "\\ud800", expected a word as key.'
+    assert complaint(("levels:", '"\\ud800": 5\nlevels:')) == f"{FILE}, {message}"
+
+
 def test_numbers_and_words_keep_what_the_file_says() -> None:
     data = parse_text('a: 010\nb: 0x10\nc: 1e3\nd: "5"\ne: ~\nf: yes\ng: true\nh: 2024-12-01\ni: 1:30\n', FILE).data
     assert data == {

@@ -194,6 +194,11 @@ def test_a_level_without_its_sign_is_told_so() -> None:
     assert refused("50 % 5 %", measures.SHARE) == '"50 % 5 %", where "5 %" does not belong'
 
 
+def test_a_resistance_that_nobody_can_build_counts_as_none() -> None:
+    assert parse("1e-12 ohm", measures.RESISTANCE_OR_ZERO) == 0.0
+    assert parse("1 nohm", measures.RESISTANCE_OR_ZERO) == pytest.approx(1e-9)
+
+
 def test_only_frequencies_in_hertz_are_rates() -> None:
     assert refused("2400 rpm", measures.RATE) == '"2400 rpm", which is not a rate'
     assert refused("25 ms", measures.RATE) == '"25 ms", which is not a rate'

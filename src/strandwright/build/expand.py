@@ -83,6 +83,7 @@ class _Pieces:
 class _Loads:
     """The columns of the network's loads."""
 
+    prop: Ints
     place: Ints
     law: Ints
     count: Floats
@@ -218,6 +219,7 @@ class _Expansion:
         inside = np.arange(int(width.sum())) - np.repeat(load_first, width)
         self.loads.add(
             len(inside),
+            prop=prop_base + np.repeat(np.arange(n), width),
             place=np.repeat(core, width) + inside,
             law=np.repeat(kind, width),
             count=np.repeat(np.where(width > 1, 1, count), width),
@@ -463,5 +465,6 @@ def expand(display: Display) -> Build:
         cables=grown.cables.table(Cables),
         joints=grown.joints.table(Joints),
         fuses=grown.fuses.table(Fuses),
+        load_prop=loads.prop,
         network=network,
     )

@@ -180,7 +180,7 @@ class Fuses:
 
 @dataclass(frozen=True)
 class Build:
-    """A display expanded: every thing in it, with the display it came from."""
+    """A display expanded: every thing in it, with the display it came from; `load_prop` is the prop of each load."""
 
     display: Display
     supplies: tuple[str, ...]
@@ -194,7 +194,13 @@ class Build:
     cables: Cables
     joints: Joints
     fuses: Fuses
+    load_prop: Ints
     network: Network
+
+    @property
+    def load_string(self) -> Ints:
+        """Return the string of each load of the network, shape (G,)."""
+        return self.props.string[self.load_prop]
 
     def part_name(self, index: int) -> str:
         """Return the name of the part with this index, a dash where there is none (a bare fuse rating)."""

@@ -59,8 +59,8 @@ def _part(build: Build, name: str) -> Part:
 def _extensions(build: Build) -> list[tuple[str, float, str, str]]:
     """Return (name, length, cable, plug) of every ready-made extension known."""
     found: dict[str, tuple[str, float, str, str]] = {}
-    for name, raw in raw_catalogue().items():
-        if "extension" in raw and name not in build.display.parts:
+    for name in raw_catalogue().with_role("extension"):
+        if name not in build.display.parts:
             ready = load_part(name).extension
             assert ready is not None
             found[name] = (name, ready.length, ready.cable, ready.plug)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import ChainMap
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
@@ -43,7 +44,7 @@ def load_text(text: str, file: str = "display") -> Display:
     data = resolve(source, catalogue)
     stated = data.get("parts")
     own: dict[str, Any] = stated if isinstance(stated, dict) else {}
-    parts = {**catalogue, **own}
+    parts: Mapping[str, Any] = ChainMap(own, catalogue)  # type: ignore[arg-type]  # never written to
     problems = list(source.problems)
     for one in (
         *_check_names(data),

@@ -18,6 +18,7 @@ class Measure:
     Attributes:
         name, example: as they appear after "expected" in an error.
         unit: the SI unit that values have inside; empty for a share of 1, written in percent.
+        counts_from: a smaller amount is taken as 0, because nobody can build or measure it.
         low, high: the least and the greatest value, in `unit`; `bounds` says them in words.
         lenient: units by lower-case spelling, for a person who writes "MM" or "amps"; counts only where the exact
             spelling is no unit of this kind.
@@ -30,6 +31,7 @@ class Measure:
     low: float
     high: float
     bounds: str
+    counts_from: float = 0.0
     lenient: Mapping[str, str] = field(default_factory=_units, hash=False, compare=False)
     strict: bool = False
 
@@ -60,14 +62,19 @@ _TIMES = _units("s", "ms", "us", "min", "h", minute="min", minutes="min", hour="
 
 LENGTH = Measure("a length", "m", '"6 ft" or "1.8 m"', 1e-5, 2000.0, "from 0.01 mm to 2000 m", lenient=_LENGTHS)
 LENGTH_OR_ZERO = Measure("a length", "m", '"150 mm" or "6 in"', 0.0, 2000.0, "from 0 m to 2000 m", lenient=_LENGTHS)
+SUPPLY_VOLTAGE = Measure("a voltage", "V", '"12 V"', 1.0, 60.0, "from 1 V to 60 V", lenient=_VOLTS)
+CUTOFF_VOLTAGE = Measure("a voltage", "V", '"7 V"', 0.1, 60.0, "from 0.1 V to 60 V", lenient=_VOLTS)
 VOLTAGE = Measure("a voltage", "V", '"12 V"', 1e-3, 60.0, "from 1 mV to 60 V", lenient=_VOLTS)
 VOLTAGE_OR_ZERO = Measure("a voltage", "V", '"0.6 V"', 0.0, 60.0, "from 0 V to 60 V", lenient=_VOLTS)
 CURRENT = Measure("a current", "A", '"5 A" or "18.5 mA"', 1e-6, 200.0, "from 1 uA to 200 A", lenient=_AMPS)
-CURRENT_OR_ZERO = Measure("a current", "A", '"1 mA"', 0.0, 200.0, "from 0 A to 200 A", lenient=_AMPS)
+LIGHT_CURRENT = Measure("a current", "A", '"18.5 mA"', 1e-6, 20.0, "from 1 uA to 20 A", lenient=_AMPS)
+IDLE_CURRENT = Measure("a current", "A", '"1 mA"', 0.0, 1.0, "from 0 A to 1 A", lenient=_AMPS)
 POWER = Measure("a power", "W", '"100 W"', 1e-3, 5000.0, "from 1 mW to 5000 W", lenient=_WATTS)
-POWER_OR_ZERO = Measure("a power", "W", '"0.12 W"', 0.0, 5000.0, "from 0 W to 5000 W", lenient=_WATTS)
+LIGHT_POWER = Measure("a power", "W", '"0.12 W"', 0.0, 200.0, "from 0 W to 200 W", lenient=_WATTS)
 RESISTANCE = Measure("a resistance", "ohm", '"330 ohm"', 1e-3, 1e6, "from 1 mohm to 1 Mohm", lenient=_OHMS)
-RESISTANCE_OR_ZERO = Measure("a resistance", "ohm", '"5 mohm"', 0.0, 1e3, "from 0 ohm to 1000 ohm", lenient=_OHMS)
+RESISTANCE_OR_ZERO = Measure(
+    "a resistance", "ohm", '"5 mohm"', 0.0, 1e3, "from 0 ohm to 1000 ohm", counts_from=1e-9, lenient=_OHMS
+)
 RESISTANCE_PER_LENGTH = Measure(
     "a resistance per length", "ohm/m", '"0.0335 ohm/m"', 1e-6, 100.0, "from 0.000001 ohm/m to 100 ohm/m"
 )

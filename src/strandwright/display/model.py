@@ -32,6 +32,7 @@ from strandwright.display.units import (
     ResistanceOrZero,
     Share,
     ShareNotZero,
+    SupplyVoltage,
     Temperature,
     Time,
     Voltage,
@@ -135,7 +136,7 @@ class Supply(Frozen):
     """A supply that exists once: what it is, or the catalogue part that it is."""
 
     part: str | None = None
-    voltage: Voltage | None = None
+    voltage: SupplyVoltage | None = None
     rating: Power | None = None
     resistance: ResistanceOrZero | None = None
     price: Price | None = None

@@ -24,17 +24,20 @@ from strandwright.display.units import (
     BitTime,
     ConductorSize,
     Current,
-    CurrentOrZero,
+    CutoffVoltage,
     Efficiency,
     Flux,
+    IdleCurrent,
     Length,
+    LightCurrent,
+    LightPower,
     Mass,
     Power,
-    PowerOrZero,
     ResetTime,
     Resistance,
     ResistanceOrZero,
     ResistancePerLength,
+    SupplyVoltage,
     Voltage,
     VoltageOrZero,
 )
@@ -57,10 +60,10 @@ class SinkLoad(_Law):
     """A linear current sink for each colour; the classic chip inside a single 5 V or 12 V light."""
 
     law: Literal["sink"] = Field(alias="class", default="sink")
-    current: Annotated[tuple[Current, ...], Colours]
+    current: Annotated[tuple[LightCurrent, ...], Colours]
     turn_on: Annotated[tuple[VoltageOrZero, ...], Colours]
     saturation: Voltage
-    idle: CurrentOrZero = 0.0
+    idle: IdleCurrent = 0.0
 
 
 class BallastLoad(_Law):
@@ -71,17 +74,17 @@ class BallastLoad(_Law):
     parallel: Annotated[int, whole(1, 100, "chains side by side")]
     forward: Annotated[tuple[Voltage, ...], Colours]
     resistor: Annotated[tuple[Resistance, ...], Colours]
-    idle: CurrentOrZero = 0.0
+    idle: IdleCurrent = 0.0
 
 
 class BuckLoad(_Law):
     """A switching driver: constant power while its voltage is at or above the cutoff."""
 
     law: Literal["buck"] = Field(alias="class", default="buck")
-    power: Annotated[tuple[PowerOrZero, ...], Colours]
+    power: Annotated[tuple[LightPower, ...], Colours]
     efficiency: Efficiency
-    cutoff: Voltage
-    idle: CurrentOrZero = 0.0
+    cutoff: CutoffVoltage
+    idle: IdleCurrent = 0.0
 
 
 Load = SinkLoad | BallastLoad | BuckLoad
@@ -184,7 +187,7 @@ class Fuse(Frozen):
 class SupplyPart(Frozen):
     """A constant-voltage supply: open-circuit voltage, rated output, output resistance."""
 
-    voltage: Voltage
+    voltage: SupplyVoltage
     rating: Power
     resistance: ResistanceOrZero = 0.0
 

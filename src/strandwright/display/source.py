@@ -14,7 +14,8 @@ Key = tuple[str | int, ...]
 
 MOST_ALIASED = 100_000
 _MOST_DIGITS = 400
-_HIDDEN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+_HIDDEN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
+_HALF_CHARACTER = re.compile("[\ud800-\udfff]")
 
 
 class Broken:
@@ -146,6 +147,9 @@ class _Reader:
                 continue
             key = str(key_node.value)
             here = (*path, key)
+            if _HALF_CHARACTER.search(key):
+                self.told(here, key_node, f"half of a character in the key {show(key)}", "a word as key")
+                continue
             if node.flow_style and last is not None and _is_rest_of_number(key_node, value_node, last[1]):
                 # {length: 1,8 m} reaches us as two keys, "length" and "8 m"
                 result[last[0]] = f"{last[1].value},{' ' if ' ' in last[1].value else ''}{key}"

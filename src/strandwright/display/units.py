@@ -134,7 +134,9 @@ def _parse_text(text: str, measure: Measure) -> float | _Wrong:
         position = unit.end()
     if not math.isfinite(total):
         return _Wrong(f"{shown}, which is not a finite number")
-    return total if measure.allows(total) else _Wrong(shown)
+    if not measure.allows(total):
+        return _Wrong(shown)
+    return total if total >= measure.counts_from or total < 0.0 else 0.0
 
 
 def parse(value: object, measure: Measure) -> float:
@@ -194,11 +196,14 @@ def _share_field(measure: Measure) -> Any:
 Length = Annotated[float, *_field(measures.LENGTH)]
 LengthOrZero = Annotated[float, *_field(measures.LENGTH_OR_ZERO)]
 Voltage = Annotated[float, *_field(measures.VOLTAGE)]
+SupplyVoltage = Annotated[float, *_field(measures.SUPPLY_VOLTAGE)]
+CutoffVoltage = Annotated[float, *_field(measures.CUTOFF_VOLTAGE)]
 VoltageOrZero = Annotated[float, *_field(measures.VOLTAGE_OR_ZERO)]
 Current = Annotated[float, *_field(measures.CURRENT)]
-CurrentOrZero = Annotated[float, *_field(measures.CURRENT_OR_ZERO)]
+LightCurrent = Annotated[float, *_field(measures.LIGHT_CURRENT)]
+IdleCurrent = Annotated[float, *_field(measures.IDLE_CURRENT)]
 Power = Annotated[float, *_field(measures.POWER)]
-PowerOrZero = Annotated[float, *_field(measures.POWER_OR_ZERO)]
+LightPower = Annotated[float, *_field(measures.LIGHT_POWER)]
 Resistance = Annotated[float, *_field(measures.RESISTANCE)]
 ResistanceOrZero = Annotated[float, *_field(measures.RESISTANCE_OR_ZERO)]
 ResistancePerLength = Annotated[float, *_field(measures.RESISTANCE_PER_LENGTH)]

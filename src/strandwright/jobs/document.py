@@ -6,7 +6,7 @@ import json
 import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import asdict
-from itertools import islice
+from json.encoder import encode_basestring
 from typing import IO, Any
 
 import numpy as np
@@ -20,6 +20,7 @@ from strandwright.plan import Plan
 from strandwright.signal import output_name
 
 Row = dict[str, Any]
+Columns = dict[str, list[Any]]
 _CHUNK = 20_000
 _DIGITS = 9
 
@@ -43,13 +44,22 @@ def _rows(**columns: Iterable[Any]) -> Iterator[Row]:
         yield dict(zip(names, values, strict=True))
 
 
-def nodes(plan: Plan) -> Iterator[Row]:
-    """Yield one row for each node: worst case, full white at the file's levels."""
+def _columns(**columns: list[Any]) -> Columns:
+    return columns
+
+
+def rows(columns: Columns) -> Iterator[Row]:
+    """Yield the rows of a table that is held as columns."""
+    return _rows(**columns)
+
+
+def nodes(plan: Plan) -> Columns:
+    """Return the table of nodes: worst case, full white at the file's levels."""
     build, power, signal = plan.build, plan.power, plan.signal
     table, props = build.nodes, build.props
     place = build.network.load_place[table.load]
     string = np.array(build.strings.names, dtype=object)[props.string[table.prop]]
-    return _rows(
+    return _columns(
         id=node_ids(build),
         string=string.tolist(),
         prop=props.number[table.prop].tolist(),
@@ -76,11 +86,11 @@ def _flows(plan: Plan, edge: Ints) -> tuple[Floats, Floats]:
     )
 
 
-def cables(plan: Plan) -> Iterator[Row]:
-    """Yield one row for each piece of cable; drop and loss are those of both conductors together."""
+def cables(plan: Plan) -> Columns:
+    """Return the table of cables; drop and loss are those of both conductors together."""
     build, table = plan.build, plan.build.cables
     plus, minus = _flows(plan, table.edge)
-    return _rows(
+    return _columns(
         id=cable_ids(build),
         part=[build.parts[i] for i in table.part.tolist()],
         length=_column(table.length_m),
@@ -93,11 +103,11 @@ def cables(plan: Plan) -> Iterator[Row]:
     )
 
 
-def joints(plan: Plan) -> Iterator[Row]:
-    """Yield one row for each joint."""
+def joints(plan: Plan) -> Columns:
+    """Return the table of joints."""
     build, table = plan.build, plan.build.joints
     plus, minus = _flows(plan, table.edge)
-    return _rows(
+    return _columns(
         id=joint_ids(build),
         part=[build.parts[i] for i in table.part.tolist()],
         current=_column(np.maximum(plus, minus)),
@@ -254,28 +264,29 @@ def head(plan: Plan) -> Row:
     }
 
 
-def _pieces(plan: Plan) -> Iterator[Row]:
-    for piece in cut_list(plan.build):
-        yield {
-            "id": piece.id,
-            "use": piece.use,
-            "part": piece.part,
-            "length": _real(piece.length_m),
-            "drip_loop": _real(piece.drip_loop_m),
-        }
+def cuts(plan: Plan) -> Columns:
+    """Return the cut list."""
+    pieces = list(cut_list(plan.build))
+    return {
+        "id": [p.id for p in pieces],
+        "use": [p.use for p in pieces],
+        "part": [p.part for p in pieces],
+        "length": [_real(p.length_m) for p in pieces],
+        "drip_loop": [_real(p.drip_loop_m) for p in pieces],
+    }
 
 
-LONG_TABLES: dict[str, Callable[[Plan], Iterator[Row]]] = {
+LONG_TABLES: dict[str, Callable[[Plan], Columns]] = {
     "nodes": nodes,
     "cables": cables,
     "joints": joints,
-    "cuts": _pieces,
+    "cuts": cuts,
 }
 
 
 def document(plan: Plan) -> Row:
     """Return the whole plan as plain data for JSON."""
-    return head(plan) | {name: list(table(plan)) for name, table in LONG_TABLES.items()}
+    return head(plan) | {name: list(rows(table(plan))) for name, table in LONG_TABLES.items()}
 
 
 def write(plan: Plan, stream: IO[str]) -> None:
@@ -284,11 +295,19 @@ def write(plan: Plan, stream: IO[str]) -> None:
     stream.write(text[: text.rindex("}")].rstrip())
     for name, table in LONG_TABLES.items():
         stream.write(f',\n "{name}": [')
-        rows = table(plan)
-        first = True
-        while chunk := list(islice(rows, _CHUNK)):
-            lines = ",\n  ".join(json.dumps(row, ensure_ascii=False, allow_nan=False) for row in chunk)
-            stream.write(("\n  " if first else ",\n  ") + lines)
-            first = False
-        stream.write("\n ]" if not first else "]")
+        columns = table(plan)
+        count = len(columns["id"])
+        template = "{" + ", ".join(f"{json.dumps(key)}: %s" for key in columns) + "}"
+        for start in range(0, count, _CHUNK):
+            encoded = [_encoded(values[start : start + _CHUNK]) for values in columns.values()]
+            lines = ",\n  ".join(template % row for row in zip(*encoded, strict=True))
+            stream.write(("\n  " if start == 0 else ",\n  ") + lines)
+        stream.write("\n ]" if count else "]")
     stream.write("\n}\n")
+
+
+def _encoded(values: list[Any]) -> list[str]:
+    """Return the JSON text of each value of a column (texts, or finite numbers and None)."""
+    if values and isinstance(values[0], str):
+        return [encode_basestring(v) for v in values]
+    return ["null" if v is None else repr(v) for v in values]

@@ -52,7 +52,7 @@ def tables(plan: Plan) -> Iterator[tuple[str, Iterable[Row]]]:
         yield name, head[name]
     yield "work", head["cost"]["operations"]
     for name, table in document.LONG_TABLES.items():
-        yield name, table(plan)
+        yield name, document.rows(table(plan))
 
 
 def write_json(plan: Plan, path: Path) -> None:

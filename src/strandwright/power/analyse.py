@@ -218,11 +218,4 @@ def nominal_voltage(build: Build) -> Floats:
         if names:
             by_string[row] = network.supply_v[build.supplies.index(names[0])]
     stated_v = build.kinds.nominal_v[network.load_law]
-    return np.where(np.isnan(stated_v), by_string[load_strings(build)], stated_v)
-
-
-def load_strings(build: Build) -> Ints:
-    """Return the string of each load, shape (G,)."""
-    owner = np.zeros(len(build.network.load_place), dtype=np.int64)
-    owner[build.nodes.load] = build.props.string[build.nodes.prop]
-    return owner
+    return np.where(np.isnan(stated_v), by_string[build.load_string], stated_v)

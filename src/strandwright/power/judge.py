@@ -32,19 +32,17 @@ def judge(build: Build, power: Power) -> Iterator[Finding]:
 
 
 def _strings_of(build: Build, rows: Ints) -> Iterator[tuple[int, Ints]]:
-    """Yield (string, its loads among `rows`)."""
-    owner = np.zeros(len(build.network.load_place), dtype=np.int64)
-    owner[build.nodes.load] = build.props.string[build.nodes.prop]
-    own = owner[rows]
-    for string in np.unique(own):
-        yield int(string), rows[own == string]
+    """Yield (string, its loads among `rows`); `rows` rise, and so do the strings of loads."""
+    if not len(rows):
+        return
+    owner = build.load_string[rows]
+    strings, first = np.unique(owner, return_index=True)
+    yield from zip(strings.tolist(), np.split(rows, first[1:]), strict=True)
 
 
 def _props_of(build: Build, loads: Ints) -> list[str]:
     """Return the ids of the props whose loads these are, in order along the string."""
-    prop = np.full(len(build.network.load_place), NONE, dtype=np.int64)
-    prop[build.nodes.load] = build.nodes.prop
-    return prop_ids(build, np.unique(prop[loads]))
+    return prop_ids(build, np.unique(build.load_prop[loads]))
 
 
 def _first_node(build: Build, load: int) -> str:
@@ -189,7 +187,7 @@ def _bad_strings(build: Build, bad: Flags, badness: Floats) -> Iterator[tuple[st
     for row, loads in _strings_of(build, np.flatnonzero(bad)):
         name = build.strings.names[row]
         worst = loads[np.argsort(-badness[loads], kind="stable")][:1]
-        count = len(_props_of(build, loads))
+        count = len(np.unique(build.load_prop[loads]))
         yield name, worst, f"{count:,} of {build.display.strings[name].prop_count:,} props"
 
 

@@ -54,18 +54,36 @@ def factor(matrix: csc_matrix) -> SuperLU:
 def jacobian(circuit: Circuit, slope: Floats) -> csc_matrix:
     """Return the conductance matrix with the slopes (S) of the live loads entered."""
     data = circuit.matrix.data.copy()
+    if not slope.any():
+        return csc_matrix((data, circuit.matrix.indices, circuit.matrix.indptr), shape=circuit.matrix.shape)
     pp, mm, pm, mp = circuit.slots
     for slots, sign in ((pp, 1.0), (mm, 1.0), (pm, -1.0), (mp, -1.0)):
         np.add.at(data, slots, sign * slope)
     return csc_matrix((data, circuit.matrix.indices, circuit.matrix.indptr), shape=circuit.matrix.shape)
 
 
-def unloaded(circuit: Circuit) -> Floats:
+class Factors:
+    """LU factors of the Jacobian, kept while the slopes stay what they were (lights in saturation have none)."""
+
+    def __init__(self, circuit: Circuit) -> None:
+        self._circuit = circuit
+        self._slope: Floats | None = None
+        self._lu: SuperLU | None = None
+
+    def solve(self, slope: Floats, right: Floats) -> Floats:
+        """Return J(slope)^-1 right; raises RuntimeError where J is singular."""
+        if self._lu is None or self._slope is None or not np.array_equal(slope, self._slope):
+            self._lu = factor(jacobian(self._circuit, slope))
+            self._slope = slope
+        solved: Floats = self._lu.solve(right)
+        return solved
+
+
+def unloaded(circuit: Circuit, factors: Factors | None = None) -> Floats:
     """Return the voltages with nothing drawn, V."""
     if not circuit.size:
         return np.zeros(0)
-    voltages: Floats = factor(circuit.matrix).solve(circuit.source)
-    return voltages
+    return (factors or Factors(circuit)).solve(np.zeros(len(circuit.load_plus)), circuit.source)
 
 
 def imbalance(circuit: Circuit, x: Floats, current: Floats) -> Floats:
@@ -93,7 +111,8 @@ def solve(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats, start: 
         return Solution(np.zeros(0), np.zeros(0, dtype=bool), 0, np.zeros(0))
     islands = circuit.islands
     label = circuit.island
-    x = _start(circuit, drawer, count, duty, unloaded(circuit)) if start is None else start.copy()
+    factors = Factors(circuit)
+    x = _start(circuit, drawer, count, duty, factors) if start is None else start.copy()
 
     def evaluate(at: Floats) -> tuple[Floats, Floats]:
         current, slope = drawer.node(circuit.across(at), duty)
@@ -107,12 +126,12 @@ def solve(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats, start: 
     steps = 0
     for _ in range(MOST_STEPS):
         if steps == _PATIENCE and start is None:
-            rescued = _as_resistors(circuit, drawer, count, duty, unloaded(circuit))
+            rescued = _as_resistors(circuit, drawer, count, duty, unloaded(circuit, factors))
             x = np.where(converged[label], x, rescued)
             residual, slope = evaluate(x)
         steps += 1
         try:
-            dx = factor(jacobian(circuit, slope)).solve(-residual)
+            dx = factors.solve(slope, -residual)
         except RuntimeError:  # exactly singular: a fold of a constant-power load, or a number out of range
             break
         dx[converged[label]] = 0.0
@@ -143,8 +162,9 @@ def solve(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats, start: 
     return Solution(x, converged, steps, worst)
 
 
-def _start(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats, x: Floats) -> Floats:
-    """Return where to start from: `x` with nothing drawn, moved on islands where a first step of Newton overshoots."""
+def _start(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats, factors: Factors) -> Floats:
+    """Return where to start from: a first step of Newton from no load, or resistors on islands where it overshoots."""
+    x = unloaded(circuit, factors)
 
     def drawn(at: Floats) -> tuple[Floats, Floats]:
         current, slope = drawer.node(circuit.across(at), duty)
@@ -153,7 +173,7 @@ def _start(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats, x: Flo
     current, slope = drawn(x)
     residual = imbalance(circuit, x, current)
     try:
-        step = factor(jacobian(circuit, slope)).solve(-residual)
+        step = factors.solve(slope, -residual)
     except RuntimeError:
         return x
     beyond = imbalance(circuit, x + step, drawn(x + step)[0])
