@@ -103,7 +103,7 @@ MISTAKES = {
     ),
     "negative": (
         "resistance: 20 mohm", "resistance: -20 mohm",
-        'line 4, supplies.shed.resistance: found "-20 mohm", expected a resistance like "5 mohm" (from 0 ohm to 1000 ohm).',
+        'line 4, supplies.shed.resistance: found "-20 mohm", expected a resistance like "5 mohm" (from 0 ohm to 100 ohm).',
     ),
     "absurd": (
         "voltage: 12 V", "voltage: 12 kV", 'line 4, supplies.shed.voltage: found "12 kV", expected a voltage like "12 V" (from 1 V to 60 V).',

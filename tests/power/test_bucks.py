@@ -347,6 +347,56 @@ def test_where_the_mean_collapses_keeping_the_named_level_prevents_it() -> None:
     assert np.isnan(above.across_v).all()
 
 
+def with_some_off(seed: int) -> tuple[Stated, Solved]:
+    """A string of two sorts of drivers and some sinks that cannot all run, and what is shown for it."""
+    rng = np.random.default_rng(seed)
+    display = stated(
+        {**BUCK, "power": [f"{rng.uniform(0.2, 0.8):.2f} W"] * 3, "cutoff": f"{rng.choice([10.5, 11.5, 12.5])} V"}
+    )
+    display["parts"]["other"] = {"light": {"emitters": 1, "load": {**BUCK, "power": ["0.6 W"] * 3, "cutoff": "4 V"}}}
+    display["parts"]["sink"] = {"light": {"emitters": 1, "load": SINK}}
+    display["kinds"]["acorn"], display["kinds"]["star"] = {"fill": {"light": "other"}}, {"fill": {"light": "sink"}}
+    display["strings"]["rail"]["props"] = [str(rng.choice(["float", "acorn", "star"])) for _ in range(10)] + ["float"]
+    display["strings"]["rail"]["span"]["length"] = f"{rng.uniform(1, 2):.2f} m"
+    build = built(display)
+    return display, solve_network(build.network, build.network.duty)
+
+
+def test_voltages_shown_with_some_drivers_off_obey_the_law_of_each_light() -> None:
+    """Below its cutoff a driver draws its idle current, at or above it all of its power."""
+    shown = 0
+    for seed in range(40):
+        display, answer = with_some_off(seed)
+        network, point = built(display).network, answer.point
+        check_balance(point)
+        v = (point.plus_v - point.minus_v)[network.load_place]
+        if np.isnan(v).all():
+            continue
+        laws = network.laws
+        full = np.where(
+            laws.power_w.sum(axis=1)[network.load_law] > 0.0,
+            laws.power_w.sum(axis=1)[network.load_law] / laws.efficiency[network.load_law] / v,
+            3 * 0.0185,
+        )
+        running = v >= np.where(laws.code == 2, laws.cutoff_v, 0.0)[network.load_law]
+        saturated = (laws.code[network.load_law] == 2) | (v > 3.7)
+        expected = np.where(running, full, 0.0) + 1e-3
+        assert point.load_a[saturated] == pytest.approx(expected[saturated], rel=1e-7)
+        shown += not running.all()
+    assert shown > 10
+
+
+def test_a_light_that_never_starts_leaves_the_others_of_its_string_their_voltages() -> None:
+    display = stated(BUCK, props=["5 * float", "acorn"])
+    display["parts"]["high"] = {"light": {"emitters": 1, "load": {**BUCK, "cutoff": "20 V"}}}
+    display["kinds"]["acorn"] = {"fill": {"light": "high"}}
+    idle = {**BUCK, "power": ["0 W", "0 W", "0 W"]}
+    calm = changed(display, "parts.high.light.load", idle)
+    assert analyse(built(display)).across_v == pytest.approx(analyse(built(calm)).across_v, abs=1e-9)
+    assert "no-steady-state" in {finding.code for finding in planned(display).findings}
+    assert "no-steady-state" not in {finding.code for finding in planned(calm).findings}
+
+
 @pytest.mark.parametrize("watts", [0.002, 0.02, 0.2, 2.0])
 @pytest.mark.parametrize("cutoff", ["0.3 V", "3 V", "7 V"])
 def test_many_drivers_on_a_weak_line_get_their_verdict_soon(watts: float, cutoff: str) -> None:

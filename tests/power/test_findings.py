@@ -65,6 +65,11 @@ LONG = stated(
 COLLAPSED = stated({**BUCK, "power": ["3 W", "3 W", "3 W"], "cutoff": "3 V"})
 TWOFOLD = stated({**BUCK, "power": ["1 W", "1 W", "1 W"], "cutoff": "0.5 V"})
 
+ADDING = stated(
+    string={"fuse": "3 A", "feeds": [{**FEED, "fuse": "3 A"}]},
+    parts={"wire": {"cable": {"resistance": "0.05 ohm/m", "ampacity": "4 A"}}},
+)
+
 PAIRS: dict[str, tuple[Stated, Stated]] = {
     "low-voltage": (LONG, changed(LONG, "strings.rail.span.length", "0.1 m")),
     "light-loss": (LONG, changed(LONG, "strings.rail.span.length", "0.1 m")),
@@ -77,6 +82,7 @@ PAIRS: dict[str, tuple[Stated, Stated]] = {
     "fuse-over-joint": (FUSED_PLUG, changed(FUSED_PLUG, "parts.splice.joint.rating", "3 A")),
     "fuse-load": (changed(PLAIN, "strings.rail.fuse", "0.9 A"), changed(PLAIN, "strings.rail.fuse", "0.91 A")),
     "fuse-blows": (changed(PLAIN, "strings.rail.fuse", "0.67 A"), changed(PLAIN, "strings.rail.fuse", "0.68 A")),
+    "fuses-add-up": (ADDING, changed(ADDING, "strings.rail.feeds.0.cut", True)),
     "no-fuse": (UNFUSED, changed(UNFUSED, "supplies.shed.rating", "42 W")),
     "no-steady-state": (COLLAPSED, changed(COLLAPSED, "levels.float", "20 %")),
     "two-steady-states": (TWOFOLD, changed(TWOFOLD, "parts.light.light.load.cutoff", "7 V")),
@@ -103,7 +109,14 @@ def test_a_plain_string_has_nothing_to_complain_of() -> None:
 def test_every_code_about_power_has_its_pair() -> None:
     from strandwright.findings.codes import CODES
 
-    others = {"chain-too-long", "rate-not-reached", "universe-past-last", "plug-mismatch", "not-solved"}
+    others = {
+        "chain-too-long",
+        "rate-not-reached",
+        "universe-past-last",
+        "universe-shared",
+        "plug-mismatch",
+        "not-solved",
+    }
     assert set(CODES) - others == set(PAIRS)
 
 

@@ -183,3 +183,43 @@ def test_every_unfused_string_of_a_supply_is_told_of_its_own_thin_cable() -> Non
         ("rail", "rail/lead"),
         ("gable", "gable/lead"),
     ]
+
+
+def three_fuses(weak: str, **feed: object) -> Stated:
+    """Fuses of 3 A at the lead and before props 2 and 4, all cable good for 20 A but the one named."""
+    feeds = [{"before": n, "supply": "shed", "cable": "wire", "length": "2 m", "fuse": "3 A", **feed} for n in (2, 4)]
+    display = changed(four(fuse="3 A"), "strings.rail.feeds", feeds)
+    display = changed(display, "parts.wire.cable.ampacity", "20 A")
+    display["parts"]["thin"] = {"cable": {"resistance": "0.05 ohm/m", "ampacity": "5 A"}}
+    return changed(display, weak, "thin")
+
+
+@pytest.mark.parametrize(
+    ("weak", "amps"),
+    [
+        ("strings.rail.span.cable", 6),
+        ("kinds.float.pigtail.cable", 9),
+        ("strings.rail.lead.cable", 6),
+        ("strings.rail.feeds.0.cable", 6),
+    ],
+)
+def test_a_piece_that_several_fuses_feed_from_one_side_must_stand_their_sum(weak: str, amps: int) -> None:
+    # A fault at the supply's end of the lead is fed backwards through the lead by both feeds, and so is each feed by
+    # the two others; a span has two fuses on one of its sides, the last pigtail all three before it.
+    display = three_fuses(weak)
+    assert "fuses-add-up" in codes(display)
+    assert "fuses-add-up" not in codes(changed(display, "parts.thin.cable.ampacity", f"{amps} A"))
+    assert "fuses-add-up" in codes(changed(display, "parts.thin.cable.ampacity", f"{amps - 0.1} A"))
+
+
+@pytest.mark.parametrize("weak", ["strings.rail.span.cable", "strings.rail.lead.cable", "strings.rail.feeds.0.cable"])
+def test_cuts_keep_fuses_from_adding_up(weak: str) -> None:
+    assert "fuses-add-up" not in codes(three_fuses(weak, cut=True))
+
+
+def test_two_fuses_do_not_add_up_in_a_span_that_lies_between_them() -> None:
+    # Before prop 4 there is one fuse on either side of every span: 3 A from the left, 3 A from the right.
+    display = three_fuses("strings.rail.span.cable")
+    display["strings"]["rail"]["feeds"] = display["strings"]["rail"]["feeds"][1:]
+    display["parts"]["thin"]["cable"]["ampacity"] = "3 A"
+    assert "fuses-add-up" not in codes(display)

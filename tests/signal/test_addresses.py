@@ -189,3 +189,12 @@ def test_no_universe_lies_past_63999() -> None:
     assert "63,999" in found.message
     fits = built(changed(display, "strings.rail.props", "170 * float"))
     assert list(judge(fits, analyse(fits))) == []
+
+
+@pytest.mark.parametrize(("first", "shared"), [(1, True), (2, False)])
+def test_two_controllers_that_take_one_universe_are_told(first: int, shared: bool) -> None:
+    display = two_strings(first_universe=1)
+    display["controllers"]["hut"] = {"outputs": 1, "first_universe": first}
+    display["strings"]["gable"]["output"] = "hut/1"
+    build = built(display)
+    assert ("universe-shared" in {finding.code for finding in judge(build, analyse(build))}) == shared

@@ -61,6 +61,7 @@ _MASSES = _units("g", "kg", "mg", "oz", "lb", "lbs")
 _TIMES = _units("s", "ms", "us", "min", "h", minute="min", minutes="min", hour="h", hours="h", second="s", seconds="s")
 
 LENGTH = Measure("a length", "m", '"6 ft" or "1.8 m"', 1e-5, 2000.0, "from 0.01 mm to 2000 m", lenient=_LENGTHS)
+SHORT_LENGTH = Measure("a length", "m", '"150 mm" or "6 in"', 1e-5, 50.0, "from 0.01 mm to 50 m", lenient=_LENGTHS)
 LENGTH_OR_ZERO = Measure("a length", "m", '"150 mm" or "6 in"', 0.0, 2000.0, "from 0 m to 2000 m", lenient=_LENGTHS)
 SUPPLY_VOLTAGE = Measure("a voltage", "V", '"12 V"', 1.0, 60.0, "from 1 V to 60 V", lenient=_VOLTS)
 CUTOFF_VOLTAGE = Measure("a voltage", "V", '"7 V"', 0.1, 60.0, "from 0.1 V to 60 V", lenient=_VOLTS)
@@ -70,13 +71,13 @@ CURRENT = Measure("a current", "A", '"5 A" or "18.5 mA"', 1e-6, 200.0, "from 1 u
 LIGHT_CURRENT = Measure("a current", "A", '"18.5 mA"', 1e-6, 20.0, "from 1 uA to 20 A", lenient=_AMPS)
 IDLE_CURRENT = Measure("a current", "A", '"1 mA"', 0.0, 1.0, "from 0 A to 1 A", lenient=_AMPS)
 POWER = Measure("a power", "W", '"100 W"', 1e-3, 5000.0, "from 1 mW to 5000 W", lenient=_WATTS)
-LIGHT_POWER = Measure("a power", "W", '"0.12 W"', 0.0, 200.0, "from 0 W to 200 W", lenient=_WATTS)
+LIGHT_POWER = Measure("a power", "W", '"0.12 W"', 0.0, 50.0, "from 0 W to 50 W", lenient=_WATTS)
 RESISTANCE = Measure("a resistance", "ohm", '"330 ohm"', 1e-3, 1e6, "from 1 mohm to 1 Mohm", lenient=_OHMS)
 RESISTANCE_OR_ZERO = Measure(
-    "a resistance", "ohm", '"5 mohm"', 0.0, 1e3, "from 0 ohm to 1000 ohm", counts_from=1e-9, lenient=_OHMS
+    "a resistance", "ohm", '"5 mohm"', 0.0, 100.0, "from 0 ohm to 100 ohm", counts_from=1e-9, lenient=_OHMS
 )
 RESISTANCE_PER_LENGTH = Measure(
-    "a resistance per length", "ohm/m", '"0.0335 ohm/m"', 1e-6, 100.0, "from 0.000001 ohm/m to 100 ohm/m"
+    "a resistance per length", "ohm/m", '"0.0335 ohm/m"', 1e-6, 10.0, "from 0.000001 ohm/m to 10 ohm/m"
 )
 TEMPERATURE = Measure(
     "a temperature", "degC", '"5 degC" or "41 degF"', -60.0, 120.0, "from -60 degC to 120 degC", lenient=_DEGREES
@@ -85,7 +86,7 @@ RATE = Measure("a rate", "Hz", '"40 Hz"', 0.1, 1000.0, "from 0.1 Hz to 1000 Hz",
 SHARE = Measure("a percentage", "", '"40 %"', 0.0, 1.0, "from 0 % to 100 %")
 SHARE_NOT_ZERO = Measure("a percentage", "", '"75 %"', 0.01, 1.0, "from 1 % to 100 %")
 RATIO = Measure("a share", "", '0.85 or "85 %"', 0.0, 1.0, "from 0 to 1")
-EFFICIENCY = Measure("a share", "", '0.85 or "85 %"', 0.05, 1.0, "from 0.05 to 1")
+EFFICIENCY = Measure("a share", "", '0.85 or "85 %"', 0.1, 1.0, "from 0.1 to 1")
 MASS = Measure("a mass", "kg", '"35 g"', 0.0, 1000.0, "from 0 g to 1000 kg", lenient=_MASSES)
 TIME = Measure("a time", "s", '"3 min" or "90 s"', 0.0, 1e6, "from 0 s to 1000000 s", lenient=_TIMES)
 BIT_TIME = Measure("a time", "s", '"1.25 us"', 1e-7, 1e-3, "from 0.1 us to 1 ms", lenient=_TIMES)

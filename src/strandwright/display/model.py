@@ -32,6 +32,7 @@ from strandwright.display.units import (
     ResistanceOrZero,
     Share,
     ShareNotZero,
+    ShortLength,
     SupplyVoltage,
     Temperature,
     Time,
@@ -167,14 +168,14 @@ class Shell(Frozen):
     """The hollow translucent body."""
 
     shape: Literal["sphere", "cylinder", "cone", "lathe", "box"]
-    diameter: Length | None = None
-    height: Length | None = None
-    width: Length | None = None
-    depth: Length | None = None
+    diameter: ShortLength | None = None
+    height: ShortLength | None = None
+    width: ShortLength | None = None
+    depth: ShortLength | None = None
     profile: Annotated[tuple[Point, ...], Several(2, 10_000)] | None = None
     transmittance: Ratio | None = None
     reflectance: Ratio | None = None
-    wall: Length | None = None
+    wall: ShortLength | None = None
     price: Price | None = None
     mass: Mass | None = None
 
@@ -206,7 +207,7 @@ class Wiring(Frozen):
     """Cable between neighbouring lights inside one prop."""
 
     cable: str = DEFAULT_CABLE
-    length: Length
+    length: ShortLength
 
 
 class Fill(Frozen):
@@ -222,7 +223,7 @@ class Pigtail(Frozen):
     """The cable that leaves a prop, one in and one out."""
 
     cable: str = DEFAULT_CABLE
-    length: Length
+    length: ShortLength
     plug: str | None = None
 
 

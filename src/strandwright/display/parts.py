@@ -37,6 +37,7 @@ from strandwright.display.units import (
     Resistance,
     ResistanceOrZero,
     ResistancePerLength,
+    ShortLength,
     SupplyVoltage,
     Voltage,
     VoltageOrZero,
@@ -114,8 +115,8 @@ class Light(Frozen):
     minimum: Voltage | None = None
     data: DataTiming = DataTiming()
     colour: Chromaticity | None = None
-    diameter: Length | None = None
-    depth: Length | None = None
+    diameter: ShortLength | None = None
+    depth: ShortLength | None = None
     beam: Angle | None = None
 
     @property
@@ -151,7 +152,7 @@ class Cable(Frozen):
     resistance: ResistancePerLength | None = None
     strand: Literal["stranded", "solid"] = "stranded"
     ampacity: Current | None = None
-    diameter: Length | None = None
+    diameter: ShortLength | None = None
 
     @model_validator(mode="after")
     def _knows_its_resistance(self) -> Cable:
@@ -196,10 +197,10 @@ class Gland(Frozen):
     """A cable gland: clamping range and the hole that it needs."""
 
     thread: str
-    clamp: Annotated[tuple[Length, Length], Pair("[3 mm, 6.5 mm]")]
-    hole: Length
-    thread_diameter: Length | None = None
-    pitch: Length | None = None
+    clamp: Annotated[tuple[ShortLength, ShortLength], Pair("[3 mm, 6.5 mm]")]
+    hole: ShortLength
+    thread_diameter: ShortLength | None = None
+    pitch: ShortLength | None = None
 
 
 class Hook(Frozen):

@@ -194,6 +194,7 @@ def _share_field(measure: Measure) -> Any:
 
 
 Length = Annotated[float, *_field(measures.LENGTH)]
+ShortLength = Annotated[float, *_field(measures.SHORT_LENGTH)]
 LengthOrZero = Annotated[float, *_field(measures.LENGTH_OR_ZERO)]
 Voltage = Annotated[float, *_field(measures.VOLTAGE)]
 SupplyVoltage = Annotated[float, *_field(measures.SUPPLY_VOLTAGE)]
