@@ -11,7 +11,7 @@ from strandwright.build.tables import Floats, Ints
 from strandwright.physics.colour import white_change
 from strandwright.physics.loads import BUCK
 from strandwright.power.branch import Verdict, follow, partly_off, positive_definite, surely_single
-from strandwright.power.circuit import KNOWN, Circuit, prepare
+from strandwright.power.circuit import KNOWN, Circuit, is_stiff, prepare
 from strandwright.power.draw import Drawer, drawer
 from strandwright.power.newton import Solution, jacobian, solve
 from strandwright.power.result import Point, Power
@@ -51,7 +51,7 @@ def solve_network(network: Network, duty: Floats, circuit: Circuit | None = None
         mine = circuit.island == island
         rest = verdict.upper
         if verdict.state in ("fold", "cutoff"):
-            rest, stopped = partly_off(circuit, draw, count, own, island)
+            rest, stopped = partly_off(circuit, draw, count, own, island, verdict.end)
             off |= stopped
             verdict = replace(verdict, off=int(stopped.sum()) if rest is not None else 0)
         converged[island] = rest is not None
@@ -153,7 +153,7 @@ def _balance(
     np.add.at(into_minus, b, -edge_minus)
     np.add.at(into_minus, place, total)
     terminals = np.arange(1, 1 + len(network.supply_v))
-    soft = network.supply_ohm > 0.0
+    soft = ~is_stiff(network)
     inner = np.zeros(len(terminals))
     inner[soft] = (network.supply_v[soft] - plus[terminals[soft]]) / network.supply_ohm[soft]
     into_plus[terminals] += np.where(soft, inner, supply)

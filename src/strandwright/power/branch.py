@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
+from scipy.optimize import brentq, minimize_scalar
 from scipy.sparse import coo_matrix, csc_matrix
 from scipy.sparse.linalg import splu
 
@@ -39,6 +40,7 @@ class Verdict:
         upper_v, lower_v: voltage across that light at full load on either side of the fold, V, NaN where none.
         off: how many drivers are off in the steady state shown, where there is one with some of them off.
         upper, lower: voltages (V) of the island's unknowns at full load on either side of the fold, None where none.
+        end: those where the curve ends without having reached full load.
     """
 
     state: State
@@ -49,6 +51,7 @@ class Verdict:
     off: int = 0
     upper: Floats | None = None
     lower: Floats | None = None
+    end: Floats | None = None
 
 
 @dataclass(frozen=True)
@@ -251,56 +254,78 @@ def follow(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats, is
         if reached > peak[0]:
             peak = (reached, load, following)
         elif upper is None and reached < fraction:
-            top = _fold(curve, peak, size)
-            return Verdict("fold", top, int(own.loads[load]))
+            top, over = _fold(curve, peak, size)
+            if top < 1.0:
+                return Verdict("fold", top, int(own.loads[load]), end=over)
+            both = _beside(own, curve, peak[1], (x, over, following))
+            if both is None:
+                return Verdict("lost", fraction, int(own.loads[load]))
+            high, low = (float(own.circuit.across(side)[peak[1]]) for side in both)
+            return Verdict("two", 1.0, int(own.loads[peak[1]]), high, low, upper=both[0], lower=both[1])
         x, fraction = following, reached
         size = min(size * 1.3, reach / 40.0)
         if curve.margins(x).min() <= _CLOSE:
             at = int(own.buck[np.argmin(curve.margins(x))])
             if upper is None:
-                return Verdict("cutoff", fraction, int(own.loads[at]))
+                return Verdict("cutoff", fraction, int(own.loads[at]), end=x)
             return Verdict("one", 1.0, int(own.loads[at]), upper=upper)
     return Verdict("lost", fraction, int(own.loads[load]), upper=upper)
 
 
 def partly_off(
-    circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats, island: int
+    circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats, island: int, end: Floats | None
 ) -> tuple[Floats | None, Flags]:
     """Return a steady state of an island with some drivers off, where there is one.
 
-    Drivers are taken out from the weakest on until the others run; the state counts only if every driver taken out
-    then really has less than its cutoff (else it would start again, and the string would flicker).
+    The fewest drivers are taken out, the weakest first, with which the others run; the state counts only if every
+    driver taken out then really has less than its cutoff (else it would start again, and the string would flicker).
 
     Args:
         circuit, drawer_all, count, duty: the whole circuit and its live loads.
         island: which island.
+        end: voltages (V) of the island's unknowns where its curve ended, None: unloaded.
 
     Returns:
         Voltages (V) of the island's unknowns, None where there is no such state, and which of all bucks are off.
     """
     own, _ = _cut_out(circuit, drawer_all, count, duty, island)
-    all_bucks = own.drawer.bucks.rows
-    cutoff = circuit.network.laws.cutoff_v[own.drawer.law[all_bucks]]
-    unloaded_v = own.circuit.across(unloaded(own.circuit))[all_bucks]
-    off = unloaded_v < cutoff
+    rows = own.drawer.bucks.rows
+    cutoff = circuit.network.laws.cutoff_v[own.drawer.law[rows]]
+    idle = unloaded(own.circuit)
+    weakness = own.circuit.across(idle if end is None else end)[rows] / cutoff
+    # What is below its cutoff without any load never starts; what nearly ties with it goes with it.
+    weakness = np.where(own.circuit.across(idle)[rows] < cutoff, -np.inf, weakness)
+    sets = [off for off in _growing(weakness) if off[np.isneginf(weakness)].all()]
     none = np.zeros(len(drawer_all.running), dtype=bool)
-    for _ in range(len(all_bucks) + 1):
-        drawn = replace(own.drawer, running=~off)
-        found = solve(own.circuit, drawn, own.count, own.duty)
-        v = own.circuit.across(found.x)[all_bucks]
-        low = ~off & (v < cutoff)
-        if bool(found.converged.all()) and not low.any():
-            if not (v[off] < cutoff[off]).all():
-                return None, none
-            stopped = none.copy()
-            stopped[np.flatnonzero(np.isin(drawer_all.bucks.rows, own.loads[all_bucks[off]]))] = True
-            return found.x, stopped
-        if off.all():
-            return None, none
-        share = np.where(off, np.inf, v / cutoff)
-        share = np.where(np.isfinite(share) | off, share, 0.0)
-        off = off | (share <= share.min() + 1e-9)
-    return None, none
+    best: tuple[Floats, Flags] | None = None
+    low, high = 0, len(sets) - 1
+    while low <= high:
+        middle = (low + high) // 2
+        off = sets[middle]
+        found = solve(own.circuit, replace(own.drawer, running=~off), own.count, own.duty, most_steps=16, halvings=6)
+        v = own.circuit.across(found.x)[rows]
+        if bool(found.converged.all()) and (off | (v >= cutoff)).all():
+            best, high = (found.x, off), middle - 1
+        else:
+            low = middle + 1
+    if best is None:
+        return None, none
+    x, off = best
+    if not (own.circuit.across(x)[rows] < cutoff)[off].all():
+        return None, none
+    stopped = none.copy()
+    stopped[np.flatnonzero(np.isin(drawer_all.bucks.rows, own.loads[rows[off]]))] = True
+    return x, stopped
+
+
+def _growing(weakness: Floats) -> list[Flags]:
+    """Return sets of drivers to take out, from none to all, the weakest first and those that tie together."""
+    order = np.argsort(weakness, kind="stable")
+    ranked = weakness[order]
+    breaks = np.flatnonzero(np.append(True, ~(ranked[1:] <= ranked[:-1] + 1e-9)))
+    rank = np.empty(len(order), dtype=np.int64)
+    rank[order] = np.arange(len(order))
+    return [rank < int(n) for n in [*breaks, len(order)]]
 
 
 def _at_full(own: _Island, a: Floats, fa: float, b: Floats, fb: float) -> Floats | None:
@@ -310,10 +335,8 @@ def _at_full(own: _Island, a: Floats, fa: float, b: Floats, fb: float) -> Floats
     return found.x if bool(found.converged.all()) else None
 
 
-def _fold(curve: _Curve, peak: tuple[float, int, Floats], size: float) -> float:
-    """Return the largest fraction near the highest point found, by golden section on the held voltage."""
-    from scipy.optimize import minimize_scalar
-
+def _fold(curve: _Curve, peak: tuple[float, int, Floats], size: float) -> tuple[float, Floats]:
+    """Return the largest fraction near the highest point found, and its voltages, by search on the held voltage."""
     fraction, load, x = peak
     across = float(curve.island.circuit.across(x)[load])
 
@@ -322,4 +345,28 @@ def _fold(curve: _Curve, peak: tuple[float, int, Floats], size: float) -> float:
         return -found[1] if found is not None else -fraction
 
     best = minimize_scalar(below, bounds=(across - 2.0 * size, across + 2.0 * size), method="bounded")
-    return max(fraction, -float(best.fun))
+    found = curve.held(x, fraction, load, float(best.x))
+    return (found[1], found[0]) if found is not None and found[1] > fraction else (fraction, x)
+
+
+def _beside(
+    own: _Island, curve: _Curve, load: int, points: tuple[Floats, Floats, Floats]
+) -> tuple[Floats, Floats] | None:
+    """Return the voltages at fraction 1 before and after the fold, given points before, on and after it."""
+    _, top, _ = points
+    volts = [float(own.circuit.across(p)[load]) for p in points]
+
+    def beyond(voltage: float) -> float:
+        found = curve.held(top, 1.0, load, voltage)
+        return found[1] - 1.0 if found is not None else -1.0
+
+    sides: list[Floats] = []
+    for outer in (volts[0], volts[2]):
+        if beyond(outer) * beyond(volts[1]) > 0.0:
+            return None
+        voltage = brentq(beyond, outer, volts[1], xtol=1e-12)
+        found = curve.held(top, 1.0, load, voltage)
+        if found is None:
+            return None
+        sides.append(found[0])
+    return sides[0], sides[1]

@@ -13,6 +13,8 @@ from strandwright.build import Network
 from strandwright.build.tables import Flags, Floats, Ints
 
 KNOWN = -1
+# Behind less than this, a supply's own drop drowns in rounding: it counts as none.
+STIFF_OHM = 1e-7
 
 
 @dataclass(frozen=True)
@@ -67,6 +69,11 @@ class Circuit:
         return np.where(np.isnan(plus) & ~np.isnan(minus), minus, plus), minus
 
 
+def is_stiff(network: Network) -> Flags:
+    """Return which supplies hold their voltage at the terminals whatever is drawn."""
+    return network.supply_ohm < STIFF_OHM
+
+
 def _components(places: int, a: Ints, b: Ints) -> tuple[int, NDArray[np.int32]]:
     ones = np.ones(len(a), dtype=np.int8)
     count, label = connected_components(coo_matrix((ones, (a, b)), shape=(places, places)), directed=False)
@@ -82,7 +89,7 @@ def prepare(network: Network) -> Circuit:
     _, piece = _components(network.places, network.edge_a[closed], network.edge_b[closed])
     fed = np.isin(piece, piece[terminals])
     plus_given = np.full(network.places, np.nan)
-    stiff = network.supply_ohm == 0.0
+    stiff = is_stiff(network)
     plus_given[terminals[stiff]] = network.supply_v[stiff]
     unknown = np.ones((network.places, 2), dtype=bool)
     unknown[:, 0] = fed & np.isnan(plus_given)

@@ -94,7 +94,15 @@ def imbalance(circuit: Circuit, x: Floats, current: Floats) -> Floats:
     return out
 
 
-def solve(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats, start: Floats | None = None) -> Solution:
+def solve(
+    circuit: Circuit,
+    drawer: Drawer,
+    count: Floats,
+    duty: Floats,
+    start: Floats | None = None,
+    most_steps: int = MOST_STEPS,
+    halvings: int = _HALVINGS,
+) -> Solution:
     """Return the voltages at which every current adds up.
 
     Args:
@@ -103,6 +111,7 @@ def solve(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats, start: 
         count: equal nodes at each live load, shape (L,).
         duty: duty of each colour of each live load, shape (L, c).
         start: voltages to start from, V; unloaded where None.
+        most_steps, halvings: when to give up.
 
     Returns:
         The solution; islands that did not converge are marked, never passed off as solved.
@@ -124,7 +133,7 @@ def solve(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats, start: 
     residual, slope = evaluate(x)
     converged = np.zeros(islands, dtype=bool)
     steps = 0
-    for _ in range(MOST_STEPS):
+    for _ in range(most_steps):
         if steps == _PATIENCE and start is None:
             rescued = _as_resistors(circuit, drawer, count, duty, unloaded(circuit, factors))
             x = np.where(converged[label], x, rescued)
@@ -140,7 +149,7 @@ def solve(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats, start: 
         before = per_island(residual * dx)
         step = np.ones(islands)
         trial, trial_slope = evaluate(x + dx)
-        for _halving in range(_HALVINGS):
+        for _halving in range(halvings):
             after = per_island(trial * dx)
             uphill = (after > 0.5 * np.abs(before)) & ~converged & (np.abs(before) > 1e-14)
             if not uphill.any():
@@ -190,5 +199,8 @@ def _as_resistors(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats,
     for _ in range(_SECANTS):
         v = np.maximum(circuit.across(x), _SMALLEST_V)
         current, _ = drawer.node(v, duty)
-        x = factor(jacobian(circuit, count * current / v)).solve(circuit.source)
+        try:
+            x = factor(jacobian(circuit, count * current / v)).solve(circuit.source)
+        except RuntimeError:  # loads so heavy that rounding eats the line before them
+            return x
     return x
