@@ -427,3 +427,16 @@ def test_drivers_switched_off_by_their_level_draw_idle_current_only() -> None:
     answer = solve_network(build.network, build.network.duty)
     assert states(answer) == []
     assert answer.point.load_a == pytest.approx(np.full(12, 1e-3), rel=1e-9)
+
+
+@pytest.mark.parametrize("cutoff", ["0.1 V", "3 V", "11.99 V"])
+@pytest.mark.parametrize("cable", ["0.3 ohm/m", "10 ohm/m"])
+@pytest.mark.filterwarnings("error")
+def test_drivers_that_ask_for_thousands_of_watts_get_a_verdict_without_a_warning_from_the_numbers(
+    cutoff: str, cable: str
+) -> None:
+    load = {**BUCK, "power": ["50 W"] * 3, "cutoff": cutoff}
+    power = analyse(built(stated(load, props="40 * float", parts={"wire": {"cable": {"resistance": cable}}})))
+    assert {verdict.state for verdict in power.verdicts} <= {"fold", "cutoff"}
+    assert all(verdict.fraction < 1.0 for verdict in power.verdicts)
+    assert power.verdicts
