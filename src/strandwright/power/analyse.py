@@ -100,8 +100,8 @@ def _point(
     held = np.where(solved, v, 0.0)
     light = np.zeros((len(network.load_place), draw.colours))
     load = np.zeros(len(network.load_place))
-    drawn, _ = draw.node(held, duty)
-    light[circuit.alive] = np.where(solved[:, None], draw.light(held), np.nan)
+    drawn, lit = draw.drawn_and_lit(held, duty)
+    light[circuit.alive] = np.where(solved[:, None], lit, np.nan)
     load[circuit.alive] = np.where(solved, drawn, np.nan)
     a, b = network.edge_a, network.edge_b
     edge_plus = np.where(np.isfinite(network.edge_plus_ohm), (plus[a] - plus[b]) / network.edge_plus_ohm, 0.0)

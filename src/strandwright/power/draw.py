@@ -50,9 +50,11 @@ class Drawer:
         That is the LED current of a sink or a ballast, and the power of a constant-power driver, whose LEDs do not
         notice its input voltage.
         """
-        made, _ = self.per_colour(v)
-        made[self.bucks.rows] *= v[self.bucks.rows][:, None]
-        return made
+        return self._light(v, self.per_colour(v)[0])
+
+    def _light(self, v: Floats, current: Floats) -> Floats:
+        current[self.bucks.rows] *= v[self.bucks.rows][:, None]
+        return current
 
     def node(self, v: Floats, duty: Floats) -> tuple[Floats, Floats]:
         """Return current (A) and slope (S) of one node at a duty per colour (shape (n, c)), idle current included."""
@@ -62,6 +64,12 @@ class Drawer:
             np.einsum("nc,nc->n", current, duty) + still.current,
             np.einsum("nc,nc->n", slope, duty) + still.slope,
         )
+
+    def drawn_and_lit(self, v: Floats, duty: Floats) -> tuple[Floats, Floats]:
+        """Return the current (A) of one node as `node` does, and the light of its colours as `light` does."""
+        current, _ = self.per_colour(v)
+        drawn = np.einsum("nc,nc->n", current, duty) + loads.idle(v, self.idle_a).current
+        return drawn, self._light(v, current)
 
 
 def drawer(laws: LoadLaws, law: Ints) -> Drawer:

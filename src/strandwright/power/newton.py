@@ -47,8 +47,18 @@ class Solution:
 
 
 def factor(matrix: csc_matrix) -> SuperLU:
-    """Return the LU factors in the order given, without pivoting off the diagonal."""
-    return splu(matrix, permc_spec="NATURAL", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+    """Return the LU factors in the order given, without pivoting off the diagonal.
+
+    Strings have no dense blocks worth gathering, hence the small panels.
+    """
+    return splu(
+        matrix,
+        permc_spec="NATURAL",
+        diag_pivot_thresh=0.0,
+        relax=2,
+        panel_size=4,
+        options={"SymmetricMode": True},
+    )
 
 
 def jacobian(circuit: Circuit, slope: Floats) -> csc_matrix:
