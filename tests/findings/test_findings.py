@@ -118,7 +118,7 @@ MENDS: list[tuple[str, str, Callable[[Data, Any], None], Any]] = [
     ("light-loss", "use heavier cable", WIRE, HEAVY),
     ("colour-shift", "use heavier cable", WIRE, HEAVY),
     ("supply-load", "a supply of at least 20", RATING, "20 W"),
-    ("supply-load", "the levels to 89 %", LEVEL, "88 %"),
+    ("supply-load", "the levels to 88 %", LEVEL, "88 %"),
     ("supply-over", "a supply of at least 20", RATING, "20 W"),
     ("fuse-load", "a fuse of 2", FUSE, "2 A"),
     ("fuse-blows", "a fuse of 2", FUSE, "2 A"),

@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from strandwright.findings import Finding
+from strandwright.findings.words import at_least, at_most, number, rounded_down, rounded_up
 from strandwright.power import analyse, judge
 from tests.build.samples import BALLAST, BUCK, SINK, Stated, built, changed, planned, stated
 
@@ -357,6 +358,179 @@ def test_a_light_that_needs_more_than_its_supply_has_is_not_told_to_be_fed_again
     found = the("low-voltage", display)
     assert "Feed rail again" not in found.mend
     assert "supply" in found.mend
+
+
+def test_a_light_that_needs_exactly_what_its_supply_has_is_told_to_change_the_supply() -> None:
+    # 11.4 V + 0.6 V: no cable brings 12 V from a supply of 12 V.
+    display = changed(PLAIN, "parts.light.light.load.turn_on", ["11.4 V", "11.4 V", "11.4 V"])
+    mend = the("low-voltage", display).mend
+    assert "a supply of more than 12.00 V, or lights made for 12.00 V" in mend
+    near = changed(PLAIN, "parts.light.light.load.turn_on", ["11.3 V", "11.3 V", "11.3 V"])
+    assert "Feed rail again" in the("low-voltage", near).mend
+
+
+def test_a_light_made_for_more_than_its_supply_has_is_told_to_change_the_supply() -> None:
+    # At 12 V blue keeps (12 - 9.3) of the (14 - 9.3) V that its resistor has at 14 V.
+    display = stated(BALLAST, props="2 * float")
+    display = changed(changed(display, "parts.light.light.voltage", "14 V"), "strings.rail.span.length", "1 mm")
+    display = changed(display, "strings.rail.lead.length", "1 mm")
+    for code in ("light-loss", "colour-shift"):
+        found = the(code, display)
+        assert "again" not in found.mend
+        voltage = named(r"a supply of at least ([\d.]+) V", found.mend)
+        assert voltage == pytest.approx(14.0, abs=0.2)
+        assert code not in codes(changed(display, "supplies.shed.voltage", f"{voltage} V"))
+
+
+def test_a_string_that_a_feed_alone_supplies_is_fed_again_from_the_same_supply() -> None:
+    display = changed(changed(LONG, "supplies.loft", LOFT), "strings.rail.supply", None)
+    display = changed(display, "strings.rail.feeds", [{**FEED, "before": 1, "supply": "loft"}])
+    assert "(supply: loft)" in the("low-voltage", display).mend
+
+
+@given(value=st.floats(1e-3, 5e3))
+def test_a_number_after_at_least_or_at_most_never_asks_too_little_or_allows_too_much(value: float) -> None:
+    for least, most in ((rounded_up(value), rounded_down(value)),):
+        assert most * (1 - 1e-9) <= value <= least * (1 + 1e-9)
+        assert least - most <= 0.0101 * value  # one step of the third digit
+        for bound in (least, most):
+            assert named(r"([\d,.]+)", number(bound)) == pytest.approx(bound, rel=1e-12)
+
+
+def test_numbers_after_at_least_and_at_most_are_rounded_at_the_last_shown_digit() -> None:
+    assert at_least(0.67834) == "at least 0.679 A"
+    assert at_most(0.67854) == "at most 0.678 A"
+    assert (at_least(0.9000000000001), at_most(2.9999999999999)) == ("at least 0.9 A", "at most 3 A")
+    assert at_least(0.01234) == "at least 12.4 mA"
+    assert at_least(1234.2, number) == "at least 1,235"
+    assert (rounded_up(0.0), rounded_down(float("inf"))) == (0.0, float("inf"))
+
+
+# 10 saturated lights of 0.3 A behind short cable, 3 A at the lead and 2.7 A in the first span.
+EXACT = stated(
+    {"class": "sink", "current": ["100 mA"] * 3, "turn_on": ["1 V"] * 3, "saturation": "1 V"},
+    props="10 * float",
+    string={
+        "lead": {"cable": "wire", "length": "10 mm"},
+        "span": {"cable": "wire", "length": "10 mm", "joint": "splice"},
+        "fuse": "4 A",
+    },
+)
+LIMITS: dict[str, tuple[str, str, float]] = {
+    "fuse-load": ("strings.rail.fuse", "4 A", 3.99),
+    "fuse-blows": ("strings.rail.fuse", "3 A", 2.99),
+    "supply-load": ("supplies.shed.rating", "45 W", 44.9),
+    "supply-over": ("supplies.shed.rating", "36 W", 35.9),
+    "cable-over": ("parts.wire.cable.ampacity", "3 A", 2.99),
+    "fuse-over-cable": ("parts.wire.cable.ampacity", "4 A", 3.99),
+    "joint-over": ("parts.splice.joint.rating", "2.7 A", 2.69),
+    "fuse-over-joint": ("parts.splice.joint.rating", "4 A", 3.99),
+}
+
+
+@pytest.mark.parametrize("code", LIMITS)
+def test_what_meets_its_limit_exactly_is_not_complained_of(code: str) -> None:
+    path, exact, less = LIMITS[code]
+    assert code not in codes(changed(EXACT, path, exact))
+    assert code in codes(changed(EXACT, path, f"{less} {exact.split()[1]}"))
+
+
+@pytest.mark.parametrize("ampacity", [3.0, 5.0, 9.0])
+def test_no_fuse_is_asked_for_where_the_supply_delivers_exactly_what_its_cable_may_carry(ampacity: float) -> None:
+    display = changed(changed(EXACT, "strings.rail.fuse", None), "parts.wire.cable.ampacity", f"{ampacity} A")
+    assert "no-fuse" not in codes(changed(display, "supplies.shed.rating", f"{12 * ampacity} W"))
+
+
+def relieved(code: str, display: Stated) -> int | None:
+    """The level that the finding names, after seeing that it mends it; None where it names none."""
+    match = re.search(r"lower the levels? to (\d+) % of today's", the(code, display).mend)
+    if match is None:
+        return None
+    level = int(match[1])
+    today = float(display.get("levels", {}).get("float", "100 %").removesuffix(" %"))
+    assert code not in codes({**display, "levels": {"float": f"{level * today / 100} %"}})
+    return level
+
+
+@settings(max_examples=20)
+@given(rating=st.floats(2.0, 9.9), metres=st.floats(0.1, 2.0), today=st.integers(40, 100))
+@pytest.mark.parametrize(
+    "load", [BALLAST, {**BUCK, "idle": "3 mA"}, {**SINK, "idle": "8 mA"}], ids=lambda x: x["class"]
+)
+def test_no_level_of_a_supply_mend_leaves_its_finding(load: Stated, rating: float, metres: float, today: int) -> None:
+    display = stated(load, supply={"rating": f"{rating!r} W", "resistance": "0.1 ohm"})
+    display = changed({**display, "levels": {"float": f"{today} %"}}, "strings.rail.span.length", f"{metres!r} m")
+    for code in {"supply-load", "supply-over"} & codes(display):
+        relieved(code, display)
+
+
+@settings(max_examples=20)
+@given(ampacity=st.floats(0.1, 0.6), fed=st.booleans())
+@pytest.mark.parametrize("load", [BALLAST, BUCK, {**SINK, "idle": "8 mA"}], ids=lambda x: x["class"])
+def test_no_level_of_a_cable_mend_leaves_its_finding(load: Stated, ampacity: float, fed: bool) -> None:
+    display = stated(load, string={"feeds": [FEED]} if fed else {})
+    display = changed(display, "parts.wire.cable.ampacity", f"{ampacity!r} A")
+    if "cable-over" in codes(display):
+        relieved("cable-over", display)
+
+
+def test_levels_are_named_where_they_can_be_and_only_there() -> None:
+    # Idle 12 x 1 mA = 0.144 W stay: (0.8 x 9 W - 0.144 W) / (12 V x 0.666 A) = 0.8829.
+    assert relieved("supply-load", changed(PLAIN, "supplies.shed.rating", "9 W")) == 88
+    thirsty = changed(PLAIN, "parts.light.light.load.idle", "50 mA")
+    assert relieved("supply-over", changed(thirsty, "supplies.shed.rating", "8.9 W")) is None
+    # A resistor light draws more where others dim: a lower level than in proportion.
+    dim = stated(BALLAST, props="12 * float", supply={"rating": "8 W"})
+    build = built(dim)
+    share = 0.8 * 8 / (12 * float(analyse(build).mean.supply_a[0]))
+    level = relieved("supply-over", dim)
+    assert level is not None
+    assert level < int(100 * share)
+    # Between two feeds nothing is named for lights whose current changes with the voltage.
+    assert relieved("cable-over", changed(stated(BALLAST, string={"feeds": [FEED]}), *HALF_AMP)) is None
+    assert relieved("cable-over", changed(stated(SINK, string={"feeds": [FEED]}), *HALF_AMP)) is not None
+
+
+HALF_AMP = ("parts.wire.cable.ampacity", "0.3 A")
+
+
+def test_a_loaded_fuse_is_not_made_bigger_than_what_is_behind_it_carries() -> None:
+    loaded = changed(PLAIN, "strings.rail.fuse", "0.8 A")
+    assert the("fuse-load", loaded).mend == "Use a fuse of 1 A."
+    weak = changed(loaded, "parts.wire.cable.ampacity", "0.9 A")
+    mend = the("fuse-load", weak).mend
+    assert mend.startswith(
+        "Feed rail again with cut: true, so that less flows through this fuse, or replace wire by one"
+    )
+    rating = named(r"for at least ([\d.]+) A", mend)
+    better = changed(changed(weak, "parts.wire.cable.ampacity", f"{rating} A"), "strings.rail.fuse", f"{rating} A")
+    assert codes(better) == set()
+    joint = changed(changed(weak, "parts.wire.cable.ampacity", "2 A"), "strings.rail.span.joint", "splice")
+    assert "replace splice by one" in the("fuse-load", changed(joint, "parts.splice.joint.rating", "0.9 A")).mend
+
+
+def test_a_loaded_fuse_is_not_made_bigger_than_its_neighbours_leave_room_for() -> None:
+    # 1 A at the lead and 1 A at the feed would be more than the 1.6 A of the cable, each alone is not.
+    display = stated(string={"fuse": "0.3 A", "feeds": [{**FEED, "fuse": "1 A"}]})
+    display = changed(display, "parts.wire.cable.ampacity", "1.6 A")
+    (found,) = (f for f in power_findings(display) if f.code in ("fuse-load", "fuse-blows"))
+    assert found.where == ("rail/fuse",)
+    assert found.mend.startswith("Feed rail again with cut: true")
+    assert "together" in found.mend
+
+
+def test_a_fuse_too_big_is_held_against_cable_and_joints_in_its_mend() -> None:
+    display = changed(changed(FUSED, "strings.rail.span.joint", "splice"), "parts.splice.joint.rating", "2.5 A")
+    for code in ("fuse-over-cable", "fuse-over-joint"):
+        assert "Use a fuse of 2 A," in the(code, display).mend
+    starved = the("fuse-over-cable", changed(display, "parts.wire.cable.ampacity", "0.8 A"))
+    assert "too small for what flows here" in starved.mend
+
+
+def test_every_part_that_is_too_weak_for_a_fuse_is_named_in_its_mend() -> None:
+    display = changed(FUSED, "parts.thin", {"cable": {"resistance": "0.05 ohm/m", "ampacity": "4 A"}})
+    found = the("fuse-over-cable", changed(display, "strings.rail.span.cable", "thin"))
+    assert "replace wire and thin by ones for at least 5 A" in found.mend
 
 
 def test_findings_are_judged_alike_at_each_string() -> None:

@@ -223,3 +223,81 @@ def test_two_fuses_do_not_add_up_in_a_span_that_lies_between_them() -> None:
     display["strings"]["rail"]["feeds"] = display["strings"]["rail"]["feeds"][1:]
     display["parts"]["thin"]["cable"]["ampacity"] = "3 A"
     assert "fuses-add-up" not in codes(display)
+
+
+def test_a_dead_end_before_a_cut_lies_behind_the_fuse_that_it_hangs_on() -> None:
+    build = built(four({"cut": True, "fuse": "3 A"}, fuse="5 A"))
+    assert behind(build, "rail/fuse") == {"rail/lead", "rail/span01", *PROP[1], *PROP[2], "rail/span02"}
+    display = ampacity(four({"cut": True, "fuse": "2 A"}, fuse="5 A", span=UNEVEN), "4 A", "strings.rail.span.cable")
+    assert [f.where for f in power_findings(display) if f.code == "fuse-over-cable"] == [("rail/fuse", "rail/span01")]
+
+
+UNEVEN = {"cable": "wire", "length": "1 m"}
+
+
+def test_a_dead_end_is_reached_by_all_fuses_before_its_cut() -> None:
+    # Fuses before props 1 and 2 both feed a fault at the end of the span before the cut at prop 3.
+    feeds = [
+        {"before": n, "supply": "shed", "cable": "wire", "length": "2 m", "fuse": "3 A", "cut": n == 3} for n in (2, 3)
+    ]
+    display = changed(four(fuse="3 A"), "strings.rail.feeds", feeds)
+    display = changed(display, "parts.wire.cable.ampacity", "5 A")
+    (found,) = (f for f in power_findings(display) if f.code == "fuses-add-up")
+    assert found.where[:2] == ("rail/fuse", "rail/feed02/fuse")
+    assert "6 A" in found.message
+
+
+def test_a_lead_that_is_cut_before_its_first_prop_is_behind_its_fuse_alone() -> None:
+    display = four({"before": 1, "cut": True, "fuse": "3 A"}, fuse="5 A")
+    build = built(display)
+    assert behind(build, "rail/fuse") == {"rail/lead"}
+    assert behind(build, "rail/feed01/fuse") == (ALL - {"rail/lead"}) | {"rail/feed01"}
+    # A short in the lead itself still goes through its fuse, one in the string does not.
+    thin_string = ampacity(display, "4 A", "strings.rail.span.cable")
+    assert codes(thin_string) == set()
+    thin_lead = ampacity(display, "4 A", "strings.rail.lead.cable")
+    assert [f.where for f in power_findings(thin_lead)] == [("rail/fuse", "rail/lead")]
+
+
+def test_a_fuse_on_a_string_without_a_supply_is_not_judged() -> None:
+    display = ampacity(four({"before": 1, "fuse": "3 A"}, fuse="30 A"), "4 A", "strings.rail.span.cable")
+    assert "fuse-over-cable" in codes(display)
+    alone = changed(display, "strings.rail.supply", None)
+    assert not {"fuse-over-cable", "fuses-add-up", "fuse-load", "fuse-blows"} & codes(alone)
+
+
+def test_joints_of_a_lead_and_of_a_feed_stand_the_fuses_of_the_others() -> None:
+    joint = {"resistance": "5 mohm", "rating": "5 A"}
+    for place in ("strings.rail.lead.joint", "strings.rail.feeds.0.joint"):
+        display = changed(three_fuses("strings.rail.lead.cable"), "parts.thin.cable.ampacity", "20 A")
+        display = changed(changed(display, "parts.splice.joint", joint), place, "splice")
+        (found,) = (f for f in power_findings(display) if f.code == "fuses-add-up")
+        assert found.where[-1].endswith("/joint")
+        assert "fuses-add-up" not in codes(changed(display, "parts.splice.joint.rating", "6 A"))
+
+
+def test_a_missing_fuse_is_put_where_power_enters() -> None:
+    def mend(display: Stated) -> str:
+        (found,) = (f for f in power_findings(display) if f.code == "no-fuse")
+        return found.mend
+
+    twice = ampacity(four({"supply": "loft"}), "4 A", "strings.rail.lead.cable")
+    assert mend(twice) == "Put a fuse of 4 A each in V+ of rail/lead at shed and rail/feed03 at loft."
+    # Behind the feed both fuses reach the last pigtail: half of its 4 A for each.
+    pigtail = ampacity(four({}), "4 A", "kinds.float.pigtail.cable")
+    assert mend(pigtail) == "Put a fuse of 2 A each in V+ of rail/lead at shed and rail/feed03 at shed."
+    beside = ampacity(four({}, fuse="3 A"), "4 A", "kinds.float.pigtail.cable")
+    assert mend(beside) == "Put a fuse of 1 A in V+ of rail/feed03 at shed."
+    full = ampacity(four({}, fuse="4 A"), "4 A", "kinds.float.pigtail.cable")
+    assert mend(full).startswith("Set cut: true on the feeds of rail")
+    weak = ampacity(four(), "0.25 A", "strings.rail.lead.cable")
+    assert mend(weak).startswith("Feed rail again with cut: true and put a fuse into both, or replace thin by one for")
+
+
+def test_the_fuses_that_a_mend_puts_in_bring_no_finding_of_their_own() -> None:
+    for weak in ("strings.rail.lead.cable", "kinds.float.pigtail.cable", "strings.rail.span.cable"):
+        display = ampacity(four({}), "4 A", weak)
+        (found,) = (f for f in power_findings(display) if f.code == "no-fuse")
+        rating = found.mend.removeprefix("Put a fuse of ").split(" A")[0]
+        display = changed(display, "strings.rail.fuse", f"{rating} A")
+        assert codes(changed(display, "strings.rail.feeds.0.fuse", f"{rating} A")) == set()

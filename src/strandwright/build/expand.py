@@ -27,7 +27,8 @@ from strandwright.build.tables import (
     Strings,
 )
 from strandwright.display import Display
-from strandwright.display.model import DEFAULT_CABLE, Feed, FuseRef, Lead, String, Supply
+from strandwright.display.kind import DEFAULT_CABLE
+from strandwright.display.model import Feed, FuseRef, Lead, String, Supply
 from strandwright.display.parts import Cable
 from strandwright.physics import copper
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import IntEnum
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +16,17 @@ Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
 NONE = -1
+
+
+def of_string(string: Ints, row: int) -> slice:
+    """Return where one string's rows lie in a table; all tables follow the strings, so they lie together.
+
+    Args:
+        string: the table's column of strings, rising.
+        row: which string.
+    """
+    first, last = np.searchsorted(string, [row, row + 1]).tolist()
+    return slice(first, last)
 
 
 class CableSort(IntEnum):
@@ -197,7 +209,7 @@ class Build:
     load_prop: Ints
     network: Network
 
-    @property
+    @cached_property
     def load_string(self) -> Ints:
         """Return the string of each load of the network, shape (G,)."""
         return self.props.string[self.load_prop]

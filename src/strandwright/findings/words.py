@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+
+# What rounding in the computer leaves behind must not push a whole number to the next one.
+_SLACK = 1e-10
 
 
 def number(value: float, digits: int = 3) -> str:
@@ -29,6 +32,34 @@ def amps(value: float) -> str:
     if abs(value) < 0.1:
         return f"{value * 1e3:.3g} mA"
     return f"{value:.3g} A" if abs(value) < 1000.0 else f"{number(value)} A"
+
+
+def rounded_up(value: float, digits: int = 3) -> float:
+    """Return the smallest number not below a value that `number` or `amps` shows exactly."""
+    return _at_last_digit(value, digits, math.ceil, 1.0 - _SLACK)
+
+
+def rounded_down(value: float, digits: int = 3) -> float:
+    """Return the largest number not above a value that `number` or `amps` shows exactly."""
+    return _at_last_digit(value, digits, math.floor, 1.0 + _SLACK)
+
+
+def _at_last_digit(value: float, digits: int, towards: Callable[[float], int], slack: float) -> float:
+    """Return a positive value brought to its last shown digit; zero and what is not finite as they are."""
+    if not math.isfinite(value) or value <= 0.0:
+        return value
+    decimals = max(0, digits - 1 - math.floor(math.log10(value)))
+    return towards(value * slack * 10.0**decimals) / 10.0**decimals
+
+
+def at_least(value: float, show: Callable[[float], str] = amps) -> str:
+    """Return "at least 0.68 A" so that who takes the shown number takes enough."""
+    return f"at least {show(rounded_up(value))}"
+
+
+def at_most(value: float, show: Callable[[float], str] = amps) -> str:
+    """Return "at most 0.67 A" so that who takes the shown number does not take too much."""
+    return f"at most {show(rounded_down(value))}"
 
 
 def watts(value: float) -> str:

@@ -8,11 +8,13 @@ import numpy as np
 
 from strandwright.build import Build
 from strandwright.build.ids import cable_ids, joint_ids, node_ids, prop_ids
-from strandwright.build.tables import NONE, CableSort, Flags, Floats, Ints
+from strandwright.build.tables import NONE, Flags, Floats, Ints
 from strandwright.findings import Finding, finding
-from strandwright.findings.words import amps, percent, several, volts, watts
+from strandwright.findings.words import amps, at_least, percent, several, volts, watts
+from strandwright.power.dimming import Dimming
+from strandwright.power.more_voltage import MoreVoltage
 from strandwright.power.protection import judge_fuses
-from strandwright.power.ratings import part_ampacity, part_joint_rating
+from strandwright.power.ratings import SLACK, over, part_ampacity, part_joint_rating
 from strandwright.power.result import Power
 from strandwright.power.supplies import joined_supplies
 
@@ -26,8 +28,9 @@ def judge(build: Build, power: Power) -> Iterator[Finding]:
     yield from _solved(build, power)
     yield from _reach(build, power)
     yield from _light(build, power)
-    yield from _supplies(build, power)
-    yield from _conductors(build, power)
+    dimming = Dimming(build, power)
+    yield from _supplies(build, power, dimming)
+    yield from _conductors(build, power, dimming)
     yield from judge_fuses(build, power)
 
 
@@ -148,6 +151,7 @@ def _light(build: Build, power: Power) -> Iterator[Finding]:
     limits = build.display.limits
     law = build.network.load_law
     lit = (build.network.duty[law] > 0.0).any(axis=1) & power.alive
+    more = MoreVoltage(build, power)
     lowest = build.kinds.lowest_v[law] if limits.lowest_voltage is None else np.full(len(law), limits.lowest_voltage)
     for string, worst, bad in _bad_strings(build, lit & (power.together_v < lowest - 1e-9), lowest - power.together_v):
         prop = _props_of(build, worst)[0]
@@ -157,7 +161,7 @@ def _light(build: Build, power: Power) -> Iterator[Finding]:
             (string, prop),
             f"Too little voltage at {bad} of {string}: the worst, {prop}, gets "
             f"{volts(float(power.together_v[load]))} and needs {volts(float(lowest[load]))}.",
-            _more_voltage(build, power, prop, dimming_helps=False),
+            more.for_the_lowest(prop, float(lowest[load])),
         )
     loss = 1.0 - power.light
     for string, worst, bad in _bad_strings(build, lit & (loss > limits.light_loss), loss):
@@ -168,7 +172,7 @@ def _light(build: Build, power: Power) -> Iterator[Finding]:
             (string, prop),
             f"More than {percent(limits.light_loss)} of the light is lost at {bad} of {string}: the worst, {prop}, gives "
             f"{percent(float(power.light[load]))} of its nominal light at {volts(float(power.across_v[load]))}.",
-            _more_voltage(build, power, prop),
+            more.for_the_light(load, prop, lambda change: 1.0 - change.light, limits.light_loss),
         )
     for string, worst, bad in _bad_strings(build, lit & (power.shift_uv > limits.colour_shift), power.shift_uv):
         prop = _props_of(build, worst)[0]
@@ -178,7 +182,7 @@ def _light(build: Build, power: Power) -> Iterator[Finding]:
             (string, prop),
             f"White is tinted at {bad} of {string}: the worst, {prop}, is off by {power.shift_uv[load]:.3f} in u'v' "
             f"(limit {limits.colour_shift:g}) at {volts(float(power.across_v[load]))}.",
-            _more_voltage(build, power, prop),
+            more.for_the_light(load, prop, lambda change: change.shift_uv, limits.colour_shift),
         )
 
 
@@ -191,51 +195,22 @@ def _bad_strings(build: Build, bad: Flags, badness: Floats) -> Iterator[tuple[st
         yield name, worst, f"{count:,} of {build.display.strings[name].prop_count:,} props"
 
 
-def _more_voltage(build: Build, power: Power, prop: str, dimming_helps: bool = True) -> str:
-    """Return how to bring more voltage to a prop: where to feed again, what to make heavier, a lower level if it helps."""
-    name, _, place = prop.rpartition("/prop")
-    stated = build.display.strings[name]
-    at, count = int(place), stated.prop_count
-    fed = sorted({1, *(f.before for f in stated.feeds)})
-    level = ", or lower the level" if dimming_helps else ""
-    heavier = f"{'' if dimming_helps else 'or '}use heavier cable for its {_hungriest(build, power, name)}"
-    if at in fed:
-        return f"{heavier.removeprefix('or ').capitalize()} before prop {at} of {name}{level}."
-    last = max(f for f in fed if f <= at)
-    # Two thirds of the way to a free end leaves the same drop on both sides of the new feed.
-    middle = at if any(f > at for f in fed) else min(count, last + max(1, round(2 * (count - last) / 3)))
-    supply = stated.supply or next(iter(build.supplies), "a supply")
-    return f"Feed {name} again before prop {middle} (supply: {supply}), {heavier}{level}."
-
-
-def _hungriest(build: Build, power: Power, name: str) -> str:
-    """Return "lead (it loses 1.2 V)" or "spans (they lose 0.8 V)", whichever loses more at the point together."""
-    cables = build.cables
-    point = power.together
-    own = np.flatnonzero((cables.string == build.strings.names.index(name)) & (cables.edge != NONE))
-    both = np.abs(point.edge_plus_a[cables.edge[own]]) + np.abs(point.edge_minus_a[cables.edge[own]])
-    drop = both * cables.ohm[own]
-    lead = float(drop[cables.sort[own] == CableSort.LEAD].sum())
-    spans = float(drop[cables.sort[own] == CableSort.SPAN].sum())
-    return f"lead (it loses {volts(lead)})" if lead > spans else f"spans (they lose {volts(spans)})"
-
-
-def _supplies(build: Build, power: Power) -> Iterator[Finding]:
+def _supplies(build: Build, power: Power, dimming: Dimming) -> Iterator[Finding]:
     limit = build.display.limits.supply_load
     drawn = build.network.supply_v * power.mean.supply_a
     for i, name in enumerate(build.supplies):
-        rating = float(build.supply_rating_w[i])
-        load = float(drawn[i]) / rating
-        if not load > limit:
+        rating, here = float(build.supply_rating_w[i]), float(drawn[i])
+        if not over(here, limit * rating):
             continue
-        need = float(drawn[i]) / limit
-        code = "supply-over" if load > 1.0 else "supply-load"
+        need = np.ceil(here / limit / 5.0 * (1.0 - 0.5 * SLACK)) * 5.0
+        level = dimming.for_supply(i, limit * rating)
         yield finding(
-            code,
+            "supply-over" if over(here, rating) else "supply-load",
             (name,),
-            f"{name} delivers {watts(float(drawn[i]))} of its {watts(rating)}, {percent(load)}.",
-            f"Use a supply of at least {watts(float(np.ceil(need / 5) * 5))} at {volts(float(build.network.supply_v[i]))}, "
-            f"move a string to another supply, or lower the levels to {percent(limit / load)} of today's.",
+            f"{name} delivers {watts(here)} of its {watts(rating)}, {percent(here / rating)}.",
+            f"Use a supply of {at_least(need, watts)} at {volts(float(build.network.supply_v[i]))}"
+            f"{' or' if level is None else ','} move a string to another supply"
+            + ("." if level is None else f", or lower the levels to {level} % of today's."),
         )
 
 
@@ -243,7 +218,7 @@ def _edge_current(power: Power) -> Floats:
     return np.maximum(np.abs(power.mean.edge_plus_a), np.abs(power.mean.edge_minus_a))
 
 
-def _conductors(build: Build, power: Power) -> Iterator[Finding]:
+def _conductors(build: Build, power: Power, dimming: Dimming) -> Iterator[Finding]:
     current = _edge_current(power)
     ampacity, why = part_ampacity(build)
     cables, joints = build.cables, build.joints
@@ -253,26 +228,30 @@ def _conductors(build: Build, power: Power) -> Iterator[Finding]:
     ):
         flows = np.where(table.edge == NONE, 0.0, current[table.edge])
         allowed = rated[table.part]
-        over = np.flatnonzero(flows > allowed)
-        keys = table.string[over] * len(build.parts) + table.part[over]
+        bad = np.flatnonzero(over(flows, allowed))
+        keys = table.string[bad] * len(build.parts) + table.part[bad]
         for key in np.unique(keys):
-            rows = over[keys == key]
+            rows = bad[keys == key]
             worst = int(rows[np.argmax(flows[rows])])
             ids = cable_ids(build, [worst]) if code == "cable-over" else joint_ids(build, [worst])
-            part = build.parts[int(table.part[worst])]
+            string, part = int(table.string[worst]), int(table.part[worst])
             here, most = float(flows[worst]), float(allowed[worst])
             what = "pieces of cable" if code == "cable-over" else "joints"
-            count = f" ({len(rows)} {what} of {part} are over)" if len(rows) > 1 else ""
-            mend = (
-                f"Use a cable for at least {amps(here)} here, feed the string again so that less flows here, or lower "
-                f"the level to {percent(most / here)} of today's."
-                if code == "cable-over"
-                else f"Use a joint rated for at least {amps(here)}, or feed the string again so that less flows here."
-            )
+            count = f" ({len(rows)} {what} of {build.parts[part]} are over)" if len(rows) > 1 else ""
+            again = "feed the string again so that less flows here"
+            if code == "cable-over":
+                level = dimming.for_cable(string, part, most)
+                mend = (
+                    f"Use a cable for {at_least(here)} here or {again}."
+                    if level is None
+                    else f"Use a cable for {at_least(here)} here, {again}, or lower the level to {level} % of today's."
+                )
+            else:
+                mend = f"Use a joint rated for {at_least(here)}, or {again}."
             yield finding(
                 code,
                 ids,
-                f"{ids[0]} ({part}) carries {amps(here)} and may carry {amps(most)}{count}.",
+                f"{ids[0]} ({build.parts[part]}) carries {amps(here)} and may carry {amps(most)}{count}.",
                 mend,
-                why[int(table.part[worst])] if code == "cable-over" else None,
+                why[part] if code == "cable-over" else None,
             )

@@ -7,11 +7,12 @@ from collections.abc import Iterator
 import numpy as np
 
 from strandwright.build import Build
-from strandwright.build.ids import cable_ids, fuse_ids, joint_ids
-from strandwright.build.tables import NONE, CableSort, Flags, Floats, Ints, JointSort
+from strandwright.build.ids import cable_ids, fuse_ids
+from strandwright.build.tables import NONE, CableSort, Ints
 from strandwright.findings import Finding, finding
-from strandwright.findings.words import amps, number, percent, several
-from strandwright.power.ratings import part_ampacity, part_joint_rating, zones
+from strandwright.findings.words import amps, at_least, at_most, number, percent, several
+from strandwright.power.ratings import Zones, over, zones
+from strandwright.power.reach import Behind, Things, behind_fuses
 from strandwright.power.result import Power
 
 BLADE_A = (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0)
@@ -19,150 +20,181 @@ BLADE_A = (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0)
 
 def judge_fuses(build: Build, power: Power) -> Iterator[Finding]:
     """Yield every finding about fuses and about cables without one."""
-    fuses, network = build.fuses, build.network
     zone = zones(build)
-    edge_zone = zone.of_edge.copy()
-    edge_zone[fuses.edge] = zone.of_fuse
-    ampacity, why = part_ampacity(build)
-    joint_rating = part_joint_rating(build)
-    smallest_cable = _smallest(build.cables.edge, ampacity[build.cables.part], edge_zone, len(zone.bare))
-    smallest_joint = _smallest(build.joints.edge, joint_rating[build.joints.part], edge_zone, len(zone.bare))
+    behind = behind_fuses(build, zone)
+    groups = _fuses_by_zone(zone)
     limit = build.display.limits.fuse_load
-    ids = fuse_ids(build)
-    carried = np.abs(power.mean.edge_plus_a[fuses.edge])
-    for i, name in enumerate(ids):
-        rating, here = float(fuses.rating_a[i]), float(carried[i])
-        if here > rating:
+    names = fuse_ids(build)
+    carried = np.abs(power.mean.edge_plus_a[build.fuses.edge])
+    for i, name in enumerate(names):
+        rating, here, own = float(build.fuses.rating_a[i]), float(carried[i]), int(zone.of_fuse[i])
+        if own == NONE:
+            continue
+        things = behind.of_zone(own)
+        if over(here, limit * rating):
+            blows = over(here, rating)
+            rated = f" and is rated {amps(rating)}" if blows else f", {percent(here / rating)} of its {amps(rating)}"
             yield finding(
-                "fuse-blows",
+                "fuse-blows" if blows else "fuse-load",
                 (name,),
-                f"{name} carries {amps(here)} and is rated {amps(rating)}.",
-                f"{_fuse_for(here, limit)} Check that the cable and the plugs behind it allow that, or feed again.",
+                f"{name} carries {amps(here)}{rated}.",
+                _bigger_fuse(build, things, groups[own], i, here / limit),
             )
-        elif here > limit * rating:
-            yield finding(
-                "fuse-load",
-                (name,),
-                f"{name} carries {amps(here)}, {percent(here / rating)} of its {amps(rating)}.",
-                f"{_fuse_for(here, limit)} Check that the cable and the plugs behind it allow that, or feed again.",
+        yield from _too_big(build, things, i, name, here / limit)
+    yield from _added_up(build, behind, groups)
+    yield from _unfused(build, power, zone, behind, groups)
+
+
+def _fuses_by_zone(zone: Zones) -> dict[int, Ints]:
+    groups: dict[int, list[int]] = {}
+    for fuse, own in enumerate(zone.of_fuse.tolist()):
+        if own != NONE:
+            groups.setdefault(own, []).append(fuse)
+    return {own: np.array(fuses, dtype=np.int64) for own, fuses in groups.items()}
+
+
+def _blade(need: float, most: float) -> float | None:
+    """Return the largest usual fuse that carries `need` and is not above `most`, both A; None where there is none."""
+    fits = [a for a in BLADE_A if not over(need, a) and not over(a, most)]
+    return fits[-1] if fits else None
+
+
+def _next_blade(need: float) -> str:
+    """Return the smallest usual fuse that carries `need` A, as words after "a fuse of"."""
+    fits = [a for a in BLADE_A if not over(need, a)]
+    return amps(fits[0]) if fits else at_least(need)
+
+
+def _heavier(build: Build, things: Things, rating: float) -> str:
+    """Return "replace wire by one for at least 5 A", of every part there that may carry less than `rating` A."""
+    weak = [build.parts[p] for p in dict.fromkeys(things.part[over(rating, things.allowed)].tolist())]
+    return f"replace {several(weak)} by {'one' if len(weak) == 1 else 'ones'} for {at_least(rating)}"
+
+
+def _bigger_fuse(build: Build, things: Things, group: Ints, fuse: int, need: float) -> str:
+    """Return the mend of a fuse that is loaded too much: a bigger one only where all that is behind it allows that."""
+    string = build.strings.names[int(build.fuses.string[fuse])]
+    room = things.room(build.fuses.number[group], build.fuses.rating_a[group], group == fuse)
+    fits = [a for a in BLADE_A if not over(need, a)]
+    wanted = fits[0] if fits else need
+    if not over(wanted, room):
+        return f"Use a fuse of {_next_blade(need)}."
+    apart = f"Feed {string} again with cut: true, so that less flows through this fuse"
+    if over(wanted, things.weakest()):
+        return f"{apart}, or {_heavier(build, things, wanted)} and then use a fuse of {_next_blade(need)}."
+    return (
+        f"{apart}; a bigger one and the other fuses of {string} together would let too much into its cable or joints."
+    )
+
+
+def _too_big(build: Build, things: Things, fuse: int, name: str, need: float) -> Iterator[Finding]:
+    """Yield findings where a fuse is rated for more than a cable or a joint behind it."""
+    rating = float(build.fuses.rating_a[fuse])
+    string = build.strings.names[int(build.fuses.string[fuse])]
+    weakest = things.weakest()
+    for code, kind in (("fuse-over-cable", things.cables()), ("fuse-over-joint", things.joints())):
+        if not over(rating, kind.weakest()):
+            continue
+        at = kind.weakest_row()
+        thing, part, allowed = kind.name(build, at), build.parts[int(kind.part[at])], float(kind.allowed[at])
+        # A fuse that protects the weakest thing behind it helps only where it also carries what is drawn.
+        carries = _blade(need, weakest)
+        largest = _blade(0.0, weakest)
+        small = f"a fuse of {at_most(weakest) if largest is None else amps(largest)}"
+        heavier = _heavier(build, kind, rating)
+        if carries is not None or (largest is None and not over(need, weakest)):
+            mend = f"Use {small}, or {heavier}."
+        else:
+            mend = (
+                f"To protect it takes {small}, too small for what flows here: {heavier}, or feed {string} again with "
+                "cut: true, so that less does."
             )
-        own = int(zone.of_fuse[i])
-        for code, (smallest, row), table in (
-            ("fuse-over-cable", smallest_cable[own], build.cables),
-            ("fuse-over-joint", smallest_joint[own], build.joints),
-        ):
-            if rating > smallest and row != NONE:
-                thing = (cable_ids if code == "fuse-over-cable" else joint_ids)(build, [row])[0]
-                part = int(table.part[row])
-                fits = [a for a in BLADE_A if a <= smallest]
-                fuse = f"a fuse of {amps(fits[-1])}" if fits else f"a fuse of at most {amps(smallest)}"
-                yield finding(
-                    code,
-                    (name, thing),
-                    f"{name} is {amps(rating)}; behind it {thing} ({build.parts[part]}) may carry {amps(smallest)}.",
-                    f"Use {fuse}, or replace {build.parts[part]} by one for at least {amps(rating)}.",
-                    why[part] if code == "fuse-over-cable" else None,
-                )
-    yield from _fed_twice(build, zone.of_fuse, ampacity, why, joint_rating)
-    yield from _unfused(build, edge_zone, zone.bare, smallest_cable, network.supply_v)
+        yield finding(
+            code,
+            (name, thing),
+            f"{name} is {amps(rating)}; behind it {thing} ({part}) may carry {amps(allowed)}.",
+            mend,
+            kind.basis(at),
+        )
 
 
-def _fed_twice(
-    build: Build, fuse_zone: Ints, ampacity: Floats, why: list[str], joint_rating: Floats
-) -> Iterator[Finding]:
-    """Yield findings where several fuses, each small enough, feed one piece of a string from the same side.
-
-    Along a string a fault is fed from the left by all fuses before it and from the right by all after it, so a piece
-    must stand the larger of both sums.
-    """
-    fuses = build.fuses
-    for row, name in enumerate(build.strings.names):
-        own = np.flatnonzero(fuses.string == row)
-        for zone in np.unique(fuse_zone[own]):
-            group = own[fuse_zone[own] == zone]
-            if len(group) < 2:
-                continue
-            start = np.maximum(fuses.number[group], 1)
-            rating = fuses.rating_a[group]
-            first, last = int(start.min()), _cut_after(build, name, int(start.min()))
-            worst: tuple[float, str, str, float, float, str | None] | None = None
-            for table, rated, ids, sorts in (
-                (build.cables, ampacity, cable_ids, (CableSort.IN, CableSort.OUT, CableSort.WIRE, CableSort.SPAN)),
-                (build.joints, joint_rating, joint_ids, (JointSort.SPAN_NEAR, JointSort.SPAN_FAR)),
-            ):
-                rows = np.flatnonzero((table.string == row) & np.isin(table.sort, sorts))
-                rows = rows[(table.number[rows] >= first) & (table.number[rows] < last)]
-                before = (start[None, :] <= table.number[rows][:, None]) @ rating
-                allowed = rated[table.part[rows]]
-                reach = np.maximum(before, rating.sum() - before)
-                over = (reach > allowed) & (rating.max() <= allowed)
-                if over.any():
-                    pick = int(np.argmax(np.where(over, reach / allowed, 0.0)))
-                    part = int(table.part[rows[pick]])
-                    excess = float(reach[pick] / allowed[pick])
-                    if worst is None or excess > worst[0]:
-                        reason = why[part] if ids is cable_ids else None
-                        thing = ids(build, [int(rows[pick])])[0]
-                        worst = (excess, thing, build.parts[part], float(reach[pick]), float(allowed[pick]), reason)
-            if worst is not None:
-                _, thing, part_name, reach_a, allowed_a, reason = worst
-                names = fuse_ids(build, group)
-                yield finding(
-                    "fuses-add-up",
-                    (*names, thing),
-                    f"{several(names)} together let {amps(reach_a)} into {thing} ({part_name}), which may carry "
-                    f"{amps(allowed_a)}.",
-                    "Use smaller fuses, heavier parts, or cut: true on the feed, so that each fuse feeds its own part.",
-                    reason,
-                )
+def _added_up(build: Build, behind: Behind, groups: dict[int, Ints]) -> Iterator[Finding]:
+    """Yield findings where several fuses, each small enough, feed one piece of a string from the same side."""
+    for own, group in groups.items():
+        if len(group) < 2:
+            continue
+        things = behind.of_zone(own)
+        rating = build.fuses.rating_a[group]
+        reach = things.reach(build.fuses.number[group], rating)
+        bad = over(reach, things.allowed) & ~over(float(rating.max()), things.allowed)
+        if not bad.any():
+            continue
+        at = int(np.argmax(np.where(bad, reach / things.allowed, 0.0)))
+        names, thing = fuse_ids(build, group), things.name(build, at)
+        yield finding(
+            "fuses-add-up",
+            (*names, thing),
+            f"{several(names)} together let {amps(float(reach[at]))} into {thing} ({build.parts[int(things.part[at])]}), "
+            f"which may carry {amps(float(things.allowed[at]))}.",
+            "Use smaller fuses, heavier parts, or cut: true on the feed, so that each fuse feeds its own part.",
+            things.basis(at),
+        )
 
 
-def _cut_after(build: Build, name: str, first: int) -> int:
-    """Return the number of the prop after which the piece of string that holds prop `first` ends in V+, plus one."""
-    stated = build.display.strings[name]
-    cuts = [f.before for f in stated.feeds if f.cut and f.before > first]
-    return min(cuts, default=stated.prop_count + 1)
+def _unfused(build: Build, power: Power, zone: Zones, behind: Behind, groups: dict[int, Ints]) -> Iterator[Finding]:
+    """Yield findings where a supply reaches a cable without a fuse and can overload it."""
+    network, supplies = build.network, len(build.supplies)
+    entries: dict[int, list[int]] = {}
+    at_supply = (network.edge_a >= 1) & (network.edge_a <= supplies) & (zone.of_edge != NONE)
+    for edge in np.flatnonzero(at_supply).tolist():
+        entries.setdefault(int(zone.of_edge[edge]), []).append(edge)
+    most = build.supply_rating_w / network.supply_v
+    runs = np.isin(build.cables.sort, (CableSort.LEAD, CableSort.FEED))
+    run_of_edge = np.full(len(network.edge_a), NONE, dtype=np.int64)
+    run_of_edge[build.cables.edge[runs]] = np.flatnonzero(runs)
+    for own, edges in entries.items():
+        things = behind.of_zone(own)
+        cables = things.cables()
+        supply = max((int(network.edge_a[e]) - 1 for e in edges), key=lambda s: float(most[s]))
+        if not over(float(most[supply]), cables.weakest()):
+            continue
+        at = cables.weakest_row()
+        cable = cables.name(build, at)
+        yield finding(
+            "no-fuse",
+            (cable.partition("/")[0], cable),
+            f"{build.supplies[supply]} can deliver {number(float(most[supply]))} A into {cable} "
+            f"({build.parts[int(cables.part[at])]}), which may carry {amps(float(cables.allowed[at]))}, with no fuse "
+            "between.",
+            _first_fuse(build, power, things, run_of_edge[edges], groups.get(own, np.zeros(0, dtype=np.int64))),
+        )
 
 
-def _smallest(edge: Ints, rated: Floats, edge_zone: Ints, count: int) -> list[tuple[float, int]]:
-    """Return for each zone (smallest rating, its row), (inf, NONE) where nothing there has one."""
-    zone = np.where(edge == NONE, NONE, edge_zone[edge])
-    rows = np.flatnonzero((zone != NONE) & np.isfinite(rated))
-    order = rows[np.lexsort((-rows, -rated[rows]))]
-    best = np.full(count, NONE, dtype=np.int64)
-    best[zone[order]] = order  # the last write wins: the smallest rating nearest the supply
-    return [(float(rated[r]), int(r)) if r != NONE else (np.inf, NONE) for r in best.tolist()]
-
-
-def _fuse_for(current: float, limit: float) -> str:
-    need = current / limit
-    fits = [a for a in BLADE_A if a >= need]
-    return f"Use a fuse of {amps(fits[0])}." if fits else f"Use a fuse of at least {amps(need)}."
-
-
-def _unfused(
-    build: Build, edge_zone: Ints, bare: Flags, smallest: list[tuple[float, int]], supply_v: Floats
-) -> Iterator[Finding]:
-    network = build.network
-    reach: dict[int, tuple[float, int]] = {}
-    starts = np.flatnonzero((network.edge_a >= 1) & (network.edge_a <= len(supply_v)) & (edge_zone != NONE))
-    for edge in starts:
-        zone = int(edge_zone[edge])
-        if bare[zone] and edge not in build.fuses.edge:
-            supply = int(network.edge_a[edge]) - 1
-            most = float(build.supply_rating_w[supply] / supply_v[supply])
-            if most > reach.get(zone, (0.0, 0))[0]:
-                reach[zone] = (most, supply)
-    for zone, (most, supply) in reach.items():
-        weakest, row = smallest[zone]
-        if row != NONE and most > weakest:
-            cable = cable_ids(build, [row])[0]
-            fits = [a for a in BLADE_A if a <= weakest]
-            fuse = f"a fuse of {amps(fits[-1])}" if fits else f"a fuse of at most {amps(weakest)}"
-            yield finding(
-                "no-fuse",
-                (cable.partition("/")[0], cable),
-                f"{build.supplies[supply]} can deliver {number(most)} A into {cable} "
-                f"({build.parts[int(build.cables.part[row])]}), which may carry {amps(weakest)}, with no fuse between.",
-                f"Put {fuse} in V+ where the cable leaves the supply.",
-            )
+def _first_fuse(build: Build, power: Power, things: Things, runs: Ints, group: Ints) -> str:
+    """Return which fuses to put into leads and feeds (rows of cables) that have none, beside the fuses of `group`."""
+    edges = build.cables.edge[runs]
+    supply = build.network.edge_a[edges] - 1
+    places = [f"{n} at {build.supplies[s]}" for n, s in zip(cable_ids(build, runs), supply.tolist(), strict=True)]
+    string = build.strings.names[int(build.cables.string[runs[0]])]
+    entries = np.concatenate([build.cables.number[runs], build.fuses.number[group]])
+    rating = np.concatenate([np.zeros(len(runs)), build.fuses.rating_a[group]])
+    room = things.room(entries, rating, np.arange(len(entries)) < len(runs))
+    flows = np.nan_to_num(np.abs(power.mean.edge_plus_a[edges]))
+    need = float(flows.max()) / build.display.limits.fuse_load
+    blade = _blade(need, room)
+    each = " each" if len(runs) > 1 else ""
+    where = f"in V+ of {several(places, len(places))}"
+    if blade is not None:
+        return f"Put a fuse of {amps(blade)}{each} {where}."
+    if room > 0.0 and not over(need, room):
+        return f"Put a fuse of {at_most(room)}{each} {where}."
+    if len(entries) > 1:
+        return (
+            f"Set cut: true on the feeds of {string}, so that each feeds its own part, and put a fuse {where}: together "
+            "fuses that carry what flows here would let too much into one part."
+        )
+    wanted = next((a for a in BLADE_A if not over(need, a)), need)
+    return (
+        f"Feed {string} again with cut: true and put a fuse into both, or {_heavier(build, things, wanted)} and put a "
+        f"fuse of {_next_blade(need)} {where}."
+    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import overload
 
 import numpy as np
 from scipy.sparse import coo_matrix
@@ -12,6 +13,20 @@ from strandwright.build import Build
 from strandwright.build.tables import NONE, Flags, Floats, Ints
 from strandwright.display.parts import Cable
 from strandwright.physics import copper
+
+# Currents come from a solver: a load that meets its limit exactly must not be told that it is over.
+SLACK = 1e-9
+
+
+@overload
+def over(value: float, limit: float) -> bool: ...
+@overload
+def over(value: Floats, limit: Floats | float) -> Flags: ...
+@overload
+def over(value: float, limit: Floats) -> Flags: ...
+def over(value: Floats | float, limit: Floats | float) -> Flags | bool:
+    """Return whether a load is above its limit by more than rounding; both in the same unit, the limit positive."""
+    return value > limit * (1.0 + SLACK)
 
 
 def cable_ampacity(cable: Cable) -> tuple[float, str]:
@@ -40,11 +55,13 @@ def part_joint_rating(build: Build) -> Floats:
 class Zones:
     """Which conductors lie behind which fuse in V+.
 
-    A zone is a piece of V+ that is left when every fused edge is taken out and the supplies' terminals are parted.
+    A zone is a piece of V+ that is left when every fused edge is taken out and the supplies' terminals are parted. What
+    ends in the air before a cut belongs to the zone that it hangs on; a lead that is cut before its first prop is a
+    zone of its own.
 
     Attributes:
-        of_edge: zone of each edge, NONE where its V+ is open or it is fused itself, shape (E,).
-        of_fuse: zone behind each fuse, shape (F,).
+        of_edge: zone of each edge, NONE where no V+ is connected to it or it is fused itself, shape (E,).
+        of_fuse: zone behind each fuse, NONE where its string has no supply, shape (F,).
         bare: zones that a supply reaches without a fuse, shape (Z,).
     """
 
@@ -52,24 +69,29 @@ class Zones:
     of_fuse: Ints
     bare: Flags
 
+    def with_fused(self, build: Build) -> Ints:
+        """Return the zone of each edge with every fused edge in the zone behind its fuse, shape (E,)."""
+        of_edge = self.of_edge.copy()
+        of_edge[build.fuses.edge] = self.of_fuse
+        return of_edge
+
 
 def zones(build: Build) -> Zones:
     """Return the zones of a Build."""
     network = build.network
+    a, b = network.edge_a, network.edge_b
     terminals = 1 + len(network.supply_v)
-    fused = np.zeros(len(network.edge_a), dtype=bool)
+    fused = np.zeros(len(a), dtype=bool)
     fused[build.fuses.edge] = True
     closed = np.isfinite(network.edge_plus_ohm)
-    free = closed & ~fused
-    at_supply = network.edge_a < terminals
-    inner = free & ~at_supply
-    graph = coo_matrix(
-        (np.ones(int(inner.sum()), dtype=np.int8), (network.edge_a[inner], network.edge_b[inner])),
-        shape=(network.places, network.places),
-    )
+    inner = closed & ~fused & (a >= terminals)
+    graph = coo_matrix((np.ones(int(inner.sum()), dtype=np.int8), (a[inner], b[inner])), shape=(network.places,) * 2)
     count, label = connected_components(graph, directed=False)
     zone = label.astype(np.int64)
-    bare = np.zeros(count, dtype=bool)
-    bare[zone[network.edge_b[free & at_supply & (network.edge_a > 0)]]] = True
-    of_edge = np.where(free, zone[network.edge_b], NONE)
-    return Zones(of_edge, zone[network.edge_b[build.fuses.edge]], bare)
+    at_supply = (a >= 1) & (a < terminals)
+    dead_lead = np.flatnonzero(~closed & at_supply)
+    behind = np.where(closed, zone[b], np.where(a >= terminals, zone[a], NONE))
+    behind[dead_lead] = count + np.arange(len(dead_lead))
+    bare = np.zeros(count + len(dead_lead), dtype=bool)
+    bare[behind[at_supply & ~fused]] = True
+    return Zones(np.where(fused, NONE, behind), behind[build.fuses.edge], bare)

@@ -1,0 +1,105 @@
+"""To which level lights must be lowered so that a current surely comes down to what is allowed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from strandwright.build import Build
+from strandwright.build.tables import NONE, Floats, of_string
+from strandwright.physics.loads import BUCK
+from strandwright.power.analyse import solve_network
+from strandwright.power.draw import drawer
+from strandwright.power.ratings import over
+from strandwright.power.result import Point, Power
+
+
+@dataclass(frozen=True)
+class Dimming:
+    """Levels that mend an overload, for a whole display.
+
+    What lights draw beside their idle current goes down with the level, but where the voltage rises meanwhile, the
+    current of a light that is short of voltage rises with it: at most to that at the voltage of all lights off.
+    """
+
+    build: Build
+    power: Power
+
+    @cached_property
+    def _idle(self) -> Point:
+        """The network with every level at zero: idle currents, and the highest voltages that there can be."""
+        network = self.build.network
+        return solve_network(network, np.zeros_like(network.duty)).point
+
+    @cached_property
+    def _growth(self) -> Floats:
+        """By how much the current of each lit light may grow when lights are dimmed, infinite: not known, shape (G,)."""
+        network = self.build.network
+        place, law = network.load_place, network.load_law
+        draw = drawer(network.laws, law)
+        own = network.duty[law]
+        highest = self._idle.plus_v[place] - self._idle.minus_v[place]
+        now, then = (np.einsum("nc,nc->n", draw.per_colour(v)[0], own) for v in (self.power.across_v, highest))
+        dark = ~self.power.alive | (then == 0.0)
+        growth = np.divide(then, now, out=np.full(len(law), np.inf), where=now > 0.0)
+        # A switching driver draws less at more voltage, as long as it runs.
+        bucks = network.laws.code[law] == BUCK
+        growth[bucks] = np.inf if self.power.verdicts else 1.0
+        return np.where(dark, 1.0, np.maximum(growth, 1.0))
+
+    def for_supply(self, supply: int, allowed_w: float) -> int | None:
+        """Return the level (whole percent of today's) at which a supply delivers at most `allowed_w`.
+
+        None where no level does, or none can be named without solving anew.
+        """
+        build = self.build
+        volts = float(build.network.supply_v[supply])
+        fed = [row for row, names in enumerate(self._supplies_by_string) if build.supplies[supply] in names]
+        alone = all(len(self._supplies_by_string[row]) == 1 for row in fed)
+        growth = self._growth[np.isin(build.load_string, fed)] if alone else self._growth
+        drawn, idle = (volts * p.supply_a[supply : supply + 1] for p in (self.power.mean, self._idle))
+        return _level(drawn, idle, allowed_w, float(growth.max(initial=1.0)))
+
+    def for_cable(self, string: int, part: int, allowed_a: float) -> int | None:
+        """Return the level (whole percent of today's) at which all cable of a part on a string carries enough less.
+
+        None where no level does, or none can be named without solving anew.
+        """
+        build, cables = self.build, self.build.cables
+        own = of_string(cables.string, string)
+        edges = cables.edge[own][(cables.part[own] == part) & (cables.edge[own] != NONE)]
+        supplies = self._supplies_by_string[string]
+        growth = self._growth if len(supplies) > 1 else self._growth[of_string(build.load_string, string)]
+        most = float(growth.max(initial=1.0))
+        if build.display.strings[build.strings.names[string]].feeds:
+            # Between feeds more current on one side may be less on the other: only what is proportional is sure.
+            laws = build.network.laws.code[build.network.load_law]
+            if over(most, 1.0) or (laws == BUCK).any():
+                return None
+        mean, idle = (
+            np.concatenate([p.edge_plus_a[edges], p.edge_minus_a[edges]]) for p in (self.power.mean, self._idle)
+        )
+        return _level(np.abs(mean), np.where(mean < 0.0, -idle, idle), allowed_a, most)
+
+    @cached_property
+    def _supplies_by_string(self) -> list[set[str]]:
+        strings = self.build.display.strings.values()
+        return [{n for n in (s.supply, *(f.supply for f in s.feeds)) if n is not None} for s in strings]
+
+
+def _level(drawn: Floats, idle: Floats, allowed: float, growth: float) -> int | None:
+    """Return the largest whole percent of today's level at which what is drawn in each place is allowed, None if 0.
+
+    Args:
+        drawn, idle: what is drawn today, and with every level at zero, in A or W, shape (n,).
+        allowed: what may be drawn in each place, in the same unit.
+        growth: by how much what is drawn beside `idle` may grow when lights are dimmed.
+    """
+    if not np.isfinite(growth) or not np.isfinite(drawn).all() or over(np.abs(idle), allowed).any():
+        return None
+    lit = (drawn - idle) * growth
+    share = float(((allowed - idle)[lit > 0.0] / lit[lit > 0.0]).min(initial=1.0))
+    level = int(100.0 * share * (1.0 + 1e-10))
+    return level if 0 < level < 100 else None
