@@ -309,6 +309,8 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "plug": ("s", "mating one plug"),
             "fit_plug": ("s", "wiring one half of a plug to its cable"),
             "terminal": ("s", "making one terminal joint of all cores"),
+            "seal_end": ("s", "sealing the bare out end of a string's last prop, core by core"),
+            "fit_fuse": ("s", "fitting one fuse with its holder into V+: two joints of one core"),
             "hang_prop": ("s", "hanging one prop"),
             "run_feed": ("s", "laying and joining one feed"),
             "hour": ("currency", "price of an hour of work"),

@@ -3,10 +3,13 @@
 import json
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from strandwright import __version__
+from strandwright.display import load_text
+from strandwright.display.assumptions import assumptions, grouped
 from strandwright.jobs import plan_document
 from tests.cli.running import no_traceback, run
 
@@ -132,14 +135,85 @@ def test_the_parts_can_be_listed_by_sort_and_looked_into() -> None:
     assert none.stderr == 'There is no part "plug-3pin-18agw" in the catalogue. Did you mean "plug-3pin-18awg"?\n'
 
 
-def test_a_display_without_strings_is_told_so_and_is_no_error(tmp_path: Path) -> None:
+@pytest.mark.parametrize("command", ["check", "plan"])
+def test_a_display_without_strings_is_told_what_to_write_next_and_is_no_error(tmp_path: Path, command: str) -> None:
     file = tmp_path / "new.yaml"
     file.write_text("display: Just begun\n", encoding="utf-8")
-    done = run("plan", file)
+    done = run(command, file)
     assert (done.returncode, done.stderr) == (0, "")
-    assert "This file has no strings yet, so there is nothing to light, to feed or to address." in done.stdout
+    told = (
+        "This file has no strings yet, so there is nothing to light, to feed or to address.\n"
+        "What it lacks next is a line such as\n"
+        "supplies: {shed: {voltage: 12 V, rating: 60 W}}\n"
+    )
+    assert done.stdout == told if command == "check" else told in done.stdout
+    assert "Nothing found" not in done.stdout
     assert json.loads(run("plan", file, "--json", "-").stdout)["nodes"] == []
-    assert run("check", file).returncode == 0
+
+
+def test_the_line_to_write_next_is_not_broken_up(tmp_path: Path) -> None:
+    file = tmp_path / "new.yaml"
+    name = "n" * 60
+    head = {
+        "display": "x",
+        "supplies": {name: {"voltage": "12 V", "rating": "60 W"}},
+        "controllers": {name: {"outputs": 1}},
+        "kinds": {name: {"fill": {"light": "bullet-12mm-12v"}}},
+    }
+    text = "\n".join(f"{key}: {json.dumps(value)}" for key, value in head.items()) + "\n"
+    file.write_text(text, encoding="utf-8")
+    line = run("check", file).stdout.splitlines()[2]
+    file.write_text(text + line, encoding="utf-8")
+    assert run("check", file).stdout == "Nothing found that speaks against this display.\n"
+
+
+def many_kinds(kinds: int) -> dict[str, Any]:
+    """A display of many kinds of two sorts, one string for each."""
+    lamp = {"light": "bullet-12mm-12v"}
+    sorts = ({"fill": lamp, "pigtail": {"length": "0.1 m"}}, {"fill": lamp | {"count": 2, "gang": False}})
+    names = [f"kind{i:02}" for i in range(kinds)]
+    return {
+        "display": "Many",
+        "supplies": {"shed": {"voltage": "12 V", "rating": "100 W"}},
+        "controllers": {"box": {"outputs": kinds}},
+        "kinds": {name: sorts[i % 2] for i, name in enumerate(names)} | {"odd": {"fill": lamp | {"count": 1}}},
+        "strings": {
+            f"string{i:02}": {
+                "output": f"box/{i + 1}",
+                "supply": "shed",
+                "props": name,
+                "lead": {"length": "1 m"} | ({"joint": "splice-gel"} if i in (3, 4) else {}),
+            }
+            for i, name in enumerate(names)
+        },
+    }
+
+
+def test_every_default_is_said_on_the_terminal_also_of_thirty_kinds(tmp_path: Path) -> None:
+    file = tmp_path / "many.yaml"
+    data = many_kinds(30)
+    file.write_text(json.dumps(data), encoding="utf-8")
+    shown = " ".join(run("plan", file).stdout.partition("Taken for granted")[2].split())
+    assert "... and" not in shown
+    display = load_text(json.dumps(data))
+    groups = grouped(display)
+    assert sum(len(g.names) for g in groups) == len(list(assumptions(display))) > 150
+    for group in groups:
+        assert f"{group.where} " in shown
+    even, uneven = (", ".join(f"kind{i:02}" for i in range(start, 30, 2)) for start in (0, 1))
+    assert f"kinds.*.fill.wiring none all lights of a prop sit at one point of the cable ({uneven})" in shown
+    assert f"kinds.*.pigtail.cable cable-3x18awg pigtails of the usual cable ({even})" in shown
+    assert "levels.* 100 % full brightness (all 31)" in shown
+    assert "the lead runs into the prop without a joint (all but string03, string04)" in shown
+
+
+def test_the_list_of_what_is_taken_for_granted_stays_short(tmp_path: Path) -> None:
+    lines = {}
+    for kinds in (2, 30):
+        file = tmp_path / f"{kinds}.yaml"
+        file.write_text(json.dumps(many_kinds(kinds)), encoding="utf-8")
+        lines[kinds] = len(run("plan", file).stdout.partition("Taken for granted")[2].splitlines())
+    assert lines[30] <= 2 * lines[2]
 
 
 def test_names_and_texts_are_shown_as_they_stand(tmp_path: Path) -> None:

@@ -156,6 +156,72 @@ def test_a_reader_that_goes_away_is_no_error(demo: Path, arguments: list[str]) -
     assert told == b""
 
 
+@pytest.mark.parametrize(
+    ("arguments", "status"),
+    [
+        (["--help"], 0),
+        (["--version"], 0),
+        (["plan", "--help"], 0),
+        (["plan", "DEMO"], 0),
+        (["schema"], 0),
+        (["parts"], 0),
+        (["wobble"], 2),
+        (["plan", "no-such-file"], 2),
+        ([], 2),
+    ],
+)
+@pytest.mark.parametrize("both", [False, True], ids=["output", "output and errors"])
+def test_a_reader_that_was_never_there_is_no_error(demo: Path, arguments: list[str], status: int, both: bool) -> None:
+    ours, theirs = os.pipe()
+    os.close(ours)
+    try:
+        done = subprocess.run(
+            [*COMMAND, *(str(demo) if a == "DEMO" else a for a in arguments)],
+            env=environment(),
+            stdin=subprocess.DEVNULL,
+            stdout=theirs,
+            stderr=theirs if both else subprocess.PIPE,
+            check=False,
+        )
+    finally:
+        os.close(theirs)
+    # Python itself would end with 120 where it cannot flush.
+    assert done.returncode == status
+    if not both:
+        assert b"Broken" not in done.stderr
+        assert b"Traceback" not in done.stderr
+        assert bool(done.stderr) == (status == 2)
+
+
+@pytest.mark.parametrize(
+    ("name", "shown"),
+    [
+        ("no\nsuch.yaml", "no\\nsuch.yaml"),
+        ("a\tb\x1b[31m.yaml", "a\\tb\\x1b[31m.yaml"),
+        ("over\u202etaken.yaml", "over\\u202etaken.yaml"),
+    ],
+)
+def test_a_file_name_that_cannot_be_seen_is_shown_escaped(tmp_path: Path, name: str, shown: str) -> None:
+    missing = run("plan", name, cwd=tmp_path)
+    assert missing.returncode == 2
+    assert missing.stderr.startswith(f"{shown}: found no file of this name, expected ")
+    assert len(missing.stderr.splitlines()) == 1
+    (tmp_path / name).write_text("display: Two\nambient: 2 feet\ndrip_lop: 60 mm\n", encoding="utf-8")
+    lines = run("plan", name, cwd=tmp_path).stderr.splitlines()
+    assert lines[0] == f"{shown} cannot be used; 2 things are wrong with it:"
+    assert [line.partition(", line")[0] for line in lines[1:]] == [shown, shown]
+
+
+def test_words_of_a_call_that_cannot_be_seen_are_shown_escaped(demo: Path, tmp_path: Path) -> None:
+    assert 'There is no command "wob\\nble".' in run("wob\nble").stderr
+    assert "--js\\nn" in run("plan", demo, "--js\nn").stderr
+    assert run("plan", demo, "--string", "a\nb").stderr.startswith('There is no string "a\\nb" in this display.')
+    assert run("parts", "a\nb").stderr.startswith('There is no part "a\\nb" in the catalogue.')
+    written = run("plan", demo, "--json", tmp_path / "a\nb.json").stdout.splitlines()[-1]
+    assert written == f"wrote {tmp_path}/a\\nb.json"
+    assert run("demo", tmp_path / "c\nd").stdout.splitlines()[-1].endswith("/c\\nd/landing.yaml")
+
+
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
 @pytest.mark.parametrize("arguments", [["plan", "DEMO"], ["plan", "DEMO", "--json", "-"], ["schema"], ["--help"]])
 def test_an_output_that_is_full_is_told(demo: Path, arguments: list[str]) -> None:

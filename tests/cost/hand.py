@@ -34,6 +34,7 @@ PARTS: dict[str, Any] = {
     "melt": {"price": 0.25, "fuse": {"rating": "2 A"}},
     "nut": {"price": 0.35, "gland": {"thread": "PG7", "clamp": ["3 mm", "6 mm"], "hole": "12.8 mm"}},
     "loop": {"price": 0.20, "hook": {"holds": "1 kg"}},
+    "heat-shrink-adhesive": {"price": 0.15, "plain": {"unit": "piece"}},
 }
 
 # Each operation takes another prime number of seconds, so that no two mistakes can cancel.
@@ -49,6 +50,8 @@ LABOUR = {
     "plug": 139,
     "fit_plug": 149,
     "terminal": 151,
+    "seal_end": 167,
+    "fit_fuse": 173,
     "hang_prop": 157,
     "run_feed": 163,
 }

@@ -1,6 +1,7 @@
 """The bill and the cut list of a small display equal a count by hand."""
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -9,6 +10,7 @@ from strandwright.build import expand
 from strandwright.cost import Bill, cut_list
 from strandwright.cost.bill import bill
 from strandwright.display import load_text
+from strandwright.jobs.parts import list_parts
 from tests.cost.hand import build_of, cost_of, counted
 from tests.outside.displays import dump, random_display
 
@@ -26,8 +28,11 @@ QUANTITIES = {
     ("ready", "piece"): 2,
     ("twist", "piece"): 3 * 2,
     ("screw", "piece"): 1,
-    # One pair at the lead; at the two extensions four halves on the props' side, which are two pairs.
-    ("pair", "piece"): 1 + 2,
+    # One pair at the lead; at the two extensions four halves on the props' side, which are two pairs; at the last
+    # ball its own half and the other half as its cap.
+    ("pair", "piece"): 1 + 2 + 1,
+    # Three cores end at the last ball of the spliced rail.
+    ("heat-shrink-adhesive", "piece"): 3,
     ("fuse 3 A", "piece"): 1,
     ("melt", "piece"): 1,
     ("supply shed", "piece"): 1,
@@ -44,6 +49,7 @@ PRICES = {
     "twist": 0.40,
     "screw": 0.70,
     "pair": 1.10,
+    "heat-shrink-adhesive": 0.15,
     "melt": 0.25,
     "supply shed": 30.0,
     "controller box": 90.0,
@@ -151,6 +157,65 @@ def test_bill_and_cut_list_agree_for_any_display(seed: int) -> None:
     nodes = sum(line.quantity for line in made_bill.lines if line.part in build.kinds.lights)
     assert nodes == len(build.nodes.prop)
     assert made_bill.total == pytest.approx(math.fsum(line.total or 0.0 for line in made_bill.lines), abs=0.005)
+
+
+def amounts(data: dict[str, Any]) -> dict[str, float]:
+    return {line.part: line.quantity for line in bill(build_of(data)).lines}
+
+
+SLEEVE = "heat-shrink-adhesive"
+
+
+def test_each_string_has_one_far_end_however_long_it_is() -> None:
+    data = counted()
+    short, long = amounts(data), counted()
+    long["strings"]["gable"]["props"] = "5 * ball"
+    long["strings"]["rail"]["props"] = "9 * ball"
+    longer = amounts(long)
+    assert longer["pair"] - short["pair"] == 2  # two more extensions
+    assert longer["twist"] - short["twist"] == 2 * 5
+    assert longer[SLEEVE] == short[SLEEVE] == 3
+
+
+def test_a_bare_end_is_sealed_core_by_core_whatever_joins_the_spans() -> None:
+    data = counted()
+    del data["strings"]["gable"]
+    data["parts"] = data["parts"] | {"thin": {"price": 0.5, "cable": {"resistance": "0.03 ohm/m", "cores": 4}}}
+    for joint in ("twist", "screw", None):
+        data["strings"]["rail"]["span"]["joint"] = joint
+        assert amounts(data)[SLEEVE] == 4
+        assert "pair" not in amounts(data)
+
+
+def test_a_prop_without_pigtails_leaves_no_end_to_seal() -> None:
+    data = counted()
+    del data["strings"]["gable"], data["kinds"]["ball"]["pigtail"]
+    assert SLEEVE not in amounts(data)
+
+
+def test_plugs_on_cable_by_the_metre_end_in_a_plug_as_well() -> None:
+    data = counted()
+    del data["strings"]["gable"]
+    data["strings"]["rail"]["span"]["joint"] = "pair"
+    assert amounts(data)["pair"] == 3 * 2 + 1
+    assert SLEEVE not in amounts(data)
+
+
+def test_a_single_prop_ends_in_the_plug_that_its_pigtails_have() -> None:
+    data = counted()
+    del data["strings"]["rail"]
+    data["strings"]["gable"]["props"] = "1 * ball"
+    assert (amounts(data)["pair"], amounts(data)[SLEEVE]) == (1, 3)  # the lead's alone, and a bare end
+    data["kinds"]["ball"]["pigtail"]["plug"] = "pair"
+    assert amounts(data)["pair"] == 1 + 1
+    assert SLEEVE not in amounts(data)
+
+
+def test_the_sleeve_is_the_catalogue_s_where_the_file_has_none_of_its_own() -> None:
+    data = counted()
+    data["parts"] = {name: part for name, part in data["parts"].items() if name != SLEEVE}
+    price = next(line.price for line in list_parts() if line.name == SLEEVE)
+    assert {line.part: line.price for line in bill(build_of(data)).lines}[SLEEVE] == price
 
 
 def test_a_display_without_strings_costs_what_stands_in_the_cabinet() -> None:

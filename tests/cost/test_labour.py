@@ -3,12 +3,14 @@
 import pytest
 
 from strandwright.cost.labour import operations
+from strandwright.display.model import Labour
 from tests.cost.hand import LABOUR, build_of, cost_of, counted
 
 # Four and three props with three lights, two glands, two pigtails and a hook each.
 # Pieces to cut: lead, 4 x (2 pigtails + 2 wires), 3 spans, 1 feed; lead, 3 x (2 + 2), no spans: bought.
 # Plug joints: the lead of gable and two at each of its two extensions. Five joints have ten halves; the
-# extensions bring two each.
+# extensions bring two each. The last ball of gable has one more half, with the other half put on as its cap; the
+# last ball of rail has a bare end.
 BY_HAND = {
     "open a shell": (7, "open_shell"),
     "fit a light": (21, "fit_light"),
@@ -19,8 +21,10 @@ BY_HAND = {
     "cut and strip a piece of cable": ((1 + 16 + 3 + 1) + (1 + 12), "cut_piece"),
     "make a splice": (6, "splice"),
     "make a terminal": (1, "terminal"),
-    "wire a plug": (10 - 4, "fit_plug"),
-    "plug together": (5, "plug"),
+    "wire a plug": (10 - 4 + 1, "fit_plug"),
+    "plug together": (5 + 1, "plug"),
+    "seal a bare cable end": (1, "seal_end"),
+    "fit a fuse": (2, "fit_fuse"),
     "hang a prop": (7, "hang_prop"),
     "run a feed": (1, "run_feed"),
 }
@@ -43,6 +47,17 @@ def test_operations_that_do_not_occur_are_left_out() -> None:
     del data["strings"]["gable"], data["kinds"]["ball"]["hook"], data["strings"]["rail"]["feeds"]
     names = {o.name for o in operations(build_of(data))}
     assert names == BY_HAND.keys() - {"wire a plug", "plug together", "fit a hook", "run a feed"}
+
+
+def test_without_fuses_no_time_is_spent_on_them() -> None:
+    data = counted()
+    del data["strings"]["rail"]["fuse"], data["strings"]["rail"]["feeds"][0]["fuse"]
+    assert "fit a fuse" not in {o.name for o in operations(build_of(data))}
+
+
+def test_a_fuse_takes_two_joints_of_one_core_by_default() -> None:
+    labour = Labour()
+    assert labour.fit_fuse == pytest.approx(2 * labour.splice / 3)
 
 
 def test_a_display_without_strings_takes_no_work() -> None:

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from strandwright.display import load_text
-from strandwright.display.assumptions import assumptions
+from strandwright.display.assumptions import assumptions, grouped
 from strandwright.display.fields import Frozen
 from strandwright.display.model import Display, Labour
 from tests.display.jetty import FILE, JETTY, jetty
@@ -144,6 +144,63 @@ def test_what_the_example_states_is_not_assumed() -> None:
                   "strings.rail.span.joint", "kinds.float.fill.gang", "strings.rail.feeds[1].cut"):  # fmt: skip
         assert where not in told
     assert "parts.test-buck.light.voltage" not in told  # no prop uses it
+
+
+MANY = """\
+display: Many
+supplies: {shed: {voltage: 12 V, rating: 100 W}}
+controllers: {box: {outputs: 1}}
+kinds:
+  plain: {fill: {light: bullet-12mm-12v, count: 2}}
+  dotted.name: {fill: {light: bullet-12mm-12v, count: 2}, pigtail: {length: 0.1 m}}
+  dotted: {fill: {light: bullet-12mm-12v, count: 2, gang: true}}
+strings:
+  rail:
+    output: box/1
+    supply: shed
+    props: [plain, dotted.name, dotted]
+    lead: {length: 4 m}
+    span: {length: 1 m}
+    feeds:
+      - {before: 2, supply: shed, length: 1 m, fuse: 1 A, cut: true}
+      - {before: 3, supply: shed, length: 1 m, cut: true}
+"""
+
+
+def test_equal_defaults_stand_together_with_the_names_of_those_that_lean_on_them() -> None:
+    groups = {g.where: g for g in grouped(load_text(MANY, FILE))}
+    assert groups["kinds.*.fill.gang"].names == ("plain", "dotted.name")
+    assert groups["kinds.*.fill.wiring"].names == ("plain", "dotted.name", "dotted")
+    assert groups["kinds.*.pigtail"].names == ("plain", "dotted")
+    assert groups["kinds.dotted.name.pigtail.cable"].names == ("dotted.name",)
+    assert groups["levels.*"].names == ("plain", "dotted.name", "dotted")
+    assert groups["strings.*.feeds[*].joint"].names == ("rail[1]", "rail[2]")
+    assert groups["strings.rail.feeds[2].fuse"].names == ("rail[2]",)
+    assert groups["ambient"].names == ("",)
+
+
+@pytest.mark.parametrize("text", [BARE, MANY, JETTY])
+def test_the_groups_hold_every_default_once(text: str) -> None:
+    display = load_text(text, FILE)
+    one_by_one = sorted((a.where, a.value, a.reason) for a in assumptions(display))
+    spelled = []
+    for group in grouped(display):
+        for name in group.names:
+            entry, bracket, number = name.partition("[")
+            where = group.where.replace("*", entry, 1).replace("feeds[*]", f"feeds[{number}" if bracket else "feeds[*]")
+            spelled.append((where, group.value, group.reason))
+    assert sorted(spelled) == one_by_one
+
+
+def test_what_differs_in_value_or_meaning_is_not_thrown_together() -> None:
+    parts = (
+        "parts: {knot: {joint: {resistance: 1 mohm}}, a: {cable: {size: 20 AWG}}, b: {cable: {resistance: 1 mohm/m}}}"
+    )
+    text = MANY.replace("supplies:", parts + "\nsupplies:", 1).replace("span: {", "span: {cable: a, joint: knot, ")
+    text = text.replace("lead: {", "lead: {cable: b, ")
+    groups = [(g.where, g.value) for g in grouped(load_text(text, FILE)) if g.where.endswith(".ampacity")]
+    assert ("parts.b.cable.ampacity", "none") in groups
+    assert not any(where == "parts.*.cable.ampacity" and value == "none" for where, value in groups)
 
 
 def test_each_assumption_stands_once_with_a_reason() -> None:

@@ -8,6 +8,7 @@ import pytest
 
 from strandwright.display import load_text
 from strandwright.display.model import FuseRef, OutputRef, Run
+from strandwright.display.parts import SinkLoad
 from strandwright.display.units import Size
 from tests.display.jetty import FILE, JETTY, complaint, complaints, jetty
 
@@ -295,6 +296,61 @@ strings:
 levels: {float: 120 %}
 labour: {splice: fast}
 """
+
+
+COMMA = "Write decimals with a point, not a comma, and put no other commas into a quantity."
+
+
+@pytest.mark.parametrize(
+    ("stated", "found"),
+    [
+        ("length: [1,8 m]", ["1,8 m"]),
+        ("length: [1,8 m, 2 m,1,75 m,3 m, 1 m, 1 m, 1 m, 1 m, 1 m, 1 m, 1 m]", ["1,8 m", "1,75 m"]),
+        ("length: [1,8m, 12,5 cm, 1 m, 1 m, 1 m, 1 m, 1 m, 1 m, 1 m, 1 m, 1 m]", ["1,8m", "12,5 cm"]),
+        ("length: ['1,8 m']", ["1,8 m"]),
+        ("length: [0,5']", ["0,5'"]),
+    ],
+)
+def test_a_decimal_comma_inside_a_list_is_told_as_anywhere(stated: str, found: list[str]) -> None:
+    told = complaints(jetty(("length: 1.8 m", stated)))
+    assert len(told) == len(found)
+    for line, text in zip(told, found, strict=True):
+        assert f': found "{text}", expected a length like ' in line
+        assert line.endswith(COMMA)
+
+
+def test_places_in_a_list_are_counted_as_they_are_meant() -> None:
+    (told,) = complaints(jetty(("current: [18.5 mA, 18.5 mA, 18.5 mA]", "current: [18 mA, 18 mA, 18,5 mA]")))
+    assert told.startswith('jetty.yaml, line 9, parts.test-sink.light.load.current[3]: found "18,5 mA", expected ')
+
+
+@pytest.mark.parametrize("stated", ["[18, 5 mA, 3 mA]", "[18 mA,18 mA,18]", "['18',5 mA,3 mA]"])
+def test_what_is_no_decimal_comma_is_not_taken_for_one(stated: str) -> None:
+    (told,) = complaints(jetty(("[18.5 mA, 18.5 mA, 18.5 mA]", stated)))
+    assert "without a unit" in told
+
+
+def test_lists_without_spaces_are_read_as_they_stand() -> None:
+    text = jetty(("[18.5 mA, 18.5 mA, 18.5 mA]", "[18 mA,17 mA,16 mA]"), ("12 * float", "[float,2 * float,9 * float]"))
+    load = load_text(text, FILE).parts["test-sink"].light
+    assert load is not None
+    assert isinstance(load.load, SinkLoad)
+    assert load.load.current == pytest.approx((0.018, 0.017, 0.016))
+    colour = ", colour: {flux: [1 lm,2 lm,3 lm], xy: [[0.69,0.31],[0.17,0.72],[1,0.06]]}}"
+    (told,) = complaints(jetty(("idle: 1 mA}}", "idle: 1 mA}" + colour)))
+    assert "xy[3]: found [1, 0.06], expected a CIE 1931 chromaticity" in told
+
+
+def test_numbers_without_a_unit_know_the_decimal_comma_too() -> None:
+    for stated in ("limits: {colour_shift: 0,006}", "limits:\n  colour_shift: 0,006"):
+        (told,) = complaints(jetty(("ambient: 5 degC", stated)))
+        assert ': found "0,006", expected a distance' in told
+        assert told.endswith(COMMA)
+    colour = ", colour: {flux: [1 lm, 2 lm, 3 lm], xy: [[0,69, 0,31], [0.17, 0.72], [0.13, 0.06]]}}"
+    (told,) = complaints(jetty(("idle: 1 mA}}", "idle: 1 mA}" + colour)))
+    assert told.endswith(COMMA)
+    (told,) = complaints(jetty(("rating: 100 W,", "rating: 100 W, price: cheap,")))
+    assert told.endswith("Write the number alone; currency is a key of its own.")
 
 
 def test_all_mistakes_of_a_file_are_told_at_once_in_the_order_of_their_lines() -> None:

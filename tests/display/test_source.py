@@ -50,7 +50,14 @@ def test_a_file_below_a_file(tmp_path: Path) -> None:
 
 
 def test_a_name_that_no_file_can_have() -> None:
-    assert said(Path("a\0b")) == f"a\0b: found a name that no file can have, {WANT}"
+    assert said(Path("a\0b")) == f"a\\x00b: found a name that no file can have, {WANT}"
+
+
+def test_a_name_with_a_line_break_stays_on_one_line(tmp_path: Path) -> None:
+    path = tmp_path / "a\nb.yaml"
+    assert said(path).startswith(f"{tmp_path}/a\\nb.yaml: found no file of this name, ")
+    path.write_text("display: x\ndrip_lop: 1 m\n", encoding="utf-8")
+    assert said(path).startswith(f"{tmp_path}/a\\nb.yaml, line 2, drip_lop: found ")
 
 
 def test_a_file_without_permission(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 import time
 
+import pint
 import pytest
 from pydantic_core import PydanticCustomError
 
 from strandwright.display import measures
 from strandwright.display.measures import Measure
+from strandwright.display.unit_list import DEFINITIONS
 from strandwright.display.units import Size, parse, parse_share, parse_size
 
 INCH = 0.0254
@@ -202,6 +204,23 @@ def test_a_resistance_that_nobody_can_build_counts_as_none() -> None:
 def test_only_frequencies_in_hertz_are_rates() -> None:
     assert refused("2400 rpm", measures.RATE) == '"2400 rpm", which is not a rate'
     assert refused("25 ms", measures.RATE) == '"25 ms", which is not a rate'
+
+
+def test_every_unit_of_the_list_is_the_one_that_pint_knows_by_this_name() -> None:
+    every = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+    ours = pint.UnitRegistry(DEFINITIONS.splitlines(), autoconvert_offset_to_baseunit=True)
+    names = [name for line in DEFINITIONS.splitlines() if line for name in names_of(line)]
+    assert len(names) > 150
+    for name in names:
+        own = ours.Quantity(2.0, name).to_base_units()
+        assert every.Quantity(own.magnitude, str(own.units)).to(name).magnitude == pytest.approx(2.0, rel=1e-12), name
+
+
+def names_of(definition: str) -> list[str]:
+    """The names that a line of the list gives to a unit, or each prefix of it before a metre."""
+    name, _, *others = (word.strip() for word in definition.split("="))
+    names = [word for word in (name, *others) if word != "_"]
+    return [word.removesuffix("-") + "meter" if word.endswith("-") else word for word in names]
 
 
 HANGERS = ["1 m**1000000", "1 m**99", "1 ((((", "1 m*9**9**9**9", "1 m/0", "1 __import__", "1 m^9^9^9^9"]

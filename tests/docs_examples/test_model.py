@@ -13,15 +13,8 @@ from ruamel.yaml import YAML
 
 from strandwright.build import expand
 from strandwright.display.load import load_text
-from strandwright.display.model import (
-    DEFAULT_CABLE,
-    Controller,
-    Display,
-    Feed,
-    Fill,
-    Labour,
-    Limits,
-)
+from strandwright.display.kind import DEFAULT_CABLE, Fill
+from strandwright.display.model import Controller, Display, Feed, Labour, Limits
 from strandwright.display.parts import BallastLoad, BuckLoad, Cable, DataTiming, SinkLoad
 from strandwright.power import analyse
 from strandwright.signal.analyse import frame_time_s

@@ -13,6 +13,7 @@ from typing import Any
 
 import pytest
 
+from strandwright.display import load_text
 from strandwright.errors import UseError
 from strandwright.jobs.demo import NAMES, write_demo
 from strandwright.jobs.document import document
@@ -21,7 +22,7 @@ from strandwright.jobs.files import whole
 from strandwright.jobs.parts import list_parts, part_numbers
 from strandwright.jobs.pictures import string_row
 from strandwright.jobs.schema import display_schema
-from strandwright.plan import Plan
+from strandwright.plan import Plan, make_plan
 from tests.findings.cases import case, plan_of, sound
 
 
@@ -129,6 +130,17 @@ def test_a_missing_folder_is_told(tmp_path: Path, plan: Plan) -> None:
         write_json(plan, tmp_path / "missing" / "plan.json")
 
 
+def test_a_place_with_a_line_break_in_its_name_is_told_on_one_line(tmp_path: Path, plan: Plan) -> None:
+    with pytest.raises(UseError) as told:
+        write_json(plan, tmp_path / "mis\nsing" / "plan.json")
+    assert str(told.value) == (
+        f"{tmp_path}/mis\\nsing/plan.json cannot be written (No such file or directory). Choose another place."
+    )
+    (tmp_path / "a\tfile").write_text("", encoding="utf-8")
+    with pytest.raises(UseError, match=r"/a\\tfile/demo cannot be made a folder"):
+        write_demo(tmp_path / "a\tfile" / "demo")
+
+
 def test_a_folder_in_the_way_is_told(tmp_path: Path, plan: Plan) -> None:
     (tmp_path / "plan.json").mkdir()
     with pytest.raises(UseError, match="cannot be written"):
@@ -173,6 +185,20 @@ def test_the_csv_tables_say_what_the_document_says(tmp_path: Path, plan: Plan) -
     assert {"nodes", "cables", "joints", "cuts", "bill", "findings", "supplies", "outputs", "fuses"} <= set(tables)
     for name, rows in tables.items():
         assert written[name] == [{k: as_text(v) for k, v in row.items()} for row in rows], name
+
+
+def head_of(path: Path) -> list[str]:
+    with path.open(encoding="utf-8", newline="") as stream:
+        return next(csv.reader(stream), [])
+
+
+def test_a_table_without_rows_has_its_header_all_the_same(tmp_path: Path, plan: Plan) -> None:
+    full = {p.name: head_of(p) for p in write_csv(plan, tmp_path / "full")}
+    empty = {p.name: head_of(p) for p in write_csv(make_plan(load_text("display: x")), tmp_path / "empty")}
+    assert empty == full
+    assert all(full.values())
+    without_rows = {name for name in empty if not read_csv(tmp_path / "empty" / name)}
+    assert without_rows == empty.keys() - {"assumptions.csv"}
 
 
 def test_the_address_table_has_each_cell_with_its_slots(tmp_path: Path) -> None:

@@ -5,8 +5,10 @@ from __future__ import annotations
 import codecs
 import os
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, TextIO
 
 import click
 
@@ -28,17 +30,24 @@ class _Group(click.Group):
 
     def resolve_command(self, ctx: click.Context, args: list[str]) -> Any:
         if args and args[0] not in self.commands and not args[0].startswith("-"):
-            from strandwright.display.merge import nearest
+            from strandwright.display.words import nearest, show
 
             hint = nearest(args[0], list(self.commands)) or "strandwright --help lists them."
-            ctx.fail(f'There is no command "{args[0]}". {hint}')
+            ctx.fail(f"There is no command {show(args[0])}. {hint}")
         return super().resolve_command(ctx, args)
+
+    # click would end with status 1 where the reader went away, which means a stop finding.
+
+    def make_context(self, *arguments: Any, **more: Any) -> click.Context:
+        try:
+            return super().make_context(*arguments, **more)
+        except BrokenPipeError:
+            raise OutputGoneError from None
 
     def invoke(self, ctx: click.Context) -> Any:
         try:
             return super().invoke(ctx)
         except BrokenPipeError:
-            # click would end with status 1 here, which means a stop finding.
             raise OutputGoneError from None
 
 
@@ -53,10 +62,11 @@ def strandwright() -> None:
 def demo(folder: Path) -> None:
     """Write the demo display, as first drawn and mended, into FOLDER (default: demo)."""
     from strandwright.jobs.demo import write_demo
+    from strandwright.jobs.files import shown
 
     for path in write_demo(folder):
-        click.echo(f"wrote {path}")
-    click.echo(f"Next: strandwright plan {folder / 'landing.yaml'}")
+        click.echo(f"wrote {shown(path)}")
+    click.echo(f"Next: strandwright plan {shown(folder / 'landing.yaml')}")
 
 
 @strandwright.command()
@@ -86,6 +96,7 @@ def plan(file: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | No
     """
     from strandwright.cli.progress import steps
     from strandwright.jobs import document, export, plan_file
+    from strandwright.jobs.files import shown
     from strandwright.jobs.pictures import string_row
 
     quiet = json_to == "-"
@@ -96,10 +107,10 @@ def plan(file: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | No
         progress("write")
         if json_to is not None and not quiet:
             export.write_json(made, Path(json_to))
-            said.append(f"wrote {json_to}")
+            said.append(f"wrote {shown(json_to)}")
         for place, job in ((csv_to, export.write_csv), (svg_to, export.write_svg)):
             if place is not None:
-                said.append(f"wrote {len(job(made, place))} files into {place}")
+                said.append(f"wrote {len(job(made, place))} files into {shown(place)}")
         if quiet:
             document.write(made, sys.stdout)
     if not quiet:
@@ -168,46 +179,66 @@ def _run() -> int:
         sys.stdout.flush()
         return status
     except click.ClickException as error:
-        error.show()
+        with _heard_or_not():
+            _show_misuse(error)
         return UNREADABLE
     except (click.Abort, KeyboardInterrupt):
-        click.echo("\nStopped. Nothing was left half written.", err=True)
+        _say("\nStopped. Nothing was left half written.")
         return INTERRUPTED
     except (OutputGoneError, BrokenPipeError):
-        _give_up_output()
+        _give_up(sys.stdout)
         return 0
     except Exception as error:
         return _tell(error)
 
 
-def _give_up_output() -> None:
-    """Send what is still to be written nowhere, so that closing it fails no more."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+def _give_up(stream: TextIO) -> None:
+    """Send what is still to be written nowhere, so that closing the stream fails no more."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+
+
+@contextmanager
+def _heard_or_not() -> Iterator[None]:
+    """Let something be said on standard error, also where nobody reads that any more."""
+    try:
+        yield
+        sys.stderr.flush()
+    except BrokenPipeError:
+        _give_up(sys.stderr)
+
+
+def _say(words: str) -> None:
+    with _heard_or_not():
+        click.echo(words, err=True)
+
+
+def _show_misuse(error: click.ClickException) -> None:
+    from strandwright.display.words import visible
+
+    if not isinstance(error, getattr(click.exceptions, "NoArgsIsHelpError", ())):  # that one shows the whole help
+        vars(error).update(message=visible(error.message))
+    error.show()
 
 
 def _tell(error: Exception) -> int:
     from strandwright.errors import DisplayError, StrandwrightError
 
     if isinstance(error, OSError):
-        _give_up_output()
-        click.echo(f"The output cannot be written ({error.strerror or error}).", err=True)
-        return UNREADABLE
-    if isinstance(error, DisplayError):
-        count = len(error.problems)
-        if count > 1:
-            click.echo(f"{error.file} cannot be used; {count} things are wrong with it:", err=True)
-        click.echo(str(error), err=True)
+        _give_up(sys.stdout)
+        _say(f"The output cannot be written ({error.strerror or error}).")
         return UNREADABLE
     if isinstance(error, StrandwrightError):
-        click.echo(str(error), err=True)
+        told = str(error)
+        if isinstance(error, DisplayError) and len(error.problems) > 1:
+            told = f"{error.file} cannot be used; {len(error.problems)} things are wrong with it:\n{told}"
+        _say(told)
         return UNREADABLE
     if os.environ.get("STRANDWRIGHT_DEBUG"):
         raise error
     told = " ".join(str(error).split())
     words = f"{type(error).__name__}: {told}" if told else type(error).__name__
-    click.echo(
+    _say(
         f"This is a fault of Strandwright, not of your file ({words}). Nothing was left half written. "
-        "Set STRANDWRIGHT_DEBUG=1 to see where, and report it with your display file.",
-        err=True,
+        "Set STRANDWRIGHT_DEBUG=1 to see where, and report it with your display file."
     )
     return FAULT

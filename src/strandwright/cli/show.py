@@ -12,10 +12,11 @@ from rich.table import Table
 from rich.text import Text
 
 from strandwright.cost import Way
-from strandwright.display.assumptions import assumptions
+from strandwright.display.assumptions import grouped
 from strandwright.draw import to_text
 from strandwright.findings import Finding
 from strandwright.findings.words import amps, metres, number, percent, volts, watts
+from strandwright.jobs.begin import next_line
 from strandwright.jobs.parts import Number, PartLine
 from strandwright.jobs.pictures import string_profile
 from strandwright.plan import Plan
@@ -23,6 +24,8 @@ from strandwright.signal import output_name
 
 LOOKS = {"stop": "bold red", "warn": "yellow", "note": "cyan"}
 MOST_ROWS = 40
+MOST_NAMES = 100
+_FEW = 3
 PLOT_ROWS = 20
 _WIDEST = 110
 
@@ -61,6 +64,13 @@ def _print(console: Console, table: Table, rows: int, most: int, where: str) -> 
 def show_findings(console: Console, plan: Plan) -> None:
     """Print the findings, gravest first, each with its reason and its mend."""
     counts = {s: sum(1 for f in plan.findings if f.severity == s) for s in LOOKS}
+    if not plan.build.strings.names:
+        console.print("This file has no strings yet, so there is nothing to light, to feed or to address.")
+        console.print("What it lacks next is a line such as")
+        console.print(next_line(plan.build.display), style="green", soft_wrap=True)
+        if not plan.findings:
+            return
+        console.print()
     if not plan.findings:
         console.print("Nothing found that speaks against this display.", style="bold")
         return
@@ -134,7 +144,6 @@ def _headline(console: Console, plan: Plan) -> None:
         f"{_count(int(plan.signal.outputs.cells.sum()), 'cell')}, {_universes(plan)}"
     )
     if not build.strings.names:
-        console.print("This file has no strings yet, so there is nothing to light, to feed or to address.")
         return
     unpriced = f" (without {_count(len(cost.bill.unpriced), 'part')} of unknown price)" if cost.bill.unpriced else ""
     console.print(
@@ -281,13 +290,32 @@ def _work(console: Console, plan: Plan) -> None:
 
 
 def _assumptions(console: Console, plan: Plan) -> None:
-    taken = list(assumptions(plan.build.display))
-    if not taken:
-        return
+    display = plan.build.display
+    entries = {
+        "supplies": tuple(display.supplies),
+        "controllers": tuple(display.controllers),
+        "kinds": tuple(display.kinds),
+        "levels": tuple(display.kinds),
+        "strings": tuple(display.strings),
+    }
     table = _table("Taken for granted, because the file does not say", "key", "value", "meaning")
-    for one in taken[:MOST_ROWS]:
-        table.add_row(one.where, one.value, one.reason)
-    _print(console, table, len(taken), MOST_ROWS, "--json or --csv has all")
+    for one in grouped(display):
+        names = _names(one.names, entries.get(one.where.partition(".")[0], ())) if len(one.names) > 1 else ""
+        table.add_row(one.where, one.value, one.reason + names)
+    _print(console, table, 0, 0, "")
+
+
+def _names(names: Sequence[str], entries: Sequence[str]) -> str:
+    """Return in brackets which of a section's entries are meant, in the fewest words that name each of them."""
+    meant = set(names)
+    others = [name for name in entries if name not in meant]
+    if entries and not others:
+        return f" (all {len(entries):,})"
+    if len(entries) - len(others) == len(names) > _FEW and len(others) <= _FEW:
+        return f" (all but {', '.join(others)})"
+    listed = ", ".join(names[:MOST_NAMES])
+    more = f" and {len(names) - MOST_NAMES:,} more; --json or --csv has all" if len(names) > MOST_NAMES else ""
+    return f" ({listed}{more})"
 
 
 def show_parts(console: Console, lines: Sequence[PartLine]) -> None:

@@ -9,6 +9,8 @@ import numpy as np
 
 from strandwright.build import Build
 from strandwright.build.tables import NONE, CableSort
+from strandwright.cost.ends import SLEEVE, ends
+from strandwright.cost.known import known_part, ready_made
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +43,7 @@ class _Lines:
         self.about: dict[str, str] = {}
 
     def part(self, name: str, quantity: float, unit: str = "piece") -> None:
-        stated = self.build.display.parts[name]
+        stated = known_part(self.build, name)
         self.other(name, stated.about, quantity, stated.price, unit)
 
     def other(self, name: str, about: str, quantity: float, price: float | None, unit: str = "piece") -> None:
@@ -62,7 +64,8 @@ def bill(build: Build) -> Bill:
     """Return the bill of a Build.
 
     Cable is billed by the metre as cut (drip loops included), extensions by the piece. Of a plug joint at a ready-made
-    extension only the half on the prop's side is bought, so two such joints take one pair.
+    extension only the half on the prop's side is bought, so two such joints take one pair. The last prop of a string is
+    built like the others: it takes a pair whose other half is the cap, or heat-shrink over each core of a bare end.
     """
     display, lines = build.display, _Lines(build)
     props = np.bincount(build.props.kind, minlength=len(display.kinds))
@@ -95,23 +98,25 @@ def bill(build: Build) -> Bill:
 
 
 def _cable_lines(build: Build, lines: _Lines) -> None:
-    strings = list(build.display.strings.values())
-    ready = np.array([s.span is not None and s.span.extension is not None for s in strings], dtype=bool)
+    ready = ready_made(build)
     bought = (build.cables.sort == CableSort.SPAN) & ready[build.cables.string]
     metres = np.bincount(build.cables.part[~bought], weights=build.cables.length_m[~bought], minlength=len(build.parts))
     for part in np.flatnonzero(metres).tolist():
         lines.part(build.parts[part], round(float(metres[part]), 3), "m")
     gaps = np.diff(build.strings.first_prop) - 1
-    for string, count in zip(strings, gaps.tolist(), strict=True):
+    for string, count in zip(build.display.strings.values(), gaps.tolist(), strict=True):
         if string.span is not None and string.span.extension is not None:
             lines.part(string.span.extension, count)
 
 
 def _joint_lines(build: Build, lines: _Lines) -> None:
-    strings = list(build.display.strings.values())
-    ready = np.array([s.span is not None and s.span.extension is not None for s in strings], dtype=bool)
-    half = ready[build.joints.string] & np.isin(build.joints.sort, (1, 2))
+    half = ready_made(build)[build.joints.string] & np.isin(build.joints.sort, (1, 2))
     whole = np.bincount(build.joints.part[~half], minlength=len(build.parts))
     halves = np.bincount(build.joints.part[half], minlength=len(build.parts))
     for part in np.flatnonzero(whole + halves).tolist():
         lines.part(build.parts[part], int(whole[part]) + math.ceil(int(halves[part]) / 2))
+    for end in ends(build):
+        if end.plug is not None:
+            lines.part(end.plug, 1)
+        elif end.sleeves:
+            lines.part(SLEEVE, end.sleeves)

@@ -10,6 +10,7 @@ import numpy as np
 from strandwright.build import Build
 from strandwright.build.ids import cable_ids
 from strandwright.build.tables import CableSort
+from strandwright.cost.known import ready_made
 
 WORDS = {
     CableSort.LEAD: "lead",
@@ -35,10 +36,7 @@ class Piece:
 def cut_list(build: Build) -> Iterator[Piece]:
     """Yield every piece of cable to cut, in the order of the strings; ready-made extensions are not cut."""
     cables = build.cables
-    ready = np.array(
-        [s.span is not None and s.span.extension is not None for s in build.display.strings.values()],
-        dtype=bool,
-    )
+    ready = ready_made(build)
     rows = np.flatnonzero(~((cables.sort == CableSort.SPAN) & ready[cables.string])) if len(ready) else np.zeros(0, int)
     loop = build.display.drip_loop
     looped = np.isin(cables.sort[rows], (CableSort.LEAD, CableSort.SPAN, CableSort.FEED))

@@ -10,9 +10,9 @@ import numpy as np
 from strandwright.build import Build
 from strandwright.build.expand import cable_ohm_per_m
 from strandwright.build.tables import CableSort, Floats, Ints
+from strandwright.cost.known import known_part
 from strandwright.display.catalogue import raw_catalogue
 from strandwright.display.load import load_part
-from strandwright.display.parts import Part
 from strandwright.findings import Finding, finding
 
 DEFAULT_SPLICE = "splice-solder"
@@ -50,10 +50,6 @@ class Joining:
     string: str
     spliced: Way
     plugged: Way
-
-
-def _part(build: Build, name: str) -> Part:
-    return build.display.parts[name] if name in build.display.parts else load_part(name)
 
 
 def _extensions(build: Build) -> list[tuple[str, float, str, str]]:
@@ -109,7 +105,7 @@ def _compare_one(
     lengths = build.cables.length_m[rows]
     n = len(rows)
     stated_ready = span.extension is not None
-    stated_part = _part(build, span.joint) if span.joint else None
+    stated_part = known_part(build, span.joint) if span.joint else None
     stated_joint = stated_part.joint if stated_part else None
     stated_plug = stated_ready or (stated_joint is not None and stated_joint.sort == "plug")
     cable = build.parts[int(build.cables.part[rows[0]])]
@@ -120,11 +116,11 @@ def _compare_one(
     def minutes(*terms: tuple[float, float]) -> float:
         return sum(times * seconds for times, seconds in terms) / 60.0
 
-    cable_part = _part(build, cable)
+    cable_part = known_part(build, cable)
     assert cable_part.cable is not None
     per_m = cable_ohm_per_m(cable_part.cable, display.ambient)
     splice = DEFAULT_SPLICE if stated_plug or span.joint is None else span.joint
-    splice_part = _part(build, splice)
+    splice_part = known_part(build, splice)
     assert splice_part.joint is not None
     splice_s = labour.terminal if splice_part.joint.sort == "terminal" else labour.splice
     spliced = Way(
@@ -145,7 +141,7 @@ def _compare_one(
         chosen = next(e for e in extensions if e[0] == span.extension)
     if chosen is None or (stated_plug and not stated_ready):
         plug = plug_wanted or DEFAULT_PLUG
-        plug_part = _part(build, plug)
+        plug_part = known_part(build, plug)
         assert plug_part.joint is not None
         plugged = Way(
             "plugged",
@@ -158,13 +154,13 @@ def _compare_one(
         )
         return Joining(name, spliced, plugged)
     extension, length, inner, plug = chosen
-    plug_part, inner_part = _part(build, plug), _part(build, inner)
+    plug_part, inner_part = known_part(build, plug), known_part(build, inner)
     assert plug_part.joint is not None
     assert inner_part.cable is not None
     plugged = Way(
         "plugged",
         (plug, extension),
-        _sum((n, _part(build, extension).price), (n, plug_part.price)),
+        _sum((n, known_part(build, extension).price), (n, plug_part.price)),
         minutes((2 * n, labour.fit_plug), (2 * n, labour.plug)),
         2 * n,
         drop(cable_ohm_per_m(inner_part.cable, display.ambient), np.full(n, length), plug_part.joint.resistance),
@@ -180,14 +176,14 @@ def judge(build: Build) -> Iterator[Finding]:
         span = string.span
         if span is None:
             continue
-        ready = _part(build, span.extension).extension if span.extension else None
+        ready = known_part(build, span.extension).extension if span.extension else None
         joint_name = ready.plug if ready else span.joint
-        joint = _part(build, joint_name).joint if joint_name else None
+        joint = known_part(build, joint_name).joint if joint_name else None
         for kind in dict.fromkeys(run.kind for run in string.props):
             pigtail = build.display.kinds[kind].pigtail
             if pigtail is None or pigtail.plug is None:
                 continue
-            own = _part(build, pigtail.plug).joint
+            own = known_part(build, pigtail.plug).joint
             assert own is not None
             if joint is None or joint.sort != "plug" or joint.mate != own.mate:
                 other = f"{joint_name} ({joint.mate or joint.sort})" if joint else "no joint at all"
@@ -205,7 +201,7 @@ def _judge_lead(build: Build, name: str) -> Iterator[Finding]:
     pigtail = build.display.kinds[kind].pigtail
     if string.lead.joint is None or pigtail is None or pigtail.plug is None:
         return
-    joint, own = _part(build, string.lead.joint).joint, _part(build, pigtail.plug).joint
+    joint, own = known_part(build, string.lead.joint).joint, known_part(build, pigtail.plug).joint
     assert joint is not None
     assert own is not None
     if joint.sort != "plug" or joint.mate != own.mate:

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from strandwright.build import Build
-from strandwright.build.tables import CableSort, Flags, Floats
+from strandwright.build.tables import CableSort, Floats
+from strandwright.cost.ends import ends
+from strandwright.cost.known import ready_made
 
 SECONDS_A_MINUTE = 60.0
 
@@ -22,18 +24,25 @@ class Operation:
 
 
 def plugs_to_fit(build: Build) -> int:
-    """Return how many plug halves must be wired to a cable: two for a joint, less those that extensions bring along."""
+    """Return how many plug halves must be wired to a cable.
+
+    They are two for a joint, less those that extensions bring along, and one at the last prop of a plugged string.
+    """
     parts = list(build.display.parts.values())
     is_plug = np.array([p.joint is not None and p.joint.sort == "plug" for p in parts], dtype=bool)
     halves = 2 * int(is_plug[build.joints.part].sum())
-    return halves - 2 * int(extension_spans(build).sum())
+    return halves - 2 * int(extension_spans(build).sum()) + _capped(build)
+
+
+def _capped(build: Build) -> int:
+    """Return how many strings end in a plug that is closed by its other half."""
+    return sum(1 for end in ends(build) if end.plug is not None)
 
 
 def extension_spans(build: Build) -> Floats:
     """Return how many spans of each string are ready-made extensions, shape (strings,)."""
     gaps = np.diff(build.strings.first_prop) - 1
-    ready = [s.span is not None and s.span.extension is not None for s in build.display.strings.values()]
-    return np.where(np.array(ready, dtype=bool), gaps, 0).astype(np.float64)
+    return np.where(ready_made(build), gaps, 0).astype(np.float64)
 
 
 def operations(build: Build) -> tuple[Operation, ...]:
@@ -46,7 +55,7 @@ def operations(build: Build) -> tuple[Operation, ...]:
         return int(np.dot(props, np.array(values, dtype=np.int64))) if values else 0
 
     cut = build.cables.sort != CableSort.SPAN
-    cut |= ~_of_extension(build)[build.cables.string]
+    cut |= ~ready_made(build)[build.cables.string]
     by_part = np.bincount(build.joints.part, minlength=len(build.parts))
     sorts = [p.joint.sort if p.joint else "" for p in build.display.parts.values()]
 
@@ -65,18 +74,13 @@ def operations(build: Build) -> tuple[Operation, ...]:
         ("make a splice", joints("splice"), labour.splice),
         ("make a terminal", joints("terminal"), labour.terminal),
         ("wire a plug", plugs_to_fit(build), labour.fit_plug),
-        ("plug together", joints("plug"), labour.plug),
+        ("plug together", joints("plug") + _capped(build), labour.plug),
+        ("seal a bare cable end", sum(1 for end in ends(build) if end.sleeves), labour.seal_end),
+        ("fit a fuse", len(build.fuses.edge), labour.fit_fuse),
         ("hang a prop", each([1] * len(stated)), labour.hang_prop),
         ("run a feed", feeds, labour.run_feed),
     )
     return tuple(Operation(name, n, n * s / SECONDS_A_MINUTE) for name, n, s in table if n)
-
-
-def _of_extension(build: Build) -> Flags:
-    return np.array(
-        [s.span is not None and s.span.extension is not None for s in build.display.strings.values()],
-        dtype=bool,
-    )
 
 
 def minutes_per_prop(build: Build) -> Floats:

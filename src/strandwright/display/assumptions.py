@@ -2,29 +2,89 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from strandwright.display.fields import Frozen
-from strandwright.display.model import DEFAULT_CABLE, Controller, Display, Kind, Labour, Limits, String
+from strandwright.display.kind import DEFAULT_CABLE, Kind
+from strandwright.display.model import Controller, Display, Labour, Limits, String
 from strandwright.display.parts import Light, Part
 from strandwright.display.words import a
 
 
 @dataclass(frozen=True, slots=True)
 class Assumption:
-    """One default that was used: where it would be stated, its value, and what it means."""
+    """One default that was used: where it would be stated, its value, and what it means.
+
+    Attributes:
+        place: where: section and name of an entry and the key inside it, or two empty texts and a key of the top.
+        value: what was taken.
+        reason: what that means.
+    """
+
+    place: tuple[str, str, str]
+    value: str
+    reason: str
+
+    @property
+    def where(self) -> str:
+        """Return the path of its key in the file, as in kinds.float.pigtail."""
+        return ".".join(word for word in self.place if word)
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Equal defaults of one section: the path with * for the entries' names where they are several, and the names."""
 
     where: str
     value: str
     reason: str
+    names: tuple[str, ...]
+
+
+_FEED = re.compile(r"feeds(\[\d+\])")
+
+
+def grouped(display: Display) -> list[Group]:
+    """Return every default that this display leans on, those that differ only in the entry's name as one."""
+    together: dict[tuple[str, str, str, str], list[Assumption]] = {}
+    for one in assumptions(display):
+        section, _, key = one.place
+        together.setdefault((section, _FEED.sub("feeds[*]", key), one.value, one.reason), []).append(one)
+    made = []
+    for (section, key, value, reason), same in together.items():
+        where = ".".join(word for word in (section, "*", key) if word) if len(same) > 1 else same[0].where
+        made.append(Group(where, value, reason, tuple(_name(one) for one in same)))
+    return made
+
+
+def _name(one: Assumption) -> str:
+    """Return the name of the entry that leans on a default, with the number of its feed if it is one of a feed."""
+    feed = _FEED.match(one.place[2])
+    return one.place[1] + (feed.group(1) if feed else "")
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """A table of the file: an entry of a section, or neither at the top, and the path of the table inside it."""
+
+    section: str = ""
+    name: str = ""
+    path: str = ""
+
+    def inside(self, path: str) -> _Place:
+        return _Place(self.section, self.name, f"{self.path}{path}.")
+
+    def took(self, key: str, value: str, reason: str) -> Assumption:
+        return Assumption((self.section, self.name, self.path + key), value, reason)
 
 
 def assumptions(display: Display) -> Iterator[Assumption]:
     """Yield every default that this display leans on."""
     yield from _unsaid(
         display,
-        "",
+        _Place(),
         ambient=("20 degC", "conductor temperature for all resistances; colder wire loses less"),
         drip_loop=("0 mm", "stated lengths are lengths as cut, drip loops inside them"),
         currency=(display.currency, "catalogue prices are typical; put your own into parts"),
@@ -32,27 +92,28 @@ def assumptions(display: Display) -> Iterator[Assumption]:
     yield from _limits(display.limits)
     for name, supply in display.supplies.items():
         if supply.resistance is None and supply.part is None:
-            yield Assumption(f"supplies.{name}.resistance", "0 ohm", "a supply that holds its voltage under load")
+            here = _Place("supplies", name)
+            yield here.took("resistance", "0 ohm", "a supply that holds its voltage under load")
     for name, controller in display.controllers.items():
-        yield from _controller(f"controllers.{name}.", controller)
+        yield from _controller(_Place("controllers", name), controller)
     for name, kind in display.kinds.items():
-        yield from _kind(f"kinds.{name}.", kind)
+        yield from _kind(_Place("kinds", name), kind)
         if name not in display.levels:
-            yield Assumption(f"levels.{name}", "100 %", "full brightness")
+            yield _Place("levels", name).took("", "100 %", "full brightness")
     for name, string in display.strings.items():
-        yield from _string(f"strings.{name}.", string)
+        yield from _string(_Place("strings", name), string)
     used = _used(display)
     for name, part in display.parts.items():
         if name in used:
-            yield from _part(f"parts.{name}.", part)
+            yield from _part(_Place("parts", name), part)
     yield from _labour(display.labour)
 
 
-def _unsaid(model: Frozen, here: str, **defaults: tuple[str, str]) -> Iterator[Assumption]:
+def _unsaid(model: Frozen, here: _Place, **defaults: tuple[str, str]) -> Iterator[Assumption]:
     """Yield the defaults of the keys that a table does not state; each is (value, reason) by key."""
     for key, (value, reason) in defaults.items():
         if key not in model.model_fields_set:
-            yield Assumption(here + key, value, reason)
+            yield here.took(key, value, reason)
 
 
 def _percent(share: float) -> str:
@@ -62,7 +123,7 @@ def _percent(share: float) -> str:
 def _limits(limits: Limits) -> Iterator[Assumption]:
     yield from _unsaid(
         limits,
-        "limits.",
+        _Place().inside("limits"),
         light_loss=(_percent(limits.light_loss), "loss of light that begins to show"),
         colour_shift=(f"{limits.colour_shift:g}", "shift of white in u'v' that begins to show"),
         lowest_voltage=("that of each light", "voltage below which a light is told to fail"),
@@ -71,7 +132,7 @@ def _limits(limits: Limits) -> Iterator[Assumption]:
     )
 
 
-def _controller(here: str, controller: Controller) -> Iterator[Assumption]:
+def _controller(here: _Place, controller: Controller) -> Iterator[Assumption]:
     yield from _unsaid(
         controller,
         here,
@@ -84,40 +145,40 @@ def _controller(here: str, controller: Controller) -> Iterator[Assumption]:
     )
 
 
-def _kind(here: str, kind: Kind) -> Iterator[Assumption]:
+def _kind(here: _Place, kind: Kind) -> Iterator[Assumption]:
     fill = kind.fill
-    yield from _unsaid(fill, here + "fill.", count=("1", "one light in each prop"))
+    yield from _unsaid(fill, here.inside("fill"), count=("1", "one light in each prop"))
     if fill.count > 1:
         yield from _unsaid(
             fill,
-            here + "fill.",
+            here.inside("fill"),
             gang=("true", "all lights of a prop show one colour"),
             wiring=("none", "all lights of a prop sit at one point of the cable"),
         )
     if fill.wiring is not None:
-        yield from _cable(fill.wiring, here + "fill.wiring.", "wiring inside the prop of the usual cable")
+        yield from _cable(fill.wiring, here.inside("fill.wiring"), "wiring inside the prop of the usual cable")
     if kind.pigtail is None:
-        yield Assumption(here + "pigtail", "none", "spans end inside the prop, no cable of its own counted")
+        yield here.took("pigtail", "none", "spans end inside the prop, no cable of its own counted")
     else:
-        yield from _cable(kind.pigtail, here + "pigtail.", "pigtails of the usual cable")
+        yield from _cable(kind.pigtail, here.inside("pigtail"), "pigtails of the usual cable")
     if kind.gland is not None:
-        yield from _unsaid(kind.gland, here + "gland.", count=("1", "one gland in each prop"))
+        yield from _unsaid(kind.gland, here.inside("gland"), count=("1", "one gland in each prop"))
 
 
-def _cable(run: Frozen, here: str, reason: str) -> Iterator[Assumption]:
+def _cable(run: Frozen, here: _Place, reason: str) -> Iterator[Assumption]:
     yield from _unsaid(run, here, cable=(DEFAULT_CABLE, reason))
 
 
-def _string(here: str, string: String) -> Iterator[Assumption]:
-    yield from _cable(string.lead, here + "lead.", "a lead of the usual cable")
-    yield from _unsaid(string.lead, here + "lead.", joint=("none", "the lead runs into the prop without a joint"))
+def _string(here: _Place, string: String) -> Iterator[Assumption]:
+    yield from _cable(string.lead, here.inside("lead"), "a lead of the usual cable")
+    yield from _unsaid(string.lead, here.inside("lead"), joint=("none", "the lead runs into the prop without a joint"))
     span = string.span
     if span is not None and span.extension is None and string.prop_count > 1:
-        yield from _cable(span, here + "span.", "spans of the usual cable")
-        yield from _unsaid(span, here + "span.", joint=("none", "spans run into the props without a joint"))
+        yield from _cable(span, here.inside("span"), "spans of the usual cable")
+        yield from _unsaid(span, here.inside("span"), joint=("none", "spans run into the props without a joint"))
     yield from _unsaid(string, here, fuse=("none", "nothing protects the lead"))
     for i, feed in enumerate(string.feeds, 1):
-        at = f"{here}feeds[{i}]."
+        at = here.inside(f"feeds[{i}]")
         yield from _cable(feed, at, "a feed of the usual cable")
         yield from _unsaid(
             feed,
@@ -147,32 +208,32 @@ def _used(display: Display) -> set[str]:
     return {n for n in named if n is not None}
 
 
-def _part(here: str, part: Part) -> Iterator[Assumption]:
+def _part(here: _Place, part: Part) -> Iterator[Assumption]:
     if part.light is not None:
-        yield from _light(here + "light.", part.light)
+        yield from _light(here.inside("light"), part.light)
     if part.cable is not None:
         cable = part.cable
-        yield from _unsaid(cable, here + "cable.", cores=(f"{cable.cores}", "V+, data and V-"))
+        yield from _unsaid(cable, here.inside("cable"), cores=(f"{cable.cores}", "V+, data and V-"))
         if cable.resistance is None and cable.size is not None and cable.size.awg is not None:
-            yield from _unsaid(cable, here + "cable.", strand=("stranded", "2 % more resistance than solid wire"))
+            yield from _unsaid(cable, here.inside("cable"), strand=("stranded", "2 % more resistance than solid wire"))
         ampacity = (
             ("by its size", "continuous current that it may carry") if cable.size else ("none", "it is not checked")
         )
-        yield from _unsaid(cable, here + "cable.", ampacity=ampacity)
+        yield from _unsaid(cable, here.inside("cable"), ampacity=ampacity)
     if part.joint is not None:
         sort = part.joint.sort
         yield from _unsaid(
             part.joint,
-            here + "joint.",
+            here.inside("joint"),
             rating=("none", "its current is not checked"),
             sort=(sort, f"made by hand as {a(sort)}"),
         )
     for role, table in (("fuse", part.fuse), ("supply", part.supply)):
         if table is not None:
-            yield from _unsaid(table, f"{here}{role}.", resistance=("0 ohm", f"{a(role)} that loses nothing"))
+            yield from _unsaid(table, here.inside(role), resistance=("0 ohm", f"{a(role)} that loses nothing"))
 
 
-def _light(here: str, light: Light) -> Iterator[Assumption]:
+def _light(here: _Place, light: Light) -> Iterator[Assumption]:
     yield from _unsaid(
         light,
         here,
@@ -180,10 +241,10 @@ def _light(here: str, light: Light) -> Iterator[Assumption]:
         minimum=("by its load", "voltage below which it no longer does its full work"),
         colour=("a typical light", "flux and colour of red, green and blue"),
     )
-    yield from _unsaid(light.load, here + "load.", idle=("0 A", "current that it draws when dark"))
+    yield from _unsaid(light.load, here.inside("load"), idle=("0 A", "current that it draws when dark"))
     yield from _unsaid(
         light.data,
-        here + "data.",
+        here.inside("data"),
         bit_time=(f"{light.data.bit_time * 1e6:g} us", "time of one data bit"),
         bits=("8 for each colour", "data bits that one node takes"),
         reset=(f"{light.data.reset * 1e6:g} us", "pause that latches a frame"),
@@ -202,14 +263,17 @@ _WORK = {
     "plug": "mating one plug",
     "fit_plug": "wiring one half of a plug to its cable",
     "terminal": "making one terminal joint of all cores",
+    "seal_end": "sealing the bare cable end of a string's last prop, core by core",
+    "fit_fuse": "fitting one fuse with its holder: two joints of one core, a third of a splice each",
     "hang_prop": "hanging one prop",
     "run_feed": "laying and joining one feed",
 }
 
 
 def _labour(labour: Labour) -> Iterator[Assumption]:
+    here = _Place().inside("labour")
     for key, work in _WORK.items():
         seconds = getattr(labour, key)
         value = f"{seconds / 60.0:g} min" if seconds >= 60.0 else f"{seconds:g} s"
-        yield from _unsaid(labour, "labour.", **{key: (value, f"{work} (an estimate)")})
-    yield from _unsaid(labour, "labour.", hour=("0", "price of an hour of work: your own time is free"))
+        yield from _unsaid(labour, here, **{key: (value, f"{work} (an estimate)")})
+    yield from _unsaid(labour, here, hour=("0", "price of an hour of work: your own time is free"))

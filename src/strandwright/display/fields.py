@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from typing import Annotated, Any
 
@@ -17,7 +18,7 @@ from pydantic import (
 )
 from pydantic_core import CoreSchema, PydanticKnownError, core_schema
 
-from strandwright.display.words import refuse, show
+from strandwright.display.words import DECIMAL_COMMA, refuse, show
 
 
 class Frozen(BaseModel):
@@ -62,10 +63,15 @@ def _yes_no(value: object) -> object:
 YesNo = Annotated[bool, BeforeValidator(_yes_no)]
 
 
+def _of_text(value: str, mend: str) -> str:
+    """Return the way out for a text that stands where a number belongs."""
+    return DECIMAL_COMMA if re.fullmatch(r"\s*[+-]?\d*,\d+\s*", value) else mend
+
+
 def _number(low: float, high: float, expected: str, mend: str = "") -> Any:
     def read(value: object) -> float:
         if not isinstance(value, (int, float)) or isinstance(value, bool):
-            raise refuse(show(value), expected, mend if isinstance(value, str) else "")
+            raise refuse(show(value), expected, _of_text(value, mend) if isinstance(value, str) else "")
         if not low <= value <= high:
             found = show(value)
             if isinstance(value, float) and not math.isfinite(value):
@@ -178,7 +184,10 @@ def _read_chroma(value: object) -> object:
         if len(numbers) == 2 and numbers[0] >= 0.0 and numbers[1] >= _LEAST_Y and sum(numbers) <= 1.0 + 1e-9:
             return tuple(numbers)
     found = f"[{', '.join(show(v) for v in value[:3])}]" if isinstance(value, list) else show(value)
-    raise refuse(found, f"a CIE 1931 chromaticity like [0.31, 0.33] (x from 0, y from {_LEAST_Y}, together at most 1)")
+    expected = f"a CIE 1931 chromaticity like [0.31, 0.33] (x from 0, y from {_LEAST_Y}, together at most 1)"
+    # [0,31, 0,33] reaches us as four whole numbers
+    cut_up = isinstance(value, list) and len(value) == 4 and all(type(v) is int for v in value)
+    raise refuse(found, expected, DECIMAL_COMMA if cut_up else "")
 
 
 Chroma = Annotated[tuple[float, float], BeforeValidator(_read_chroma)]

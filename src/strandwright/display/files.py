@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from strandwright.display.words import visible
 from strandwright.errors import DisplayError, Problem
 
 MOST_BYTES = 8 * 2**20
@@ -15,7 +16,7 @@ def read_text(path: Path) -> str:
     Raises:
         DisplayError: when it is missing, a folder, unreadable, too large, binary, not UTF-8 or empty.
     """
-    file = str(path)
+    file = visible(str(path))
 
     def refuse(found: str, expected: str, mend: str = "", line: int | None = None) -> DisplayError:
         return DisplayError(file, [Problem("", found, expected, mend, line)])

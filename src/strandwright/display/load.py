@@ -18,7 +18,7 @@ from strandwright.display.parts import Part
 from strandwright.display.references import Told, check, check_own_parts, named_parts, uses_default_cable
 from strandwright.display.source import parse_text
 from strandwright.display.telling import told
-from strandwright.display.words import show
+from strandwright.display.words import show, visible
 from strandwright.errors import DisplayError, Problem
 
 _MOST_NAME = 60
@@ -34,7 +34,7 @@ def load(path: Path | str) -> Display:
         DisplayError: with every problem found, each with its line, what was found and what was expected.
     """
     path = Path(path)
-    return load_text(read_text(path), str(path))
+    return load_text(read_text(path), visible(str(path)))
 
 
 def load_text(text: str, file: str = "display") -> Display:

@@ -13,7 +13,6 @@ from strandwright.display.fields import (
     ColourShift,
     Currency,
     Frozen,
-    Pair,
     Price,
     Several,
     Title,
@@ -21,18 +20,16 @@ from strandwright.display.fields import (
     one_or_more,
     whole,
 )
-from strandwright.display.parts import Count, Part
+from strandwright.display.kind import DEFAULT_CABLE, Kind
+from strandwright.display.parts import Part
 from strandwright.display.units import (
     Length,
     LengthOrZero,
-    Mass,
     Power,
     Rate,
-    Ratio,
     ResistanceOrZero,
     Share,
     ShareNotZero,
-    ShortLength,
     SupplyVoltage,
     Temperature,
     Time,
@@ -43,7 +40,6 @@ from strandwright.display.words import refuse, show
 LAST_UNIVERSE = 63999
 MOST_PROPS = 2_000_000
 MOST_NODES = 5_000_000
-DEFAULT_CABLE = "cable-3x18awg"
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +126,6 @@ Lengths = Annotated[
     one_or_more("one length, or one for each gap between props"),
     WithJsonSchema({"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}, "minItems": 1}]}),
 ]
-Point = Annotated[tuple[LengthOrZero, LengthOrZero], Pair("[40 mm, 120 mm]")]
 
 
 class Supply(Frozen):
@@ -162,87 +157,6 @@ class Controller(Frozen):
     gangs: YesNo = False
     each_output: Literal["next slot", "new universe"] = "next slot"
     price: Price | None = None
-
-
-class Shell(Frozen):
-    """The hollow translucent body."""
-
-    shape: Literal["sphere", "cylinder", "cone", "lathe", "box"]
-    diameter: ShortLength | None = None
-    height: ShortLength | None = None
-    width: ShortLength | None = None
-    depth: ShortLength | None = None
-    profile: Annotated[tuple[Point, ...], Several(2, 10_000)] | None = None
-    transmittance: Ratio | None = None
-    reflectance: Ratio | None = None
-    wall: ShortLength | None = None
-    price: Price | None = None
-    mass: Mass | None = None
-
-    @model_validator(mode="after")
-    def _makes_sense(self) -> Shell:
-        needs = {
-            "sphere": ("diameter",),
-            "cylinder": ("diameter", "height"),
-            "cone": ("diameter", "height"),
-            "lathe": ("profile",),
-            "box": ("width", "height", "depth"),
-        }[self.shape]
-        missing = [k for k in needs if getattr(self, k) is None]
-        if missing:
-            raise refuse(
-                f"a {self.shape} without " + " and ".join(missing),
-                " and ".join(needs) + f" for a {self.shape}",
-            )
-        total = (self.transmittance or 0.0) + (self.reflectance or 0.0)
-        if total > 1.0 + 1e-9:
-            raise refuse(
-                f"transmittance and reflectance that add up to {total:.2f}",
-                "a sum of at most 1, because the wall cannot give back more light than it gets",
-            )
-        return self
-
-
-class Wiring(Frozen):
-    """Cable between neighbouring lights inside one prop."""
-
-    cable: str = DEFAULT_CABLE
-    length: ShortLength
-
-
-class Fill(Frozen):
-    """The lights inside a kind: one module, or several single lights, ganged or each on its own."""
-
-    light: str
-    count: Count = 1
-    gang: YesNo = True
-    wiring: Wiring | None = None
-
-
-class Pigtail(Frozen):
-    """The cable that leaves a prop, one in and one out."""
-
-    cable: str = DEFAULT_CABLE
-    length: ShortLength
-    plug: str | None = None
-
-
-class Gland(Frozen):
-    """Which gland closes the cable holes, and how many."""
-
-    part: str
-    count: Count = 1
-
-
-class Kind(Frozen):
-    """One recipe for a prop: shell, fill, fittings."""
-
-    about: str = ""
-    shell: Shell | None = None
-    fill: Fill
-    pigtail: Pigtail | None = None
-    gland: Gland | None = None
-    hook: str | None = None
 
 
 class Lead(Frozen):
@@ -329,6 +243,8 @@ class Labour(Frozen):
     plug: Time = 20.0
     fit_plug: Time = 300.0
     terminal: Time = 120.0
+    seal_end: Time = 120.0
+    fit_fuse: Time = 240.0
     hang_prop: Time = 240.0
     run_feed: Time = 900.0
     hour: Price = 0.0
@@ -342,6 +258,7 @@ class Display(Frozen):
     ambient: Temperature = 20.0
     currency: Currency = "USD"
     drip_loop: LengthOrZero = 0.0
+    viewing: Length = 10.0
     supplies: dict[str, Supply] = Field(default_factory=dict)
     controllers: dict[str, Controller] = Field(default_factory=dict)
     parts: dict[str, Part] = Field(default_factory=dict)

@@ -9,8 +9,8 @@ from typing import Any
 
 from pydantic_core import PydanticCustomError
 
+from strandwright.display.kind import DEFAULT_CABLE
 from strandwright.display.model import (
-    DEFAULT_CABLE,
     MOST_NODES,
     MOST_PROPS,
     RATING_START,

@@ -135,8 +135,21 @@ class _Reader:
             case "MappingNode":
                 return self.mapping(node, path, inner, aliased)
             case "SequenceNode":
-                return [self.read(item, (*path, i), inner, aliased) for i, item in enumerate(node.value)]
+                return self.sequence(node, path, inner, aliased)
         return self.scalar(node, path)
+
+    def sequence(self, node: Any, path: Key, above: tuple[int, ...], aliased: bool) -> list[Any]:
+        result: list[Any] = []
+        last: Any = None
+        for item in node.value:
+            if node.flow_style and last is not None and _is_rest_of_quantity(item, last):
+                # [1,8 m, 2 m] reaches us as three values, "1", "8 m" and "2 m"
+                result[-1] = f"{last.value},{item.value}"
+                last = None
+                continue
+            result.append(self.read(item, (*path, len(result)), above, aliased))
+            last = item
+        return result
 
     def mapping(self, node: Any, path: Key, above: tuple[int, ...], aliased: bool) -> dict[str, Any]:
         result: dict[str, Any] = {}
@@ -199,3 +212,12 @@ def _is_rest_of_number(key_node: Any, value_node: Any, last: Any) -> bool:
     plain = type(last).__name__ == "ScalarNode" and last.style is None
     starts = bool(re.match(r"\d", str(key_node.value)))
     return bool(nothing and plain and starts and re.match(r"[+-]?[\d.]", str(last.value)))
+
+
+def _is_rest_of_quantity(item: Any, last: Any) -> bool:
+    """Return whether a value of a list is what a decimal comma cut off the bare number before it."""
+    if any(type(n).__name__ != "ScalarNode" or n.style is not None for n in (item, last)):
+        return False
+    touches = item.start_mark.index == last.end_mark.index + 1
+    rest = bool(re.match(r"\d+ ?(?:[^\W\d_]|[%'\"°])", str(item.value)))
+    return touches and rest and bool(re.fullmatch(r"[+-]?\d+", str(last.value)))

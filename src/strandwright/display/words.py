@@ -8,6 +8,7 @@ from difflib import get_close_matches
 from pydantic_core import PydanticCustomError
 
 REFUSED = "refused"
+DECIMAL_COMMA = "Write decimals with a point, not a comma, and put no other commas into a quantity."
 _LONGEST = 60
 _MOST_COMPARED = 1000
 _MOST_LISTED = 8

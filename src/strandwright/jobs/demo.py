@@ -7,7 +7,7 @@ from importlib.resources import files
 from pathlib import Path
 
 from strandwright.errors import UseError
-from strandwright.jobs.files import folder, whole
+from strandwright.jobs.files import folder, shown, whole
 
 NAMES = ("landing.yaml", "landing-mended.yaml")
 
@@ -20,7 +20,7 @@ def write_demo(place: Path) -> tuple[Path, ...]:
     """
     targets = tuple(place / name for name in NAMES)
     folder(place)
-    there = [str(t) for t in targets if os.path.lexists(t)]
+    there = [shown(t) for t in targets if os.path.lexists(t)]
     if there:
         raise UseError(f"{there[0]} is there already and is not overwritten. Name another folder.")
     written: list[Path] = []

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import asdict
+from collections.abc import Callable, Iterator
+from dataclasses import asdict, fields
 from json.encoder import encode_basestring
 from typing import IO, Any
 
@@ -14,7 +14,7 @@ import numpy as np
 from strandwright import __version__
 from strandwright.build.ids import cable_ids, fuse_ids, joint_ids, node_ids
 from strandwright.build.tables import NONE, Floats, Ints
-from strandwright.cost import cut_list
+from strandwright.cost import Line, Operation, cut_list
 from strandwright.display.assumptions import assumptions
 from strandwright.plan import Plan
 from strandwright.signal import output_name
@@ -38,19 +38,15 @@ def _column(values: Floats) -> list[float | None]:
     return plain
 
 
-def _rows(**columns: Iterable[Any]) -> Iterator[Row]:
-    names = tuple(columns)
-    for values in zip(*columns.values(), strict=True):
-        yield dict(zip(names, values, strict=True))
-
-
 def _columns(**columns: list[Any]) -> Columns:
     return columns
 
 
 def rows(columns: Columns) -> Iterator[Row]:
     """Yield the rows of a table that is held as columns."""
-    return _rows(**columns)
+    names = tuple(columns)
+    for values in zip(*columns.values(), strict=True):
+        yield dict(zip(names, values, strict=True))
 
 
 def nodes(plan: Plan) -> Columns:
@@ -116,11 +112,11 @@ def joints(plan: Plan) -> Columns:
     )
 
 
-def fuses(plan: Plan) -> Iterator[Row]:
-    """Yield one row for each fuse."""
+def fuses(plan: Plan) -> Columns:
+    """Return the table of fuses."""
     build, table = plan.build, plan.build.fuses
     plus, _ = _flows(plan, table.edge)
-    return _rows(
+    return _columns(
         id=fuse_ids(build),
         part=[build.part_name(i) for i in table.part.tolist()],
         rating=_column(table.rating_a),
@@ -129,12 +125,12 @@ def fuses(plan: Plan) -> Iterator[Row]:
     )
 
 
-def supplies(plan: Plan) -> Iterator[Row]:
-    """Yield one row for each supply; power is that of the ideal source, before its own resistance."""
+def supplies(plan: Plan) -> Columns:
+    """Return the table of supplies; power is that of the ideal source, before its own resistance."""
     build = plan.build
     current = plan.power.mean.supply_a
     power = current * build.network.supply_v
-    return _rows(
+    return _columns(
         id=list(build.supplies),
         voltage=_column(build.network.supply_v),
         rating=_column(build.supply_rating_w),
@@ -144,11 +140,11 @@ def supplies(plan: Plan) -> Iterator[Row]:
     )
 
 
-def outputs(plan: Plan) -> Iterator[Row]:
-    """Yield one row for each output in use."""
+def outputs(plan: Plan) -> Columns:
+    """Return the table of outputs in use."""
     build, table = plan.build, plan.signal.outputs
     triples = zip(table.controller.tolist(), table.number.tolist(), strict=True)
-    return _rows(
+    return _columns(
         id=[output_name(build, c, n) for c, n in triples],
         string=[build.strings.names[i] for i in table.string.tolist()],
         chain_nodes=table.chain_nodes.tolist(),
@@ -163,13 +159,13 @@ def outputs(plan: Plan) -> Iterator[Row]:
     )
 
 
-def kinds(plan: Plan) -> Iterator[Row]:
-    """Yield one row for each kind: what one prop of it holds."""
+def kinds(plan: Plan) -> Columns:
+    """Return the table of kinds: what one prop of it holds."""
     build = plan.build
     table = build.kinds
     props = np.bincount(build.props.kind, minlength=len(table.names))
     level = [build.display.level(name) for name in table.names]
-    return _rows(
+    return _columns(
         kind=list(table.names),
         props=props.tolist(),
         light=list(table.lights),
@@ -180,18 +176,28 @@ def kinds(plan: Plan) -> Iterator[Row]:
     )
 
 
-def _finding_rows(plan: Plan) -> list[Row]:
-    return [
-        {
-            "code": f.code,
-            "severity": f.severity,
-            "where": list(f.where),
-            "message": f.message,
-            "basis": f.basis,
-            "mend": f.mend,
-        }
-        for f in plan.findings
-    ]
+def findings(plan: Plan) -> Columns:
+    """Return the table of findings."""
+    return {
+        key: [list(f.where) if key == "where" else getattr(f, key) for f in plan.findings]
+        for key in ("code", "severity", "where", "message", "basis", "mend")
+    }
+
+
+def assumed(plan: Plan) -> Columns:
+    """Return the table of defaults that the plan leans on."""
+    taken = list(assumptions(plan.build.display))
+    return {key: [getattr(one, key) for one in taken] for key in ("where", "value", "reason")}
+
+
+def bill(plan: Plan) -> Columns:
+    """Return the table of parts to buy."""
+    return {f.name: [getattr(line, f.name) for line in plan.cost.bill.lines] for f in fields(Line)}
+
+
+def work(plan: Plan) -> Columns:
+    """Return the table of operations."""
+    return {f.name: [getattr(one, f.name) for one in plan.cost.operations] for f in fields(Operation)}
 
 
 def _cost(plan: Plan) -> Row:
@@ -202,7 +208,7 @@ def _cost(plan: Plan) -> Row:
         "minutes": round(cost.minutes, 1),
         "work": cost.work,
         "unpriced": list(cost.bill.unpriced),
-        "operations": [asdict(o) for o in cost.operations],
+        "operations": list(rows(work(plan))),
     }
 
 
@@ -249,14 +255,14 @@ def head(plan: Plan) -> Row:
             "joints": len(build.joints.string),
             "fuses": len(build.fuses.string),
         },
-        "assumptions": [asdict(a) for a in assumptions(build.display)],
-        "findings": _finding_rows(plan),
-        "kinds": list(kinds(plan)),
+        "assumptions": list(rows(assumed(plan))),
+        "findings": list(rows(findings(plan))),
+        "kinds": list(rows(kinds(plan))),
         "levels": [{"kind": k, "level": build.display.level(k)} for k in build.kinds.names],
-        "supplies": list(supplies(plan)),
-        "outputs": list(outputs(plan)),
-        "fuses": list(fuses(plan)),
-        "bill": [asdict(line) for line in plan.cost.bill.lines],
+        "supplies": list(rows(supplies(plan))),
+        "outputs": list(rows(outputs(plan))),
+        "fuses": list(rows(fuses(plan))),
+        "bill": list(rows(bill(plan))),
         "cost": _cost(plan),
         "joining": list(joining(plan)),
         "solution": _solution(plan),
@@ -276,6 +282,15 @@ def cuts(plan: Plan) -> Columns:
     }
 
 
+SHORT_TABLES: dict[str, Callable[[Plan], Columns]] = {
+    "bill": bill,
+    "findings": findings,
+    "supplies": supplies,
+    "outputs": outputs,
+    "fuses": fuses,
+    "assumptions": assumed,
+    "work": work,
+}
 LONG_TABLES: dict[str, Callable[[Plan], Columns]] = {
     "nodes": nodes,
     "cables": cables,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +16,18 @@ from strandwright.jobs.files import folder, whole
 from strandwright.plan import Plan
 
 Row = dict[str, Any]
+ADDRESS_COLUMNS = (
+    "output",
+    "string",
+    "prop",
+    "kind",
+    "cell",
+    "first_node",
+    "last_node",
+    "universe",
+    "first_slot",
+    "last_slot",
+)
 
 
 def addresses(plan: Plan) -> Iterator[Row]:
@@ -24,35 +36,33 @@ def addresses(plan: Plan) -> Iterator[Row]:
     nodes, props = build.nodes, build.props
     string = props.string[nodes.prop]
     first = np.flatnonzero((np.diff(string, prepend=-1) != 0) | (np.diff(nodes.cell, prepend=0) != 0))
-    last = np.append(first[1:], len(string)) - 1
+    last = np.append(first[1:], len(string))[: len(first)] - 1
     for a, b in zip(first.tolist(), last.tolist(), strict=True):
         row = int(string[a])
         name = build.strings.names[row]
         kind = int(props.kind[nodes.prop[a]])
         slot, colours = int(signal.slot[a]), int(build.kinds.colours[kind])
-        yield {
-            "output": f"{build.controllers[int(build.strings.controller[row])]}/{int(build.strings.output[row])}",
-            "string": name,
-            "prop": prop_id(name, int(props.number[nodes.prop[a]])),
-            "kind": build.kinds.names[kind],
-            "cell": int(nodes.cell[a]),
-            "first_node": int(signal.chain[a]),
-            "last_node": int(signal.chain[b]),
-            "universe": int(signal.universe[a]),
-            "first_slot": slot,
-            "last_slot": slot + colours - 1,
-        }
+        values = (
+            f"{build.controllers[int(build.strings.controller[row])]}/{int(build.strings.output[row])}",
+            name,
+            prop_id(name, int(props.number[nodes.prop[a]])),
+            build.kinds.names[kind],
+            int(nodes.cell[a]),
+            int(signal.chain[a]),
+            int(signal.chain[b]),
+            int(signal.universe[a]),
+            slot,
+            slot + colours - 1,
+        )
+        yield dict(zip(ADDRESS_COLUMNS, values, strict=True))
 
 
-def tables(plan: Plan) -> Iterator[tuple[str, Iterable[Row]]]:
-    """Yield (file stem, rows) of every table."""
-    yield "addresses", addresses(plan)
-    head = document.head(plan)
-    for name in ("bill", "findings", "supplies", "outputs", "fuses", "assumptions"):
-        yield name, head[name]
-    yield "work", head["cost"]["operations"]
-    for name, table in document.LONG_TABLES.items():
-        yield name, document.rows(table(plan))
+def tables(plan: Plan) -> Iterator[tuple[str, Sequence[str], Iterable[Row]]]:
+    """Yield (file stem, column names, rows) of every table; one without rows has its columns all the same."""
+    yield "addresses", ADDRESS_COLUMNS, addresses(plan)
+    for name, table in (document.SHORT_TABLES | document.LONG_TABLES).items():
+        columns = table(plan)
+        yield name, tuple(columns), document.rows(columns)
 
 
 def write_json(plan: Plan, path: Path) -> None:
@@ -65,20 +75,17 @@ def write_csv(plan: Plan, place: Path) -> list[Path]:
     """Write every table as CSV into a folder and return the files' paths; raises UseError where that fails."""
     folder(place)
     written = []
-    for name, rows in tables(plan):
+    for name, columns, rows in tables(plan):
         target = place / f"{name}.csv"
         with whole(target) as stream:
-            _write_rows(csv.writer(stream, lineterminator="\r\n"), rows)
+            _write_rows(csv.writer(stream, lineterminator="\r\n"), columns, rows)
         written.append(target)
     return written
 
 
-def _write_rows(writer: Any, rows: Iterable[Row]) -> None:
-    columns: list[str] = []
+def _write_rows(writer: Any, columns: Sequence[str], rows: Iterable[Row]) -> None:
+    writer.writerow(columns)
     for row in rows:
-        if not columns:
-            columns = list(row)
-            writer.writerow(columns)
         writer.writerow([_cell(row[c]) for c in columns])
 
 

@@ -9,7 +9,13 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import IO
 
+from strandwright.display.words import visible
 from strandwright.errors import UseError
+
+
+def shown(path: Path | str) -> str:
+    """Return a path as a message shows it: on one line, with nothing invisible."""
+    return visible(str(path))
 
 
 @contextmanager
@@ -38,7 +44,7 @@ def whole(path: Path) -> Iterator[IO[str]]:
         os.replace(temporary, real)
         temporary = None
     except OSError as error:
-        raise UseError(f"{path} cannot be written ({error.strerror or error}). Choose another place.") from None
+        raise UseError(f"{shown(path)} cannot be written ({error.strerror or error}). Choose another place.") from None
     finally:
         if temporary is not None:
             with suppress(OSError):
@@ -56,5 +62,7 @@ def folder(path: Path) -> Path:
     try:
         path.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise UseError(f"{path} cannot be made a folder ({error.strerror or error}). Choose another place.") from None
+        raise UseError(
+            f"{shown(path)} cannot be made a folder ({error.strerror or error}). Choose another place."
+        ) from None
     return path

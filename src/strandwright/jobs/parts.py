@@ -10,6 +10,7 @@ from strandwright.display.catalogue import raw_catalogue
 from strandwright.display.merge import nearest
 from strandwright.display.parts import ROLES
 from strandwright.display.references import part_role
+from strandwright.display.words import show
 from strandwright.errors import UseError
 
 
@@ -51,7 +52,7 @@ def part_numbers(name: str) -> list[Number]:
     catalogue = raw_catalogue()
     if name not in catalogue:
         hint = nearest(name, [*catalogue, *ROLES]) or "List them all with: strandwright parts."
-        raise UseError(f'There is no part "{name}" in the catalogue. {hint}')
+        raise UseError(f"There is no part {show(name)} in the catalogue. {hint}")
     raw = catalogue[name]
     basis = raw.get("basis", "typical")
     return [

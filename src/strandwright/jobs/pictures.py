@@ -9,6 +9,7 @@ import numpy as np
 from strandwright.build.ids import fuse_ids
 from strandwright.build.tables import NONE, CableSort, Floats
 from strandwright.display.merge import nearest
+from strandwright.display.words import show
 from strandwright.draw import Drawing, Feed, Fuse, LineDiagram, Profile, Run, StringLine, Verdict, single_line
 from strandwright.draw import string_profile as draw_profile
 from strandwright.errors import UseError
@@ -20,7 +21,7 @@ def string_row(plan: Plan, name: str | None) -> int | None:
     names = list(plan.build.strings.names)
     if name is not None and name not in names:
         hint = nearest(name, names) or "strandwright plan FILE lists them."
-        raise UseError(f'There is no string "{name}" in this display. {hint}')
+        raise UseError(f"There is no string {show(name)} in this display. {hint}")
     return None if name is None else names.index(name)
 
 
