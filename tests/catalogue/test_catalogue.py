@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 
 from strandwright.display.catalogue import raw_catalogue
-from strandwright.display.load import load_part
 from strandwright.display.kind import DEFAULT_CABLE
+from strandwright.display.load import load_part
 from strandwright.display.parts import BASES, BallastLoad, BuckLoad, Cable, Light, Part, SinkLoad
 from strandwright.display.source import Source, parse_text
 from strandwright.physics import colour, copper, loads

@@ -34,6 +34,12 @@ kinds:
   one: {fill: {light: spark}, gland: {part: gland-pg7}}
   five: {fill: {light: spark, count: 5, wiring: {length: 0.1 m}}, pigtail: {length: 0.1 m}}
   six: {fill: {light: spark, count: 6}, pigtail: {cable: wire, length: 0.1 m}}
+  orb:
+    shell: {shape: sphere, diameter: 90 mm, switch: {diameter: 12 mm}}
+    carrier: {shape: disc, diameter: 60 mm}
+    fill: {light: spark}
+    gland: {part: gland-pg7}
+  tub: {shell: {shape: cylinder, diameter: 90 mm, height: 90 mm}, fill: {light: spark, positions: [[0 mm, 0 mm, 40 mm]]}}
 strings:
   rail:
     output: box/1
@@ -49,9 +55,9 @@ BARE = BARE.replace("supplies:\n", "supplies:\n  hut: {part: brick}\n")
 NOTHING_ASSUMED = {
     "about", "source", "basis", "price", "mass", "supplies", "controllers", "parts", "kinds", "strings", "levels", "limits",
     "labour", "part", "supply", "feeds", "span", "extension", "length", "size", "plug", "mate", "hook", "gland", "shell", "height",
-    "width", "depth", "diameter", "profile", "transmittance", "reflectance", "wall", "thread_diameter", "pitch", "beam", "metal",
+    "width", "depth", "diameter", "profile", "thread_diameter", "pitch", "metal",
     "unit", "light", "cable (part)", "joint (part)", "fuse (part)", "plain", "class", "data", "rating (supply)", "voltage (supply)",
-    "resistance (cable)", "extends",
+    "resistance (cable)", "extends", "carrier", "switch", "cells", "positions", "drain",
 }  # fmt: skip
 
 
@@ -107,6 +113,18 @@ def test_the_values_said_are_the_values_used() -> None:
     assert told["kinds.five.fill.gang"] == "true"
     assert told["kinds.five.fill.wiring.cable"] == "cable-3x18awg"
     assert told["kinds.five.pigtail.cable"] == "cable-3x18awg"
+    assert told["viewing"] == "10 m"
+    assert told["kinds.orb.shell.transmittance"] == told["kinds.orb.shell.reflectance"] == "0.45"
+    assert told["kinds.orb.shell.wall"] == "2 mm"
+    assert told["kinds.orb.shell.switch.depth"] == "15 mm"
+    assert told["kinds.orb.carrier.thickness"] == "3 mm"
+    assert told["kinds.orb.carrier.reflectance"] == "0.8"
+    assert told["kinds.orb.fill.stand_off"] == "10 mm"
+    assert told["kinds.orb.fill.fit"] == "0.2 mm"
+    assert told["kinds.orb.hangs"] == "tip down"
+    assert told["kinds.orb.drain.diameter"] == "4 mm"
+    assert told["kinds.tub.fill.axes"] == "outward"
+    assert told["parts.spark.light.beam"] == "120 deg"
     assert told["levels.five"] == "100 %"
     assert told["strings.rail.lead.cable"] == "cable-3x18awg"
     assert told["strings.rail.span.joint"] == "none"

@@ -12,8 +12,8 @@ from pydantic import TypeAdapter
 from ruamel.yaml import YAML
 
 from strandwright.build import expand
+from strandwright.display.kind import DEFAULT_CABLE, Carrier, Drain, Fill, Shell, Switch
 from strandwright.display.load import load_text
-from strandwright.display.kind import DEFAULT_CABLE, Fill
 from strandwright.display.model import Controller, Display, Feed, Labour, Limits
 from strandwright.display.parts import BallastLoad, BuckLoad, Cable, DataTiming, SinkLoad
 from strandwright.power import analyse
@@ -25,6 +25,10 @@ MODELS: dict[str, tuple[Any, ...]] = {
     "": (Display,),
     "controllers": (Controller,),
     "fill": (Fill,),
+    "shell": (Shell,),
+    "shell.switch": (Switch,),
+    "carrier": (Carrier,),
+    "drain": (Drain,),
     "feeds": (Feed,),
     "cable": (Cable,),
     "light.data": (DataTiming,),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 import numpy as np
 
@@ -49,20 +49,18 @@ def cable_ids(build: Build, rows: Iterable[int] | None = None) -> list[str]:
     take = _rows(len(cables.string), rows)
     names = build.strings.names
     columns = (cables.string[take], cables.sort[take], cables.number[take], cables.part_number[take])
-    return [
-        f"{names[s]}/{_cable_name(sort, n, k)}" for s, sort, n, k in zip(*(c.tolist() for c in columns), strict=True)
-    ]
+    found = zip(*(c.tolist() for c in columns), strict=True)
+    return [f"{names[s]}/{_CABLE[sort](n, k)}" for s, sort, n, k in found]
 
 
-def _cable_name(sort: int, number: int, wire: int) -> str:
-    if sort == CableSort.LEAD:
-        return "lead"
-    if sort == CableSort.SPAN:
-        return f"span{number:02d}"
-    if sort == CableSort.FEED:
-        return f"feed{number:02d}"
-    end = {CableSort.IN: "in", CableSort.OUT: "out"}.get(CableSort(sort), f"wire{wire}")
-    return f"prop{number:02d}/{end}"
+_CABLE: dict[int, Callable[[int, int], str]] = {
+    CableSort.LEAD: lambda n, k: "lead",
+    CableSort.IN: lambda n, k: f"prop{n:02d}/in",
+    CableSort.WIRE: lambda n, k: f"prop{n:02d}/wire{k}",
+    CableSort.OUT: lambda n, k: f"prop{n:02d}/out",
+    CableSort.SPAN: lambda n, k: f"span{n:02d}",
+    CableSort.FEED: lambda n, k: f"feed{n:02d}",
+}
 
 
 def joint_ids(build: Build, rows: Iterable[int] | None = None) -> list[str]:
@@ -71,15 +69,15 @@ def joint_ids(build: Build, rows: Iterable[int] | None = None) -> list[str]:
     take = _rows(len(joints.string), rows)
     names = build.strings.names
     columns = (joints.string[take], joints.sort[take], joints.number[take])
-    return [f"{names[s]}/{_joint_name(sort, n)}" for s, sort, n in zip(*(c.tolist() for c in columns), strict=True)]
+    return [f"{names[s]}/{_JOINT[sort](n)}" for s, sort, n in zip(*(c.tolist() for c in columns), strict=True)]
 
 
-def _joint_name(sort: int, number: int) -> str:
-    if sort == JointSort.LEAD:
-        return "lead/joint"
-    if sort == JointSort.FEED:
-        return f"feed{number:02d}/joint"
-    return f"span{number:02d}/joint{1 if sort == JointSort.SPAN_NEAR else 2}"
+_JOINT: dict[int, Callable[[int], str]] = {
+    JointSort.LEAD: lambda n: "lead/joint",
+    JointSort.SPAN_NEAR: lambda n: f"span{n:02d}/joint1",
+    JointSort.SPAN_FAR: lambda n: f"span{n:02d}/joint2",
+    JointSort.FEED: lambda n: f"feed{n:02d}/joint",
+}
 
 
 def fuse_ids(build: Build, rows: Iterable[int] | None = None) -> list[str]:

@@ -2,17 +2,17 @@
 
 from strandwright.cost.analyse import Cost, analyse
 from strandwright.cost.bill import Bill, Line
-from strandwright.cost.cutlist import Piece, cut_list
+from strandwright.cost.cutlist import CutList, cut_list
 from strandwright.cost.joining import Joining, Way, compare, judge
 from strandwright.cost.labour import Operation
 
 __all__ = [
     "Bill",
     "Cost",
+    "CutList",
     "Joining",
     "Line",
     "Operation",
-    "Piece",
     "Way",
     "analyse",
     "compare",

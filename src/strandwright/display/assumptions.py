@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from strandwright.display.fields import Frozen
-from strandwright.display.kind import DEFAULT_CABLE, Kind
+from strandwright.display.kind import DEFAULT_CABLE, Kind, Shell
 from strandwright.display.model import Controller, Display, Labour, Limits, String
-from strandwright.display.parts import Light, Part
+from strandwright.display.parts import DEFAULT_BEAM_DEG, Light, Part
 from strandwright.display.words import a
 
 
@@ -87,6 +87,7 @@ def assumptions(display: Display) -> Iterator[Assumption]:
         _Place(),
         ambient=("20 degC", "conductor temperature for all resistances; colder wire loses less"),
         drip_loop=("0 mm", "stated lengths are lengths as cut, drip loops inside them"),
+        viewing=(f"{display.viewing:g} m", "distance from which people look"),
         currency=(display.currency, "catalogue prices are typical; put your own into parts"),
     )
     yield from _limits(display.limits)
@@ -163,6 +164,63 @@ def _kind(here: _Place, kind: Kind) -> Iterator[Assumption]:
         yield from _cable(kind.pigtail, here.inside("pigtail"), "pigtails of the usual cable")
     if kind.gland is not None:
         yield from _unsaid(kind.gland, here.inside("gland"), count=("1", "one gland in each prop"))
+    if kind.shell is not None:
+        yield from _shell(here, kind, kind.shell)
+
+
+def _mm(length_m: float) -> str:
+    return f"{1e3 * length_m:g} mm"
+
+
+def _shell(here: _Place, kind: Kind, shell: Shell) -> Iterator[Assumption]:
+    """Yield what is taken for granted about the light inside a shell and the holes in it."""
+    through, back = shell.optics
+    yield from _unsaid(
+        shell,
+        here.inside("shell"),
+        transmittance=(f"{through:.2g}", "share of the light that the wall lets through, as milky plastic does"),
+        reflectance=(f"{back:.2g}", "share of the light that the wall throws back inside, as milky plastic does"),
+        tint=("none", "the wall does the same to every colour"),
+        wall=(_mm(shell.wall_m), "thickness of the wall"),
+        boss=("0 mm", "no moulded boss under the cable holes"),
+        opening=("none", "everything goes in through the cut shell"),
+    )
+    if shell.switch is not None:
+        yield from _unsaid(
+            shell.switch,
+            here.inside("shell.switch"),
+            at=(shell.switch.at, "where the old switch sits"),
+            depth=(_mm(shell.switch.depth), "how far the old switch reaches in"),
+            sealed=("false", "rain can pass the old switch"),
+        )
+    fill = kind.fill
+    yield from _unsaid(fill, here.inside("fill"), arrangement=("by count and carrier", "where the lights sit inside"))
+    if fill.positions is None and fill.count == 1:
+        yield from _unsaid(
+            fill, here.inside("fill"), stand_off=(_mm(fill.stand_off), "height of the light over what it stands on")
+        )
+    if fill.positions is not None:
+        yield from _unsaid(fill, here.inside("fill"), axes=("outward", "lights look away from the middle"))
+    if kind.carrier is not None:
+        yield from _unsaid(
+            fill, here.inside("fill"), fit=(_mm(fill.fit), "a hole is this much wider than the light's body")
+        )
+        yield from _unsaid(
+            kind.carrier,
+            here.inside("carrier"),
+            thickness=(_mm(kind.carrier.thickness), "thickness of the carrier"),
+            above_base=("in the middle", "where the carrier sits along the axis"),
+            reflectance=(f"{kind.carrier.reflectance:g}", "a white carrier"),
+        )
+    yield from _unsaid(kind, here, hangs=(kind.hangs, "which way up it hangs, and so where water runs to"))
+    yield from _unsaid(
+        kind.drain,
+        here.inside("drain"),
+        at=(kind.drain.at, "place of the hole that lets water out"),
+        diameter=(_mm(kind.drain.diameter), "diameter of the drain"),
+    )
+    if kind.gland is not None:
+        yield from _unsaid(kind.gland, here.inside("gland"), at=(kind.gland.at, "where the cable holes sit"))
 
 
 def _cable(run: Frozen, here: _Place, reason: str) -> Iterator[Assumption]:
@@ -240,6 +298,7 @@ def _light(here: _Place, light: Light) -> Iterator[Assumption]:
         voltage=("that of the string's supply", "voltage at which its light counts as 100 %"),
         minimum=("by its load", "voltage below which it no longer does its full work"),
         colour=("a typical light", "flux and colour of red, green and blue"),
+        beam=(f"{DEFAULT_BEAM_DEG:g} deg", "full width of its beam at half intensity"),
     )
     yield from _unsaid(light.load, here.inside("load"), idle=("0 A", "current that it draws when dark"))
     yield from _unsaid(

@@ -15,6 +15,10 @@ from strandwright.display.units import Fit, LengthOrZero, Mass, Offset, Ratio, S
 from strandwright.display.words import refuse, show
 
 DEFAULT_CABLE = "cable-3x18awg"
+# A milky plastic wall, where nothing is stated; of what a wall does not do as stated, a tenth is absorbed.
+MILKY = 0.45
+_KEPT = 0.9
+DEFAULT_WALL_M = 0.002
 Point = Annotated[tuple[LengthOrZero, LengthOrZero], Pair("[40 mm, 120 mm]")]
 
 
@@ -60,7 +64,7 @@ class Carrier(Frozen):
     depth: ShortLength | None = None
     height: ShortLength | None = None
     thickness: ShortLength = 0.003
-    at: LengthOrZero | None = None
+    above_base: LengthOrZero | None = None
     reflectance: Ratio = 0.8
     price: Price | None = None
     mass: Mass | None = None
@@ -130,6 +134,23 @@ class Shell(Frozen):
                 "a sum of at most 1, because the wall cannot give back more light than it gets",
             )
         return self
+
+    @property
+    def wall_m(self) -> float:
+        """Return the thickness of the wall, m."""
+        return DEFAULT_WALL_M if self.wall is None else self.wall
+
+    @property
+    def optics(self) -> tuple[float, float]:
+        """Return (transmittance, reflectance) of the wall, with what is not stated filled in."""
+        through, back = self.transmittance, self.reflectance
+        if through is None and back is None:
+            return MILKY, MILKY
+        if through is None:
+            through = _KEPT * (1.0 - (back or 0.0))
+        if back is None:
+            back = _KEPT * (1.0 - through)
+        return through, back
 
 
 Arrangement = Literal["stand-off", "one face", "two faces", "ring", "up a tube", "by hand"]

@@ -44,6 +44,7 @@ from strandwright.display.units import (
 )
 from strandwright.display.words import refuse
 
+DEFAULT_BEAM_DEG = 120.0
 Count = Annotated[int, whole(1, 1000, "a count")]
 
 

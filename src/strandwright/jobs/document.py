@@ -272,14 +272,14 @@ def head(plan: Plan) -> Row:
 
 def cuts(plan: Plan) -> Columns:
     """Return the cut list."""
-    pieces = list(cut_list(plan.build))
-    return {
-        "id": [p.id for p in pieces],
-        "use": [p.use for p in pieces],
-        "part": [p.part for p in pieces],
-        "length": [_real(p.length_m) for p in pieces],
-        "drip_loop": [_real(p.drip_loop_m) for p in pieces],
-    }
+    pieces = cut_list(plan.build)
+    return _columns(
+        id=pieces.id,
+        use=pieces.use,
+        part=pieces.part,
+        length=_column(pieces.length_m),
+        drip_loop=_column(pieces.drip_loop_m),
+    )
 
 
 SHORT_TABLES: dict[str, Callable[[Plan], Columns]] = {
