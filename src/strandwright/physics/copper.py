@@ -36,6 +36,7 @@ _NEC_CORD = "NEC table 400.5(A)(1) column B, two conductors, 30 degC ambient"
 _NEC_CORD_20 = "NEC table 400.5(A)(1), types other than elevator cable"
 _APPLIANCE_FLEX = "appliance flex rating, cord H05VV-F of EN 50525-2-11"
 _APPLIANCE_FLEX_MEMORY = "appliance flex rating from memory, cord H05VV-F of EN 50525-2-11"
+_THINNER = "as the next thinner size that a cord table lists; estimate"
 _RULE = "rule of thumb, 700 circular mil per ampere; estimate"
 
 _AWG_CORD_A: Mapping[int, float] = MappingProxyType(
@@ -196,7 +197,7 @@ def ampacity_a(awg: int | None = None, mm2: float | None = None) -> Ampacity:
         if awg == 20:
             return Ampacity(2.0, _NEC_CORD_20)
         thinner = max((a for n, a in _AWG_CORD_A.items() if n > awg), default=2.0 if awg < 20 else 0.0)
-        return Ampacity(max(area_m2 / CIRCULAR_MIL_M2 / CIRCULAR_MIL_PER_A, thinner), _RULE)
+        return _by_rule(area_m2, thinner)
     if mm2 is not None and awg is None:
         area_mm2 = _nominal_area(mm2)
         if area_mm2 in _FLEX_A:
@@ -204,8 +205,13 @@ def ampacity_a(awg: int | None = None, mm2: float | None = None) -> Ampacity:
         if area_mm2 in _FLEX_FROM_MEMORY_A:
             return Ampacity(_FLEX_FROM_MEMORY_A[area_mm2], _APPLIANCE_FLEX_MEMORY)
         thinner = max(a for n, a in {**_FLEX_A, **_FLEX_FROM_MEMORY_A}.items() if n < area_mm2)
-        return Ampacity(max(area_mm2 * 1e-6 / CIRCULAR_MIL_M2 / CIRCULAR_MIL_PER_A, thinner), _RULE)
+        return _by_rule(area_mm2 * 1e-6, thinner)
     raise ValueError("a cord has one size: give either awg or mm2")
+
+
+def _by_rule(area_m2: float, thinner_a: float) -> Ampacity:
+    ruled = area_m2 / CIRCULAR_MIL_M2 / CIRCULAR_MIL_PER_A
+    return Ampacity(ruled, _RULE) if ruled >= thinner_a else Ampacity(thinner_a, _THINNER)
 
 
 def _nominal_area(area_mm2: float) -> float:
