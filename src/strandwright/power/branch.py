@@ -13,7 +13,6 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-from scipy.optimize import brentq, minimize_scalar
 from scipy.sparse import coo_matrix, csc_matrix
 from scipy.sparse.linalg import splu
 
@@ -337,6 +336,8 @@ def _at_full(own: _Island, a: Floats, fa: float, b: Floats, fb: float) -> Floats
 
 def _fold(curve: _Curve, peak: tuple[float, int, Floats], size: float) -> tuple[float, Floats]:
     """Return the largest fraction near the highest point found, and its voltages, by search on the held voltage."""
+    from scipy.optimize import minimize_scalar
+
     fraction, load, x = peak
     across = float(curve.island.circuit.across(x)[load])
 
@@ -353,6 +354,8 @@ def _beside(
     own: _Island, curve: _Curve, load: int, points: tuple[Floats, Floats, Floats]
 ) -> tuple[Floats, Floats] | None:
     """Return the voltages at fraction 1 before and after the fold, given points before, on and after it."""
+    from scipy.optimize import brentq
+
     _, top, _ = points
     volts = [float(own.circuit.across(p)[load]) for p in points]
 
