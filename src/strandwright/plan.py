@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from strandwright import cost, power, signal
+from strandwright import cost, optics, power, signal
 from strandwright.build import Build, expand
 from strandwright.display import Display
 from strandwright.findings import Finding, by_weight
@@ -22,6 +22,8 @@ class Plan:
     power: power.Power
     signal: signal.Signal
     cost: cost.Cost
+    optics: optics.Optics
+    lit: optics.PropLight
     findings: tuple[Finding, ...]
     timings: dict[str, float]
 
@@ -63,7 +65,16 @@ def make_plan(display: Display, progress: Progress = silent) -> Plan:
     progress("cost")
     costed = cost.analyse(build, powered.mean.edge_plus_a, powered.mean.edge_minus_a)
     done("cost")
+    progress("light")
+    glowing = optics.analyse(build)
+    lit = optics.of_props(build, glowing, powered.relative)
+    done("light")
     progress("findings")
-    findings = [*power.judge(build, powered), *signal.judge(build, signalled), *cost.judge(build)]
+    findings = [
+        *power.judge(build, powered),
+        *signal.judge(build, signalled),
+        *cost.judge(build),
+        *optics.judge(build, glowing),
+    ]
     done("findings")
-    return Plan(build, powered, signalled, costed, by_weight(findings), timings)
+    return Plan(build, powered, signalled, costed, glowing, lit, by_weight(findings), timings)

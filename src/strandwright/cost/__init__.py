@@ -1,10 +1,10 @@
 """What a Build costs in parts and minutes, and how it is joined."""
 
 from strandwright.cost.analyse import Cost, analyse
-from strandwright.cost.bill import Bill, Line
+from strandwright.cost.bill import Bill, Line, prop_bill
 from strandwright.cost.cutlist import CutList, cut_list
 from strandwright.cost.joining import Joining, Way, compare, judge
-from strandwright.cost.labour import Operation
+from strandwright.cost.labour import Operation, minutes_per_prop
 
 __all__ = [
     "Bill",
@@ -18,4 +18,6 @@ __all__ = [
     "compare",
     "cut_list",
     "judge",
+    "minutes_per_prop",
+    "prop_bill",
 ]

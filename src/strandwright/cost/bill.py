@@ -69,14 +69,8 @@ def bill(build: Build) -> Bill:
     """
     display, lines = build.display, _Lines(build)
     props = np.bincount(build.props.kind, minlength=len(display.kinds))
-    for count, (name, kind) in zip(props.tolist(), display.kinds.items(), strict=True):
-        if kind.shell is not None:
-            lines.other(f"shell of {name}", f"{kind.shell.shape} shell", count, kind.shell.price)
-        lines.part(kind.fill.light, count * kind.fill.count)
-        if kind.gland is not None:
-            lines.part(kind.gland.part, count * kind.gland.count)
-        if kind.hook is not None:
-            lines.part(kind.hook, count)
+    for count, name in zip(props.tolist(), display.kinds, strict=True):
+        _prop_lines(build, lines, name, count)
     _cable_lines(build, lines)
     _joint_lines(build, lines)
     for part, rating in zip(build.fuses.part.tolist(), build.fuses.rating_a.tolist(), strict=True):
@@ -91,10 +85,39 @@ def bill(build: Build) -> Bill:
             lines.other(f"supply {name}", "a constant-voltage supply", 1, supply.price)
     for name, controller in display.controllers.items():
         lines.other(f"controller {name}", f"a controller with {controller.outputs} outputs", 1, controller.price)
+    return _summed(build, lines)
+
+
+def _summed(build: Build, lines: _Lines) -> Bill:
     made = lines.lines()
     total = math.fsum(line.total for line in made if line.total is not None)
     unpriced = tuple(line.part for line in made if line.total is None)
-    return Bill(made, display.currency, round(total, 2), unpriced)
+    return Bill(made, build.display.currency, round(total, 2), unpriced)
+
+
+def _prop_lines(build: Build, lines: _Lines, name: str, count: int) -> None:
+    """Add what so many props of a kind take beside their cable."""
+    kind = build.display.kinds[name]
+    if kind.shell is not None:
+        lines.other(f"shell of {name}", f"{kind.shell.shape} shell", count, kind.shell.price)
+    if kind.carrier is not None:
+        lines.other(f"carrier of {name}", f"{kind.carrier.shape} inside the shell", count, kind.carrier.price)
+    lines.part(kind.fill.light, count * kind.fill.count)
+    if kind.gland is not None:
+        lines.part(kind.gland.part, count * kind.gland.count)
+    if kind.hook is not None:
+        lines.part(kind.hook, count)
+
+
+def prop_bill(build: Build, name: str) -> Bill:
+    """Return the bill of one prop of a kind: everything that is in it or hangs at it, its pigtails and inner wiring too."""
+    kind, lines = build.display.kinds[name], _Lines(build)
+    _prop_lines(build, lines, name, 1)
+    if kind.pigtail is not None:
+        lines.part(kind.pigtail.cable, round(2.0 * kind.pigtail.length, 3), "m")
+    if kind.fill.wiring is not None:
+        lines.part(kind.fill.wiring.cable, round(kind.fill.wiring.length * (kind.fill.count - 1), 3), "m")
+    return _summed(build, lines)
 
 
 def _cable_lines(build: Build, lines: _Lines) -> None:

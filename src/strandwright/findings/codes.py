@@ -44,6 +44,20 @@ CODES: Mapping[str, Code] = MappingProxyType(
             "side by side and 0.006 is plain.",
             _BUILDERS_LIMIT,
         ),
+        "light-not-computed": Code(
+            "stop",
+            "A prop cannot be as it is stated",
+            "The shell, its carrier and the lights do not fit together, or the shell's outline is not that of a body. What "
+            "comes out of it cannot be computed, and it cannot be built like this either.",
+            "geometry of the prop",
+        ),
+        "light-not-settled": Code(
+            "note",
+            "Figures of a prop's light are rough",
+            "The wall is cut into patches, ever finer until no figure moves by more than 1 %. Here that was not reached "
+            "with the finest patches.",
+            "the change with the last refinement",
+        ),
         "supply-load": Code(
             "warn",
             "A supply works near its limit",

@@ -12,10 +12,11 @@ from typing import IO, Any
 import numpy as np
 
 from strandwright import __version__
-from strandwright.build.ids import cable_ids, fuse_ids, joint_ids, node_ids
+from strandwright.build.ids import cable_ids, fuse_ids, joint_ids, node_ids, prop_ids
 from strandwright.build.tables import NONE, Floats, Ints
 from strandwright.cost import Line, Operation, cut_list
 from strandwright.display.assumptions import assumptions
+from strandwright.jobs.kind_table import kind_rows
 from strandwright.plan import Plan
 from strandwright.signal import output_name
 
@@ -159,23 +160,6 @@ def outputs(plan: Plan) -> Columns:
     )
 
 
-def kinds(plan: Plan) -> Columns:
-    """Return the table of kinds: what one prop of it holds."""
-    build = plan.build
-    table = build.kinds
-    props = np.bincount(build.props.kind, minlength=len(table.names))
-    level = [build.display.level(name) for name in table.names]
-    return _columns(
-        kind=list(table.names),
-        props=props.tolist(),
-        light=list(table.lights),
-        emitters=(table.nodes * table.emitters).tolist(),
-        nodes=table.nodes.tolist(),
-        cells=np.where(table.ganged, 1, table.nodes).tolist(),
-        level=level,
-    )
-
-
 def findings(plan: Plan) -> Columns:
     """Return the table of findings."""
     return {
@@ -257,7 +241,7 @@ def head(plan: Plan) -> Row:
         },
         "assumptions": list(rows(assumed(plan))),
         "findings": list(rows(findings(plan))),
-        "kinds": list(rows(kinds(plan))),
+        "kinds": kind_rows(plan),
         "levels": [{"kind": k, "level": build.display.level(k)} for k in build.kinds.names],
         "supplies": list(rows(supplies(plan))),
         "outputs": list(rows(outputs(plan))),
@@ -282,6 +266,21 @@ def cuts(plan: Plan) -> Columns:
     )
 
 
+def props(plan: Plan) -> Columns:
+    """Return the table of props whose light is known: full white at the file's levels and the voltages that reach them."""
+    build, lit = plan.build, plan.lit
+    known = np.array([kind is not None for kind in plan.optics.kinds], dtype=bool)
+    own = np.flatnonzero(known[build.props.kind]) if len(known) else np.zeros(0, np.int64)
+    names = build.kinds.names
+    return _columns(
+        id=prop_ids(build, own),
+        kind=[names[k] for k in build.props.kind[own].tolist()],
+        flux_out=_column(lit.flux_out_lm[own]),
+        mean_luminance=_column(lit.mean_cd_m2[own]),
+        intensity=_column(lit.intensity_cd[own]),
+    )
+
+
 SHORT_TABLES: dict[str, Callable[[Plan], Columns]] = {
     "bill": bill,
     "findings": findings,
@@ -292,6 +291,7 @@ SHORT_TABLES: dict[str, Callable[[Plan], Columns]] = {
     "work": work,
 }
 LONG_TABLES: dict[str, Callable[[Plan], Columns]] = {
+    "props": props,
     "nodes": nodes,
     "cables": cables,
     "joints": joints,

@@ -201,6 +201,7 @@ def analyse(build: Build) -> Power:
         light=change.light,
         shift_uv=change.shift_uv,
         lightness=change.lightness,
+        relative=relative,
         verdicts=verdicts,
     )
 

@@ -49,6 +49,7 @@ class Power:
         across_v, together_v: voltage across each load at the two points, V, shape (G,).
         light: light of a node's white over its nominal light at `mean`, shape (G,).
         shift_uv: distance of that white from the nominal one in u'v', shape (G,).
+        relative: light of each colour over its nominal light at `mean`, shape (G, c).
         lightness: CIE 1976 L* of the light that is left, shape (G,).
         verdicts: islands without exactly one steady state.
     """
@@ -61,4 +62,5 @@ class Power:
     light: Floats
     shift_uv: Floats
     lightness: Floats
+    relative: Floats
     verdicts: tuple[Verdict, ...]

@@ -1,0 +1,98 @@
+"""One row for each kind: what one prop of it holds, the light that it gives, what it draws, costs and takes to build."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+from strandwright.build.tables import Floats
+from strandwright.cost import minutes_per_prop, prop_bill
+from strandwright.optics import KindLight, polar_curve
+from strandwright.plan import Plan
+
+_DIGITS = 6
+_POLAR_STEP_DEG = 10.0
+
+
+def _plain(value: float) -> float | None:
+    return round(float(value), _DIGITS) if math.isfinite(value) else None
+
+
+def kind_rows(plan: Plan) -> list[dict[str, Any]]:
+    """Return the rows of the table of kinds.
+
+    Light and power are those of one prop at full white and the kind's level, light at nominal voltage, power as the
+    voltages of the display have it, averaged over the props.
+    """
+    build = plan.build
+    table = build.kinds
+    props = np.bincount(build.props.kind, minlength=len(table.names))
+    power = power_per_prop(plan)
+    minutes = minutes_per_prop(build)
+    rows = []
+    for i, name in enumerate(table.names):
+        level = build.display.level(name)
+        row: dict[str, Any] = {
+            "kind": name,
+            "props": int(props[i]),
+            "light": table.lights[i],
+            "emitters": int(table.nodes[i] * table.emitters[i]),
+            "nodes": int(table.nodes[i]),
+            "cells": 1 if table.ganged[i] else int(table.nodes[i]),
+            "level": level,
+        }
+        row |= _light(plan.optics.kinds[i], table.flux_lm[i] * table.nodes[i], level)
+        row |= {
+            "power": _plain(power[i]),
+            "cost": prop_bill(build, name).total,
+            "minutes": _plain(minutes[i]),
+        }
+        rows.append(row)
+    return rows
+
+
+def _light(kind: KindLight | None, bare_lm: Floats, level: float) -> dict[str, Any]:
+    """Return what a kind gives at a level; of one without a computed shell only what its lights give."""
+    if kind is None:
+        return {
+            "flux_in": _plain(level * float(bare_lm.sum())),
+            **dict.fromkeys(
+                ("flux_out", "flux_in_by_colour", "flux_out_by_colour", "exit_fraction", "mean_luminance",
+                 "peak_luminance", "evenness", "luminance_ratio", "hot_spot", "intensity", "polar")
+            ),
+        }  # fmt: skip
+    glow, seen = kind.glow, kind.settled.appearance
+    angle, around = polar_curve(glow, step_deg=_POLAR_STEP_DEG)
+    return {
+        "flux_in": _plain(level * float(glow.flux_in_lm.sum())),
+        "flux_out": _plain(level * float(glow.flux_out_lm.sum())),
+        "flux_in_by_colour": [_plain(level * f) for f in glow.flux_in_lm.tolist()],
+        "flux_out_by_colour": [_plain(level * f) for f in glow.flux_out_lm.tolist()],
+        "exit_fraction": _plain(glow.exit_fraction),
+        "mean_luminance": _plain(level * float(kind.mean_cd_m2.sum())),
+        "peak_luminance": _plain(level * seen.peak_cd_m2),
+        "evenness": _plain(seen.evenness),
+        "luminance_ratio": _plain(seen.spread),
+        "hot_spot": _plain(seen.hot_spot),
+        "intensity": _plain(level * float(kind.intensity_cd.sum())),
+        "polar": [
+            {"angle": a, "intensity": _plain(level * i)} for a, i in zip(angle.tolist(), around.tolist(), strict=True)
+        ],
+    }
+
+
+def power_per_prop(plan: Plan) -> Floats:
+    """Return the mean power of one prop of each kind at full white and the levels of the file, W, shape (kinds,).
+
+    NaN for a kind of which no prop has a steady voltage.
+    """
+    build, network = plan.build, plan.build.network
+    drawn = network.load_count * plan.power.across_v * plan.power.mean.load_a
+    by_prop = np.bincount(build.load_prop, weights=drawn, minlength=len(build.props.kind))
+    known = np.isfinite(by_prop)
+    kinds = len(build.kinds.names)
+    total = np.bincount(build.props.kind[known], weights=by_prop[known], minlength=kinds)
+    count = np.bincount(build.props.kind[known], minlength=kinds)
+    return np.divide(total, count, out=np.full(kinds, np.nan), where=count > 0)

@@ -1,0 +1,79 @@
+"""Light inside a hollow translucent shell, and what a viewer sees of it.
+
+    room = enclosure(Sphere(0.150), carrier=None, patches=2000)     # patches and how they share light
+    inside = interior(room, Wall((0.45,) * 3, (0.45,) * 3))         # its equations, for any lights
+    glow = inside.glow([Light(position, axis, 120.0, (1.5, 3.0, 0.7))])
+    looks = appearance(glow, [view(room, way) for way in directions()], distance_m=12.0)
+
+`Ladder` does all of this on finer and finer patches until the figures stand still.
+"""
+
+from strandwright.optics.analyse import KindLight, Optics, PropLight, analyse, ladder_of, light_up, of_props
+from strandwright.optics.beams import Arrival, Light, arrival, axial_intensity, beam_exponent
+from strandwright.optics.carriers import Block, Carrier, Disc, Plate, Tube
+from strandwright.optics.exchange import Enclosure, enclosure
+from strandwright.optics.judge import judge
+from strandwright.optics.lamp import Lamp, lamp_of
+from strandwright.optics.look import View, view
+from strandwright.optics.radiosity import Glow, Interior, Wall, interior
+from strandwright.optics.refine import Ladder, Settled
+from strandwright.optics.seen import (
+    Appearance,
+    appearance,
+    blurred,
+    directions,
+    hot_spot,
+    illuminance_at,
+    intensity,
+    polar_curve,
+)
+from strandwright.optics.shells import Box, OpticsError, Shell, Sphere, Turned, cone, cylinder, lathe
+
+__all__ = [
+    "Appearance",
+    "Arrival",
+    "Block",
+    "Box",
+    "Carrier",
+    "Disc",
+    "Enclosure",
+    "Glow",
+    "Interior",
+    "KindLight",
+    "Ladder",
+    "Lamp",
+    "Light",
+    "Optics",
+    "OpticsError",
+    "Plate",
+    "PropLight",
+    "Settled",
+    "Shell",
+    "Sphere",
+    "Tube",
+    "Turned",
+    "View",
+    "Wall",
+    "analyse",
+    "appearance",
+    "arrival",
+    "axial_intensity",
+    "beam_exponent",
+    "blurred",
+    "cone",
+    "cylinder",
+    "directions",
+    "enclosure",
+    "hot_spot",
+    "illuminance_at",
+    "intensity",
+    "interior",
+    "judge",
+    "ladder_of",
+    "lamp_of",
+    "lathe",
+    "light_up",
+    "of_props",
+    "polar_curve",
+    "view",
+]

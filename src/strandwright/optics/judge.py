@@ -1,0 +1,33 @@
+"""What the light of the kinds means for the builder."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from strandwright.build import Build
+from strandwright.findings import Finding, finding
+from strandwright.findings.words import percent
+from strandwright.optics.analyse import Optics
+
+_WORDS = {"flux_out": "light out", "luminance": "mean luminance", "evenness": "evenness"}
+
+
+def judge(build: Build, optics: Optics) -> Iterator[Finding]:
+    """Yield every finding about the light of the kinds."""
+    for name, kind, trouble in zip(build.kinds.names, optics.kinds, optics.trouble, strict=True):
+        if trouble:
+            yield finding(
+                "light-not-computed",
+                (f"kinds.{name}",),
+                f"The light of {name} cannot be computed: {trouble}.",
+                f"Mend the shell, the carrier or the positions of the lights of {name}; lengths are measured from the "
+                "middle of its base.",
+            )
+        elif kind is not None and not kind.settled.settled:
+            moved = ", ".join(f"{_WORDS[k]} {percent(v)}" for k, v in kind.settled.spread.items() if v > 0.01)
+            yield finding(
+                "light-not-settled",
+                (f"kinds.{name}",),
+                f"With {kind.settled.patches:,} patches the figures of {name} still move: {moved}.",
+                "Take them as that rough, or simplify the shell's profile.",
+            )

@@ -1,0 +1,134 @@
+"""From a kind as stated to what the optics want: shell, carrier, wall, and every LED package as a small light."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.display.kind import Kind
+from strandwright.display.kind import Shell as StatedShell
+from strandwright.display.parts import DEFAULT_BEAM_DEG
+from strandwright.display.parts import Light as LightPart
+from strandwright.inside import Body, body_of, frame_of, patterns, places, size_of
+from strandwright.optics.beams import Light
+from strandwright.optics.carriers import Block, Carrier, Disc, Plate, Tube
+from strandwright.optics.radiosity import DEFAULT_CARRIER_REFLECTANCE, Wall
+from strandwright.optics.shells import Box, Floats, Shell, Sphere, cone, cylinder, lathe
+from strandwright.physics.colour import GENERIC_FLUX_LM
+
+# LED packages of a module sit within this share of its radius; each package is about so wide.
+_WITHIN = 0.7
+_PACKAGE_M = 0.005
+# A light this wide or wider at half intensity counts as the widest beam that cos^m has a number for.
+_WIDEST_DEG = 179.0
+
+
+@dataclass(frozen=True)
+class Lamp:
+    """One prop as the optics see it, at full duty and nominal current.
+
+    Attributes:
+        shell: the body, with its outer measures.
+        carrier: what stands inside, if anything.
+        wall: what the wall does with each colour.
+        carrier_reflectance: of the carrier.
+        lights: one for each LED package.
+    """
+
+    shell: Shell
+    carrier: Carrier | None
+    wall: Wall
+    carrier_reflectance: float
+    lights: tuple[Light, ...]
+
+    @property
+    def flux_lm(self) -> Floats:
+        """Return what all lights give in each colour, lm, shape (c,)."""
+        return np.sum([light.flux_lm for light in self.lights], axis=0)
+
+
+def lamp_of(kind: Kind, light: LightPart) -> Lamp | None:
+    """Return a kind with a light inside as the optics see it, None where it has no shell.
+
+    Raises:
+        OpticsError: a shell or carrier that cannot be, with its numbers.
+    """
+    if kind.shell is None:
+        return None
+    body = body_of(kind.carrier, frame_of(kind.shell)) if kind.carrier is not None else None
+    return Lamp(
+        shell=shell_of(kind.shell),
+        carrier=carrier_of(body) if body is not None else None,
+        wall=wall_of(kind.shell, light.colours),
+        carrier_reflectance=kind.carrier.reflectance if kind.carrier is not None else DEFAULT_CARRIER_REFLECTANCE,
+        lights=lights_of(kind, light),
+    )
+
+
+def shell_of(stated: StatedShell) -> Shell:
+    """Return a shell's outer form; each shape's own measures are checked when the file is read."""
+    if stated.shape == "lathe":
+        assert stated.profile is not None
+        return lathe(stated.profile)
+    if stated.shape == "box":
+        assert stated.width is not None
+        assert stated.depth is not None
+        assert stated.height is not None
+        return Box(stated.width, stated.depth, stated.height)
+    assert stated.diameter is not None
+    if stated.shape == "sphere":
+        return Sphere(stated.diameter)
+    assert stated.height is not None
+    return (cylinder if stated.shape == "cylinder" else cone)(stated.diameter, stated.height)
+
+
+def wall_of(stated: StatedShell, colours: int) -> Wall:
+    """Return what the wall does with each colour; a colour that the tint does not list gets the mean of those it does."""
+    through, back = stated.optics
+    tint = stated.tint or (1.0,) * colours
+    each = [*tint, *([math.fsum(tint) / len(tint)] * colours)][:colours]
+    return Wall(tuple(through * t for t in each), tuple(back * t for t in each))
+
+
+def carrier_of(body: Body) -> Carrier:
+    """Return a carrier in place; sheets are taken as thin."""
+    x, y = body.half_m
+    middle = np.array([0.0, 0.0, body.middle_m])
+    if body.carrier.shape == "disc":
+        return Disc(middle, np.array([0.0, 0.0, 1.0]), x)
+    if body.carrier.shape == "plate":
+        return Plate(middle, np.array([0.0, y, 0.0]), np.array([0.0, 0.0, (body.top_m - body.base_m) / 2.0]))
+    if body.carrier.shape == "box":
+        return Block(np.array([-x, -y, body.base_m]), np.array([x, y, body.top_m]))
+    return Tube(x, body.base_m, body.top_m)
+
+
+def lights_of(kind: Kind, part: LightPart) -> tuple[Light, ...]:
+    """Return every LED package of a kind: one where each light sits, or a module's packages spread over its face."""
+    seats = places(kind, part)
+    flux = part.colour.flux if part.colour is not None else tuple(GENERIC_FLUX_LM[: part.colours])
+    share = tuple(f / part.emitters for f in flux)
+    beam = min(part.beam or DEFAULT_BEAM_DEG, _WIDEST_DEG)
+    spots = _packages(part)
+    made = []
+    for at, axis in zip(seats.positions, seats.axes, strict=True):
+        u, v = _across(axis)
+        made += [Light(at + a * u + b * v, axis, beam, share) for a, b in spots.tolist()]
+    return tuple(made)
+
+
+def _packages(part: LightPart) -> Floats:
+    """Return where on its face a light's packages sit, m, shape (emitters, 2)."""
+    if part.emitters == 1:
+        return np.zeros((1, 2))
+    radius = _WITHIN * size_of(part).diameter_m / 2.0
+    return patterns.on_round(part.emitters, radius, min(_PACKAGE_M, radius))
+
+
+def _across(axis: Floats) -> tuple[Floats, Floats]:
+    """Return two unit vectors across an axis."""
+    u = np.cross(axis, np.eye(3)[int(np.argmin(np.abs(axis)))])
+    u = u / float(np.linalg.norm(u))
+    return u, np.cross(axis, u)

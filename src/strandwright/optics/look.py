@@ -1,0 +1,270 @@
+"""What the lit wall looks like from one direction: a picture of luminances, smooth between the patches."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from strandwright.optics.beams import Light, at_points
+from strandwright.optics.exchange import Enclosure
+from strandwright.optics.mesh import Faces, Grid
+from strandwright.optics.radiosity import Glow
+from strandwright.optics.shells import Box, Flags, Floats, Ints, OpticsError, Shell, Sphere
+from strandwright.optics.sight import crossings
+
+if TYPE_CHECKING:
+    from scipy import sparse
+
+_CREASE_DEG = 25.0
+_NEAR_PIXELS = 4.0
+_WITHIN = (-0.375, -0.125, 0.125, 0.375)
+
+
+@dataclass(frozen=True)
+class View:
+    """How a shell looks from one direction; it holds for any light inside.
+
+    Attributes:
+        room: the enclosure.
+        direction: unit vector from the shell towards the viewer, shape (3,).
+        pixel_m: width of a pixel at the shell, m.
+        shown: which pixels the shell covers, first row on top, shape (h, h).
+        spots: the point of the wall in each covered pixel, m, shape (pixels, 3).
+        normals: the wall's inward normal there, shape (pixels, 3).
+        weights: what each patch adds to each covered pixel, sparse, shape (pixels, n).
+    """
+
+    room: Enclosure
+    direction: Floats
+    pixel_m: float
+    shown: Flags
+    spots: Floats
+    normals: Floats
+    weights: sparse.csr_array
+
+    def luminance(self, glow: Glow) -> Floats:
+        """Return the luminance of each covered pixel and colour, cd/m², shape (pixels, c).
+
+        What the wall throws about is read smoothly from the patches; what comes straight from the lights is worked out
+        for the point in each pixel, so that spots and shadows are as sharp as they are.
+        """
+        thrown = np.maximum(self.weights @ (glow.irradiance_lx - glow.direct_lx), 0.0)
+        flux = np.array([light.flux_lm for light in glow.lights])
+        leaving = np.array(glow.wall.transmittance) / math.pi
+        return np.asarray((thrown + self._straight(glow.lights) @ flux) * leaving, dtype=np.float64)
+
+    def picture(self, glow: Glow) -> Floats:
+        """Return the luminance of the whole picture, cd/m², 0 beside the shell, shape (h, h, c)."""
+        image = np.zeros((*self.shown.shape, len(glow.flux_in_lm)))
+        image[self.shown] = self.luminance(glow)
+        return image
+
+    def _straight(self, lights: Sequence[Light]) -> Floats:
+        value = at_points(self.room, lights, self.spots, self.normals)
+        right, up = _screen(self.direction)
+        slope = np.minimum(self.normals @ self.direction, -0.2)
+        for column, light in enumerate(lights):
+            # A light nearer than a few pixels makes a spot that one point in the pixel can miss.
+            near = np.linalg.norm(self.spots - light.position_m, axis=1) < _NEAR_PIXELS * self.pixel_m
+            if near.any():
+                total = np.zeros(int(near.sum()))
+                for x in _WITHIN:
+                    for y in _WITHIN:
+                        step = self.pixel_m * (x * right + y * up)
+                        slide = ((self.normals[near] @ step) / slope[near])[:, None] * self.direction
+                        spots = self.spots[near] + step - slide
+                        total += at_points(self.room, [light], spots, self.normals[near])[:, 0]
+                value[near, column] = total / len(_WITHIN) ** 2
+        return value
+
+    @property
+    def area_m2(self) -> float:
+        """Return the area that the shell covers for the viewer."""
+        return float(self.shown.sum()) * self.pixel_m**2
+
+
+def view(room: Enclosure, direction: Floats, pixels: int = 96) -> View:
+    """Return how a shell looks from far away in one direction.
+
+    Args:
+        room: the enclosure.
+        direction: from the shell towards the viewer, of any length, shape (3,).
+        pixels: width and height of the picture; the shell fills it.
+
+    Raises:
+        OpticsError: a direction that is none.
+    """
+    towards = np.asarray(direction, dtype=np.float64)
+    length = float(np.linalg.norm(towards)) if towards.shape == (3,) else 0.0
+    if not (math.isfinite(length) and length > 0.0):
+        raise OpticsError(f"a direction needs three finite numbers, not all 0, but is {direction}")
+    towards = towards / length
+    right, up = _screen(towards)
+    nodes = room.wall.corners.reshape(-1, 3) - room.shell.middle
+    across, high = nodes @ right, nodes @ up
+    middle = (0.5 * (across.max() + across.min()), 0.5 * (high.max() + high.min()))
+    half = 0.5 * max(float(np.ptp(across)), float(np.ptp(high))) * 1.002
+    at = (np.arange(pixels) + 0.5) / pixels * 2.0 - 1.0
+    x, y = np.meshgrid(middle[0] + half * at, middle[1] - half * at)
+    start = (
+        room.shell.middle + x.ravel()[:, None] * right + y.ravel()[:, None] * up + 3.0 * room.shell.reach_m * towards
+    )
+    hit, spots = first_hit(room.shell, start, -towards)
+    weights, normals = _on_grid(room.wall, spots) if isinstance(room.wall, Grid) else _on_faces(room.wall, spots)
+    return View(room, towards, 2.0 * half / pixels, hit.reshape(pixels, pixels), spots, normals, weights)
+
+
+def _screen(towards: Floats) -> tuple[Floats, Floats]:
+    """Return unit vectors to the right and up in the picture; z is up, except when looked at along z."""
+    upright = np.array([0.0, 0.0, 1.0]) if abs(towards[2]) < 0.999 else np.array([0.0, 1.0, 0.0])
+    right = np.cross(upright, towards)
+    right = right / float(np.linalg.norm(right))
+    return right, np.cross(towards, right)
+
+
+def first_hit(shell: Shell, start: Floats, way: Floats) -> tuple[Flags, Floats]:
+    """Return which straight lines from outside meet the shell, and where first.
+
+    Args:
+        shell: the body.
+        start: where the lines start, m, shape (k, 3).
+        way: their direction, shape (3,).
+
+    Returns:
+        Whether each line meets the shell, shape (k,), and the points of those that do, shape (h, 3).
+    """
+    ways = np.broadcast_to(way, start.shape)
+    best = np.full(len(start), np.inf)
+    if isinstance(shell, Sphere):
+        off = start - shell.middle
+        half = off @ way
+        root = half * half - (np.einsum("kj,kj->k", off, off) - shell.radius_m**2)
+        best = np.where(root > 0.0, -half - np.sqrt(np.maximum(root, 0.0)), np.inf)
+    elif isinstance(shell, Box):
+        pace = 1.0 / np.where(np.abs(way) < 1e-30, 1e-30, way)
+        one = (shell.middle - shell.size / 2.0 - start) * pace
+        two = (shell.middle + shell.size / 2.0 - start) * pace
+        enter, leave = np.minimum(one, two).max(axis=1), np.maximum(one, two).min(axis=1)
+        best = np.where(leave > enter, enter, np.inf)
+    else:
+        pieces = np.stack([shell.profile[:-1], shell.profile[1:]], axis=1)
+        for piece in pieces:
+            best = np.fmin(best, np.fmin.reduce(crossings(start, ways, piece), axis=1))
+    hit = np.isfinite(best)
+    return hit, start[hit] + best[hit, None] * way
+
+
+def _on_grid(wall: Grid, spots: Floats) -> tuple[sparse.csr_array, Floats]:
+    """Return weights of patches, linear along the profile and around it, and normals, at points of a turned wall."""
+    from scipy import sparse
+
+    bands, sectors = len(wall.bands), wall.sectors
+    node, first, last, pole = _runs(wall)
+    along, band = _along(wall, np.hypot(spots[:, 0], spots[:, 1]), spots[:, 2])
+    # Across a crease the light changes at once, so both bands are taken from the side that the point is on.
+    left = np.maximum(np.minimum(np.searchsorted(node, along) - 1, last[band] - 1), first[band])
+    right = np.minimum(left + 1, last[band])
+    gap = node[right] - node[left]
+    share = np.divide(along - node[left], gap, out=np.zeros_like(along), where=gap > 0.0)
+    at_start, at_end = pole[0] & (along < node[0]), pole[1] & (along > node[-1])
+    share = np.where(at_start | at_end, np.clip(share, 0.0, 1.0), share)
+    angle = np.arctan2(spots[:, 1], spots[:, 0]) / wall.step - 0.5
+    sector = np.floor(angle).astype(np.int64)
+    turn = angle - sector
+    # At a pole all sectors meet, so their mean is what is seen there.
+    even = np.where(at_start, 1.0 - along / node[0], 0.0)
+    even = np.where(at_end, (along - node[-1]) / (float(wall.slant.sum()) - node[-1]), even)
+    rows, columns, values = [], [], []
+    every = np.arange(len(spots))
+    for which, part in ((left, 1.0 - share), (right, share)):
+        for k, weight in ((sector, 1.0 - turn), (sector + 1, turn)):
+            rows.append(every)
+            columns.append(which * sectors + k % sectors)
+            values.append(part * weight * (1.0 - even))
+    weights = sparse.coo_array(
+        (np.concatenate(values), (np.concatenate(rows), np.concatenate(columns))), shape=(len(spots), len(wall.area))
+    ).tocsr()
+    if even.any():
+        nearest = np.where(share < 0.5, left, right)
+        mean = sparse.csr_array((even, (every, nearest)), shape=(len(spots), bands))
+        spread = sparse.kron(sparse.eye_array(bands), np.full((1, sectors), 1.0 / sectors), format="csr")
+        weights = weights + mean @ spread
+    return sparse.csr_array(weights), _grid_normals(wall, spots, band)
+
+
+def _grid_normals(wall: Grid, spots: Floats, band: Ints) -> Floats:
+    if wall.ball is not None:
+        return (np.array([0.0, 0.0, wall.ball[0]]) - spots) / wall.ball[1]
+    along = (wall.bands[:, 1] - wall.bands[:, 0])[band] / wall.slant[band, None]
+    outward = spots[:, :2] / np.maximum(np.hypot(spots[:, 0], spots[:, 1]), 1e-12)[:, None]
+    return np.column_stack([outward * -along[:, 1, None], along[:, 0]])
+
+
+def _runs(wall: Grid) -> tuple[Floats, Ints, Ints, tuple[bool, bool]]:
+    """Return each band's place along the profile, first and last band of its smooth run, and which ends are poles."""
+    node = np.cumsum(wall.slant) - 0.5 * wall.slant
+    ends = bool(wall.bands[0, 0, 0] == 0.0), bool(wall.bands[-1, 1, 0] == 0.0)
+    count = len(node)
+    run = np.zeros(count, dtype=np.int64)
+    if wall.ball is None:
+        way = wall.bands[:, 1] - wall.bands[:, 0]
+        heading = np.unwrap(np.arctan2(way[:, 1], way[:, 0]))
+        run[1:] = np.cumsum(np.abs(np.diff(heading)) > math.radians(_CREASE_DEG))
+    first = np.searchsorted(run, run, side="left")
+    last = np.searchsorted(run, run, side="right") - 1
+    return node, first.astype(np.int64), last.astype(np.int64), ends
+
+
+def _along(wall: Grid, radius: Floats, height: Floats) -> tuple[Floats, Ints]:
+    """Return the place along the profile and the band of points of the wall, shapes (k,)."""
+    ends = np.concatenate([[0.0], np.cumsum(wall.slant)])
+    if wall.ball is not None:
+        middle, size = wall.ball
+        along = size * np.arccos(np.clip((middle - height) / size, -1.0, 1.0))
+        return along, np.clip(np.searchsorted(ends, along) - 1, 0, len(wall.bands) - 1)
+    best, along, band = np.full(len(radius), np.inf), np.zeros(len(radius)), np.zeros(len(radius), dtype=np.int64)
+    for k, (a, b) in enumerate(wall.bands):
+        way = b - a
+        share = np.clip(((radius - a[0]) * way[0] + (height - a[1]) * way[1]) / float(way @ way), 0.0, 1.0)
+        off = np.hypot(radius - a[0] - share * way[0], height - a[1] - share * way[1])
+        nearer = off < best
+        best, band = np.where(nearer, off, best), np.where(nearer, k, band)
+        along = np.where(nearer, ends[k] + share * wall.slant[k], along)
+    return along, band
+
+
+def _on_faces(wall: Faces, spots: Floats) -> tuple[sparse.csr_array, Floats]:
+    """Return weights of patches, linear between those of one face, and normals, at points of a box."""
+    from scipy import sparse
+
+    counts = np.array(wall.counts)
+    at = (spots - wall.box.middle + wall.box.size / 2.0) / wall.pitch
+    depth = np.minimum(np.abs(at), np.abs(at - counts)) * wall.pitch
+    axis = np.argmin(depth, axis=1)
+    every = np.arange(len(spots))
+    high = at[every, axis] > 0.5 * counts[axis]
+    number = np.full(tuple(counts + 2), -1, dtype=np.int64)
+    number[tuple((wall.index + 1).T)] = np.arange(len(wall.index))
+    low = np.clip(np.floor(at - 0.5).astype(np.int64), 0, counts - 2)
+    share = at - 0.5 - low
+    rows, columns, values = [], [], []
+    for one in (0, 1):
+        for two in (0, 1):
+            cell, weight = np.empty_like(low), np.ones(len(spots))
+            for step, k in ((one, (axis + 1) % 3), (two, (axis + 2) % 3)):
+                cell[every, k] = low[every, k] + step
+                weight = weight * (share[every, k] if step else 1.0 - share[every, k])
+            cell[every, axis] = np.where(high, counts[axis], -1)
+            rows.append(every)
+            columns.append(number[tuple((cell + 1).T)])
+            values.append(weight)
+    weights = sparse.coo_array(
+        (np.concatenate(values), (np.concatenate(rows), np.concatenate(columns))), shape=(len(spots), len(wall.area))
+    ).tocsr()
+    normals = np.zeros_like(spots)
+    normals[every, axis] = np.where(high, -1.0, 1.0)
+    return weights, normals
