@@ -6,10 +6,11 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from strandwright import cost, optics, power, signal
+from strandwright import cost, making, optics, power, signal
 from strandwright.build import Build, expand
 from strandwright.display import Display
 from strandwright.findings import Finding, by_weight
+from strandwright.optics import PropLight
 
 Progress = Callable[[str], None]
 
@@ -23,7 +24,8 @@ class Plan:
     signal: signal.Signal
     cost: cost.Cost
     optics: optics.Optics
-    lit: optics.PropLight
+    lit: PropLight
+    making: making.Making
     findings: tuple[Finding, ...]
     timings: dict[str, float]
 
@@ -69,12 +71,16 @@ def make_plan(display: Display, progress: Progress = silent) -> Plan:
     glowing = optics.analyse(build)
     lit = optics.of_props(build, glowing, powered.relative)
     done("light")
+    progress("making")
+    made = making.analyse(build)
+    done("making")
     progress("findings")
     findings = [
         *power.judge(build, powered),
         *signal.judge(build, signalled),
         *cost.judge(build),
         *optics.judge(build, glowing),
+        *making.judge(build, made),
     ]
     done("findings")
-    return Plan(build, powered, signalled, costed, glowing, lit, by_weight(findings), timings)
+    return Plan(build, powered, signalled, costed, glowing, lit, made, by_weight(findings), timings)

@@ -1,11 +1,13 @@
 """One small display for every finding code: a sound display with one thing made wrong."""
 
+import copy
 import json
 from collections.abc import Callable
 from typing import Any
 
 from strandwright.display import load_text
 from strandwright.plan import Plan, make_plan
+from tests.making.samples import BALL, DISC, DRUM, PARTS, SOUND_KIND
 
 Data = dict[str, Any]
 
@@ -171,6 +173,36 @@ def _other_plug(d: Data) -> None:
     d["strings"]["rail"]["span"]["joint"] = "plug-3pin-18awg"
 
 
+def _made(name: str, **change: Any) -> Callable[[Data], None]:
+    """A kind that is built with the mistake of that finding, all else about it sound."""
+    wrong = {**SOUND_KIND, **change}
+
+    def apply(d: Data) -> None:
+        d["parts"] |= copy.deepcopy(PARTS)
+        kind = {key: value for key, value in wrong.items() if value is not None}
+        d["kinds"]["float"] = copy.deepcopy(kind)
+
+    apply.__name__ = name
+    return apply
+
+
+def _outside(d: Data) -> None:
+    d["parts"] |= copy.deepcopy(PARTS)
+    # The ball is 140 mm high: the light would hang below it.
+    d["kinds"]["float"] = {"shell": {**BALL}, "fill": {"light": "lamp", "positions": [["0 mm", "0 mm", "200 mm"]]}}
+
+
+def _needle(d: Data) -> None:
+    """A narrow beam along a dark-walled box: its far corners get next to nothing, and each finer mesh another nothing."""
+    d["parts"] |= copy.deepcopy(PARTS)
+    d["parts"]["lamp"] = {"light": {**PARTS["lamp"]["light"], "depth": "1 mm", "diameter": "1 mm", "beam": "10 deg"}}
+    size = {"width": "400 mm", "depth": "200 mm", "height": "300 mm"}
+    d["kinds"]["float"] = {
+        "shell": {"shape": "box", **size, "transmittance": 0.3, "reflectance": 0.05},
+        "fill": {"light": "lamp", "positions": [["-150 mm", "0 mm", "20 mm"]], "axes": [[1, 0.3, 0.5]]},
+    }
+
+
 CASES: dict[str, Callable[[Data], None]] = {
     "low-voltage": _low_voltage,
     "light-loss": _resistor_lights,
@@ -195,6 +227,21 @@ CASES: dict[str, Callable[[Data], None]] = {
     "universe-past-last": _one_universe,
     "universe-shared": _two_controllers,
     "plug-mismatch": _other_plug,
+    "light-not-computed": _outside,
+    "light-not-settled": _needle,
+    "light-does-not-fit": _made("opening", shell={**DRUM, "opening": "10 mm"}, carrier=None),
+    "carrier-does-not-fit": _made("narrow", shell={**DRUM, "opening": "60 mm"}),
+    "web-too-thin": _made("crowded", fill={"light": "lamp", "count": 16}),
+    "gland-clamp": _made("thick", pigtail={"cable": "rope", "length": "1 m"}),
+    "gland-two-cables": _made("single", gland={"part": "nut"}),
+    "gland-clearance": _made("tight", gland={"part": "tight", "count": 2}),
+    "gland-room": _made("thick_wall", shell={**DRUM, "wall": "5 mm"}, carrier={**DISC, "above_base": "40 mm"}),
+    "hole-in-rain": _made("side", gland={"part": "nut", "count": 2, "at": "side"}),
+    "gland-on-top": _made("on_top", hangs="tip down"),
+    "drain-missing": _made("no_drain", drain={"at": "none"}),
+    "drain-not-lowest": _made("high_drain", drain={"at": "tip"}),
+    "drain-size": _made("small_drain", drain={"diameter": "2 mm"}),
+    "hook-weak": _made("weak", hook="loop"),
 }
 
 

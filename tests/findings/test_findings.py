@@ -13,10 +13,10 @@ from strandwright.findings.words import amps, metres, number, percent, several, 
 from strandwright.plan import Plan, make_plan
 from tests.findings.cases import CASES, Data, case, plan_of, sound
 
-UNITS = "V|A|mA|W|%|ms|Hz|nodes|props|frames"
+UNITS = "V|A|mA|W|%|ms|Hz|nodes|props|frames|mm|N|patches"
 NUMBER_WITH_UNIT = re.compile(rf"\d[\d.,]* ({UNITS})(?!\w)|universes? (up to )?\d")
-# How things are connected is no quantity: these two name the things instead.
-NO_QUANTITY = {"joined-supplies", "plug-mismatch"}
+# How things are connected is no quantity: these name the things instead.
+NO_QUANTITY = {"joined-supplies", "plug-mismatch", "drain-missing"}
 
 
 def codes(plan: Plan) -> set[str]:
@@ -142,6 +142,27 @@ MENDS: list[tuple[str, str, Callable[[Data, Any], None], Any]] = [
     ("universe-past-last", "gang more nodes", _set("kinds", "float", "fill"), {"light": "lamp", "count": 40}),
     ("universe-shared", "hut first_universe: 2", _set("controllers", "hut", "first_universe"), 2),
     ("plug-mismatch", "joint: plug-3pin-20awg", _set("strings", "rail", "span", "joint"), "plug-3pin-20awg"),
+    (
+        "light-not-computed",
+        "positions of the lights",
+        _set("kinds", "float", "fill", "positions"),
+        [["0 mm", "0 mm", "70 mm"]],
+    ),
+    ("light-not-settled", "simplify the shell", _set("kinds", "float"), {"fill": {"light": "lamp"}}),
+    ("light-does-not-fit", "open the shell 2.0 mm", _set("kinds", "float", "shell", "opening"), "12 mm"),
+    ("carrier-does-not-fit", "10.0 mm (0.39 in) narrower", _set("kinds", "float", "carrier", "diameter"), "60 mm"),
+    ("web-too-thin", "fewer than 16 lights", _set("kinds", "float", "fill", "count"), 7),
+    ("web-too-thin", "a face of 74.8 mm", _set("kinds", "float", "carrier", "diameter"), "74.8 mm"),
+    ("gland-clamp", "a cable of at most 6.5 mm", _set("kinds", "float", "pigtail", "cable"), "wire"),
+    ("gland-two-cables", "use 2 glands", _set("kinds", "float", "gland", "count"), 2),
+    ("gland-clearance", "Drill from 12.6 mm", _set("kinds", "float", "gland", "part"), "nut"),
+    ("gland-room", "by at least 1.0 mm", _set("kinds", "float", "shell", "wall"), "4 mm"),
+    ("hole-in-rain", "gland.at: base", _set("kinds", "float", "gland", "at"), "base"),
+    ("gland-on-top", "drip_loop", _set("drip_loop"), "60 mm"),
+    ("drain-missing", "at the base", _set("kinds", "float", "drain", "at"), "base"),
+    ("drain-not-lowest", "drain.at: lowest", _set("kinds", "float", "drain", "at"), "lowest"),
+    ("drain-size", "3.2 mm (0.12 in) to 4.8 mm", _set("kinds", "float", "drain", "diameter"), "3.2 mm"),
+    ("hook-weak", "a hook of metal", _set("kinds", "float", "hook"), "steel"),
 ]
 
 

@@ -123,6 +123,42 @@ def plan(file: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | No
 
 
 @strandwright.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("kind")
+@click.option(
+    "--prefer", type=click.Choice(["light", "even", "cost", "work"]), help="What counts most; balanced if not given."
+)
+@click.option("--light", "lights", metavar="PART", multiple=True, help="Compare this light only; may be repeated.")
+@click.option("--json", "json_to", metavar="PATH", help="Write the comparison as JSON; - for standard output.")
+@click.option("--svg", "svg_to", metavar="PATH", type=click.Path(path_type=Path), help="Draw how the best would glow.")
+def fill(file: Path, kind: str, prefer: Any, lights: tuple[str, ...], json_to: str | None, svg_to: Path | None) -> None:
+    """Compare what could go inside the props of KIND: light, evenness, power, chain, cost, work."""
+    from strandwright.cli.progress import counted
+    from strandwright.jobs import export
+    from strandwright.jobs.files import shown
+    from strandwright.jobs.fill import fill_document, fill_file
+
+    with counted("candidates") as step:
+        ranking = fill_file(file, kind, prefer, lights, step)
+    quiet = json_to == "-"
+    if quiet:
+        export.print_document(fill_document(ranking), sys.stdout)
+    else:
+        from strandwright.cli.show import terminal
+        from strandwright.cli.show_fill import show_fill
+
+        show_fill(terminal(), ranking)
+    if json_to is not None and not quiet:
+        export.write_document(fill_document(ranking), Path(json_to))
+        click.echo(f"wrote {shown(json_to)}")
+    if svg_to is not None:
+        from strandwright.jobs.glow import write_fill_row
+
+        write_fill_row(ranking, svg_to)
+        click.echo(f"wrote {shown(svg_to)}", err=quiet)
+
+
+@strandwright.command()
 def schema() -> None:
     """Print the JSON Schema of the display file."""
     import json

@@ -58,6 +58,91 @@ CODES: Mapping[str, Code] = MappingProxyType(
             "with the finest patches.",
             "the change with the last refinement",
         ),
+        "light-does-not-fit": Code(
+            "warn",
+            "A light has no room",
+            "The body of a light reaches into the wall or into another light, or does not pass the shell's opening, or is "
+            "wider than what it is mounted on.",
+            "the measures of shell, carrier and light as stated",
+        ),
+        "carrier-does-not-fit": Code(
+            "warn",
+            "The carrier has no room",
+            "The carrier reaches into the wall where it sits, or does not pass the shell's opening.",
+            "the measures of shell and carrier as stated",
+        ),
+        "web-too-thin": Code(
+            "warn",
+            "Too little is left between holes",
+            "What is left of the carrier between two holes, or between a hole and the edge, would break when a light is "
+            "pushed in.",
+            "an estimate of our own: at least 2 mm and a quarter of the hole",
+        ),
+        "gland-clamp": Code(
+            "warn",
+            "A gland does not fit its cable",
+            "A gland seals and holds only cables within its clamping range.",
+            "the gland's clamping range",
+        ),
+        "gland-two-cables": Code(
+            "warn",
+            "More cables than glands",
+            "The round seal of a gland closes round one cable. Between two there is a gap that water runs through, unless "
+            "the gland has an insert with a hole for each.",
+            "common practice: one gland, or one hole of an insert, for each cable",
+        ),
+        "gland-clearance": Code(
+            "warn",
+            "A gland's hole does not suit its thread",
+            "The thread must go through the hole, and the seal ring must cover what is left round it.",
+            "an estimate of our own: a hole 0.1 to 1 mm wider than the thread",
+        ),
+        "gland-room": Code(
+            "warn",
+            "A gland has no seat",
+            "The flange outside and the nut inside need a flat place, the nuts must clear each other, and the thread must "
+            "reach through the wall.",
+            "an estimate of our own: flange and nut 1.5 thread diameters wide, 8 mm of thread, a nut of 4 mm",
+        ),
+        "hole-in-rain": Code(
+            "warn",
+            "A cable hole that rain reaches",
+            "A cable hole on top of a prop, or anywhere but in the base of one that hangs tip up, has water running over it "
+            "all night, and a seal made by hand does not last.",
+            "common practice: cables leave from below",
+        ),
+        "gland-on-top": Code(
+            "note",
+            "Glands on top of a prop",
+            "Water follows a cable down to its gland. Where the cable first hangs below the gland, it drips off before.",
+            "common practice: a drip loop before each gland",
+        ),
+        "drain-missing": Code(
+            "warn",
+            "No drain",
+            "No prop stays dry inside for a season: air breathes through every seam and its moisture condenses.",
+            "common practice: one drain at the lowest point",
+        ),
+        "drain-not-lowest": Code(
+            "warn",
+            "The drain is not at the lowest point",
+            "Water stands in the prop up to the drain, freezes there and reaches the lights.",
+            "common practice: one drain at the lowest point",
+        ),
+        "drain-size": Code(
+            "note",
+            "A drain of an unusual size",
+            "A hole that is too small is closed by a drop, dirt or a spider; one that is too large lets insects in.",
+            "common practice: 1/8 to 3/16 in",
+        ),
+        "hook-weak": Code(
+            "warn",
+            "A hook that may not hold",
+            "A prop swings in wind and pulls several times its weight. A loop moulded onto plastic turns brittle in frost "
+            "and was made for the prop as it was sold.",
+            "the hook's rating against three times the weight (an estimate of our own); common practice: metal for what is "
+            "heavier than it was",
+        ),
         "supply-load": Code(
             "warn",
             "A supply works near its limit",

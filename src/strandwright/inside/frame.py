@@ -20,6 +20,7 @@ Floats = NDArray[np.float64]
 # Points times edges that are worked on at once, so that a profile of thousands of points needs little memory.
 _BLOCK = 1_000_000
 _SEARCH = 400
+_FLAT_SHARE = 0.1
 # What the seat of a gland is on a flat place.
 FLAT = math.inf
 
@@ -29,7 +30,7 @@ class Frame(Protocol):
 
     Attributes:
         height_m: from base to tip, m.
-        wall_m: thickness of the wall, m, 0 where none is stated.
+        wall_m: thickness of the wall.
     """
 
     @property
@@ -125,9 +126,12 @@ class Turned:
     def distance_m(self, points: Floats) -> Floats:
         outline = self._outline()
         flat = np.stack([np.hypot(points[:, 0], points[:, 1]), points[:, 2]], axis=1)
+        # Lights on a ring meet the outline at the same few points.
+        flat, back = np.unique(flat.round(12), axis=0, return_inverse=True)
         step = max(1, _BLOCK // len(outline))
         parts = [_signed(flat[i : i + step], outline) for i in range(0, len(flat), step)]
-        return np.concatenate(parts) if parts else np.zeros(0)
+        result: Floats = np.concatenate(parts)[back.ravel()] if parts else np.zeros(0)
+        return result
 
     def radius_at(self, height_m: float) -> float:
         rim = np.array(self.profile)
@@ -142,8 +146,9 @@ class Turned:
         if place == "side":
             return (0.0, 0.0)
         end = self._end(place)
-        level = [r for r, z in self.profile if abs(z - end) <= 1e-6]
-        return (2.0 * max(level), 2.0 * max(level))
+        level = max(r for r, z in self.profile if abs(z - end) <= 1e-9)
+        # A profile of a round end starts with a small step; that is no seat.
+        return (2.0 * level, 2.0 * level) if level > _FLAT_SHARE * self.widest_m else (0.0, 0.0)
 
     def bend_m(self, place: Place) -> float:
         if place == "side":
@@ -197,7 +202,7 @@ class Box:
 
 def frame_of(shell: Shell) -> Frame:
     """Return the solid that a shell is."""
-    wall = shell.wall or 0.0
+    wall = shell.wall_m
     if shell.shape == "sphere":
         assert shell.diameter is not None  # each shape's own measures are checked when the file is read
         return Ball(shell.diameter, wall)

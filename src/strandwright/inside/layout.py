@@ -188,7 +188,7 @@ class _Making:
             turned = self.body.carrier.shape
             step = {"plate": math.pi, "box": math.pi / 2.0}.get(turned, step)
             rise: Floats = share * (self.body.top_m - self.body.base_m)
-            turns: Floats = np.arange(self.count) * step
+            turns = np.arange(self.count, dtype=np.float64) * step
             return self._around(self.body, turns, rise)
         if self.body is not None:
             return self.ring()
@@ -222,9 +222,10 @@ class _Making:
         return _joined(*one)
 
     def _pattern(self, face: Face, count: int) -> Floats:
+        hole = self.size.diameter_m + (self.fill.fit if self.size.bored else 0.0)
         if face.outline == "round":
-            return patterns.on_round(count, face.width_m / 2.0, self.size.diameter_m)
-        return patterns.on_rectangle(count, face.width_m, face.height_m, self.size.diameter_m)
+            return patterns.on_round(count, face.width_m / 2.0, hole)
+        return patterns.on_rectangle(count, face.width_m, face.height_m, hole)
 
     def _on_face(self, name: Arrangement, face: Face, count: int) -> Places:
         return self._mounted(name, face, self._pattern(face, count))

@@ -9,6 +9,7 @@ import numpy as np
 
 from strandwright.build.tables import Floats
 from strandwright.cost import minutes_per_prop, prop_bill
+from strandwright.jobs.making_rows import making_row
 from strandwright.optics import KindLight, polar_curve
 from strandwright.plan import Plan
 
@@ -49,6 +50,7 @@ def kind_rows(plan: Plan) -> list[dict[str, Any]]:
             "cost": prop_bill(build, name).total,
             "minutes": _plain(minutes[i]),
         }
+        row |= making_row(plan.making.kinds[i])
         rows.append(row)
     return rows
 
@@ -95,4 +97,5 @@ def power_per_prop(plan: Plan) -> Floats:
     kinds = len(build.kinds.names)
     total = np.bincount(build.props.kind[known], weights=by_prop[known], minlength=kinds)
     count = np.bincount(build.props.kind[known], minlength=kinds)
-    return np.divide(total, count, out=np.full(kinds, np.nan), where=count > 0)
+    mean: Floats = np.divide(total, count, out=np.full(kinds, np.nan), where=count > 0)
+    return mean

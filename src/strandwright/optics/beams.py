@@ -180,7 +180,7 @@ def _inside(room: Enclosure, place: Floats, axis: Floats) -> Floats:
         beside = np.linalg.norm(off - above[:, None] * faces.normal, axis=1)
         reach = np.linalg.norm(faces.corners - faces.centre[:, None, :], axis=2).max(axis=1)
         forward = faces.normal @ axis
-        touched = np.flatnonzero((np.abs(above) < slack) & (beside < reach) & (forward > 1e-6))
+        touched = np.flatnonzero((np.abs(above) < slack) & (beside < 1.01 * reach) & (forward > 1e-6))
         if len(touched):
             k = int(touched[np.argmax(forward[touched])])
             place = place + (slack - above[k]) * faces.normal[k]

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from strandwright.optics.mesh import Flat, Grid, Patches, join, rectangle, split_line
-from strandwright.optics.shells import Flags, Floats, OpticsError, Shell
+from strandwright.optics.shells import Flags, Floats, OpticsError, Reals, Shell
 
 _SLACK = 1e-9
 
@@ -74,7 +74,7 @@ class Disc:
         )
         return Flat(corners @ self.frame + self.centre_m)
 
-    def blocks(self, a: Floats, b: Floats) -> Flags:
+    def blocks(self, a: Reals, b: Reals) -> Flags:
         """Return for points, shapes (..., 3) that broadcast, whether the disc stands between them."""
         through, x, y, whole = _crossing(a, b, self.centre_m, self.frame)
         return through & (x * x + y * y < (self.radius_m * whole) ** 2)
@@ -129,7 +129,7 @@ class Plate:
         u, v = (e / float(np.linalg.norm(e)) for e in (self.u, self.v))
         return np.stack([u, v, np.cross(u, v)])
 
-    def blocks(self, a: Floats, b: Floats) -> Flags:
+    def blocks(self, a: Reals, b: Reals) -> Flags:
         """Return for points, shapes (..., 3) that broadcast, whether the plate stands between them."""
         through, x, y, whole = _crossing(a, b, self.centre_m, self.frame)
         half_u, half_v = float(np.linalg.norm(self.u)), float(np.linalg.norm(self.v))
@@ -143,7 +143,7 @@ class Plate:
         return within
 
 
-def _crossing(a: Floats, b: Floats, centre: Floats, frame: Floats) -> tuple[Flags, Floats, Floats, Floats]:
+def _crossing(a: Reals, b: Reals, centre: Floats, frame: Floats) -> tuple[Flags, Reals, Reals, Reals]:
     """Return whether lines pass through a plane, and where, as x, y and the length that both are multiplied by."""
     p, q = (((spot - centre) @ frame.T).astype(spot.dtype) for spot in (a, b))
     before, after = p[..., 2], q[..., 2]
@@ -187,7 +187,7 @@ class Block:
             made += [rectangle(far, u, v, size_m), rectangle(self.low_m, v, u, size_m)]
         return join(made)
 
-    def blocks(self, a: Floats, b: Floats) -> Flags:
+    def blocks(self, a: Reals, b: Reals) -> Flags:
         """Return for points, shapes (..., 3) that broadcast, whether the block stands between them."""
         shape = np.broadcast_shapes(a.shape, b.shape)[:-1]
         enter, leave = np.zeros(shape, dtype=a.dtype), np.ones(shape, dtype=a.dtype)
@@ -201,7 +201,7 @@ class Block:
         return np.asarray(inside.all(axis=1), dtype=np.bool_)
 
 
-def _clip(a: Floats, way: Floats, low: float, high: float, enter: Floats, leave: Floats) -> None:
+def _clip(a: Reals, way: Reals, low: float, high: float, enter: Reals, leave: Reals) -> None:
     """Narrow the part of each line from `a` on, in shares of `way`, to what lies between two planes, in place."""
     # A line along the planes is given a slope too small to matter, so that both planes are met very far away.
     pace = 1.0 / (way + 1e-30)
@@ -244,7 +244,7 @@ class Tube:
         count = max(12, 4 * round(2.0 * math.pi * self.radius_m / size_m / 4.0))
         return Grid(split_line(self.line()[0], min(size_m, self.radius_m)), count)
 
-    def blocks(self, a: Floats, b: Floats) -> Flags:
+    def blocks(self, a: Reals, b: Reals) -> Flags:
         """Return for points, shapes (..., 3) that broadcast, whether the tube stands between them."""
         x, y = a[..., 0], a[..., 1]
         dx, dy = b[..., 0] - x, b[..., 1] - y

@@ -19,7 +19,7 @@ from strandwright.optics.sight import Sight, sight
 
 _NEAR = 2.5
 _FAR_NODES, _NEAR_NODES = 3, 10
-_COARSEST_CARRIER = 0.06
+_COARSEST_CARRIER = 0.09
 _ROWS = 64
 _LEVEL = 1e-6
 _CLOSED = 1e-11

@@ -18,7 +18,7 @@ def judge(build: Build, optics: Optics) -> Iterator[Finding]:
         if trouble:
             yield finding(
                 "light-not-computed",
-                (f"kinds.{name}",),
+                (name,),
                 f"The light of {name} cannot be computed: {trouble}.",
                 f"Mend the shell, the carrier or the positions of the lights of {name}; lengths are measured from the "
                 "middle of its base.",
@@ -27,7 +27,7 @@ def judge(build: Build, optics: Optics) -> Iterator[Finding]:
             moved = ", ".join(f"{_WORDS[k]} {percent(v)}" for k, v in kind.settled.spread.items() if v > 0.01)
             yield finding(
                 "light-not-settled",
-                (f"kinds.{name}",),
+                (name,),
                 f"With {kind.settled.patches:,} patches the figures of {name} still move: {moved}.",
                 "Take them as that rough, or simplify the shell's profile.",
             )

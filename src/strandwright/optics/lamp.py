@@ -46,7 +46,8 @@ class Lamp:
     @property
     def flux_lm(self) -> Floats:
         """Return what all lights give in each colour, lm, shape (c,)."""
-        return np.sum([light.flux_lm for light in self.lights], axis=0)
+        total: Floats = np.sum([light.flux_lm for light in self.lights], axis=0)
+        return total
 
 
 def lamp_of(kind: Kind, light: LightPart) -> Lamp | None:
@@ -71,7 +72,8 @@ def shell_of(stated: StatedShell) -> Shell:
     """Return a shell's outer form; each shape's own measures are checked when the file is read."""
     if stated.shape == "lathe":
         assert stated.profile is not None
-        return lathe(stated.profile)
+        lowest = min(z for _, z in stated.profile)  # the prop's frame begins at its lower end
+        return lathe([(r, z - lowest) for r, z in stated.profile])
     if stated.shape == "box":
         assert stated.width is not None
         assert stated.depth is not None

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from scipy import sparse
 
 _CREASE_DEG = 25.0
+_LEAST_ACROSS = 12
+_MOST_ALONG = 1500
 _NEAR_PIXELS = 4.0
 _WITHIN = (-0.375, -0.125, 0.125, 0.375)
 
@@ -32,7 +34,7 @@ class View:
         room: the enclosure.
         direction: unit vector from the shell towards the viewer, shape (3,).
         pixel_m: width of a pixel at the shell, m.
-        shown: which pixels the shell covers, first row on top, shape (h, h).
+        shown: which pixels the shell covers, first row on top, shape (h, w).
         spots: the point of the wall in each covered pixel, m, shape (pixels, 3).
         normals: the wall's inward normal there, shape (pixels, 3).
         weights: what each patch adds to each covered pixel, sparse, shape (pixels, n).
@@ -46,24 +48,34 @@ class View:
     normals: Floats
     weights: sparse.csr_array
 
-    def luminance(self, glow: Glow) -> Floats:
+    def luminance(self, glow: Glow, straight: Floats | None = None) -> Floats:
         """Return the luminance of each covered pixel and colour, cd/m², shape (pixels, c).
 
         What the wall throws about is read smoothly from the patches; what comes straight from the lights is worked out
         for the point in each pixel, so that spots and shadows are as sharp as they are.
+
+        Args:
+            glow: what the lights make of the shell.
+            straight: what `self.straight` returns for the same lights, where it is known from a view alike.
         """
+        if straight is None:
+            straight = self.straight(glow.lights)
         thrown = np.maximum(self.weights @ (glow.irradiance_lx - glow.direct_lx), 0.0)
         flux = np.array([light.flux_lm for light in glow.lights])
         leaving = np.array(glow.wall.transmittance) / math.pi
-        return np.asarray((thrown + self._straight(glow.lights) @ flux) * leaving, dtype=np.float64)
+        return np.asarray((thrown + straight @ flux) * leaving, dtype=np.float64)
 
-    def picture(self, glow: Glow) -> Floats:
-        """Return the luminance of the whole picture, cd/m², 0 beside the shell, shape (h, h, c)."""
+    def picture(self, glow: Glow, straight: Floats | None = None) -> Floats:
+        """Return the luminance of the whole picture, cd/m², 0 beside the shell, shape (h, w, c); see `luminance`."""
         image = np.zeros((*self.shown.shape, len(glow.flux_in_lm)))
-        image[self.shown] = self.luminance(glow)
+        image[self.shown] = self.luminance(glow, straight)
         return image
 
-    def _straight(self, lights: Sequence[Light]) -> Floats:
+    def straight(self, lights: Sequence[Light]) -> Floats:
+        """Return what comes to each covered pixel straight from each light, lx/lm, shape (pixels, lights).
+
+        It does not depend on the patches, so it holds for the same view of any mesh of the same shell.
+        """
         value = at_points(self.room, lights, self.spots, self.normals)
         right, up = _screen(self.direction)
         slope = np.minimum(self.normals @ self.direction, -0.2)
@@ -93,7 +105,7 @@ def view(room: Enclosure, direction: Floats, pixels: int = 96) -> View:
     Args:
         room: the enclosure.
         direction: from the shell towards the viewer, of any length, shape (3,).
-        pixels: width and height of the picture; the shell fills it.
+        pixels: of the longer side of the picture; the shell fills it.
 
     Raises:
         OpticsError: a direction that is none.
@@ -104,18 +116,38 @@ def view(room: Enclosure, direction: Floats, pixels: int = 96) -> View:
         raise OpticsError(f"a direction needs three finite numbers, not all 0, but is {direction}")
     towards = towards / length
     right, up = _screen(towards)
-    nodes = room.wall.corners.reshape(-1, 3) - room.shell.middle
+    nodes = _outline(room.shell) - room.shell.middle
     across, high = nodes @ right, nodes @ up
     middle = (0.5 * (across.max() + across.min()), 0.5 * (high.max() + high.min()))
-    half = 0.5 * max(float(np.ptp(across)), float(np.ptp(high))) * 1.002
-    at = (np.arange(pixels) + 0.5) / pixels * 2.0 - 1.0
-    x, y = np.meshgrid(middle[0] + half * at, middle[1] - half * at)
+    wide, tall = 1.002 * float(np.ptp(across)), 1.002 * float(np.ptp(high))
+    # A long thin body must still be some pixels across.
+    pixel = max(min(max(wide, tall) / pixels, min(wide, tall) / _LEAST_ACROSS), max(wide, tall) / _MOST_ALONG)
+    columns, rows = (max(1, math.ceil(extent / pixel - 1e-9)) for extent in (wide, tall))
+    x, y = np.meshgrid(
+        middle[0] + pixel * (np.arange(columns) - 0.5 * (columns - 1)),
+        middle[1] - pixel * (np.arange(rows) - 0.5 * (rows - 1)),
+    )
     start = (
         room.shell.middle + x.ravel()[:, None] * right + y.ravel()[:, None] * up + 3.0 * room.shell.reach_m * towards
     )
     hit, spots = first_hit(room.shell, start, -towards)
     weights, normals = _on_grid(room.wall, spots) if isinstance(room.wall, Grid) else _on_faces(room.wall, spots)
-    return View(room, towards, 2.0 * half / pixels, hit.reshape(pixels, pixels), spots, normals, weights)
+    return View(room, towards, pixel, hit.reshape(rows, columns), spots, normals, weights)
+
+
+def _outline(shell: Shell) -> Floats:
+    """Return points that a shell lies between, m, shape (k, 3)."""
+    if isinstance(shell, Box):
+        sides = np.array([[x, y, z] for x in (-0.5, 0.5) for y in (-0.5, 0.5) for z in (-0.5, 0.5)])
+        return shell.middle + sides * shell.size
+    turn = np.linspace(0.0, 2.0 * math.pi, 97)[:, None, None]
+    if isinstance(shell, Sphere):
+        across = np.linspace(0.0, math.pi, 49)
+        r, z = shell.radius_m * np.sin(across), shell.radius_m - shell.radius_m * np.cos(across)
+    else:
+        r, z = shell.profile.T
+    x, y = r * np.cos(turn), r * np.sin(turn)
+    return np.stack([x, y, np.broadcast_to(z, x.shape)], axis=-1).reshape(-1, 3)
 
 
 def _screen(towards: Floats) -> tuple[Floats, Floats]:

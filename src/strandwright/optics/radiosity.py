@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -15,6 +15,7 @@ from strandwright.optics.shells import Floats, OpticsError
 DEFAULT_CARRIER_REFLECTANCE = 0.8
 _TOLERANCE = 1e-12
 _MOST_STEPS = 2000
+_WORTH_FACTORS = 2
 
 
 @dataclass(frozen=True)
@@ -160,7 +161,8 @@ class Plain:
     """The equations of patches that are not alike: H = E + F rho H, irradiance H from its direct part E.
 
     Source: Goral et al., SIGGRAPH 1984, 213. With y = sqrt(A rho) H they are symmetric and positive, and conjugate
-    gradients solve all colours at once; the even light that they start from takes the slowest part away.
+    gradients solve all colours at once; the even light that they start from takes the slowest part away. Where the same
+    shell is asked again and again, Cholesky factors are made and kept instead.
 
     Attributes:
         exchange: the exchange areas.
@@ -169,9 +171,30 @@ class Plain:
 
     exchange: Exchange
     reflectance: Floats
+    _asked: list[int] = field(default_factory=lambda: [0], compare=False, repr=False)
+    _factors: dict[int, tuple[Floats, bool]] = field(default_factory=dict, compare=False, repr=False)
 
     def irradiance(self, direct: Floats) -> Floats:
         """Return all that arrives at each patch for what arrives directly, shapes (n, c)."""
+        self._asked[0] += 1
+        return self._by_gradients(direct) if self._asked[0] <= _WORTH_FACTORS else self._by_factors(direct)
+
+    def _by_factors(self, direct: Floats) -> Floats:
+        from scipy.linalg import cho_factor, cho_solve
+
+        area, shared, rho = self.exchange.area, self.exchange.shared, self.reflectance
+        arriving = np.empty_like(direct)
+        for colour in range(direct.shape[1]):
+            own = rho[:, colour]
+            like = next(c for c in range(colour + 1) if np.array_equal(rho[:, c], own))
+            back = np.sqrt(own / area)
+            if like not in self._factors:
+                self._factors[like] = cho_factor(np.eye(len(area)) - back[:, None] * shared * back, lower=True)
+            y = cho_solve(self._factors[like], np.sqrt(area * own) * direct[:, colour])
+            arriving[:, colour] = direct[:, colour] + shared @ (back * y) / area
+        return arriving
+
+    def _by_gradients(self, direct: Floats) -> Floats:
         area, shared, rho = self.exchange.area[:, None], self.exchange.shared, self.reflectance
         back = np.sqrt(rho / area)
         kept = (area * rho).sum(axis=0)

@@ -76,10 +76,13 @@ class Ladder:
         """
         before: dict[str, float] = {}
         spread: dict[str, float] = {}
+        straight: list[Floats] | None = None
         for number in range(len(self.steps)):
             inside, views = self.step(number)
             glow = inside.glow(lights)
-            seen = appearance(glow, views, distance_m)
+            if straight is None:
+                straight = [v.straight(lights) for v in views]
+            seen = appearance(glow, views, distance_m, straight)
             now = {"flux_out": float(glow.flux_out_lm.sum()), "luminance": seen.mean_cd_m2, "evenness": seen.evenness}
             if before:
                 spread = {k: abs(now[k] - before[k]) / abs(now[k]) for k in now if now[k]}

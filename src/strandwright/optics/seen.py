@@ -53,20 +53,24 @@ class Appearance:
     hot_spot_from: Floats
 
 
-def appearance(glow: Glow, views: Sequence[View], distance_m: float) -> Appearance:
+def appearance(
+    glow: Glow, views: Sequence[View], distance_m: float, straight: Sequence[Floats] | None = None
+) -> Appearance:
     """Return how a lit shell looks at worst.
 
     Args:
         glow: what the lights make of the shell.
         views: at least one, made for the same enclosure.
         distance_m: from the viewer to the shell.
+        straight: of each view, what its `straight` returns for the lights, where it is known.
 
     Raises:
         OpticsError: no views, or a distance that is not positive.
     """
     if not views:
         raise OpticsError("there is no direction to look from")
-    pictures = [v.picture(glow).sum(axis=2) for v in views]
+    known = straight if straight is not None else [v.straight(glow.lights) for v in views]
+    pictures = [v.picture(glow, own).sum(axis=2) for v, own in zip(views, known, strict=True)]
     seen = [p[v.shown] for p, v in zip(pictures, views, strict=True)]
     even = [_share(float(s.min()), float(s.mean())) for s in seen]
     spots = [hot_spot(p, v.shown, v.pixel_m, distance_m) for p, v in zip(pictures, views, strict=True)]
@@ -97,8 +101,8 @@ def hot_spot(picture: Floats, shown: Flags, pixel_m: float, distance_m: float) -
     """Return the highest over the mean luminance, less 1, of a picture as the eye resolves it.
 
     Args:
-        picture: luminances, cd/m², shape (h, h).
-        shown: the pixels that the shell covers, shape (h, h).
+        picture: luminances, cd/m², shape (h, w).
+        shown: the pixels that the shell covers, shape (h, w).
         pixel_m: width of a pixel, m.
         distance_m: of the viewer, m.
     """
@@ -114,25 +118,31 @@ def blurred(picture: Floats, shown: Flags, pixel_m: float, distance_m: float) ->
     The dark beside the shell is left out of each average, so that it does not pass for unevenness of the shell.
 
     Args:
-        picture: luminances, cd/m², shape (h, h).
-        shown: the pixels that the shell covers, shape (h, h).
+        picture: luminances, cd/m², shape (h, w).
+        shown: the pixels that the shell covers, shape (h, w).
         pixel_m: width of a pixel, m.
         distance_m: of the viewer, m.
 
     Raises:
         OpticsError: a distance that is not positive.
     """
-    from scipy.ndimage import gaussian_filter
-
     if not distance_m > 0.0:
         raise OpticsError(f"the viewer is {distance_m:g} m away, but must be more than 0")
     sigma = EYE_RAD * distance_m / _FWHM / pixel_m
     covered = shown.astype(np.float64)
-    if sigma > 4.0 * len(picture):
+    if sigma > 4.0 * max(picture.shape):
         return np.where(shown, picture[shown].mean(), 0.0)
-    weight = gaussian_filter(covered, sigma, mode="constant", truncate=5.0)
-    value = gaussian_filter(picture * covered, sigma, mode="constant", truncate=5.0)
+    down, along = (_bell(n, sigma) for n in picture.shape)
+    weight = down @ covered @ along
+    value = down @ (picture * covered) @ along
     return np.divide(value, weight, out=np.zeros_like(value), where=shown)
+
+
+def _bell(count: int, sigma: float) -> Floats:
+    """Return what each of so many pixels in a row gives to each other, shape (count, count); not normalised."""
+    place = np.arange(count) / sigma
+    bell: Floats = np.exp(-0.5 * (place[:, None] - place[None, :]) ** 2)
+    return bell
 
 
 def intensity(glow: Glow, ways: Floats) -> Floats:

@@ -10,12 +10,14 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Reals = NDArray[np.floating[Any]]
 Flags = NDArray[np.bool_]
 
 _FINEST = 3e-4

@@ -1,0 +1,18 @@
+"""What to put inside a hollow prop: candidates side by side, ranked, the choice explained."""
+
+from strandwright.fill.candidates import Candidate, candidates
+from strandwright.fill.compare import Comparison, Outcome, compare
+from strandwright.fill.rank import PREFERENCES, Prefer, Ranked, Ranking, rank
+
+__all__ = [
+    "PREFERENCES",
+    "Candidate",
+    "Comparison",
+    "Outcome",
+    "Prefer",
+    "Ranked",
+    "Ranking",
+    "candidates",
+    "compare",
+    "rank",
+]

@@ -1,0 +1,122 @@
+"""What to put inside a kind's shell: candidates compared, ranked, and as plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from strandwright.display import Display, load
+from strandwright.display.words import nearest
+from strandwright.errors import UseError
+from strandwright.fill import Outcome, Prefer, Ranked, Ranking, candidates, compare, rank
+from strandwright.optics import OpticsError
+
+Step = Callable[[str, int, int], None]
+
+
+def fill_file(
+    path: Path | str,
+    kind: str,
+    prefer: Prefer | None = None,
+    lights: Sequence[str] = (),
+    step: Step = lambda _words, _done, _all: None,
+) -> Ranking:
+    """Return the candidates for one kind of a display file, best first.
+
+    Args:
+        path: of the display file.
+        kind: name of the kind.
+        prefer: the aspect that counts most, None: balanced.
+        lights: light parts to compare instead of those of the catalogue that suit.
+        step: called before each candidate with its words, how many are done, and how many there are.
+
+    Raises:
+        DisplayError: the file cannot be read.
+        UseError: no such kind or light, a kind without a shell, or a shell that cannot be.
+    """
+    display = load(path)
+    _check(display, kind, lights)
+    try:
+        found = candidates(display, kind, lights)
+        done = iter(range(len(found)))
+        comparison = compare(display, kind, found, lambda c: step(c.words, next(done), len(found)))
+    except OpticsError as error:
+        raise UseError(f"The light of {kind} cannot be computed: {error}.") from None
+    if not comparison.outcomes:
+        _, reason = comparison.left_out[0]
+        raise UseError(f"No candidate fits into {kind}: {reason}.")
+    return rank(comparison, prefer)
+
+
+def _check(display: Display, kind: str, lights: Sequence[str]) -> None:
+    if kind not in display.kinds:
+        hint = nearest(kind, list(display.kinds)) or "The kinds are " + ", ".join(display.kinds) + "."
+        raise UseError(f'There is no kind "{kind}" in this display. {hint}')
+    if display.kinds[kind].shell is None:
+        raise UseError(
+            f"The kind {kind} states no shell, so there is nothing to fill. State one, such as "
+            "shell: {shape: sphere, diameter: 150 mm}."
+        )
+    from strandwright.display.catalogue import raw_catalogue
+
+    known = [*display.parts, *raw_catalogue().with_role("light")]
+    for name in lights:
+        if name not in known:
+            hint = nearest(name, known) or "strandwright parts light lists them."
+            raise UseError(f'There is no light part "{name}". {hint}')
+        if name in display.parts and display.parts[name].light is None:
+            raise UseError(f'The part "{name}" is no light.')
+
+
+def fill_document(ranking: Ranking) -> dict[str, Any]:
+    """Return a ranking as plain data for JSON: lumen, cd/m², cd, W, s, the bill's currency, minutes."""
+    comparison = ranking.comparison
+    return {
+        "kind": comparison.kind,
+        "viewing": comparison.viewing_m,
+        "currency": comparison.currency,
+        "matched_by": comparison.matched_by,
+        "weights": dict(ranking.weights),
+        "why": ranking.why,
+        "candidates": [_row(r) for r in ranking.ranked],
+        "left_out": [{"candidate": c.words, "reason": why} for c, why in comparison.left_out],
+    }
+
+
+def _row(ranked: Ranked) -> dict[str, Any]:
+    one = ranked.outcome
+    candidate = one.candidate
+    return {
+        "candidate": candidate.words,
+        "light": candidate.light,
+        "count": candidate.count,
+        "arrangement": candidate.arrangement,
+        "now": candidate.now,
+        "score": round(ranked.score, 4),
+        "beaten_by": None if ranked.beaten_by is None else ranked.beaten_by.candidate.words,
+        "flux_out": round(one.flux_out_lm, 6),
+        "mean_luminance": round(one.mean_cd_m2, 6),
+        "intensity": round(one.intensity_cd, 6),
+        "evenness": round(one.evenness, 6),
+        "hot_spot": round(one.hot_spot, 6),
+        "power": round(one.power_w, 6),
+        "nodes": one.nodes,
+        "cells": one.cells,
+        "chain_nodes": one.chain_nodes,
+        "frame_time": round(one.frame_time_s, 9),
+        "chain_fits": one.chain_fits,
+        "cost": one.cost,
+        "cost_of_all": round(one.cost * one.props, 2),
+        "minutes": round(one.minutes, 3),
+        "minutes_of_all": round(one.minutes * one.props, 3),
+        "level": None if one.level is None else round(one.level, 6),
+        "settled": one.light.settled.settled,
+    }
+
+
+def best(ranking: Ranking, most: int) -> list[Outcome]:
+    """Return the best outcomes, and what the file says now among them."""
+    chosen = [r.outcome for r in ranking.ranked[:most]]
+    now = [r.outcome for r in ranking.ranked if r.outcome.candidate.now]
+    return chosen if not now or now[0] in chosen else [*chosen[: most - 1], *now]

@@ -1,0 +1,7 @@
+"""How each kind of prop is built: where to drill, what fits, what seals, what it weighs, in which order."""
+
+from strandwright.inside.layout import Places, arrangement_of, places
+from strandwright.making.analyse import KindMaking, Making, analyse
+from strandwright.making.judge import judge
+
+__all__ = ["KindMaking", "Making", "Places", "analyse", "arrangement_of", "judge", "places"]

@@ -1,0 +1,96 @@
+"""From a Build to what has to be drilled, sealed, hung and done for each of its kinds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.build import Build
+from strandwright.build.kinds import light_of
+from strandwright.display.kind import Kind
+from strandwright.inside.carrier import Body, body_of
+from strandwright.inside.frame import Frame, frame_of
+from strandwright.inside.layout import Places, Size, places, size_of
+from strandwright.making.drain import DrainHole, OldSwitch, drain_hole, old_switch
+from strandwright.making.fit import Fit, fit_of, surface
+from strandwright.making.holes import CarrierHoles, carrier_holes
+from strandwright.making.mass import Weight, weight_of
+from strandwright.making.shell_holes import CableHoles, cable_holes
+from strandwright.making.steps import Made, Step, steps
+
+
+@dataclass(frozen=True)
+class KindMaking:
+    """How one kind is built; what needs a shell or a carrier is None where none is stated.
+
+    Attributes:
+        name, kind: as stated.
+        frame: its shell.
+        body: its carrier in place.
+        size: a light's body.
+        placed: where the lights sit.
+        fit: how much room there is.
+        carrier: the carrier's holes.
+        cables: the cable holes.
+        drain: the drain.
+        switch: the old switch.
+        weight: mass before and after, and the hook.
+        steps: what is done, in order.
+    """
+
+    name: str
+    kind: Kind
+    frame: Frame | None
+    body: Body | None
+    size: Size
+    placed: Places
+    fit: Fit
+    carrier: CarrierHoles | None
+    cables: CableHoles | None
+    drain: DrainHole
+    switch: OldSwitch | None
+    weight: Weight
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True)
+class Making:
+    """How each kind of a Build is made, in the file's order."""
+
+    kinds: tuple[KindMaking, ...]
+
+
+def analyse(build: Build) -> Making:
+    """Return how each kind of a Build is made."""
+    return Making(tuple(_kind(build, name) for name in build.display.kinds))
+
+
+def _kind(build: Build, name: str) -> KindMaking:
+    kind = build.display.kinds[name]
+    light = light_of(build.display, name)
+    frame = frame_of(kind.shell) if kind.shell is not None else None
+    body = body_of(kind.carrier, frame) if kind.carrier is not None else None
+    size, placed = size_of(light), places(kind, light)
+    carrier = carrier_holes(body, placed, size, kind.fill.fit) if body is not None else None
+    solid = [surface(placed.positions, placed.axes, size).reshape(-1, 3), *(() if body is None else (body.corners(),))]
+    cables = cable_holes(build, name, frame, np.concatenate(solid))
+    drain = drain_hole(kind, frame, cables)
+    switch = old_switch(kind, frame, body, placed, size)
+    weight = weight_of(build, name)
+    done = steps(Made(name, kind, frame, carrier, cables, drain, switch, weight), build.display.labour)
+    return KindMaking(
+        name,
+        kind,
+        frame,
+        body,
+        size,
+        placed,
+        fit_of(kind, frame, body, placed, size),
+        carrier,
+        cables,
+        drain,
+        switch,
+        weight,
+        tuple(done),
+    )

@@ -1,0 +1,225 @@
+"""How one prop of a kind is built: the steps in order, each with its parts, its tools and its minutes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from strandwright.display.kind import Kind
+from strandwright.display.model import Labour
+from strandwright.findings.words import several
+from strandwright.inside.frame import FLAT, Frame
+from strandwright.making.drain import DrainHole, OldSwitch
+from strandwright.making.holes import CarrierHoles
+from strandwright.making.mass import Weight
+from strandwright.making.shell_holes import RING_TAKES_M, CableHoles
+from strandwright.making.words import small
+
+SECONDS_A_MINUTE = 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step at the bench.
+
+    Attributes:
+        name: what is done.
+        how: with which numbers.
+        parts: what is built in.
+        tools: what is needed.
+        minutes: from the display's labour (estimates); None where the time is part of another step's.
+    """
+
+    name: str
+    how: str
+    parts: tuple[str, ...]
+    tools: tuple[str, ...]
+    minutes: float | None
+
+
+@dataclass(frozen=True)
+class Made:
+    """What is known of a kind when its steps are written."""
+
+    name: str
+    kind: Kind
+    frame: Frame | None
+    carrier: CarrierHoles | None
+    cables: CableHoles | None
+    drain: DrainHole
+    switch: OldSwitch | None
+    weight: Weight
+
+
+_SLOW = (
+    "Safety glasses on, the piece clamped on scrap wood. A step drill, slowly: plastic cracks and melts when hurried."
+)
+
+
+def steps(made: Made, labour: Labour) -> Iterator[Step]:
+    """Yield the steps of one prop in order.
+
+    Args:
+        made: what is known of its kind.
+        labour: seconds of each operation. Drilling for the glands and fixing them is one operation, and so are closing
+            and testing.
+    """
+    yield from _empty(made, labour)
+    yield from _carrier(made)
+    if made.kind.shell is not None:
+        yield from _shell(made, labour)
+    yield from _inside(made, labour)
+    yield from _close(made, labour)
+
+
+def _minutes(seconds: float) -> float:
+    return seconds / SECONDS_A_MINUTE
+
+
+def _empty(made: Made, labour: Labour) -> Iterator[Step]:
+    shell = made.kind.shell
+    yield Step(
+        "open", "Open the shell at its cap or seam and clean it.", (), ("plastic wedge",), _minutes(labour.open_shell)
+    )
+    if shell is not None and shell.cells is not None:
+        yield Step(
+            "empty",
+            f"Take out the {shell.cells.count} {shell.cells.size} cells (recycle them) and the old board.",
+            (),
+            ("screwdriver", "side cutters"),
+            None,
+        )
+    if made.switch is not None:
+        if made.switch.stays:
+            yield Step("old switch", "Cut its wires; it stays and closes its opening.", (), ("side cutters",), None)
+        else:
+            how = f"Take it out and close its opening with a plug of {small(made.switch.plug_m)} and sealant."
+            yield Step("old switch", how, ("plug", "sealant"), ("side cutters",), None)
+
+
+def _carrier(made: Made) -> Iterator[Step]:
+    holes = made.carrier
+    if holes is None:
+        return
+    faces = [t.face.name for t in holes.templates]
+    if not faces:
+        return
+    yield Step(
+        "mark out the carrier",
+        f"Fix a template on face {several(faces, len(faces))}, punch each centre.",
+        ("carrier",),
+        ("template", "tape", "centre punch"),
+        None,
+    )
+    bored = [t for t in holes.templates if t.drilled]
+    if bored and holes.bore is not None:
+        count = sum(len(t.holes) for t in bored)
+        one_by_one = "" if len(bored) == 1 else " Each face on its own, from its own template."
+        yield Step(
+            "drill the carrier",
+            f"{count} {_hole(count)} of {small(holes.bore.diameter_m)}: drill {holes.bore.metric.name} or "
+            f"{holes.bore.inch.name}.{one_by_one} {_SLOW} Try a light in the first hole.",
+            (),
+            ("drill", f"step drill to {holes.bore.metric.name}", "clamp", "safety glasses", "deburring tool"),
+            None,
+        )
+
+
+def _hole(count: int) -> str:
+    return "hole" if count == 1 else "holes"
+
+
+def _shell(made: Made, labour: Labour) -> Iterator[Step]:
+    cables, drain = made.cables, made.drain
+    if cables is not None and cables.hole_m is not None and cables.metric is not None and cables.inch is not None:
+        ring = cables.seat.ring_m if cables.seat is not None and cables.place != "side" else 0.0
+        apart = f", {small(ring)} from its middle" if ring > 0.0 else ""
+        yield Step(
+            "drill the cable holes",
+            f"{cables.count} {_hole(cables.count)} of {small(cables.hole_m)} at the {cables.place}{apart}: drill "
+            f"{cables.metric.name} or {cables.inch.name}. {_SLOW}",
+            (),
+            ("drill", f"step drill to {cables.metric.name}", "clamp", "safety glasses", "deburring tool"),
+            None,
+        )
+    if cables is not None and cables.seat is not None:
+        seat = cables.seat
+        if seat.hollow_m > RING_TAKES_M and seat.hollow_m < FLAT:
+            how = f"The place bends away by {small(seat.hollow_m)} under the flange: {seat.treatment}."
+            yield Step("make a flat seat", how, ("soft washer",), ("flat file",), None)
+        if seat.boss_m > 0.0:
+            how = (
+                f"Inside, take the boss of {small(seat.boss_m)} down to the wall over {small(seat.flange_m)} round each hole, "
+                "so that the nut lies flat."
+            )
+            yield Step("remove the boss", how, (), ("rotary tool", "safety glasses", "dust mask"), None)
+    if cables is not None and cables.gland is not None:
+        yield Step(
+            "fit the glands",
+            f"{cables.count} x {cables.gland}, seal ring outside, nut inside, hand-tight and a quarter turn.",
+            (f"{cables.count} x {cables.gland}",),
+            ("two spanners",),
+            _minutes(labour.fit_gland * cables.count),
+        )
+    if drain.place is not None:
+        aside = f", {small(drain.beside_m)} beside the middle to clear the cable holes" if drain.beside_m else ""
+        size = f"{small(drain.diameter_m)} at the {drain.place}{aside}"
+        how = f"One hole of {size}: drill {drain.metric.name} or {drain.inch.name}."
+        yield Step("drill the drain", how, (), ("drill", f"drill {drain.metric.name}", "safety glasses"), None)
+
+
+def _inside(made: Made, labour: Labour) -> Iterator[Step]:
+    fill, pigtail = made.kind.fill, made.kind.pigtail
+    wires = () if fill.wiring is None or fill.count == 1 else (fill.wiring.cable,)
+    push = (
+        "Push the lights into their bores"
+        if made.carrier is not None and made.carrier.bore is not None
+        else "Fix the lights"
+    )
+    glue = " and secure each with a drop of neutral silicone" if fill.count > 1 or made.carrier is None else ""
+    yield Step(
+        "fit and wire the lights",
+        f"{push}{glue}; the data runs from light to light in the order of their numbers.",
+        (f"{fill.count} x {fill.light}", *wires),
+        ("soldering iron", "heat gun", "stripper"),
+        _minutes(labour.fit_light * fill.count),
+    )
+    if pigtail is not None:
+        yield Step(
+            "fit the pigtails",
+            "Lead both pigtails in, mark IN and OUT, join them to the first and the last light, and fix each inside with a "
+            "cable tie so that a pull does not reach the joints.",
+            (f"2 x {pigtail.cable}", "2 x cable-tie", *(() if pigtail.plug is None else (f"2 x {pigtail.plug}",))),
+            ("stripper", "soldering iron", "heat gun"),
+            _minutes(labour.fit_pigtail * 2),
+        )
+    yield Step(
+        "test on the bench",
+        "Before closing: full red, green, blue and white from a fused supply, then pull and bend each cable.",
+        (),
+        ("bench supply with a fuse", "controller", "multimeter"),
+        None,
+    )
+
+
+def _close(made: Made, labour: Labour) -> Iterator[Step]:
+    by_hand = made.cables is not None and made.cables.gland is None
+    seal = (
+        " Seal the cable holes with neutral silicone, inside and out."
+        if by_hand
+        else " Tighten the glands on the cables."
+    )
+    yield Step(
+        "close and seal",
+        f"Close the shell and seal its seam, not its drain.{seal if made.cables is not None else ''} Test once more.",
+        ("sealant-silicone",),
+        ("caulking gun",),
+        _minutes(labour.close_and_test),
+    )
+    weight = made.weight
+    if weight.hook is not None:
+        how = f"Hang it by {weight.hook}"
+        if weight.metal_wanted:
+            how = f"Do not trust the moulded loop: bolt a metal hook through the shell instead of {weight.hook}"
+        yield Step("fix the hook", f"{how}.", (weight.hook,), ("pliers",), _minutes(labour.fit_hook))
+    yield Step("label", f"Write {made.name}, its number, and IN and OUT on the cables.", ("label",), ("marker",), None)
