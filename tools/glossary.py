@@ -44,9 +44,9 @@ WORDS: Mapping[str, str] = {
 
 # Names with more than one unit, each with the reason why it may.
 SEVERAL_UNITS: Mapping[str, str] = {
-    "cost": "a table of the document, the money for one way of joining, and a step of `timings`",
+    "cost": "the money for one prop, a table of the document, the money for one way of joining, and a step of `timings`",
     "findings": "a table of the document, and a step of `timings`",
-    "light": "the name of a light part; in `nodes` the light that is left of a node's white",
+    "light": "the name of a light part; in `nodes` the light that is left of a node's white; and a step of `timings`",
     "load": "the load law of a light, and the step of `timings` that reads the file",
     "parts": "the table of parts, the names of parts, and in `cost` the money for all of them",
     "plug": "the name of a plug part; in `labour` the time to put one together",

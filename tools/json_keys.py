@@ -98,7 +98,7 @@ JSON_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "power": ("W", "mean power of one prop at full white and its level, as the display's voltages have it"),
             "cost": (
                 "currency",
-                "parts of one prop, its pigtails and inner wiring included; parts without a price count nothing",
+                "parts of one prop, its pigtails and inner wiring included; unpriced parts count 0",
             ),
             "minutes": ("min", "work at the bench for one prop (an estimate)"),
             "holes": (ONE, "every hole of one prop"),
@@ -267,6 +267,8 @@ JSON_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "power": ("s", "voltages, currents and light"),
             "signal": ("s", "addresses and frame times"),
             "cost": ("s", "bill, minutes and joining"),
+            "light": ("s", "light of each kind"),
+            "making": ("s", "holes, masses and steps of each kind"),
             "findings": ("s", "judging all of it"),
         },
     ),

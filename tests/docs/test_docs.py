@@ -37,6 +37,9 @@ UNITS = {
     "currency",
     "u'v'",
     "L*",
+    "cd",
+    "cd/m²",
+    "N",
 }
 
 
