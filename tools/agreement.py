@@ -10,6 +10,7 @@ import numpy as np
 
 from strandwright.build import Network
 from strandwright.build.tables import LoadLaws
+from strandwright.optics import Light, Sphere, Wall, enclosure, interior
 from strandwright.physics import copper
 from strandwright.physics.colour import lightness
 from strandwright.physics.loads import SINK
@@ -278,6 +279,29 @@ def _books() -> Iterator[Group]:
     )
 
 
+def _shells() -> Group:
+    radius, tau, rho, flux = 0.07, 0.4, 0.45, 1.0
+    light = Light(np.array([0.02, 0.01, 0.05]), np.array([0.3, 0.0, 1.0]), 120.0, (flux,))
+    glow = interior(enclosure(Sphere(2.0 * radius), None, 600), Wall((tau,), (rho,))).glow([light])
+    thrown = (glow.irradiance_lx - glow.direct_lx)[:, 0]
+    # A light of Lambert's law shines evenly on a sphere that it sits on; anywhere inside, what is thrown about is even.
+    closed = rho * flux / (4.0 * math.pi * radius**2 * (1.0 - rho))
+    rows = (
+        Row(
+            "light out of a diffuse sphere over light in, 0.40 / (1 - 0.45)",
+            f"{tau / (1.0 - rho):.13g}",
+            "-",
+            glow.exit_fraction,
+            EXACT,
+        ),
+        Row("least light thrown about in it, 1 lm", f"{closed:.13g}", "lx", float(thrown.min()), EXACT),
+        Row("most light thrown about in it, 1 lm", f"{closed:.13g}", "lx", float(thrown.max()), EXACT),
+    )
+    return Group(
+        "Light inside a sphere", "integrating-sphere theory: tau / (1 - rho), rho phi / (4 pi R² (1 - rho))", rows
+    )
+
+
 def groups() -> list[Group]:
     """Return every group of the agreement table."""
     made: list[Callable[[], Group]] = [
@@ -290,7 +314,7 @@ def groups() -> list[Group]:
         _examples,
         _ladders,
     ]
-    after: list[Callable[[], Group]] = [_lightness, _timing]
+    after: list[Callable[[], Group]] = [_lightness, _shells, _timing]
     return [*(make() for make in made), *_books(), *(make() for make in after)]
 
 

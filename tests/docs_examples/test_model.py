@@ -20,7 +20,7 @@ from strandwright.power import analyse
 from strandwright.signal.analyse import frame_time_s
 
 PAGE = (Path(__file__).resolve().parents[2] / "docs" / "model.md").read_text(encoding="utf-8")
-ROWS = dict(re.findall(r"^\| `([\w.]+)` \| ([^|]+?) \|", PAGE.partition("## 11. Defaults")[2], re.MULTILINE))
+ROWS = dict(re.findall(r"^\| `([\w.]+)` \| ([^|]+?) \|", PAGE.partition("## 12. Defaults")[2], re.MULTILINE))
 MODELS: dict[str, tuple[Any, ...]] = {
     "": (Display,),
     "controllers": (Controller,),
