@@ -1,13 +1,18 @@
 """The door to every picture: records in mm, looks by role, SVG and terminal text."""
 
 from strandwright.draw.axes import Scale, domain, tick_label, tick_step, ticks, x_axis, y_axis
+from strandwright.draw.glow import GlowPicture, glow_row, glow_tone
 from strandwright.draw.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine, single_line
 from strandwright.draw.markers import Verdict, marker
+from strandwright.draw.polar import PolarCurve, polar
 from strandwright.draw.profile import Profile, string_profile
-from strandwright.draw.records import Anchor, Circle, Drawing, Line, Polyline, Record, Rect, Role, Text
+from strandwright.draw.records import Anchor, Circle, Drawing, Image, Line, Polyline, Record, Rect, Role, Text
+from strandwright.draw.section import CutHole, CutLight, Section, section
 from strandwright.draw.style import DARK, LIGHT, STYLES, RoleStyle, Token
 from strandwright.draw.svg import to_svg
+from strandwright.draw.template import DrillHole, Face, Template, drill_template
 from strandwright.draw.terminal import Cell, to_cells, to_text
+from strandwright.draw.tone import Tone, tone_for
 
 __all__ = [
     "DARK",
@@ -16,11 +21,18 @@ __all__ = [
     "Anchor",
     "Cell",
     "Circle",
+    "CutHole",
+    "CutLight",
     "Drawing",
+    "DrillHole",
+    "Face",
     "Feed",
     "Fuse",
+    "GlowPicture",
+    "Image",
     "Line",
     "LineDiagram",
+    "PolarCurve",
     "Polyline",
     "Profile",
     "Record",
@@ -29,12 +41,20 @@ __all__ = [
     "RoleStyle",
     "Run",
     "Scale",
+    "Section",
     "StringLine",
+    "Template",
     "Text",
     "Token",
+    "Tone",
     "Verdict",
     "domain",
+    "drill_template",
+    "glow_row",
+    "glow_tone",
     "marker",
+    "polar",
+    "section",
     "single_line",
     "string_profile",
     "tick_label",
@@ -43,6 +63,7 @@ __all__ = [
     "to_cells",
     "to_svg",
     "to_text",
+    "tone_for",
     "x_axis",
     "y_axis",
 ]

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from strandwright.draw.records import Circle, Line, Polyline, Record, Rect, Text
+from strandwright.draw.records import Circle, Image, Line, Polyline, Record, Rect, Text
 
 EM_WIDTH = 0.55
 ASCENT = 0.76
@@ -76,7 +76,7 @@ def record_box(record: Record) -> Box:
         width = text_width(record.text, record.size_mm)
         left = record.x - {"start": 0.0, "middle": width / 2, "end": width}[record.anchor]
         return Box(left, record.y - ASCENT * record.size_mm, left + width, record.y + DESCENT * record.size_mm)
-    if isinstance(record, Rect):
+    if isinstance(record, Rect | Image):
         return Box(record.x, record.y, record.x + record.width, record.y + record.height)
     if isinstance(record, Circle):
         return Box(

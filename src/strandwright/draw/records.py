@@ -9,28 +9,44 @@ Anchor = Literal["start", "middle", "end"]
 
 Role = Literal[
     "across",
+    "aim",
     "axis",
+    "bore",
     "box",
     "cable",
+    "carrier",
     "cut",
     "dark",
+    "dimension",
+    "edge",
     "feed",
+    "footprint",
     "fuse",
+    "glow",
     "grid",
     "joint",
     "label",
+    "leader",
+    "light",
     "limit",
     "mark",
     "minus",
+    "night",
     "paper",
     "plus",
+    "polar",
+    "polar-two",
+    "pool",
     "prop",
+    "ray",
     "stop",
     "supply",
     "tick",
     "title",
     "together",
+    "wall",
     "warn",
+    "water",
 ]
 
 
@@ -88,7 +104,36 @@ class Text:
     anchor: Anchor = "start"
 
 
-Record: TypeAlias = Line | Polyline | Rect | Circle | Text
+@dataclass(frozen=True, slots=True)
+class Image:
+    """A picture of its own colours, its top left corner at (x, y), stretched to `width` by `height` in mm.
+
+    `pixels` holds red, green and blue (sRGB, one byte each) of `columns` pixels a row, row by row from the top.
+    """
+
+    x: float
+    y: float
+    width: float
+    height: float
+    columns: int
+    pixels: bytes
+    role: Role = "glow"
+
+    def __post_init__(self) -> None:
+        """Refuse pixels that do not make up whole rows."""
+        if self.columns < 1 or not self.pixels or len(self.pixels) % (3 * self.columns):
+            raise ValueError(
+                f"an image has {len(self.pixels)} bytes in rows of {self.columns} pixels, expected whole rows of "
+                "three bytes a pixel"
+            )
+
+    @property
+    def rows(self) -> int:
+        """Return the number of rows of pixels."""
+        return len(self.pixels) // (3 * self.columns)
+
+
+Record: TypeAlias = Line | Polyline | Rect | Circle | Text | Image
 
 
 @dataclass(frozen=True, slots=True)

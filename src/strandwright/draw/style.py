@@ -9,7 +9,9 @@ from typing import Literal
 
 from strandwright.draw.records import Role
 
-Token = Literal["paper", "shade", "faint", "soft", "ink", "plus", "minus", "together", "limit", "warn", "stop"]
+Token = Literal[
+    "paper", "shade", "faint", "soft", "ink", "plus", "minus", "together", "limit", "warn", "stop", "beam", "night"
+]
 
 LIGHT: Mapping[Token, str] = MappingProxyType(
     {
@@ -24,6 +26,8 @@ LIGHT: Mapping[Token, str] = MappingProxyType(
         "limit": "#93254a",
         "warn": "#855400",
         "stop": "#a81f1f",
+        "beam": "#6b5900",
+        "night": "#070a0f",
     }
 )
 
@@ -40,6 +44,8 @@ DARK: Mapping[Token, str] = MappingProxyType(
         "limit": "#f293ac",
         "warn": "#efc265",
         "stop": "#ff8f86",
+        "beam": "#e6d06a",
+        "night": "#070a0f",
     }
 )
 
@@ -65,27 +71,43 @@ class RoleStyle:
 STYLES: Mapping[Role, RoleStyle] = MappingProxyType(
     {
         "across": RoleStyle("ink", 0.55),
+        "aim": RoleStyle("beam", 0.2, (2.4, 0.8, 0.3, 0.8), (4, 2, 1, 2)),
         "axis": RoleStyle("soft", 0.25),
+        "bore": RoleStyle("ink", 0.35, fill="paper"),
         "box": RoleStyle("ink", 0.4, fill="paper", bold=True),
         "cable": RoleStyle("ink", 0.4),
+        "carrier": RoleStyle("ink", 0.3, fill="faint"),
         "cut": RoleStyle("stop", 0.5),
         "dark": RoleStyle("soft", 0.0, fill="shade", on_terminal=False),
+        "dimension": RoleStyle("soft", 0.2, on_terminal=False),
+        "edge": RoleStyle("ink", 0.4),
         "feed": RoleStyle("soft", 0.25, (0.8, 0.8), (1, 3)),
+        "footprint": RoleStyle("beam", 1.1),
         "fuse": RoleStyle("ink", 0.35, fill="paper"),
+        "glow": RoleStyle("ink", 0.0),
         "grid": RoleStyle("faint", 0.2, on_terminal=False),
         "joint": RoleStyle("ink", 0.2, fill="ink"),
         "label": RoleStyle("ink", 0.2),
+        "leader": RoleStyle("soft", 0.18, on_terminal=False),
+        "light": RoleStyle("ink", 0.3, fill="paper"),
         "limit": RoleStyle("limit", 0.4, (3.2, 1.2, 0.1, 1.2), (5, 2, 1, 2)),
         "mark": RoleStyle("ink", 0.4, fill="paper"),
         "minus": RoleStyle("minus", 0.5, (4.0, 1.6), (6, 2)),
+        "night": RoleStyle("ink", 0.0, fill="night", on_terminal=False),
         "paper": RoleStyle("paper", 0.0, fill="paper"),
         "plus": RoleStyle("plus", 0.35),
+        "polar": RoleStyle("beam", 0.6),
+        "polar-two": RoleStyle("minus", 0.5, (2.2, 1.3), (4, 2)),
+        "pool": RoleStyle("minus", 0.25, (0.8, 1.0), (1, 2), fill="shade"),
         "prop": RoleStyle("ink", 0.35, fill="paper"),
+        "ray": RoleStyle("beam", 0.25, (1.2, 0.9), (2, 2)),
         "stop": RoleStyle("stop", 0.4, fill="paper", bold=True),
         "supply": RoleStyle("soft", 0.3),
         "tick": RoleStyle("soft", 0.2),
         "title": RoleStyle("ink", 0.3, bold=True),
         "together": RoleStyle("together", 0.6, (0.1, 1.2), (1, 2)),
+        "wall": RoleStyle("ink", 0.3, fill="shade"),
         "warn": RoleStyle("warn", 0.4, fill="paper", bold=True),
+        "water": RoleStyle("minus", 0.3, fill="minus"),
     }
 )

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import base64
 import math
 import re
 from collections.abc import Iterable, Mapping
 from itertools import groupby
 from xml.sax.saxutils import escape
 
-from strandwright.draw.records import Circle, Drawing, Line, Polyline, Record, Rect, Role, Text
+from strandwright.draw.png import to_png
+from strandwright.draw.records import Circle, Drawing, Image, Line, Polyline, Record, Rect, Role, Text
 from strandwright.draw.style import DARK, LIGHT, STYLES, Token
 
 FONTS = "system-ui, 'Noto Sans', 'Liberation Sans', 'DejaVu Sans', sans-serif"
@@ -20,7 +22,7 @@ def to_svg(drawing: Drawing) -> str:
 
     Sizes are in mm. Colours stand twice: as plain attributes for readers that know no style sheets, and as
     custom properties (`--sw-ink` and so on, on the class `sw-drawing`) that follow the reader's colour
-    scheme.
+    scheme. Images stand in the text themselves, as PNG.
 
     Raises ValueError if a number is not finite.
     """
@@ -29,7 +31,7 @@ def to_svg(drawing: Drawing) -> str:
     description = _text(drawing.description or f"{drawing.title}, {width} mm by {height} mm.")
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
-        f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" class="sw-drawing" width="{width}mm" '
+        f'<svg xmlns="http://www.w3.org/2000/svg"{_links(drawing)} version="1.1" class="sw-drawing" width="{width}mm" '
         f'height="{height}mm" viewBox="0 0 {width} {height}" role="img" font-family="{FONTS}">',
         f"<title>{title}</title>",
         f"<desc>{description}</desc>",
@@ -37,16 +39,22 @@ def to_svg(drawing: Drawing) -> str:
         f'<rect class="sw-f-paper" width="{width}" height="{height}" fill="{LIGHT["paper"]}"/>',
     ]
     for (role, sort), group in groupby(drawing.records, lambda record: (record.role, _sort(record))):
-        lines.append(f"<g {_text_look(role) if sort == 'text' else _line_look(role, filled=sort == 'shape')}>")
+        lines.append("<g>" if sort == "image" else f"<g {_look(role, sort)}>")
         lines.extend(_element(record) for record in group)
         lines.append("</g>")
     lines.append("</svg>")
     return "\n".join(lines) + "\n"
 
 
+def _links(drawing: Drawing) -> str:
+    """Declare the name space that SVG 1.1 wants for an image, where there is one."""
+    images = any(isinstance(record, Image) for record in drawing.records)
+    return ' xmlns:xlink="http://www.w3.org/1999/xlink"' if images else ""
+
+
 def _sort(record: Record) -> str:
-    if isinstance(record, Text):
-        return "text"
+    if isinstance(record, Text | Image):
+        return "text" if isinstance(record, Text) else "image"
     return "line" if isinstance(record, Line) or (isinstance(record, Polyline) and not record.closed) else "shape"
 
 
@@ -68,6 +76,10 @@ def _style_sheet(records: Iterable[Record]) -> str:
 
 def _properties(palette: Mapping[Token, str], tokens: Iterable[Token]) -> str:
     return ";".join(f"--sw-{token}:{palette[token]}" for token in tokens)
+
+
+def _look(role: Role, sort: str) -> str:
+    return _text_look(role) if sort == "text" else _line_look(role, filled=sort == "shape")
 
 
 def _text_look(role: Role) -> str:
@@ -106,6 +118,10 @@ def _element(record: Record) -> str:
         return f'<rect {place} width="{n(record.width)}" height="{n(record.height)}"{corner}/>'
     if isinstance(record, Circle):
         return f'<circle cx="{n(record.x)}" cy="{n(record.y)}" r="{n(record.radius)}"/>'
+    if isinstance(record, Image):
+        place = f'x="{n(record.x)}" y="{n(record.y)}" width="{n(record.width)}" height="{n(record.height)}"'
+        data = base64.b64encode(to_png(record.columns, record.pixels)).decode("ascii")
+        return f'<image {place} preserveAspectRatio="none" xlink:href="data:image/png;base64,{data}"/>'
     anchor = "" if record.anchor == "start" else f' text-anchor="{record.anchor}"'
     look = f'font-size="{n(record.size_mm)}"{anchor}'
     return f'<text x="{n(record.x)}" y="{n(record.y)}" {look}>{_text(record.text)}</text>'

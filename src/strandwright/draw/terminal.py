@@ -8,11 +8,12 @@ from itertools import pairwise
 
 from strandwright.draw.layout import record_box
 from strandwright.draw.plain import cell_width, plain_text, sketch
-from strandwright.draw.records import Circle, Drawing, Line, Polyline, Rect, Role, Text
+from strandwright.draw.records import Circle, Drawing, Image, Line, Polyline, Rect, Role, Text
 from strandwright.draw.style import STYLES
 
 _BRAILLE = 0x2800
 _DOT_BITS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
+_HALFTONE = ((0, 8, 2, 10), (12, 4, 14, 6), (3, 11, 1, 9), (15, 7, 13, 5))
 _WORDS_FIRST: tuple[Role, ...] = ("stop", "warn")
 _WORDS_LAST: tuple[Role, ...] = ("label", "tick")
 
@@ -80,8 +81,10 @@ class _Canvas:
         self._y_scale = (self._high - 1) / max(bottom - self._top, 1e-9)
         self._dots: dict[tuple[int, int], Role] = {}
 
-    def draw(self, record: Line | Polyline | Rect | Circle) -> None:
-        if isinstance(record, Line):
+    def draw(self, record: Line | Polyline | Rect | Circle | Image) -> None:
+        if isinstance(record, Image):
+            self._halftone(record)
+        elif isinstance(record, Line):
             self._stroke([(record.x1, record.y1), (record.x2, record.y2)], record.role)
         elif isinstance(record, Polyline):
             if record.closed:
@@ -150,6 +153,19 @@ class _Canvas:
                 distance = (((dot_x - x) / max(across, 0.5)) ** 2 + ((dot_y - y) / max(down, 0.5)) ** 2) ** 0.5
                 if abs(distance - 1) * min(across, down) <= 0.5 or (min(across, down) < 1 and distance <= 1):
                     self._set((dot_x, dot_y), circle.role)
+
+    def _halftone(self, image: Image) -> None:
+        """Set the more dots the brighter the picture is: a dot is light."""
+        left, top = self._dot(image.x, image.y)
+        right, bottom = self._dot(image.x + image.width, image.y + image.height)
+        for dot_y in range(top, bottom):
+            row = (2 * (dot_y - top) + 1) * image.rows // (2 * (bottom - top))
+            for dot_x in range(left, right):
+                column = (2 * (dot_x - left) + 1) * image.columns // (2 * (right - left))
+                at = 3 * (row * image.columns + column)
+                red, green, blue = image.pixels[at : at + 3]
+                if 0.2126 * red + 0.7152 * green + 0.0722 * blue > 16 * _HALFTONE[dot_y % 4][dot_x % 4] + 12:
+                    self._set((dot_x, dot_y), image.role)
 
     def _fill(self, shape: Polyline | Rect | Circle) -> None:
         fill = STYLES[shape.role].fill

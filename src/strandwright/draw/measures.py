@@ -1,0 +1,103 @@
+"""Lengths as a hand measures them, in mm and in, drills by their inch sizes, figures to three places, scale bars."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+from strandwright.draw.layout import text_width
+from strandwright.draw.records import Line, Record, Text
+
+INCH_M = 0.0254
+INCH_MM = 25.4
+FOOT_M = 0.3048
+BAR_TEXT_MM = 2.6
+_BARS_IN = (0.125, 0.25, 0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 48.0, 120.0)
+
+
+def figure(value: float) -> str:
+    """Return a number to three places, without an exponent; "not known" where it is not finite."""
+    if not math.isfinite(value):
+        return "not known"
+    if value == 0.0:
+        return "0"
+    decimals = 2 - math.floor(math.log10(abs(value)))
+    rounded = round(value, decimals)
+    decimals = 2 - math.floor(math.log10(abs(rounded)))
+    return f"{rounded:.{min(max(decimals, 0), 6)}f}".replace("-", "−")
+
+
+def mm_words(length_m: float) -> str:
+    """Return a length in mm, to a tenth below 100 mm."""
+    mm = 1e3 * length_m
+    return f"{mm:.{1 if abs(mm) < 99.95 else 0}f} mm"
+
+
+def inch_words(length_m: float) -> str:
+    """Return a length in decimal inches, to a hundredth below 10 in."""
+    inches = length_m / INCH_M
+    return f"{inches:.{2 if abs(inches) < 9.995 else 1}f} in"
+
+
+def both_words(length_m: float) -> str:
+    """Return a length in mm and in."""
+    return f"{mm_words(length_m)} / {inch_words(length_m)}"
+
+
+def drill_in(diameter_m: float) -> Fraction:
+    """Return the drill of an inch set nearest to a diameter: 64ths up to 1 in, 16ths (hole saws) above.
+
+    Args:
+        diameter_m: of the hole, m, above 0.
+
+    Returns:
+        Diameter of the drill, in, at least 1/64.
+
+    Source: ASME B94.11M lists the fractional twist drills in 64ths; hole saws come in 16ths.
+    """
+    inches = diameter_m / INCH_M
+    parts = 64 if inches <= 1.0 else 16
+    return Fraction(max(1, round(inches * parts)), parts)
+
+
+def fraction_words(inches: Fraction) -> str:
+    """Return inches as on a tape: 5/32, 1 1/16, 2."""
+    whole, rest = divmod(inches.numerator, inches.denominator)
+    part = f"{rest}/{inches.denominator}" if rest else ""
+    return " ".join(filter(None, (str(whole) if whole or not part else "", part))) + " in"
+
+
+def scale_bars(x: float, y: float, page_per_mm: float, room_mm: float = 42.0) -> tuple[Record, ...]:
+    """Return two bars, one above the other, of a round number of mm and of in, from (x, y) to the right.
+
+    `page_per_mm` is the width on the page of one mm of the thing; no bar with its words is wider than `room_mm`
+    where a bar of the smallest kind fits at all.
+    """
+    longest = room_mm - 1.6 - text_width("1000 mm", BAR_TEXT_MM)
+    in_mm = _round_mm(longest / page_per_mm)
+    inches = max((size for size in _BARS_IN if size * INCH_MM * page_per_mm <= longest), default=_BARS_IN[0])
+    bars = ((in_mm, f"{in_mm:g} mm"), (inches * INCH_MM, fraction_words(Fraction(inches))))
+    records: list[Record] = []
+    for row, (length, words) in enumerate(bars):
+        level, end = y + 4.0 * row, x + length * page_per_mm
+        records += [Line(x, level, end, level, "edge")]
+        records += [Line(at, level - 0.9, at, level + 0.9, "edge") for at in (x, end)]
+        records.append(Text(end + 1.4, level + 0.35 * BAR_TEXT_MM, words, BAR_TEXT_MM, "label"))
+    return tuple(records)
+
+
+def _round_mm(most_mm: float) -> float:
+    exponent = math.floor(math.log10(most_mm))
+    unit = float(f"1e{exponent}")
+    return max((factor * unit for factor in (2, 5) if factor * unit <= most_mm), default=unit)
+
+
+def wrapped(text: str, width_mm: float, size_mm: float) -> tuple[str, ...]:
+    """Return `text` broken at spaces into lines whose estimated width is at most `width_mm`, where words allow it."""
+    lines: list[str] = []
+    for word in text.split():
+        if lines and text_width(f"{lines[-1]} {word}", size_mm) <= width_mm:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(word)
+    return tuple(lines)

@@ -1,0 +1,174 @@
+"""One tone curve for every night picture: luminance in cd/m² becomes the bytes of an sRGB picture."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from strandwright.draw.measures import figure
+
+Array = NDArray[np.float64]
+
+# IEC 61966-2-1:1999 with amendment 1:2003, XYZ (white point D65, Y = 1) to linear red, green, blue.
+LINEAR_FROM_XYZ = (
+    (3.2406255, -1.5372080, -0.4986286),
+    (-0.9689307, 1.8757561, 0.0415175),
+    (0.0557101, -0.2040211, 1.0569959),
+)
+STRAIGHT = 0.5
+BRIGHT_PERCENTILE = 99.0
+BRIGHT_SHOWN = 0.9
+DARK_CD_M2 = 1e-4
+
+
+def linear_srgb(xyz: ArrayLike) -> Array:
+    """Return linear red, green and blue of tristimulus values; colours outside the screen's have negative parts.
+
+    Args:
+        xyz: X, Y, Z in any unit, shape (..., 3).
+
+    Returns:
+        Red, green, blue in the same unit, shape (..., 3); equal parts for the white D65.
+
+    Source: IEC 61966-2-1, amendment 1.
+    """
+    linear: Array = np.asarray(xyz, dtype=np.float64) @ np.array(LINEAR_FROM_XYZ).T
+    return linear
+
+
+def srgb_encode(linear: ArrayLike) -> Array:
+    """Return the screen values of linear light: 12.92 c up to 0.0031308, 1.055 c^(1/2.4) - 0.055 above.
+
+    Args:
+        linear: 0 to 1 (held to that), any shape.
+
+    Returns:
+        Values from 0 to 1, same shape.
+
+    Source: IEC 61966-2-1.
+    """
+    c = np.clip(np.asarray(linear, dtype=np.float64), 0.0, 1.0)
+    encoded: Array = np.where(c <= 0.0031308, 12.92 * c, 1.055 * np.power(c, 1.0 / 2.4) - 0.055)
+    return encoded
+
+
+def srgb_bytes(linear: ArrayLike) -> NDArray[np.uint8]:
+    """Return linear light from 0 to 1 as the nearest 8-bit screen values, same shape."""
+    return np.rint(255.0 * srgb_encode(linear)).astype(np.uint8)
+
+
+def srgb_decode(value: ArrayLike) -> Array:
+    """Return the linear light of screen values: c/12.92 up to 0.04045, ((c + 0.055)/1.055)^2.4 above.
+
+    Args:
+        value: 0 to 1, any shape.
+
+    Returns:
+        Linear light from 0 to 1, same shape.
+
+    Source: IEC 61966-2-1.
+    """
+    c = np.asarray(value, dtype=np.float64)
+    linear: Array = np.where(c <= 0.04045, c / 12.92, np.power((c + 0.055) / 1.055, 2.4))
+    return linear
+
+
+def shoulder(exposed: ArrayLike) -> Array:
+    """Return the share of white shown for exposed light: the light itself up to 0.5, a smooth approach to 1 above.
+
+    y = x up to s = 0.5, then y = 1 - (1 - s) exp(-(x - s)/(1 - s)), which goes on with the same slope. Light in the
+    straight part keeps its ratios.
+
+    Args:
+        exposed: luminance over the luminance of white, 0 or more, any shape.
+
+    Returns:
+        Light from the screen over that of its white, below 1, same shape.
+    """
+    x = np.asarray(exposed, dtype=np.float64)
+    rest = 1.0 - STRAIGHT
+    bent: Array = np.where(x <= STRAIGHT, x, 1.0 - rest * np.exp(-(np.maximum(x, STRAIGHT) - STRAIGHT) / rest))
+    return bent
+
+
+@dataclass(frozen=True, slots=True)
+class Tone:
+    """The exposure of a picture: the luminance, in cd/m², that would be shown as white if the curve were straight."""
+
+    white_cd_m2: float
+
+    def __post_init__(self) -> None:
+        """Refuse a white that is none."""
+        if not (math.isfinite(self.white_cd_m2) and self.white_cd_m2 > 0):
+            raise ValueError(f"a tone with white at {self.white_cd_m2} cd/m² was asked for, expected more than 0")
+
+    @property
+    def words(self) -> str:
+        """Return the curve and its exposure, as printed on the picture."""
+        half = figure(STRAIGHT * self.white_cd_m2)
+        return f"tone: true ratios up to {half} cd/m², soft shoulder above; white at {figure(self.white_cd_m2)} cd/m²"
+
+    def light(self, xyz: ArrayLike) -> Array:
+        """Return the light of the screen, linear red, green and blue from 0 to 1.
+
+        The curve acts on the luminance; the colour is kept, and moved towards the grey of the same luminance only as
+        far as the screen cannot show it.
+
+        Args:
+            xyz: X, Y, Z in cd/m², Y 0 or more, shape (..., 3).
+
+        Returns:
+            Red, green, blue, shape (..., 3).
+        """
+        values = np.asarray(xyz, dtype=np.float64)
+        shown = shoulder(values[..., 1] / self.white_cd_m2)
+        gain = np.divide(shown, values[..., 1], out=np.zeros_like(shown), where=values[..., 1] > 0)
+        return in_gamut(linear_srgb(values) * gain[..., None], shown)
+
+    def pixels(self, xyz: ArrayLike) -> NDArray[np.uint8]:
+        """Return the bytes of the screen, red, green, blue, for X, Y, Z in cd/m², both of shape (..., 3)."""
+        return srgb_bytes(self.light(xyz))
+
+
+def in_gamut(linear: Array, luminance: Array) -> Array:
+    """Return colours moved towards the grey of the same luminance as little as brings all parts into 0 to 1.
+
+    Args:
+        linear: linear red, green and blue, shape (..., 3).
+        luminance: their luminance, white 1, from 0 to 1, shape (...).
+
+    Returns:
+        Red, green, blue from 0 to 1, shape (..., 3).
+    """
+    grey = luminance[..., None]
+    away = linear - grey
+    room = np.where(away < 0.0, grey, 1.0 - grey)
+    share = np.divide(room, np.abs(away), out=np.ones_like(away), where=np.abs(away) > room)
+    held: Array = np.clip(grey + share.min(axis=-1, keepdims=True) * away, 0.0, 1.0)
+    return held
+
+
+def tone_for(luminances_cd_m2: Sequence[ArrayLike]) -> Tone:
+    """Return one exposure for several pictures: the brightest of their 99th percentiles is shown as 90 % of white.
+
+    Args:
+        luminances_cd_m2: luminances of the lit pixels of each picture, cd/m², any shapes.
+
+    Returns:
+        The tone; white at 1 cd/m² where nothing shines, not even at 0.0001 cd/m².
+    """
+    bright = max(
+        (
+            float(np.percentile(values, BRIGHT_PERCENTILE))
+            for values in map(np.asarray, luminances_cd_m2)
+            if values.size
+        ),
+        default=0.0,
+    )
+    rest = 1.0 - STRAIGHT
+    exposed = STRAIGHT + rest * math.log(rest / (1.0 - BRIGHT_SHOWN))
+    return Tone(bright / exposed if bright >= DARK_CD_M2 else 1.0)
