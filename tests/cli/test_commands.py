@@ -107,6 +107,8 @@ def test_everything_can_be_written_at_once(demo: Path, tmp_path: Path) -> None:
     assert {p.stem for p in pictures} == {
         *(f"profile-{s}" for s in ("rail-shore", "rail-head", "gable", "door", "spruce")),
         *(f"supply-{s}" for s in ("jetty", "house")),
+        "glow",
+        *(f"{picture}-{kind}" for picture in ("section", "polar") for kind in ("float", "acorn", "star")),
     }
 
 
@@ -273,3 +275,27 @@ def test_without_a_command_the_help_is_shown() -> None:
     done = run()
     assert "Commands:" in done.stdout + done.stderr
     no_traceback(done)
+
+
+def test_fill_explains_its_choice_and_lists_the_candidates(demo: Path) -> None:
+    lights = ("--light", "puck-3led-12v", "--light", "puck-6led-12v")
+    done = run("fill", demo / "landing.yaml", "acorn", *lights, "--prefer", "light")
+    assert done.returncode == 0, done.stderr
+    assert "What to put inside acorn\npuck-6led-12v, stand-off gives" in done.stdout
+    assert "(now)" in done.stdout
+    assert "light 70 %" in done.stdout
+
+
+def test_fill_writes_json_and_a_picture(demo: Path, tmp_path: Path) -> None:
+    picture = tmp_path / "fills.svg"
+    done = run("fill", demo / "landing.yaml", "acorn", "--light", "puck-6led-12v", "--json", "-", "--svg", picture)
+    assert done.returncode == 0, done.stderr
+    data = json.loads(done.stdout)
+    assert [c["light"] for c in data["candidates"]].count("puck-6led-12v") == 1
+    assert "<svg" in picture.read_text(encoding="utf-8")
+
+
+def test_fill_of_an_unknown_kind_ends_with_one_line(demo: Path) -> None:
+    done = run("fill", demo / "landing.yaml", "acron")
+    assert done.returncode == 2
+    assert done.stderr == 'There is no kind "acron" in this display. Did you mean "acorn"?\n'

@@ -152,7 +152,7 @@ def fill(file: Path, kind: str, prefer: Any, lights: tuple[str, ...], json_to: s
         export.write_document(fill_document(ranking), Path(json_to))
         click.echo(f"wrote {shown(json_to)}")
     if svg_to is not None:
-        from strandwright.jobs.glow import write_fill_row
+        from strandwright.jobs.kind_pictures import write_fill_row
 
         write_fill_row(ranking, svg_to)
         click.echo(f"wrote {shown(svg_to)}", err=quiet)

@@ -11,6 +11,7 @@ import numpy as np
 from strandwright import signal
 from strandwright.build import Build, expand
 from strandwright.build.kinds import light_of
+from strandwright.build.tables import Floats
 from strandwright.cost import minutes_per_prop, prop_bill
 from strandwright.display import Display
 from strandwright.fill.candidates import Candidate, with_fill
@@ -23,7 +24,7 @@ from strandwright.power.draw import drawer
 POINT_ARCMIN = 2.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Outcome:
     """One candidate with its figures, those of one prop at full white and 100 % level unless they say otherwise.
 
@@ -39,6 +40,7 @@ class Outcome:
         chain_fits: whether every such chain is within its output's limit and reaches the asked rate.
         cost, minutes: of one prop, in the bill's currency and at the bench.
         props: how many props of the kind there are.
+        xy: CIE 1931 chromaticity of each colour, shape (c, 2).
         level: at which it matches the dimmest other kind as drawn, None where there is none or it is too dim for that.
     """
 
@@ -58,6 +60,7 @@ class Outcome:
     cost: float
     minutes: float
     props: int
+    xy: Floats
     level: float | None
 
 
@@ -72,6 +75,7 @@ class Comparison:
         matched_by: "luminance" or "intensity", whichever counts at the viewing distance.
         currency: of the costs.
         viewing_m: distance of the viewer, m.
+        hangs: which way up the kind hangs.
     """
 
     kind: str
@@ -80,6 +84,7 @@ class Comparison:
     matched_by: str
     currency: str
     viewing_m: float
+    hangs: str
 
 
 def compare(
@@ -116,7 +121,7 @@ def compare(
             left_out.append((candidate, str(error)))
             continue
         outcomes.append(_outcome(changed, kind, candidate, lit, by, target))
-    return Comparison(kind, tuple(outcomes), tuple(left_out), by, display.currency, display.viewing)
+    return Comparison(kind, tuple(outcomes), tuple(left_out), by, display.currency, display.viewing, stated.hangs)
 
 
 def _with_part(display: Display, name: str) -> Display:
@@ -188,6 +193,7 @@ def _outcome(
         cost=prop_bill(build, kind).total,
         minutes=float(minutes_per_prop(build)[row]),
         props=props,
+        xy=table.xy[row],
         level=level,
     )
 

@@ -6,6 +6,7 @@ import csv
 import json
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain
 from pathlib import Path
 from typing import IO, Any
 
@@ -113,12 +114,13 @@ def _cell(value: Any) -> Any:
 def write_svg(plan: Plan, place: Path) -> list[Path]:
     """Write every picture as SVG into a folder and return the files' paths; raises UseError where that fails."""
     from strandwright.draw import to_svg
+    from strandwright.jobs.kind_pictures import pictures_of_kinds
     from strandwright.jobs.pictures import pictures
 
     folder(place)
     written: list[Path] = []
     taken: set[str] = set()
-    for name, drawing in pictures(plan):
+    for name, drawing in chain(pictures(plan), pictures_of_kinds(plan)):
         target = place / f"{_file_stem(name, taken)}.svg"
         with whole(target) as stream:
             stream.write(to_svg(drawing))

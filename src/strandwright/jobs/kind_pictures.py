@@ -1,0 +1,244 @@
+"""From the kinds of a plan to their pictures: lit at night, cut open, intensity all round, drill templates."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+
+from strandwright.build.tables import Floats
+from strandwright.display.parts import DEFAULT_BEAM_DEG
+from strandwright.draw import (
+    CutHole,
+    CutLight,
+    Drawing,
+    DrillHole,
+    Face,
+    GlowPicture,
+    PolarCurve,
+    Section,
+    Template,
+    drill_template,
+    glow_row,
+    polar,
+    section,
+    to_svg,
+)
+from strandwright.fill import Ranking
+from strandwright.findings.words import percent
+from strandwright.inside.frame import Ball, Box, Turned
+from strandwright.jobs.files import whole
+from strandwright.jobs.fill import best
+from strandwright.making import KindMaking
+from strandwright.optics import Box as FlatBox
+from strandwright.optics import KindLight, polar_curve, view
+from strandwright.optics.seen import blurred
+from strandwright.plan import Plan
+
+# The pictures are finer than those that figures are read from.
+PIXELS = 160
+_MOST_FILLS = 5
+_ARC = 48
+_POLAR_STEP_DEG = 5.0
+
+
+def glow_picture(
+    name: str, kind: KindLight, xy: Floats, hangs: str, viewing_m: float, *, level: float = 1.0, note: str = ""
+) -> GlowPicture:
+    """Return how a kind looks at a level to a viewer level with it, as it hangs, and as the eye resolves it.
+
+    Args:
+        name: what stands beneath.
+        kind: its light at full duty.
+        xy: CIE 1931 chromaticity of each colour, shape (c, 2).
+        hangs: which way up.
+        viewing_m: distance of the viewer, m.
+        level: of the kind, 0 to 1.
+        note: a line beneath the figures.
+    """
+    glow = kind.glow
+    # A quarter turn shows lights on both sides; a little from below, as one looks up at what hangs.
+    towards = np.array([1.0, -0.35, -0.2 if hangs != "tip down" else 0.2])
+    shell = glow.room.shell
+    if isinstance(shell, FlatBox) and shell.width_m > shell.depth_m:
+        towards = towards[[1, 0, 2]]
+    if hangs == "on its side":
+        towards = towards[[2, 0, 1]]
+    seen = view(glow.room, towards, PIXELS)
+    picture = level * seen.picture(glow)
+    eye = np.stack([blurred(p, seen.shown, seen.pixel_m, viewing_m) for p in np.moveaxis(picture, 2, 0)], axis=2)
+    if hangs == "tip down":
+        picture, eye = picture[::-1, ::-1], eye[::-1, ::-1]
+    figures = kind.settled.appearance
+    return GlowPicture(
+        name=name,
+        luminance_cd_m2=picture,
+        xy=tuple((float(x), float(y)) for x, y in xy[: picture.shape[2]]),
+        pixel_m=seen.pixel_m,
+        mean_cd_m2=level * float(kind.mean_cd_m2.sum()),
+        evenness=figures.evenness,
+        hot_spot=figures.hot_spot,
+        seen_cd_m2=eye,
+        note=note,
+    )
+
+
+def glow_of_kinds(plan: Plan) -> Drawing | None:
+    """Return all kinds whose light is known side by side at one exposure, at the levels of the file."""
+    build = plan.build
+    made = [
+        glow_picture(
+            name,
+            kind,
+            build.kinds.xy[row],
+            build.display.kinds[name].hangs,
+            build.display.viewing,
+            level=build.display.level(name),
+            note=f"level {percent(build.display.level(name))}",
+        )
+        for row, (name, kind) in enumerate(zip(build.kinds.names, plan.optics.kinds, strict=True))
+        if kind is not None and build.display.level(name) > 0.0
+    ]
+    if not made:
+        return None
+    title = f"{build.display.display}: kinds at full white"
+    return glow_row(made, title=title, viewing_m=build.display.viewing)
+
+
+def polar_of(plan: Plan, row: int) -> Drawing | None:
+    """Return the intensity of a kind (by row) around two upright circles, at its level."""
+    kind = plan.optics.kinds[row]
+    if kind is None:
+        return None
+    level = plan.build.display.level(plan.build.kinds.names[row])
+    curves = []
+    for azimuth in (0.0, 90.0):
+        angle, around = polar_curve(kind.glow, azimuth_deg=azimuth, step_deg=_POLAR_STEP_DEG)
+        curves.append(PolarCurve(f"seen from {azimuth:g}°", tuple(angle.tolist()), tuple((level * around).tolist())))
+    name = plan.build.kinds.names[row]
+    return polar(curves, title=f"{name}: intensity all around, base down")
+
+
+def section_of(plan: Plan, row: int) -> Drawing | None:
+    """Return a kind (by row) cut open as it hangs, None without a shell."""
+    made = plan.making.kinds[row]
+    if made.frame is None or made.kind.shell is None:
+        return None
+    display = plan.build.display
+    light = display.parts[made.kind.fill.light].light
+    assert light is not None  # references are checked when the file is read
+    beam = min(light.beam or DEFAULT_BEAM_DEG, 179.0)
+    along_y = isinstance(made.frame, Box) and made.frame.depth_m > made.frame.width_m
+    across = 1 if along_y else 0
+    lights = tuple(
+        CutLight(
+            (float(at[across]), float(at[2])),
+            (float(axis[across]), float(axis[2])) if abs(axis[across]) + abs(axis[2]) > 1e-6 else (0.0, 1.0),
+            made.size.diameter_m,
+            made.size.depth_m,
+            beam,
+            in_cut=bool(abs(at[1 - across]) < made.size.diameter_m / 2.0 and abs(axis[1 - across]) < 0.5),
+        )
+        for at, axis in zip(made.placed.positions, made.placed.axes, strict=True)
+    )
+    return section(
+        Section(
+            title=f"{made.name}: {made.kind.fill.count} × {made.kind.fill.light}",
+            profile_m=_profile(made.frame, across),
+            wall_m=made.frame.wall_m,
+            hangs=made.kind.hangs,
+            lights=lights,
+            carriers_m=_carrier(made, across),
+            carrier_label="" if made.kind.carrier is None else f"{made.kind.carrier.shape} carrier",
+            holes=tuple(_holes(made, across)),
+            hook_label=made.kind.hook or "",
+        )
+    )
+
+
+def _profile(frame: object, across: int) -> tuple[tuple[float, float], ...]:
+    if isinstance(frame, Ball):
+        radius = frame.diameter_m / 2.0
+        turn = np.linspace(0.0, math.pi, _ARC)
+        return tuple((radius * math.sin(t), radius * (1.0 - math.cos(t))) for t in turn.tolist())
+    if isinstance(frame, Turned):
+        return frame.profile
+    assert isinstance(frame, Box)
+    half = (frame.width_m if across == 0 else frame.depth_m) / 2.0
+    return ((half, 0.0), (half, frame.height_m))
+
+
+def _carrier(made: KindMaking, across: int) -> tuple[tuple[tuple[float, float], ...], ...]:
+    if made.body is None:
+        return ()
+    half = made.body.half_m[across]
+    low, high = made.body.base_m, made.body.top_m
+    return (((-half, low), (half, low), (half, high), (-half, high)),)
+
+
+def _holes(made: KindMaking, across: int) -> Iterator[CutHole]:
+    cables = made.cables
+    if cables is not None and cables.points_m is not None and cables.hole_m is not None:
+        what = "gland" if cables.gland is not None else "cable hole"
+        for point in cables.points_m.tolist():
+            reach = math.hypot(point[0], point[1]) * (1.0 if point[across] >= 0.0 else -1.0)
+            yield CutHole((reach, point[2]), cables.hole_m, what, "gland" if cables.gland else "hole")
+    drain = made.drain
+    if drain.point_m is not None:
+        point = drain.point_m.tolist()
+        yield CutHole((point[across], point[2]), drain.diameter_m, "drain", "drain")
+
+
+def templates_of(plan: Plan, row: int) -> Iterator[tuple[str, Drawing]]:
+    """Yield (face, sheet) of every drill template of a kind (by row) at true size."""
+    made = plan.making.kinds[row]
+    if made.carrier is None or made.carrier.bore is None:
+        return
+    bore = made.carrier.bore
+    for template in made.carrier.templates:
+        if not template.drilled:
+            continue
+        face = template.face
+        page = Template(
+            title=f"{made.name}: carrier, face {face.name}",
+            face=Face(face.width_m, face.height_m, round=face.outline == "round"),
+            holes=tuple(DrillHole((h.u_m, h.v_m), bore.diameter_m) for h in template.holes),
+            least_web_m=made.carrier.least_web_m,
+            notes=(f"drill {bore.metric.name} or {bore.inch.name}",),
+        )
+        sheets = drill_template(page)
+        plain = {"+": "plus-", "-": "minus-"}.get(face.name[0], face.name[0]) + face.name[1:]
+        for number, sheet in enumerate(sheets, 1):
+            yield plain if len(sheets) == 1 else f"{plain}-{number}", sheet
+
+
+def pictures_of_kinds(plan: Plan) -> Iterator[tuple[str, Drawing]]:
+    """Yield (file stem, picture) of everything that is drawn of the kinds."""
+    glow = glow_of_kinds(plan)
+    if glow is not None:
+        yield "glow", glow
+    for row, name in enumerate(plan.build.kinds.names):
+        for stem, drawing in (("section", section_of(plan, row)), ("polar", polar_of(plan, row))):
+            if drawing is not None:
+                yield f"{stem}-{name}", drawing
+        for face, sheet in templates_of(plan, row):
+            yield f"template-{name}-{face}", sheet
+
+
+def fill_row(ranking: Ranking) -> Drawing:
+    """Return how the best candidates would glow, side by side at one exposure and 100 % level, with that of the file."""
+    comparison = ranking.comparison
+    made = []
+    for one in best(ranking, _MOST_FILLS):
+        note = "as the file says" if one.candidate.now else ""
+        viewing_m = comparison.viewing_m
+        made.append(glow_picture(one.candidate.words, one.light, one.xy, comparison.hangs, viewing_m, note=note))
+    return glow_row(made, title=f"What {comparison.kind} could look like, best first", viewing_m=comparison.viewing_m)
+
+
+def write_fill_row(ranking: Ranking, path: Path) -> None:
+    """Write the picture of a comparison as SVG; raises UseError where it cannot be written."""
+    with whole(path) as stream:
+        stream.write(to_svg(fill_row(ranking)))
