@@ -36,6 +36,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "levels": (ONE, "the level of each kind in percent; 100 % where none is stated"),
             "limits": (ONE, "where findings begin"),
             "labour": (ONE, "how long each operation takes"),
+            "tolerances": (ONE, "how far real parts stray from what is stated"),
         },
     ),
     "supplies.NAME": (
@@ -369,6 +370,25 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "hang_prop": ("s", "hanging one prop"),
             "run_feed": ("s", "laying and joining one feed"),
             "hour": ("currency", "price of an hour of work"),
+        },
+    ),
+    "tolerances": (
+        "How far real parts stray, for `strandwright scatter`: 95 % of them lie within plus or minus this",
+        {
+            "light_current": ("share", "current of each light, all its colours alike; its idle current stays"),
+            "light_flux": ("share", "light of each light at equal current; it changes no voltage"),
+            "cable_resistance": ("share", "resistance of cable"),
+            "cable_varies": (ONE, "`by the reel`: all pieces of a cable part alike, or `by the piece`"),
+            "joint_resistance": (
+                "share",
+                "resistance of each contact of a joint, V+ and V− each by itself (lognormal)",
+            ),
+            "bad_joints": ("share", "share of contacts that have gone bad"),
+            "bad_joint": ("ohm", "resistance of a contact that has gone bad"),
+            "supply_voltage": ("share", "voltage of each supply without load"),
+            "temperature": ("K", "conductor temperature, the same everywhere"),
+            "draws": (ONE, "how many displays are drawn"),
+            "seed": (ONE, "where the random numbers start; the same seed gives the same answer"),
         },
     ),
 }

@@ -244,6 +244,8 @@ def test_help_and_version() -> None:
         "demo",
         "check",
         "plan",
+        "scatter",
+        "meter",
         "schema",
         "parts",
     ]

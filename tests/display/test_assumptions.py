@@ -54,7 +54,7 @@ BARE = BARE.replace("supplies:\n", "supplies:\n  hut: {part: brick}\n")
 # what they would add is simply not there.
 NOTHING_ASSUMED = {
     "about", "source", "basis", "price", "mass", "supplies", "controllers", "parts", "kinds", "strings", "levels", "limits",
-    "labour", "part", "supply", "feeds", "span", "extension", "length", "size", "plug", "mate", "hook", "gland", "shell", "height",
+    "labour", "tolerances", "part", "supply", "feeds", "span", "extension", "length", "size", "plug", "mate", "hook", "gland", "shell", "height",
     "width", "depth", "diameter", "profile", "thread_diameter", "pitch", "metal",
     "unit", "light", "cable (part)", "joint (part)", "fuse (part)", "plain", "class", "data", "rating (supply)", "voltage (supply)",
     "resistance (cable)", "extends", "carrier", "switch", "cells", "positions", "drain",

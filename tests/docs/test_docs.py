@@ -33,6 +33,7 @@ UNITS = {
     "lm",
     "degree",
     "°C",
+    "K",
     "share",
     "currency",
     "u'v'",

@@ -16,6 +16,7 @@ from strandwright.display.kind import DEFAULT_CABLE, Carrier, Drain, Fill, Shell
 from strandwright.display.load import load_text
 from strandwright.display.model import Controller, Display, Feed, Labour, Limits
 from strandwright.display.parts import BallastLoad, BuckLoad, Cable, DataTiming, SinkLoad
+from strandwright.display.tolerances import Tolerances
 from strandwright.power import analyse
 from strandwright.signal.analyse import frame_time_s
 
@@ -35,6 +36,7 @@ MODELS: dict[str, tuple[Any, ...]] = {
     "light.load": (SinkLoad, BallastLoad, BuckLoad),
     "limits": (Limits,),
     "labour": (Labour,),
+    "tolerances": (Tolerances,),
 }
 # What is not a default of a model: a level that is not stated, and a supply that is no part.
 OTHERWISE = {"levels": "100 %", "supplies.resistance": "0 ohm"}
@@ -58,7 +60,12 @@ def test_a_default_in_the_table_is_that_of_the_code(key: str) -> None:
 def test_the_table_has_every_default_that_is_a_number_or_a_choice() -> None:
     for place, models in MODELS.items():
         for name, field in models[0].model_fields.items():
-            if field.default.__class__ in (float, int, bool) or name in ("currency", "strand", "each_output"):
+            if field.default.__class__ in (float, int, bool) or name in (
+                "currency",
+                "strand",
+                "each_output",
+                "cable_varies",
+            ):
                 assert f"{place}.{name}".lstrip(".") in ROWS
     assert OTHERWISE.items() <= ROWS.items()
     assert f"`{DEFAULT_CABLE}`" in PAGE

@@ -4,43 +4,13 @@ from __future__ import annotations
 
 import sys
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 
 from strandwright.plan import Progress
 
 STEPS = ("load", "expand", "power", "signal", "cost", "light", "making", "findings", "write")
 PATIENCE_S = 1.0
-
-
-@contextmanager
-def counted(what: str) -> Iterator[Callable[[str, int, int], None]]:
-    """Yield a function to call with words, how many are done and how many there are; a bar shows after a second."""
-    if not sys.stderr.isatty():
-        yield lambda _words, _done, _all: None
-        return
-    from rich.console import Console
-    from rich.progress import BarColumn, MofNCompleteColumn, TextColumn, TimeElapsedColumn
-    from rich.progress import Progress as Bar
-
-    bar = Bar(
-        TextColumn("{task.description}"),
-        BarColumn(),
-        MofNCompleteColumn(),
-        TimeElapsedColumn(),
-        console=Console(stderr=True),
-        transient=True,
-    )
-    task = bar.add_task(what, total=None)
-    late = threading.Timer(PATIENCE_S, bar.start)
-    late.daemon = True
-    late.start()
-    try:
-        yield lambda words, done, every: bar.update(task, description=words, completed=done, total=every)
-    finally:
-        late.cancel()
-        late.join()
-        bar.stop()
 
 
 @contextmanager

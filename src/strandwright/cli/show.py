@@ -46,17 +46,19 @@ def terminal() -> Console:
     return console
 
 
-def _table(title: str, *columns: str, right: Sequence[int] = ()) -> Table:
-    table = Table(title=title, title_justify="left", title_style="bold", box=None, pad_edge=False, header_style="dim")
+def table(title: str, *columns: str, right: Sequence[int] = ()) -> Table:
+    """Return an empty table of the kind that every command prints; `right` names the columns of numbers."""
+    made = Table(title=title, title_justify="left", title_style="bold", box=None, pad_edge=False, header_style="dim")
     for i, column in enumerate(columns):
-        table.add_column(column, justify="right" if i in right else "left", overflow="fold")
-    return table
+        made.add_column(column, justify="right" if i in right else "left", overflow="fold")
+    return made
 
 
-def _print(console: Console, table: Table, rows: int, most: int, where: str) -> None:
-    if table.row_count == 0:
+def print_table(console: Console, shown: Table, rows: int, most: int, where: str) -> None:
+    """Print a table unless it is empty; where it holds only the first of more rows, say `where` the others are."""
+    if shown.row_count == 0:
         return
-    console.print(Padding(table, (1, 0, 0, 0), expand=False))
+    console.print(Padding(shown, (1, 0, 0, 0), expand=False))
     if rows > most:
         console.print(f"... and {rows - most:,} more ({where})", style="dim")
 
@@ -167,7 +169,7 @@ def _universes(plan: Plan) -> str:
 
 def _strings(console: Console, plan: Plan) -> None:
     build, power, outputs = plan.build, plan.power, plan.signal.outputs
-    table = _table(
+    shown = table(
         "Strings (addresses: --csv DIR)",
         "string",
         "output",
@@ -185,7 +187,7 @@ def _strings(console: Console, plan: Plan) -> None:
         nodes = slice(int(build.strings.first_node[row]), int(build.strings.first_node[row + 1]))
         load = np.unique(build.nodes.load[nodes])
         tint = power.shift_uv[load]
-        table.add_row(
+        shown.add_row(
             build.strings.names[row],
             output_name(build, int(outputs.controller[i]), int(outputs.number[i])),
             f"{int(build.strings.first_prop[row + 1] - build.strings.first_prop[row]):,}",
@@ -197,7 +199,7 @@ def _strings(console: Console, plan: Plan) -> None:
             percent(float(np.min(power.light[load]))),
             "dark" if np.isnan(tint).all() else f"{float(np.nanmax(tint)):.3f}",
         )
-    _print(console, table, len(outputs.string), MOST_ROWS, "--json or --csv has all")
+    print_table(console, shown, len(outputs.string), MOST_ROWS, "--json or --csv has all")
 
 
 def _slots(plan: Plan, nodes: slice) -> str:
@@ -209,18 +211,18 @@ def _slots(plan: Plan, nodes: slice) -> str:
 
 def _supplies(console: Console, plan: Plan) -> None:
     build = plan.build
-    table = _table("Supplies", "supply", "voltage", "delivers", "rating", "load", right=(1, 2, 3, 4))
+    shown = table("Supplies", "supply", "voltage", "delivers", "rating", "load", right=(1, 2, 3, 4))
     power = plan.power.mean.supply_a * build.network.supply_v
     for i, name in list(enumerate(build.supplies))[:MOST_ROWS]:
         rating = float(build.supply_rating_w[i])
-        table.add_row(
+        shown.add_row(
             name,
             volts(float(build.network.supply_v[i])),
             f"{watts(float(power[i]))} ({amps(float(plan.power.mean.supply_a[i]))})",
             watts(rating),
             percent(float(power[i]) / rating),
         )
-    _print(console, table, len(build.supplies), MOST_ROWS, "--json or --csv has all")
+    print_table(console, shown, len(build.supplies), MOST_ROWS, "--json or --csv has all")
 
 
 def _fuses(console: Console, plan: Plan) -> None:
@@ -229,24 +231,24 @@ def _fuses(console: Console, plan: Plan) -> None:
     fuses = plan.build.fuses
     if not len(fuses.edge):
         return
-    table = _table("Fuses", "fuse", "rating", "carries", "share", right=(1, 2, 3))
+    shown = table("Fuses", "fuse", "rating", "carries", "share", right=(1, 2, 3))
     rows = range(min(len(fuses.edge), MOST_ROWS))
     carried = np.abs(plan.power.mean.edge_plus_a[fuses.edge])
     for i, name in zip(rows, fuse_ids(plan.build, rows), strict=True):
         rating, here = float(fuses.rating_a[i]), float(carried[i])
-        table.add_row(name, amps(rating), amps(here), percent(here / rating))
-    _print(console, table, len(fuses.edge), MOST_ROWS, "--json or --csv has all")
+        shown.add_row(name, amps(rating), amps(here), percent(here / rating))
+    print_table(console, shown, len(fuses.edge), MOST_ROWS, "--json or --csv has all")
 
 
 def _bill(console: Console, plan: Plan) -> None:
     bill = plan.cost.bill
-    table = _table(f"Bill ({bill.currency})", "part", "quantity", "each", "total", "what it is", right=(1, 2, 3))
+    shown = table(f"Bill ({bill.currency})", "part", "quantity", "each", "total", "what it is", right=(1, 2, 3))
     for line in bill.lines[:MOST_ROWS]:
         quantity = metres(line.quantity) if line.unit == "m" else f"{line.quantity:,.0f}"
         price = "-" if line.price is None else f"{line.price:,.2f}"
         total = "-" if line.total is None else f"{line.total:,.2f}"
-        table.add_row(line.part, quantity, price, total, line.about)
-    _print(console, table, len(bill.lines), MOST_ROWS, "--json or --csv has all")
+        shown.add_row(line.part, quantity, price, total, line.about)
+    print_table(console, shown, len(bill.lines), MOST_ROWS, "--json or --csv has all")
 
 
 def _joining(console: Console, plan: Plan) -> None:
@@ -254,7 +256,7 @@ def _joining(console: Console, plan: Plan) -> None:
     if not joining:
         return
     currency = plan.cost.bill.currency
-    table = _table(
+    shown = table(
         "Spliced or plugged, spans and joints only (volts: estimate at this plan's currents)",
         "string",
         "way",
@@ -267,8 +269,8 @@ def _joining(console: Console, plan: Plan) -> None:
     )
     for both in joining[: MOST_ROWS // 2]:
         for way in (both.spliced, both.plugged):
-            table.add_row(both.string if way is both.spliced else "", *_way(way))
-    _print(console, table, len(joining), MOST_ROWS // 2, "--json has all")
+            shown.add_row(both.string if way is both.spliced else "", *_way(way))
+    print_table(console, shown, len(joining), MOST_ROWS // 2, "--json has all")
 
 
 def _way(way: Way) -> tuple[str, ...]:
@@ -283,10 +285,10 @@ def _way(way: Way) -> tuple[str, ...]:
 
 
 def _work(console: Console, plan: Plan) -> None:
-    table = _table("Work (estimate)", "operation", "times", "hours", right=(1, 2))
+    shown = table("Work (estimate)", "operation", "times", "hours", right=(1, 2))
     for operation in plan.cost.operations:
-        table.add_row(operation.name, f"{operation.count:,}", number(operation.minutes / 60.0, 2))
-    _print(console, table, 0, MOST_ROWS, "")
+        shown.add_row(operation.name, f"{operation.count:,}", number(operation.minutes / 60.0, 2))
+    print_table(console, shown, 0, MOST_ROWS, "")
 
 
 def _assumptions(console: Console, plan: Plan) -> None:
@@ -298,11 +300,11 @@ def _assumptions(console: Console, plan: Plan) -> None:
         "levels": tuple(display.kinds),
         "strings": tuple(display.strings),
     }
-    table = _table("Taken for granted, because the file does not say", "key", "value", "meaning")
+    shown = table("Taken for granted, because the file does not say", "key", "value", "meaning")
     for one in grouped(display):
         names = _names(one.names, entries.get(one.where.partition(".")[0], ())) if len(one.names) > 1 else ""
-        table.add_row(one.where, one.value, one.reason + names)
-    _print(console, table, 0, 0, "")
+        shown.add_row(one.where, one.value, one.reason + names)
+    print_table(console, shown, 0, 0, "")
 
 
 def _names(names: Sequence[str], entries: Sequence[str]) -> str:
@@ -320,17 +322,17 @@ def _names(names: Sequence[str], entries: Sequence[str]) -> str:
 
 def show_parts(console: Console, lines: Sequence[PartLine]) -> None:
     """Print the parts of the catalogue, one a line."""
-    table = _table("Parts catalogue (generic, prices typical)", "part", "sort", "price", "what it is", right=(2,))
+    shown = table("Parts catalogue (generic, prices typical)", "part", "sort", "price", "what it is", right=(2,))
     for line in lines:
-        table.add_row(line.name, line.role, "-" if line.price is None else f"{line.price:.2f}", line.about)
-    console.print(table)
+        shown.add_row(line.name, line.role, "-" if line.price is None else f"{line.price:.2f}", line.about)
+    console.print(shown)
 
 
 def show_part(console: Console, line: PartLine, numbers: Sequence[Number]) -> None:
     """Print every number of one part with its basis."""
     console.print(Text(line.name, style="bold"), f"({line.role})")
     console.print(line.about)
-    table = _table("", "key", "value", "basis")
+    shown = table("", "key", "value", "basis")
     for one in numbers:
-        table.add_row(one.key, one.value, one.basis)
-    console.print(table)
+        shown.add_row(one.key, one.value, one.basis)
+    console.print(shown)

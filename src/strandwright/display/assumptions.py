@@ -10,6 +10,7 @@ from strandwright.display.fields import Frozen
 from strandwright.display.kind import DEFAULT_CABLE, Kind, Shell
 from strandwright.display.model import Controller, Display, Labour, Limits, String
 from strandwright.display.parts import DEFAULT_BEAM_DEG, Light, Part
+from strandwright.display.tolerances import Tolerances
 from strandwright.display.words import a
 
 
@@ -108,6 +109,7 @@ def assumptions(display: Display) -> Iterator[Assumption]:
         if name in used:
             yield from _part(_Place("parts", name), part)
     yield from _labour(display.labour)
+    yield from _tolerances(display.tolerances)
 
 
 def _unsaid(model: Frozen, here: _Place, **defaults: tuple[str, str]) -> Iterator[Assumption]:
@@ -307,6 +309,25 @@ def _light(here: _Place, light: Light) -> Iterator[Assumption]:
         bit_time=(f"{light.data.bit_time * 1e6:g} us", "time of one data bit"),
         bits=("8 for each colour", "data bits that one node takes"),
         reset=(f"{light.data.reset * 1e6:g} us", "pause that latches a frame"),
+    )
+
+
+def _tolerances(stated: Tolerances) -> Iterator[Assumption]:
+    """Yield the scatter of parts that only `strandwright scatter` uses; all of it is an estimate."""
+    yield from _unsaid(
+        stated,
+        _Place().inside("tolerances"),
+        light_current=(_percent(stated.light_current), "current of a light, as driver data sheets allow it (estimate)"),
+        light_flux=(_percent(stated.light_flux), "light of one bin of LEDs at equal current (estimate)"),
+        cable_resistance=(_percent(stated.cable_resistance), "resistance of a cable from reel to reel (estimate)"),
+        cable_varies=(stated.cable_varies, "all pieces of a cable part come off one reel"),
+        joint_resistance=(_percent(stated.joint_resistance), "contact of a sound joint (estimate)"),
+        bad_joints=(_percent(stated.bad_joints), "contacts that have aged badly after a wet season (estimate)"),
+        bad_joint=(f"{1e3 * stated.bad_joint:g} mohm", "resistance of such a contact (estimate)"),
+        supply_voltage=(_percent(stated.supply_voltage), "setting of a supply, as data sheets allow it (estimate)"),
+        temperature=(f"{stated.temperature:g} degC", "conductors warmer or colder than ambient says (estimate)"),
+        draws=(f"{stated.draws}", "displays that a scatter draws"),
+        seed=(f"{stated.seed}", "where its row of random numbers starts"),
     )
 
 

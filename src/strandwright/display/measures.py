@@ -74,6 +74,7 @@ VOLTAGE_OR_ZERO = Measure("a voltage", "V", '"0.6 V"', 0.0, 60.0, "from 0 V to 6
 CURRENT = Measure("a current", "A", '"5 A" or "18.5 mA"', 1e-6, 200.0, "from 1 uA to 200 A", lenient=_AMPS)
 LIGHT_CURRENT = Measure("a current", "A", '"18.5 mA"', 1e-6, 20.0, "from 1 uA to 20 A", lenient=_AMPS)
 IDLE_CURRENT = Measure("a current", "A", '"1 mA"', 0.0, 1.0, "from 0 A to 1 A", lenient=_AMPS)
+BENCH_CURRENT = Measure("a current", "A", '"18.5 mA"', 0.0, 200.0, "from 0 A to 200 A", lenient=_AMPS)
 POWER = Measure("a power", "W", '"100 W"', 1e-3, 5000.0, "from 1 mW to 5000 W", lenient=_WATTS)
 LIGHT_POWER = Measure("a power", "W", '"0.12 W"', 0.0, 50.0, "from 0 W to 50 W", lenient=_WATTS)
 RESISTANCE = Measure("a resistance", "ohm", '"330 ohm"', 1e-3, 1e6, "from 1 mohm to 1 Mohm", lenient=_OHMS)
@@ -88,6 +89,18 @@ TEMPERATURE = Measure(
 )
 RATE = Measure("a rate", "Hz", '"40 Hz"', 0.1, 1000.0, "from 0.1 Hz to 1000 Hz", lenient=_HERTZ, strict=True)
 SHARE = Measure("a percentage", "", '"40 %"', 0.0, 1.0, "from 0 % to 100 %")
+SHARE_OF_PARTS = Measure("a percentage", "", '"1 %"', 0.0, 1.0, "from 0 % to 100 %")
+TOLERANCE = Measure("a tolerance", "", '"8 %"', 0.0, 0.5, "from 0 % to 50 %")
+TEMPERATURE_STEP = Measure(
+    "a temperature difference",
+    "K",
+    '"5 degC" or "9 degF"',
+    0.0,
+    60.0,
+    "from 0 degC to 60 degC",
+    lenient=_units(k="kelvin", kelvin="kelvin", **{name: f"delta_{unit}" for name, unit in _DEGREES.items()}),
+    strict=True,
+)
 SHARE_NOT_ZERO = Measure("a percentage", "", '"75 %"', 0.01, 1.0, "from 1 % to 100 %")
 RATIO = Measure("a share", "", '0.85 or "85 %"', 0.0, 1.0, "from 0 to 1")
 EFFICIENCY = Measure("a share", "", '0.85 or "85 %"', 0.1, 1.0, "from 0.1 to 1")

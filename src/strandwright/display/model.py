@@ -22,6 +22,7 @@ from strandwright.display.fields import (
 )
 from strandwright.display.kind import DEFAULT_CABLE, Kind
 from strandwright.display.parts import Part
+from strandwright.display.tolerances import Tolerances
 from strandwright.display.units import (
     Length,
     LengthOrZero,
@@ -267,6 +268,7 @@ class Display(Frozen):
     levels: dict[str, Share] = Field(default_factory=dict)
     limits: Limits = Limits()
     labour: Labour = Labour()
+    tolerances: Tolerances = Tolerances()
 
     def level(self, kind: str) -> float:
         """Return the level of a kind as a fraction; 1.0 where none is stated."""

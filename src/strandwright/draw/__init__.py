@@ -1,6 +1,7 @@
 """The door to every picture: records in mm, looks by role, SVG and terminal text."""
 
 from strandwright.draw.axes import Scale, domain, tick_label, tick_step, ticks, x_axis, y_axis
+from strandwright.draw.before_after import before_after
 from strandwright.draw.glow import GlowPicture, glow_row, glow_tone
 from strandwright.draw.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine, single_line
 from strandwright.draw.markers import Verdict, marker
@@ -48,6 +49,7 @@ __all__ = [
     "Token",
     "Tone",
     "Verdict",
+    "before_after",
     "domain",
     "drill_template",
     "glow_row",

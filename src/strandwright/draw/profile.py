@@ -89,7 +89,9 @@ class Profile:
 
 
 @dataclass(frozen=True, slots=True)
-class _Panel:
+class Panel:
+    """Where a panel lies on the page, mm."""
+
     left: float
     right: float
     top: float
@@ -110,16 +112,16 @@ def string_profile(profile: Profile, *, width_mm: float = 180.0, panel_mm: float
     right = width_mm - RIGHT_MM
     reach = max(*profile.distance_m, *profile.marks_m, 0.5)
     along = Scale(0.0, 1.015 * reach, LEFT_MM, right)
-    flags = _flags(profile, along, width_mm)
-    flag_rows = 1 + max((row for *_, row in flags), default=-1)
+    poles = flags(profile, along, width_mm)
+    flag_rows = 1 + max((row for *_, row in poles), default=-1)
     top = 18.5 + flag_rows * 1.35 * WORD_MM
-    upper = _Panel(LEFT_MM, right, top, top + panel_mm)
-    lower = _Panel(LEFT_MM, right, upper.bottom + 19.0, upper.bottom + 19.0 + 0.36 * panel_mm)
+    upper = Panel(LEFT_MM, right, top, top + panel_mm)
+    lower = Panel(LEFT_MM, right, upper.bottom + 19.0, upper.bottom + 19.0 + 0.36 * panel_mm)
     title = fit_text(profile.title, width_mm - LEFT_MM - 4.0, BOLD * TITLE_MM)
     records: list[Record] = [Text(LEFT_MM, 8.2, title, TITLE_MM, "title")]
     records.append(Text(LEFT_MM, 15.0, "Voltage across each light, V", 3.0, "label"))
     records += _dark_bands(profile, along, upper)
-    records += _flag_records(flags, upper, lower)
+    records += flag_records(poles, upper, lower)
     records += _cut_bars(profile, along, upper)
     records += _upper(profile, along, upper)
     records += _prop_ticks(profile, along, upper.bottom)
@@ -130,7 +132,7 @@ def string_profile(profile: Profile, *, width_mm: float = 180.0, panel_mm: float
     return Drawing(width_mm, lower.bottom + 16.0, profile.title, tuple(records), _describe(profile))
 
 
-def _upper(profile: Profile, along: Scale, panel: _Panel) -> list[Record]:
+def _upper(profile: Profile, along: Scale, panel: Panel) -> list[Record]:
     limit = [] if profile.limit_v is None else [profile.limit_v]
     values = [*profile.v_across, *profile.v_together, *profile.v_plus, profile.supply_v, *limit]
     low, high = domain(values, max(0.02 * abs(profile.supply_v), 0.1))
@@ -148,7 +150,7 @@ def _upper(profile: Profile, along: Scale, panel: _Panel) -> list[Record]:
         records.append(Line(panel.left, limit_y, panel.right, limit_y, "limit"))
         words.append((limit_y, f"limit {profile.limit_v:.2f} V", "limit"))
     series: list[tuple[str, Role, Sequence[float]]] = [("V+", "plus", profile.v_plus)]
-    if _look_alike(profile.v_across, profile.v_together, volts):
+    if look_alike(profile.v_across, profile.v_together, volts):
         series.append(("mean and together", "across", profile.v_across))
     else:
         series.append(("all pulses together", "together", profile.v_together))
@@ -163,10 +165,10 @@ def _upper(profile: Profile, along: Scale, panel: _Panel) -> list[Record]:
         records += [Circle(along.at(x), volts.at(v), 0.55, "joint") for x, v in dots if math.isfinite(v)]
     records += _worst(profile, along, volts, panel, records)
     records += _dark_words(profile, along, panel, records)
-    return records + _end_words(words, panel)
+    return records + end_words(words, panel)
 
 
-def _lower(profile: Profile, along: Scale, panel: _Panel) -> list[Record]:
+def _lower(profile: Profile, along: Scale, panel: Panel) -> list[Record]:
     finite = [value for value in profile.v_minus if math.isfinite(value)]
     highest = max((abs(value) for value in finite), default=0.0)
     unit, factor = ("V", 1.0) if highest >= 1 else ("mV", 1e3)
@@ -182,17 +184,17 @@ def _lower(profile: Profile, along: Scale, panel: _Panel) -> list[Record]:
     if runs:
         digits = 2 if unit == "V" else 0 if highest >= 0.1 else 1
         words = f"V−, highest {factor * max(finite):.{digits}f} {unit}"
-        records += _end_words([(rise.at(runs[-1][-1][1]), words, "minus")], panel)
+        records += end_words([(rise.at(runs[-1][-1][1]), words, "minus")], panel)
     return records
 
 
-def _worst(profile: Profile, along: Scale, volts: Scale, panel: _Panel, drawn: list[Record]) -> list[Record]:
+def _worst(profile: Profile, along: Scale, volts: Scale, panel: Panel, drawn: list[Record]) -> list[Record]:
     index, worst, together = lowest(profile)
     if index is None:
         return []
     below = profile.limit_v is not None and worst < profile.limit_v
     verdict: Verdict = "warn" if below else ""
-    point = "" if _look_alike(profile.v_across, profile.v_together, volts) else ", together" if together else ", mean"
+    point = "" if look_alike(profile.v_across, profile.v_together, volts) else ", together" if together else ", mean"
     if not point and len(profile.v_across) > 1 and all(v - worst < EVEN_V for v in profile.v_across):
         lines = [f"{worst:.2f} V at every light" + (", below the limit" if below else "")]
     else:
@@ -203,7 +205,7 @@ def _worst(profile: Profile, along: Scale, volts: Scale, panel: _Panel, drawn: l
     x, y = along.at(profile.distance_m[index]), volts.at(worst)
     poles = [(along.at(place), panel.top, along.at(place), panel.bottom) for place in profile.marks_m]
     frame = (panel.left, panel.top, panel.right, panel.bottom)
-    words = place_words(lines, x, y, frame, _curve_segments(drawn), poles, WORD_MM)
+    words = place_words(lines, x, y, frame, curve_segments(drawn), poles, WORD_MM)
     role: Role = "warn" if below else "label"
     return [
         *words.backing,
@@ -212,7 +214,8 @@ def _worst(profile: Profile, along: Scale, volts: Scale, panel: _Panel, drawn: l
     ]
 
 
-def _curve_segments(drawn: list[Record]) -> list[Segment]:
+def curve_segments(drawn: list[Record]) -> list[Segment]:
+    """Return the pieces of the curves among some records, for words to keep clear of."""
     found: list[Segment] = []
     for record in drawn:
         if isinstance(record, Line | Polyline) and record.role not in ("grid", "axis"):
@@ -233,7 +236,8 @@ def lowest(profile: Profile) -> tuple[int | None, float, bool]:
     return index, value, together
 
 
-def _look_alike(first: Sequence[float], second: Sequence[float], volts: Scale) -> bool:
+def look_alike(first: Sequence[float], second: Sequence[float], volts: Scale) -> bool:
+    """Return whether two curves lie so near each other that they would be drawn as one."""
     same_mm = 0.4
     for one, other in zip(first, second, strict=True):
         if math.isfinite(one) != math.isfinite(other):
@@ -243,7 +247,8 @@ def _look_alike(first: Sequence[float], second: Sequence[float], volts: Scale) -
     return True
 
 
-def _end_words(words: list[tuple[float, str, Role]], panel: _Panel) -> list[Record]:
+def end_words(words: list[tuple[float, str, Role]], panel: Panel) -> list[Record]:
+    """Return words at the right of a panel, one for each curve, that keep clear of each other."""
     places = spread([y for y, _, _ in words], 1.3 * WORD_MM, panel.top, panel.bottom - 1.0)
     records: list[Record] = []
     for (y, word, role), place in zip(words, places, strict=True):
@@ -254,7 +259,8 @@ def _end_words(words: list[tuple[float, str, Role]], panel: _Panel) -> list[Reco
     return records
 
 
-def _flags(profile: Profile, along: Scale, width_mm: float) -> list[tuple[float, str, int]]:
+def flags(profile: Profile, along: Scale, width_mm: float) -> list[tuple[float, str, int]]:
+    """Return (x in mm, words, row) of what stands over the feeds and cuts."""
     marks: dict[float, str] = {}
     for place, word in sorted(profile.feeds):
         marks[place] = f"{marks[place]}, {word}" if place in marks else word
@@ -270,9 +276,10 @@ def _flags(profile: Profile, along: Scale, width_mm: float) -> list[tuple[float,
     return [(x, word, row) for (x, word), row in zip(poles, rows, strict=True)]
 
 
-def _flag_records(flags: list[tuple[float, str, int]], upper: _Panel, lower: _Panel) -> list[Record]:
+def flag_records(poles: list[tuple[float, str, int]], upper: Panel, lower: Panel) -> list[Record]:
+    """Return the poles and words of feeds and cuts through two panels."""
     records: list[Record] = []
-    for x, word, row in flags:
+    for x, word, row in poles:
         base = upper.top - 1.2 - row * 1.35 * WORD_MM
         records.append(Line(x, base - 0.75 * WORD_MM, x, upper.bottom, "feed"))
         records.append(Line(x, lower.top, x, lower.bottom, "feed"))
@@ -290,13 +297,13 @@ def _dark_spans(profile: Profile, along: Scale) -> list[tuple[float, float]]:
     return spans
 
 
-def _dark_bands(profile: Profile, along: Scale, panel: _Panel) -> list[Record]:
+def _dark_bands(profile: Profile, along: Scale, panel: Panel) -> list[Record]:
     height = panel.bottom - panel.top
     return [Rect(start, panel.top, end - start, height, "dark") for start, end in _dark_spans(profile, along)]
 
 
-def _dark_words(profile: Profile, along: Scale, panel: _Panel, drawn: list[Record]) -> list[Record]:
-    obstacles = _curve_segments(drawn)
+def _dark_words(profile: Profile, along: Scale, panel: Panel, drawn: list[Record]) -> list[Record]:
+    obstacles = curve_segments(drawn)
     poles = [(along.at(place), panel.top, along.at(place), panel.bottom) for place in profile.marks_m]
     frame = (panel.left, panel.top, panel.right, panel.bottom)
     records: list[Record] = []
@@ -310,7 +317,7 @@ def _dark_words(profile: Profile, along: Scale, panel: _Panel, drawn: list[Recor
     return records
 
 
-def _cut_bars(profile: Profile, along: Scale, panel: _Panel) -> list[Record]:
+def _cut_bars(profile: Profile, along: Scale, panel: Panel) -> list[Record]:
     records: list[Record] = []
     for place in profile.cuts_m:
         for x in (along.at(place) - 1.7, along.at(place) - 0.8):

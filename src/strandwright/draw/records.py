@@ -47,6 +47,10 @@ Role = Literal[
     "wall",
     "warn",
     "water",
+    "was_across",
+    "was_minus",
+    "was_plus",
+    "was_together",
 ]
 
 

@@ -109,5 +109,9 @@ STYLES: Mapping[Role, RoleStyle] = MappingProxyType(
         "wall": RoleStyle("ink", 0.3, fill="shade"),
         "warn": RoleStyle("warn", 0.4, fill="paper", bold=True),
         "water": RoleStyle("minus", 0.3, fill="minus"),
+        "was_across": RoleStyle("soft", 0.45, (1.8, 1.1), (3, 2)),
+        "was_minus": RoleStyle("minus", 0.35, (1.0, 1.0), (2, 2)),
+        "was_plus": RoleStyle("plus", 0.35, (1.8, 1.1), (3, 3)),
+        "was_together": RoleStyle("together", 0.45, (0.1, 2.4), (1, 4)),
     }
 )

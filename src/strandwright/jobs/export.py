@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import csv
-import json
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import chain
 from pathlib import Path
-from typing import IO, Any
+from typing import Any
 
 import numpy as np
 
@@ -71,17 +70,6 @@ def write_json(plan: Plan, path: Path) -> None:
     """Write the plan's JSON document; raises UseError where it cannot be written."""
     with whole(path) as stream:
         document.write(plan, stream)
-
-
-def print_document(data: Row, stream: IO[str]) -> None:
-    """Write plain data as JSON to a text stream."""
-    stream.write(json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False) + "\n")
-
-
-def write_document(data: Row, path: Path) -> None:
-    """Write plain data as a JSON file; raises UseError where it cannot be written."""
-    with whole(path) as stream:
-        print_document(data, stream)
 
 
 def write_csv(plan: Plan, place: Path) -> list[Path]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import os
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import IO
+from typing import IO, Any
 
 from strandwright.display.words import visible
 from strandwright.errors import UseError
@@ -49,6 +50,16 @@ def whole(path: Path) -> Iterator[IO[str]]:
         if temporary is not None:
             with suppress(OSError):
                 temporary.unlink()
+
+
+def write_json(made: dict[str, Any], place: str, stdout: IO[str]) -> None:
+    """Write plain data as a JSON file, whole or not at all, or to standard output where `place` is "-"."""
+    text = json.dumps(made, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    if place == "-":
+        stdout.write(text)
+        return
+    with whole(Path(place)) as stream:
+        stream.write(text)
 
 
 def _umask() -> int:

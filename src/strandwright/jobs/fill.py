@@ -12,7 +12,7 @@ from strandwright.errors import UseError
 from strandwright.fill import Outcome, Prefer, Ranked, Ranking, candidates, compare, rank
 from strandwright.optics import OpticsError
 
-Step = Callable[[str, int, int], None]
+Step = Callable[[int, int], None]
 
 
 def fill_file(
@@ -20,7 +20,7 @@ def fill_file(
     kind: str,
     prefer: Prefer | None = None,
     lights: Sequence[str] = (),
-    step: Step = lambda _words, _done, _all: None,
+    step: Step = lambda _done, _all: None,
 ) -> Ranking:
     """Return the candidates for one kind of a display file, best first.
 
@@ -29,7 +29,7 @@ def fill_file(
         kind: name of the kind.
         prefer: the aspect that counts most, None: balanced.
         lights: light parts to compare instead of those of the catalogue that suit.
-        step: called before each candidate with its words, how many are done, and how many there are.
+        step: called before each candidate with how many are done and how many there are.
 
     Raises:
         DisplayError: the file cannot be read.
@@ -40,7 +40,7 @@ def fill_file(
     try:
         found = candidates(display, kind, lights)
         done = iter(range(len(found)))
-        comparison = compare(display, kind, found, lambda c: step(c.words, next(done), len(found)))
+        comparison = compare(display, kind, found, lambda _c: step(next(done), len(found)))
     except OpticsError as error:
         raise UseError(f"The light of {kind} cannot be computed: {error}.") from None
     if not comparison.outcomes:

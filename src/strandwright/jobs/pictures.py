@@ -11,6 +11,7 @@ from strandwright.build.tables import NONE, CableSort, Floats
 from strandwright.display.merge import nearest
 from strandwright.display.words import show
 from strandwright.draw import Drawing, Feed, Fuse, LineDiagram, Profile, Run, StringLine, Verdict, single_line
+from strandwright.draw import before_after as draw_both
 from strandwright.draw import string_profile as draw_profile
 from strandwright.errors import UseError
 from strandwright.plan import Plan
@@ -72,6 +73,13 @@ def profile(plan: Plan, string: int) -> Profile:
 def string_profile(plan: Plan, string: int) -> Drawing:
     """Return the picture of one string's voltages."""
     return draw_profile(profile(plan, string))
+
+
+def before_after(before: Plan, after: Plan, string: int) -> Drawing:
+    """Return the picture of one string (by row, the same in both plans) before and after a change."""
+    name = after.build.strings.names[string]
+    title = f"{name}: voltage along the string at full white, before and after"
+    return draw_both(profile(before, string), profile(after, string), title=title)
 
 
 def line_diagram(plan: Plan, supply: int) -> Drawing:

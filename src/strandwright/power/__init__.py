@@ -1,7 +1,28 @@
 """The voltage and current of everything in a Build, and the light that is left."""
 
-from strandwright.power.analyse import Solved, analyse, solve_network
+from strandwright.power.analyse import Solved, analyse, nominal_voltage, solve_network
+from strandwright.power.circuit import KNOWN, Circuit, is_stiff, prepare
+from strandwright.power.draw import Drawer, drawer
 from strandwright.power.judge import judge
+from strandwright.power.newton import factor, jacobian
+from strandwright.power.ratings import over
 from strandwright.power.result import Point, Power
 
-__all__ = ["Point", "Power", "Solved", "analyse", "judge", "solve_network"]
+__all__ = [
+    "KNOWN",
+    "Circuit",
+    "Drawer",
+    "Point",
+    "Power",
+    "Solved",
+    "analyse",
+    "drawer",
+    "factor",
+    "is_stiff",
+    "jacobian",
+    "judge",
+    "nominal_voltage",
+    "over",
+    "prepare",
+    "solve_network",
+]

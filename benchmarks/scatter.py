@@ -1,0 +1,65 @@
+"""2,000 draws of a 2,000-node display, against as many runs of ngspice, of which twenty are made."""
+
+from __future__ import annotations
+
+import statistics
+import time
+from collections.abc import Iterator
+from importlib.resources import as_file, files
+
+import numpy as np
+
+from benchmarks import peer
+from benchmarks.displays import display_text
+from benchmarks.rows import Row, at_most, plain
+from strandwright.build import expand
+from strandwright.display.load import load, load_text
+from strandwright.scatter import analyse
+from strandwright.scatter.parts import Adder, drawn_network
+from strandwright.scatter.sample import Sampler
+from strandwright.scatter.solve import Solver
+
+TITLE = "Scatter: 2,000 draws of 2,000 nodes in 10 strings, against separate runs of ngspice"
+NODES = 2_000
+DRAWS = 2_000
+RUNS = 20
+LIMIT_S = 20.0
+DEMO_LIMIT_S = 10.0
+APART_MV = 1.0
+_PATIENCE_S = 60.0
+
+
+def rows() -> Iterator[Row]:
+    """Yield the rows of this benchmark."""
+    build = expand(load_text(display_text("scatter", NODES)))
+    begin = time.perf_counter()
+    found = analyse(build, DRAWS)
+    ours_s = time.perf_counter() - begin
+    yield at_most("ours, the display as arrays to chances and rank correlations", ours_s, LIMIT_S, "s")
+    yield plain("ours, draws that the full solver had to take", found.solved_alone, "")
+    yield plain("ours, draws without a steady state", found.unsolved, "")
+
+    sample = Sampler(build, build.display.tolerances, build.display.tolerances.seed).everything(np.arange(RUNS))
+    deviations = Adder(build).deviations(sample)
+    mean, _, _ = Solver(build).solve(deviations)
+    place = build.network.load_place
+    times, apart = [], []
+    for draw in range(RUNS):
+        answer = peer.solve(drawn_network(build.network, deviations, draw), _PATIENCE_S)
+        if answer.why:
+            yield Row("ngspice", answer.why, "", "an answer", False)
+            return
+        times.append(answer.run_s)
+        across = (answer.plus_v - answer.minus_v)[place]
+        apart.append(float(np.abs(across - mean.across_v[:, draw]).max()))
+    theirs_s = DRAWS * statistics.fmean(times)
+    yield plain(f"ngspice {peer.version()}, one drawn circuit, mean of {RUNS} whole runs", statistics.fmean(times), "s")
+    yield plain(f"ngspice, {DRAWS:,} of them (extrapolated)", theirs_s, "s")
+    yield plain("ngspice's runs over ours", theirs_s / ours_s, "times")
+    yield at_most(f"largest difference of a voltage at a light in these {RUNS} draws", 1e3 * max(apart), APART_MV, "mV")
+
+    with as_file(files("strandwright") / "demo" / "landing-mended.yaml") as path:
+        demo = expand(load(path))
+    begin = time.perf_counter()
+    analyse(demo, DRAWS)
+    yield at_most("the mended demo, 2,000 draws", time.perf_counter() - begin, DEMO_LIMIT_S, "s")

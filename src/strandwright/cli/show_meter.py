@@ -1,0 +1,89 @@
+"""A measured light on the terminal: its law, each parameter with its limits beside the catalogue, and what is open."""
+
+from __future__ import annotations
+
+from rich.console import Console
+from rich.text import Text
+
+from strandwright.cli.show import print_table, table
+from strandwright.findings.words import amps
+from strandwright.jobs.meter import Metered
+from strandwright.meter import Meter, Parameter
+
+_NAMES = {"sink": "a current sink", "ballast": "LEDs behind resistors", "buck": "a switching driver"}
+_NEVER_TOLD = ("series", "parallel", "efficiency")
+_SCALES = {"A": (1e3, "mA"), "W": (1e3, "mW")}
+
+
+def show_meter(console: Console, metered: Metered) -> None:
+    """Print what the readings of a light say."""
+    meter = metered.meter
+    console.print(Text(metered.part, style="bold"))
+    console.print(_verdict(meter))
+    shown = table("", "parameter", "value", "95 % limits", "stated", "difference", "from", right=(1, 2, 3, 4))
+    for one in meter.parameters:
+        shown.add_row(
+            f"{one.key} {one.colour}".strip(),
+            _amount(one, one.value),
+            "-" if one.low is None or one.high is None else f"{_amount(one, one.low)} to {_amount(one, one.high)}",
+            "-" if one.catalogue is None else _amount(one, one.catalogue),
+            _difference(one),
+            one.source,
+        )
+    print_table(console, shown, 0, 0, "")
+    reading, miss = meter.worst
+    console.print(f"\nFarthest from the law: {reading.shown}, by {amps(abs(miss))}.")
+    for words in _open(meter):
+        console.print(words)
+
+
+def _verdict(meter: Meter) -> str:
+    law = f"{meter.law} ({_NAMES[meter.law]})"
+    if not meter.sure:
+        rivals = " or ".join(one.law for one in meter.laws if one.possible)
+        return (
+            f"Taken as {law}. The readings do not tell {rivals} apart; a reading at another voltage, a few volts lower, "
+            "would."
+        )
+    others = ", ".join(
+        f"{one.law} misses a reading by {amps(one.miss_a)}"
+        if one.behind is None
+        else f"{one.law} is {one.behind:.1f} behind in AICc"
+        for one in meter.laws
+        if one.law != meter.law
+    )
+    changed = f", not {meter.stated_law} as stated" if meter.law != meter.stated_law else " as stated"
+    return f"The readings follow {law}{changed} ({others})."
+
+
+def _amount(one: Parameter, value: float) -> str:
+    scale, unit = _SCALES.get(one.unit, (1.0, one.unit))
+    return f"{value * scale:.4g} {unit}".strip()
+
+
+def _difference(one: Parameter) -> str:
+    if one.source != "measured" or not one.catalogue:
+        return "-"
+    share = 100.0 * (one.value / one.catalogue - 1.0)
+    known = one.low is not None and one.high is not None
+    chance = known and one.low <= one.catalogue <= one.high  # type: ignore[operator]
+    return f"{share:+.1f} %" + (" (may be chance)" if chance else "")
+
+
+def _open(meter: Meter) -> list[str]:
+    """Return what the readings leave open, and which reading would tell it."""
+    words = []
+    kept = {
+        source: list(dict.fromkeys(p.key for p in meter.parameters if p.source == source and p.key not in _NEVER_TOLD))
+        for source in ("catalogue", "assumed")
+    }
+    untold = [p.key for p in meter.parameters if p.key in _NEVER_TOLD]
+    if untold:
+        words.append(f"No current tells {' or '.join(untold)}: taken as shown.")
+    if kept["catalogue"]:
+        words.append(f"Too few readings for {', '.join(kept['catalogue'])}: as stated before.")
+    if kept["assumed"]:
+        words.append(f"Neither measured nor stated, and taken for granted: {', '.join(kept['assumed'])}.")
+    if any(p.source == "measured" and p.low is None and p.key != "cutoff" for p in meter.parameters):
+        words.append("As many readings as unknowns: repeat some to learn how sure these numbers are.")
+    return words

@@ -1,0 +1,131 @@
+"""A scatter on the terminal: the chance of the whole, then strings, supplies and fuses, then what matters most."""
+
+from __future__ import annotations
+
+from rich.console import Console
+from rich.text import Text
+
+from strandwright.cli.show import MOST_ROWS, print_table, table
+from strandwright.display import Display
+from strandwright.findings.words import percent, volts
+from strandwright.scatter import Chance, Scatter, StringScatter, ThingScatter
+
+_FEW = 5
+_SORTS = {
+    "supply": "setting of its supplies",
+    "temperature": "temperature of the copper",
+    "cable": "resistance of its cable",
+    "joint": "its joints",
+    "light": "currents of its lights",
+}
+
+
+def show_scatter(console: Console, display: Display, scatter: Scatter) -> None:
+    """Print a scatter."""
+    console.print(Text(display.display, style="bold"))
+    if not scatter.strings:
+        console.print("This file has no strings yet, so there is nothing that could scatter.")
+        return
+    console.print(
+        f"{scatter.draws:,} draws with seed {scatter.seed}: the whole display stays within its limits in "
+        f"{_chance(scatter.chance)} of them."
+    )
+    if scatter.unsolved:
+        console.print(
+            f"{scatter.unsolved:,} draws have no steady state, or two, with every driver running; they count as outside."
+        )
+    for string in scatter.strings:
+        if string.dark:
+            console.print(f"No V+ reaches {string.dark:,} places of lights of {string.name}, so it is never within.")
+    _strings(console, scatter.strings)
+    _things(console, "Supplies", "supply", scatter.supplies)
+    _things(console, "Fuses", "fuse", scatter.fuses)
+    _influences(console, scatter.strings)
+    console.print(
+        "\nThe chances are those of the tolerances that the file states or that were taken for granted (estimates: "
+        "strandwright plan lists them), not of faults, water or mistakes. Local codes and a licensed electrician decide "
+        "what may be built.",
+        style="dim",
+    )
+
+
+def _chance(chance: Chance) -> str:
+    return f"{_share(chance.share)} (95 % sure: {_share(chance.low)} to {_share(chance.high)})"
+
+
+def _share(share: float) -> str:
+    """Return a chance in percent that never rounds to certainty."""
+    if 0.0 < share < 0.0005:
+        return "under 0.1 %"
+    if 0.9995 < share < 1.0:
+        return "over 99.9 %"
+    return f"{100.0 * share:.1f} %"
+
+
+def _strings(console: Console, strings: tuple[StringScatter, ...]) -> None:
+    shown = table(
+        "Strings: chance to stay within each limit, and the worst that 5 % of the draws pass",
+        "string",
+        "all limits",
+        "voltage",
+        "light",
+        "tint",
+        "fuse",
+        "lowest V",
+        "least light",
+        "tint u'v'",
+        "dimmest light",
+        right=tuple(range(1, 10)),
+    )
+    for one in strings[:MOST_ROWS]:
+        shown.add_row(
+            one.name,
+            _share(one.chance.share),
+            _share(one.lowest_voltage.share),
+            _share(one.light_loss.share),
+            _share(one.colour_shift.share),
+            _share(one.fuse_load.share),
+            volts(one.lowest_v.p5),
+            percent(one.light.p5),
+            f"{one.shift_uv.p95:.3f}",
+            percent(one.dimmest.p5),
+        )
+    print_table(console, shown, len(strings), MOST_ROWS, "--json has all")
+
+
+def _things(console: Console, title: str, what: str, things: tuple[ThingScatter, ...]) -> None:
+    shown = table(
+        f"{title}: load over rating", what, "within", "95 % sure", "5 %", "median", "95 %", right=tuple(range(1, 6))
+    )
+    for one in things[:MOST_ROWS]:
+        load = one.load_fraction
+        shown.add_row(
+            one.name,
+            _share(one.chance.share),
+            f"{_share(one.chance.low)} to {_share(one.chance.high)}",
+            percent(load.p5),
+            percent(load.p50),
+            percent(load.p95),
+        )
+    print_table(console, shown, len(things), MOST_ROWS, "--json has all")
+
+
+def _influences(console: Console, strings: tuple[StringScatter, ...]) -> None:
+    shown = table(
+        "What the lowest voltage hangs on",
+        "string",
+        "what",
+        "rank correlation",
+        right=(2,),
+    )
+    rows = 0
+    for one in strings[:MOST_ROWS]:
+        sorts = sorted(one.by_sort.items(), key=lambda pair: -abs(pair[1]))
+        lines = [(_SORTS[sort], value) for sort, value in sorts if abs(value) >= 0.1]
+        lines += [
+            (f"  {i.what} ({i.sort})", i.correlation) for i in one.influences if i.sort in ("joint", "light", "cable")
+        ][:_FEW]
+        for what, value in lines:
+            shown.add_row(one.name if what == lines[0][0] else "", what, f"{value:+.2f}")
+            rows += 1
+    print_table(console, shown, rows, rows, "")

@@ -1,0 +1,172 @@
+"""A light measured on the bench: readings to a load law, and the law into the display file."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+from strandwright import __version__
+from strandwright.display import load
+from strandwright.display.catalogue import raw_catalogue
+from strandwright.display.edit import edit
+from strandwright.display.load import load_part
+from strandwright.display.parts import Light, Part
+from strandwright.display.words import nearest, show
+from strandwright.errors import UseError
+from strandwright.meter import Meter, Parameter, Reading, analyse, parse_reading, read_file
+from strandwright.meter.readings import MOST_LIGHTS
+
+_DIGITS = 4
+_SCALES = {"A": (1e3, "mA"), "V": (1.0, "V"), "W": (1.0, "W"), "ohm": (1.0, "ohm"), "": (1.0, "")}
+
+
+@dataclass(frozen=True)
+class Metered:
+    """A light part and what its readings say."""
+
+    part: str
+    own: bool
+    meter: Meter
+    readings: tuple[Reading, ...]
+
+
+def meter_part(
+    path: Path | str, part: str, typed: Sequence[str] = (), file: Path | None = None, lights: int = 1
+) -> Metered:
+    """Return the law of a light part from readings.
+
+    Args:
+        path: of the display file.
+        part: name of the light, in the file or in the catalogue.
+        typed: readings such as "12 V: red 19 mA, off 1 mA".
+        file: of further readings.
+        lights: how many equal lights hung on the supply.
+
+    Raises:
+        DisplayError: when a file cannot be read.
+        UseError: when there is no such light, or the readings tell too little or contradict every law.
+    """
+    if not 1 <= lights <= MOST_LIGHTS:
+        raise UseError(f"--lights: found {lights}, expected a whole number from 1 to {MOST_LIGHTS:,}.")
+    stated = load(path).parts
+    light = _light(stated, part)
+    readings = [one for number, text in enumerate(typed, 1) for one in parse_reading(text, number, lights)]
+    readings += read_file(file, lights) if file is not None else []
+    if not readings:
+        raise UseError(
+            'There are no readings. Give some as --reading "12 V: red 19 mA, green 18 mA, blue 18 mA, off 1 mA", or a file '
+            "with --readings FILE."
+        )
+    return Metered(part, part not in raw_catalogue(), analyse(readings, light), tuple(readings))
+
+
+def _light(stated: dict[str, Part], name: str) -> Light:
+    catalogue = raw_catalogue()
+    found = stated.get(name) or (load_part(name) if name in catalogue else None)
+    lights = [*(n for n, p in stated.items() if p.light is not None), *catalogue.with_role("light")]
+    if found is None:
+        hint = nearest(name, lights) or "List those of the catalogue with: strandwright parts light."
+        raise UseError(f"There is no part {show(name)} in this display or in the catalogue. {hint}")
+    if found.light is None:
+        raise UseError(f"The part {show(name)} is no light but has the role {found.role}. Name a light.")
+    return found.light
+
+
+def written(one: Parameter) -> str | float | int:
+    """Return a parameter's value as a display file states it, to four digits."""
+    scale, unit = _SCALES[one.unit]
+    value = one.value * scale
+    if unit == "W" and value < 1.0:
+        value, unit = value * 1e3, "mW"
+    digits = max(0, _DIGITS - 1 - math.floor(math.log10(abs(value)))) if value else 0
+    if one.key in ("series", "parallel"):
+        return round(value)
+    rounded = round(value, digits)
+    text = f"{rounded:.{digits}f}".rstrip("0").rstrip(".") if digits else f"{rounded:.0f}"
+    return f"{text} {unit}" if unit else rounded
+
+
+def load_table(meter: Meter) -> dict[str, Any]:
+    """Return the load of a light as a display file states it."""
+    table: dict[str, Any] = {"class": meter.law}
+    for one in meter.parameters:
+        if one.colour:
+            table.setdefault(one.key, []).append(written(one))
+        else:
+            table[one.key] = written(one)
+    return table
+
+
+def apply(path: Path | str, metered: Metered) -> None:
+    """Write what was measured into the display file, as a part laid over what is there; comments stay.
+
+    Raises:
+        DisplayError: when what came out would be no display; the file is then as it was.
+        UseError: when it cannot be written.
+    """
+    table = load_table(metered.meter)
+    told = dict.fromkeys(one.key for one in metered.meter.parameters if one.source == "measured")
+
+    def change(data: Any) -> None:
+        from ruamel.yaml.comments import CommentedMap, CommentedSeq
+
+        def flow(value: Any) -> Any:
+            if not isinstance(value, list):
+                return value
+            made = CommentedSeq(value)
+            made.fa.set_flow_style()
+            return made
+
+        if data.get("parts") is None:
+            data["parts"] = CommentedMap()
+        if data["parts"].get(metered.part) is None:
+            data["parts"][metered.part] = CommentedMap()
+        part = data["parts"][metered.part]
+        if part.get("light") is None:
+            part["light"] = CommentedMap()
+        light = part["light"]
+        old = light.get("load")
+        if old is None or old.get("class", table["class"]) != table["class"]:
+            light["load"] = CommentedMap({key: flow(value) for key, value in table.items()})
+        else:
+            for key, value in table.items():
+                old[key] = flow(value)
+        stated = part.get("basis")
+        basis = CommentedMap(stated if isinstance(stated, dict) else {"default": stated or _basis(metered.part)})
+        basis.fa.set_flow_style()
+        for key in [k for k in basis if str(k).startswith("light.load")]:
+            del basis[key]
+        for key in told:
+            basis[f"light.load.{key}"] = "measured"
+        part["basis"] = basis
+
+    edit(path, change)
+
+
+def _basis(part: str) -> str:
+    raw = raw_catalogue()
+    stated = raw[part].get("basis", "typical") if part in raw else "typical"
+    return str(stated.get("default", "typical")) if isinstance(stated, dict) else str(stated)
+
+
+def document(metered: Metered) -> dict[str, Any]:
+    """Return a measured light as the JSON document's plain data."""
+    meter = metered.meter
+    reading, miss = meter.worst
+    return {
+        "strandwright": __version__,
+        "part": metered.part,
+        "law": meter.law,
+        "stated_law": meter.stated_law,
+        "sure": meter.sure,
+        "parameters": [asdict(one) for one in meter.parameters],
+        "laws": [asdict(one) for one in meter.laws],
+        "worst": {"reading": reading.shown, "miss": miss},
+        "load": load_table(meter),
+        "readings": [
+            {"volts": r.volts, "channel": r.channel, "amps": r.amps, "where": r.where} for r in metered.readings
+        ],
+    }

@@ -1,0 +1,64 @@
+"""Scatter of parts: a display file drawn many times, and the answer as plain data."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+from strandwright import __version__
+from strandwright.build import expand
+from strandwright.display import Display, load
+from strandwright.display.tolerances import MOST_DRAWS
+from strandwright.errors import UseError
+from strandwright.scatter import Scatter, analyse
+
+LEAST_DRAWS = 10
+MOST_SEED = 2**53
+_DIGITS = 9
+
+
+def scatter_file(
+    path: Path | str,
+    draws: int | None = None,
+    seed: int | None = None,
+    progress: Callable[[int, int], None] | None = None,
+) -> tuple[Display, Scatter]:
+    """Return a display and what the tolerances of its parts make of it.
+
+    Args:
+        path: of the display file.
+        draws, seed: in place of what the file states.
+        progress: called with how many draws of how many are solved.
+
+    Raises:
+        DisplayError: when the file cannot be read.
+        UseError: when draws or seed are out of range.
+    """
+    for name, value, low, high in (("--draws", draws, LEAST_DRAWS, MOST_DRAWS), ("--seed", seed, 0, MOST_SEED)):
+        if value is not None and not low <= value <= high:
+            raise UseError(f"{name}: found {value}, expected a whole number from {low:,} to {high:,}.")
+    display = load(path)
+    return display, analyse(expand(display), draws, seed, progress)
+
+
+def document(display: Display, scatter: Scatter) -> dict[str, Any]:
+    """Return a scatter as the JSON document's plain data."""
+    return {
+        "display": display.display,
+        "strandwright": __version__,
+        "tolerances": display.tolerances.model_dump() | {"draws": scatter.draws, "seed": scatter.seed},
+        **_plain({k: v for k, v in asdict(scatter).items() if k not in ("draws", "seed")}),
+    }
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {k: _plain(v) for k, v in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_plain(v) for v in value]
+    if isinstance(value, float):
+        return round(value, _DIGITS) if math.isfinite(value) else None
+    return value

@@ -1,0 +1,222 @@
+"""Which law a light's readings follow: each is fitted, the best is chosen, and what contradicts all is said."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.display.parts import Light, Load
+from strandwright.errors import UseError
+from strandwright.findings.words import amps, volts
+from strandwright.meter.fit import Fit, fit
+from strandwright.meter.laws import MODELS, Bench
+from strandwright.meter.readings import COLOURS, Reading, mix
+
+SURE = 4.0
+_LOOSE_SHARE, _LOOSE_STEPS = 0.02, 3.0
+_MOST_MISS = 0.05
+
+
+@dataclass(frozen=True)
+class Parameter:
+    """One parameter of the law that was found.
+
+    Attributes:
+        key: its key in a display file.
+        colour: "red" and so on, empty where it belongs to the light.
+        unit: SI unit.
+        value: what it is.
+        low, high: 95 % limits, None where the readings are too few for any.
+        catalogue: what the catalogue or the file said, None where that is of another law.
+        source: "measured", "catalogue", or "assumed" where neither says.
+    """
+
+    key: str
+    colour: str
+    unit: str
+    value: float
+    low: float | None
+    high: float | None
+    catalogue: float | None
+    source: str
+
+
+@dataclass(frozen=True)
+class Judged:
+    """How well one law fits: greatest miss of a reading, A, and AICc less that of the best law.
+
+    `behind` is None where the law is out of question, or the readings are too few to compare it.
+    """
+
+    law: str
+    miss_a: float
+    possible: bool
+    behind: float | None
+
+
+@dataclass(frozen=True)
+class Meter:
+    """What the readings of a light say.
+
+    Attributes:
+        law: the class that they follow.
+        stated_law: the class that the catalogue or the file states.
+        sure: whether they tell this class from the others; else it is the stated one for want of readings.
+        parameters: those of the law.
+        laws: how well each law fits, the best first.
+        worst: reading farthest from the law, and by how much, A.
+    """
+
+    law: str
+    stated_law: str
+    sure: bool
+    parameters: tuple[Parameter, ...]
+    laws: tuple[Judged, ...]
+    worst: tuple[Reading, float]
+
+
+def analyse(readings: Sequence[Reading], light: Light) -> Meter:
+    """Return the law that a light's readings follow.
+
+    Args:
+        readings: of one light.
+        light: what the catalogue or the file says about it.
+
+    Raises:
+        UseError: when the readings tell too little, or contradict every law.
+    """
+    colours = light.colours
+    bench = _bench(readings, colours)
+    _monotonic(readings, bench)
+    stated = light.load.law
+    fits = {name: fit(make(bench, light.load), bench) for name, make in MODELS.items()}
+    sane = {name: one for name, one in fits.items() if _close(one, bench)}
+    if not sane:
+        robust = [fit(one.model, bench, robust=True) for one in fits.values()]
+        raise _contradiction(readings, min(robust, key=lambda f: float(np.abs(f.residual_a).sum())))
+    judged = sorted((one for one in sane.values() if np.isfinite(one.aicc)), key=lambda f: f.aicc)
+    best = judged[0].aicc if judged else 0.0
+    # Where a law is as good as the stated one but for chance, what is stated stands.
+    level = [name for name, one in sane.items() if not judged or one.aicc - best < SURE or not np.isfinite(one.aicc)]
+    rivals = [name for name in level if np.isfinite(sane[name].aicc)] or level
+    law = stated if stated in level else judged[0].model.law if judged else next(iter(sane))
+    sure = len(level) == 1 or (len(rivals) == 1 and law == rivals[0] and np.isfinite(sane[law].aicc))
+    chosen = sane[law]
+    worst = int(np.argmax(np.abs(chosen.residual_a)))
+    order = sorted(fits.values(), key=lambda f: (f.model.law not in sane, f.aicc, float((f.residual_a**2).sum())))
+    return Meter(
+        law=law,
+        stated_law=stated,
+        sure=bool(sure),
+        parameters=_parameters(chosen, light.load),
+        laws=tuple(
+            Judged(
+                f.model.law,
+                float(np.abs(f.residual_a).max()),
+                f.model.law in sane,
+                _behind(f, best, f.model.law in sane),
+            )
+            for f in order
+        ),
+        worst=(readings[worst], float(chosen.residual_a[worst])),
+    )
+
+
+def _behind(one: Fit, best: float, sane: bool) -> float | None:
+    return one.aicc - best if sane and np.isfinite(one.aicc) else None
+
+
+def _bench(readings: Sequence[Reading], colours: int) -> Bench:
+    rows: list[tuple[float, ...]] = []
+    for one in readings:
+        try:
+            rows.append(mix(one.channel, colours))
+        except (KeyError, ValueError):
+            have = ", ".join(COLOURS[:colours])
+            raise UseError(f"{one.where}: found {one.channel}, expected one of {have}, all, off.") from None
+    mixes = np.array(rows, dtype=np.float64).reshape(len(rows), colours)
+    lit = mixes.sum(axis=1) > 0.0
+    if np.linalg.matrix_rank(mixes[lit]) < colours if lit.any() else True:
+        missing = [
+            name
+            for name, seen in zip(COLOURS, (mixes[mixes.sum(axis=1) == 1.0] > 0).any(axis=0), strict=False)
+            if not seen
+        ]
+        raise UseError(
+            f"The readings do not tell the current of {' and '.join(missing)}, expected each of the {colours} colours "
+            f"alone at one voltage at least. Add a reading with only {missing[0]} fully on."
+        )
+    return Bench(
+        volts=np.array([one.volts for one in readings]),
+        mix=mixes,
+        amps=np.array([one.amps for one in readings]),
+        step_a=np.array([one.step_a for one in readings]),
+    )
+
+
+def _monotonic(readings: Sequence[Reading], bench: Bench) -> None:
+    """Refuse a colour whose current falls and then rises again with the voltage: no law does that."""
+    loose = _LOOSE_SHARE * float(bench.amps.max(initial=0.0)) + _LOOSE_STEPS * float(bench.step_a.min())
+    for channel in dict.fromkeys(one.channel for one in readings):
+        own = sorted((one for one in readings if one.channel == channel), key=lambda r: r.volts)
+        peak, valley = own[0], None
+        for one in own[1:]:
+            if valley is not None and one.volts > valley.volts and one.amps > valley.amps + loose:
+                raise UseError(
+                    f"The readings contradict every law: {channel} falls from {amps(peak.amps)} at {volts(peak.volts)} to "
+                    f"{amps(valley.amps)} at {volts(valley.volts)} ({valley.where}) and rises again to {amps(one.amps)} at "
+                    f"{volts(one.volts)} ({one.where}). A sink and a resistor never draw less at more volts, a switching "
+                    f"driver that runs never draws more. Measure {channel} at {volts(valley.volts)} again."
+                )
+            if one.amps < peak.amps - loose and one.volts > peak.volts:
+                valley = one if valley is None or one.amps < valley.amps else valley
+            elif valley is None and one.amps > peak.amps:
+                peak = one
+
+
+def _close(one: Fit, bench: Bench) -> bool:
+    """Return whether no reading is farther from a law than bad contacts and rounding explain."""
+    most = _MOST_MISS * float(bench.amps.max(initial=0.0)) + _LOOSE_STEPS * bench.step_a
+    return bool((np.abs(one.residual_a) <= most).all())
+
+
+def _contradiction(readings: Sequence[Reading], best: Fit) -> UseError:
+    worst = int(np.argmax(np.abs(best.residual_a)))
+    one, off = readings[worst], float(best.residual_a[worst])
+    return UseError(
+        f"The readings contradict every law: the nearest is {best.model.law}, and {one.shown} is {amps(one.amps)} where it "
+        f"says {amps(one.amps - off)}. Measure that again with every colour at full level; if it stays so, this light is "
+        "none of the three that can be computed here."
+    )
+
+
+def _parameters(chosen: Fit, load: Load) -> tuple[Parameter, ...]:
+    model = chosen.model
+    same = load.law == model.law
+    made: list[Parameter] = []
+    for at, key in enumerate(model.keys):
+        colour = model.colour[at]
+        stated = _stated(load, key, colour) if same or key == "idle" else None
+        value, half = float(chosen.values[at]), float(chosen.half[at])
+        told = bool(chosen.told[at])
+        low, high = (max(value - half, 0.0), value + half) if told and np.isfinite(half) else (None, None)
+        source = "measured" if told else "catalogue" if model.known[at] and value == stated else "assumed"
+        made.append(
+            Parameter(key, COLOURS[colour] if colour >= 0 else "", model.units[at], value, low, high, stated, source)
+        )
+    for key, value in model.rest.items():
+        stated = _stated(load, key, -1) if same else None
+        bracket = model.limits_v if key == "cutoff" else None
+        source = "measured" if bracket else "catalogue" if stated is not None and stated == value else "assumed"
+        low, high = bracket if bracket else (None, None)
+        made.append(Parameter(key, "", "V" if key == "cutoff" else "", value, low, high, stated, source))
+    return tuple(made)
+
+
+def _stated(load: Load, key: str, colour: int) -> float | None:
+    value = getattr(load, key, None)
+    if value is None:
+        return None
+    return float(value[colour]) if isinstance(value, tuple) else float(value)

@@ -1,0 +1,6 @@
+"""What the scatter of real parts makes of a Build: chances to stay within limits, and which parts matter most."""
+
+from strandwright.scatter.analyse import analyse
+from strandwright.scatter.result import Chance, Influence, Scatter, StringScatter, ThingScatter
+
+__all__ = ["Chance", "Influence", "Scatter", "StringScatter", "ThingScatter", "analyse"]

@@ -1,0 +1,79 @@
+"""From deviations of parts to the numbers of the circuit: resistances, supply voltages, and factors of the loads."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.sparse import csr_matrix
+
+from strandwright.build import Build, Network
+from strandwright.build.tables import NONE, Floats, Ints
+from strandwright.scatter.sample import Sample
+
+
+@dataclass(frozen=True)
+class Deviations:
+    """What the draws change in a network; the last axis counts the draws.
+
+    Attributes:
+        plus_ohm, minus_ohm: what is added to the resistance of each edge on each rail, ohm, shape (E, D).
+        supply_v: voltage of each supply, V, shape (S, D).
+        load: full-duty current of each load over its stated one, shape (G, D).
+    """
+
+    plus_ohm: Floats
+    minus_ohm: Floats
+    supply_v: Floats
+    load: Floats
+
+
+def _gathered(edge: Ints, weight: Floats, edges: int) -> csr_matrix:
+    """Return the matrix that adds up weighted things by the edge that they are part of."""
+    live = np.flatnonzero(edge != NONE)
+    return csr_matrix((weight[live], (edge[live], live)), shape=(edges, len(edge)))
+
+
+class Adder:
+    """Adds deviations of a Build's parts up to those of its network."""
+
+    def __init__(self, build: Build) -> None:
+        network = build.network
+        edges = len(network.edge_a)
+        self._network = network
+        self._cables = _gathered(build.cables.edge, build.cables.ohm, edges)
+        self._joints = _gathered(build.joints.edge, np.ones(len(build.joints.edge)), edges)
+        self._stated_ohm = build.joints.ohm[:, None]
+        load = build.nodes.load
+        self._loads = csr_matrix(
+            (1.0 / network.load_count[load], (load, np.arange(len(load)))), shape=(len(network.load_place), len(load))
+        )
+
+    def deviations(self, sample: Sample) -> Deviations:
+        """Return what a sample changes in the network."""
+        cable = self._cables @ (sample.cable * sample.copper - 1.0)
+        return Deviations(
+            plus_ohm=cable + self._joints @ (sample.joint_plus_ohm - self._stated_ohm),
+            minus_ohm=cable + self._joints @ (sample.joint_minus_ohm - self._stated_ohm),
+            supply_v=self._network.supply_v[:, None] * sample.supply,
+            load=np.asarray(self._loads @ sample.current),
+        )
+
+
+def drawn_network(network: Network, deviations: Deviations, draw: int) -> Network:
+    """Return one draw (by its place in `deviations`) as a network of its own, with a load law for each load."""
+    factor = deviations.load[:, draw][:, None]
+    laws, law = network.laws, network.load_law
+    spread = {name: values[law] for name, values in ((f, getattr(laws, f)) for f in laws.__dataclass_fields__)}
+    spread["full_a"] = spread["full_a"] * factor
+    spread["resistor_ohm"] = spread["resistor_ohm"] / factor
+    spread["power_w"] = spread["power_w"] * factor
+    return replace(
+        network,
+        supply_v=deviations.supply_v[:, draw],
+        edge_plus_ohm=network.edge_plus_ohm + deviations.plus_ohm[:, draw],
+        edge_minus_ohm=network.edge_minus_ohm + deviations.minus_ohm[:, draw],
+        load_law=np.arange(len(law)),
+        laws=replace(laws, **spread),
+        duty=network.duty[law],
+    )

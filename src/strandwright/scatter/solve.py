@@ -1,0 +1,70 @@
+"""Both operating points of many draws: batched where that settles, the full solver for the stubborn ones."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from strandwright.build import Build
+from strandwright.build.tables import Flags, Floats
+from strandwright.power import Circuit, prepare, solve_network
+from strandwright.scatter.chord import Chord, Rest
+from strandwright.scatter.parts import Deviations, drawn_network
+
+
+class PointSolver:
+    """One operating point (a duty) of any draw of a Build."""
+
+    def __init__(self, build: Build, circuit: Circuit, duty: Floats) -> None:
+        self._build, self._circuit, self._duty = build, circuit, duty
+        stated = solve_network(build.network, duty, circuit)
+        self.stated = stated.point
+        # Where the display as stated has no plain solution, there is nothing to start from: all draws go one by one.
+        plain = not stated.verdicts and not len(stated.point.unsolved) and circuit.size > 0
+        self._chord = Chord(circuit, duty, stated.point, build.fuses.edge) if plain else None
+
+    def solve(self, deviations: Deviations) -> tuple[Rest, Flags]:
+        """Return where the draws come to rest, and which of them the full solver had to take."""
+        draws = deviations.supply_v.shape[1]
+        if self._chord is not None:
+            rest = self._chord.solve(deviations)
+        else:
+            shapes = (int(self._circuit.alive.sum()), len(deviations.supply_v), len(self._build.fuses.edge))
+            across, supply, edge = (np.full((rows, draws), np.nan) for rows in shapes)
+            rest = Rest(across, supply, edge, np.zeros(draws, dtype=bool))
+        alone = ~rest.settled
+        settled = rest.settled.copy()
+        for draw in np.flatnonzero(alone).tolist():
+            settled[draw] = self._alone(deviations, draw, rest)
+        return Rest(rest.across_v, rest.supply_a, rest.edge_plus_a, settled), alone
+
+    def _alone(self, deviations: Deviations, draw: int, rest: Rest) -> bool:
+        """Enter one draw as the full solver finds it; return whether it has exactly one steady state."""
+        network = drawn_network(self._build.network, deviations, draw)
+        solved = solve_network(network, self._duty[self._build.network.load_law])
+        point = solved.point
+        place = network.load_place[self._circuit.alive]
+        rest.across_v[:, draw] = point.plus_v[place] - point.minus_v[place]
+        rest.supply_a[:, draw] = point.supply_a
+        rest.edge_plus_a[:, draw] = point.edge_plus_a[self._build.fuses.edge]
+        return not solved.verdicts and not len(point.unsolved)
+
+
+class Solver:
+    """Both operating points of any draw of a Build."""
+
+    def __init__(self, build: Build) -> None:
+        network = build.network
+        self.circuit = prepare(network)
+        self._mean = PointSolver(build, self.circuit, network.duty)
+        self.stated = self._mean.stated
+        pulses = np.where(network.duty > 0.0, 1.0, 0.0)
+        same = np.array_equal(pulses, network.duty)
+        self._together = self._mean if same else PointSolver(build, self.circuit, pulses)
+
+    def solve(self, deviations: Deviations) -> tuple[Rest, Rest, Flags]:
+        """Return the points `mean` and `together` of the draws, and which of them the full solver had to take."""
+        mean, alone = self._mean.solve(deviations)
+        if self._together is self._mean:
+            return mean, mean, alone
+        together, also = self._together.solve(deviations)
+        return mean, together, alone | also
