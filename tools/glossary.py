@@ -27,6 +27,10 @@ WORDS: Mapping[str, str] = {
     "drip loop": "cable that hangs below its gland, so that rain drips off before it",
     "fuse": "what opens V+ before a cable or plug overheats",
     "supply": "a source of constant voltage",
+    "limit": "what a supply does in a short: `hiccup` (off and on again), `constant` current, `foldback` (ever less)",
+    "short": "V+ and V− touching: as much current as the loop and the supply's limit let through",
+    "mains circuit": "the outlets behind one breaker that supplies stand on",
+    "Class 2": "a supply so limited that its wiring needs little care (NEC chapter 9 table 11(B)); it must be listed as such",
     "controller": "what turns universes into the data of its outputs",
     "output": "one data connector of a controller, with its limits",
     "universe": "512 slots under one number (ANSI E1.31-2018)",
@@ -45,6 +49,8 @@ WORDS: Mapping[str, str] = {
 # Names with more than one unit, each with the reason why it may.
 SEVERAL_UNITS: Mapping[str, str] = {
     "cost": "the money for one prop, a table of the document, the money for one way of joining, and a step of `timings`",
+    "faults": "a table of the document, and a step of `timings`",
+    "mains": "a table of the file and of the document, and a step of `timings`",
     "findings": "a table of the document, and a step of `timings`",
     "light": "the name of a light part; in `nodes` the light that is left of a node's white; and a step of `timings`",
     "load": "the load law of a light, and the step of `timings` that reads the file",

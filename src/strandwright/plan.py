@@ -6,10 +6,11 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from strandwright import cost, making, optics, power, signal
+from strandwright import cost, fault, mains, making, optics, power, signal
 from strandwright.build import Build, expand
 from strandwright.display import Display
 from strandwright.findings import Finding, by_weight
+from strandwright.mains import Limited, Mains
 from strandwright.optics import PropLight
 
 Progress = Callable[[str], None]
@@ -23,6 +24,9 @@ class Plan:
     power: power.Power
     signal: signal.Signal
     cost: cost.Cost
+    faults: fault.Faults
+    mains: Mains
+    class2: tuple[Limited, ...]
     optics: optics.Optics
     lit: PropLight
     making: making.Making
@@ -67,6 +71,14 @@ def make_plan(display: Display, progress: Progress = silent) -> Plan:
     progress("cost")
     costed = cost.analyse(build, powered.mean.edge_plus_a, powered.mean.edge_minus_a)
     done("cost")
+    progress("faults")
+    faults = fault.analyse(build)
+    done("faults")
+    progress("mains")
+    delivered = powered.mean.supply_a * build.network.supply_v
+    circuits = mains.analyse(build, delivered)
+    limited = mains.class2(build, delivered, powered.mean.edge_plus_a)
+    done("mains")
     progress("light")
     glowing = optics.analyse(build)
     lit = optics.of_props(build, glowing, powered.relative)
@@ -77,10 +89,25 @@ def make_plan(display: Display, progress: Progress = silent) -> Plan:
     progress("findings")
     findings = [
         *power.judge(build, powered),
+        *fault.judge(build, faults, powered.mean.edge_plus_a),
         *signal.judge(build, signalled),
         *cost.judge(build),
+        *mains.judge(build, circuits, limited),
         *optics.judge(build, glowing),
         *making.judge(build, made),
     ]
     done("findings")
-    return Plan(build, powered, signalled, costed, glowing, lit, made, by_weight(findings), timings)
+    return Plan(
+        build=build,
+        power=powered,
+        signal=signalled,
+        cost=costed,
+        faults=faults,
+        mains=circuits,
+        class2=limited,
+        optics=glowing,
+        lit=lit,
+        making=made,
+        findings=by_weight(findings),
+        timings=timings,
+    )

@@ -48,7 +48,8 @@ strings:
     span: {length: 1 m}
     feeds: [{before: 1, supply: hut, length: 1 m, joint: knot, fuse: blow}, {before: 2, supply: shed, length: 1 m}]
 """
-BARE = BARE.replace("supplies:\n", "supplies:\n  hut: {part: brick}\n")
+BARE = BARE.replace("supplies:\n", "supplies:\n  hut: {part: brick}\n  fold: {part: brick, limit: foldback}\n")
+BARE += "mains:\n  porch: {voltage: 230 V, breaker: 16 A}\n"
 
 # Keys that may be left out without anything being taken for granted: nothing is computed from them, or
 # what they would add is simply not there.
@@ -57,7 +58,7 @@ NOTHING_ASSUMED = {
     "labour", "tolerances", "part", "supply", "feeds", "span", "extension", "length", "size", "plug", "mate", "hook", "gland", "shell", "height",
     "width", "depth", "diameter", "profile", "thread_diameter", "pitch", "metal",
     "unit", "light", "cable (part)", "joint (part)", "fuse (part)", "plain", "class", "data", "rating (supply)", "voltage (supply)",
-    "resistance (cable)", "extends", "carrier", "switch", "cells", "positions", "drain",
+    "resistance (cable)", "mains", "season", "extends", "carrier", "switch", "cells", "positions", "drain",
 }  # fmt: skip
 
 
@@ -102,6 +103,16 @@ def test_the_values_said_are_the_values_used() -> None:
     assert told["limits.supply_load"] == "80 %"
     assert told["limits.fuse_load"] == "75 %"
     assert told["supplies.shed.resistance"] == "0 ohm"
+    assert told["supplies.shed.limit"] == "hiccup"
+    assert told["supplies.shed.limit_current"] == "130 % of its rated current"
+    assert told["supplies.shed.limit_on"] == "200 ms"
+    assert told["supplies.shed.limit_off"] == "2 s"
+    assert told["supplies.fold.limit_at_zero"] == "40 %"
+    assert told["supplies.shed.efficiency"] == "0.87"
+    assert told["supplies.shed.power_factor"] == "0.6"
+    assert told["supplies.shed.leakage"] == "0.75 mA"
+    assert told["mains.porch.curve"] == "B"
+    assert told["season.hours"] == "5 h"
     assert told["controllers.box.nodes_per_output"] == "600"
     assert told["controllers.box.rate"] == "40 Hz"
     assert told["controllers.box.first_universe"] == "1"

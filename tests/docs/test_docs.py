@@ -29,6 +29,7 @@ UNITS = {
     "kg",
     "s",
     "min",
+    "kWh",
     "Hz",
     "lm",
     "degree",

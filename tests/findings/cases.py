@@ -16,7 +16,7 @@ def sound() -> Data:
     """A display with nothing to find: four props of 3 x 100 mA, 1.2 A in all, far inside every limit."""
     return {
         "display": "Sound",
-        "supplies": {"shed": {"voltage": "12 V", "rating": "100 W"}},
+        "supplies": {"shed": {"voltage": "12 V", "rating": "60 W", "limit": "constant"}},
         "controllers": {"box": {"outputs": 4}},
         "parts": {
             "lamp": {
@@ -99,6 +99,7 @@ def _fuse(amps: float) -> Callable[[Data], None]:
 
 def _no_fuse(d: Data) -> None:
     # 100 W at 12 V is 8.3 A, more than the cable's 5 A.
+    d["supplies"]["shed"]["rating"] = "100 W"
     del d["strings"]["rail"]["fuse"]
     _ampacity(5)(d)
 
@@ -132,7 +133,7 @@ def _absurd_wire(d: Data) -> None:
 
 
 def _two_supplies(d: Data) -> None:
-    d["supplies"]["barn"] = {"voltage": "12 V", "rating": "100 W"}
+    d["supplies"]["barn"] = {"voltage": "12 V", "rating": "60 W", "limit": "constant"}
     d["strings"]["rail"]["feeds"] = [{"before": 3, "supply": "barn", "cable": "wire", "length": "2 m", "fuse": "2 A"}]
 
 
@@ -203,6 +204,39 @@ def _needle(d: Data) -> None:
     }
 
 
+def _far_short(d: Data) -> None:
+    # 44 m there and back are 4.4 ohm, the spans 0.3 ohm, the joints 0.06 ohm: 2.52 A through 2 A, less than 135 %.
+    d["strings"]["rail"]["lead"]["length"] = "44 m"
+
+
+def _slow_fuse(d: Data) -> None:
+    # 12 A through 7.5 A are 160 %, up to 50 s by ISO 8820-3; k2S2 of 0.345 mm2 is worn out after 11 s.
+    d["supplies"]["shed"]["limit_current"] = "12 A"
+    d["strings"]["rail"]["fuse"] = "7.5 A"
+    _ampacity(5)(d)
+
+
+def _big_fuse(d: Data) -> None:
+    # 13.5 A behind 0.31 ohm: (12 V - 4.2 V) x 13.5 A = 105 W.
+    d["supplies"]["shed"]["limit_current"] = "50 A"
+    d["strings"]["rail"]["fuse"] = "10 A"
+
+
+def _on_and_off(d: Data) -> None:
+    # 130 % of 5 A through 2 A are 325 %, up to 0.6 s; the supply stays on for 0.2 s.
+    del d["supplies"]["shed"]["limit"]
+
+
+def _on_a_circuit(d: Data, breaker: str = "15 A", **supply: Any) -> None:
+    d["mains"] = {"porch": {"voltage": "120 V", "breaker": breaker, "residual": "6 mA"}}
+    d["supplies"]["shed"] |= {"circuit": "porch", **supply}
+
+
+def _loaded_circuit(breaker: str) -> Callable[[Data], None]:
+    # 14.4 W at a tenth of efficiency and of power factor are 1440 VA, 12 A at 120 V.
+    return lambda d: _on_a_circuit(d, breaker, efficiency=0.1, power_factor=0.1)
+
+
 CASES: dict[str, Callable[[Data], None]] = {
     "low-voltage": _low_voltage,
     "light-loss": _resistor_lights,
@@ -217,6 +251,15 @@ CASES: dict[str, Callable[[Data], None]] = {
     "fuse-load": _fuse(1.5),
     "fuse-blows": _fuse(1),
     "no-fuse": _no_fuse,
+    "short-not-cleared": _far_short,
+    "cable-overheats-in-short": _slow_fuse,
+    "joint-can-smoulder": _big_fuse,
+    "fuse-may-stay-whole": _on_and_off,
+    "beyond-class-two": _supply_rating(61),
+    "mains-over": _loaded_circuit("10 A"),
+    "mains-load": _loaded_circuit("14 A"),
+    "leakage-adds-up": lambda d: _on_a_circuit(d, leakage="3.1 mA"),
+    "inrush-adds-up": lambda d: _on_a_circuit(d, inrush="100 A"),
     "no-steady-state": _one_buck(4.0),
     "two-steady-states": _one_buck(3.0),
     "not-solved": _absurd_wire,

@@ -111,6 +111,8 @@ class _Net:
     resistors: list[tuple[int, int, float, str]] = field(default_factory=list)
     sources: list[tuple[int, float, str]] = field(default_factory=list)
     loads: list[tuple[str, Pair, dict[str, Any], float]] = field(default_factory=list)
+    ends: dict[str, Pair] = field(default_factory=dict)
+    fuses: list[tuple[int, int, str]] = field(default_factory=list)
 
     def new(self) -> int:
         self.same_as.append(len(self.same_as))
@@ -138,11 +140,13 @@ class _Net:
         if not cut:
             self.link(start[0], end[0], ohm, f"{what} v+")
         self.link(start[1], end[1], ohm, f"{what} v-")
+        self.ends[what] = end
         return end
 
     def fused(self, start: Pair, ohm: float, what: str) -> Pair:
         end = (self.new(), start[1])
         self.link(start[0], end[0], ohm, what)
+        self.fuses.append((start[0], end[0], what))
         return end
 
     def floating(self) -> list[str]:

@@ -117,6 +117,15 @@ def test_every_code_about_power_has_its_pair() -> None:
         "universe-shared",
         "plug-mismatch",
         "not-solved",
+        "short-not-cleared",
+        "cable-overheats-in-short",
+        "joint-can-smoulder",
+        "fuse-may-stay-whole",
+        "beyond-class-two",
+        "mains-over",
+        "mains-load",
+        "leakage-adds-up",
+        "inrush-adds-up",
     }
     assert set(CODES) - others == set(PAIRS)
 

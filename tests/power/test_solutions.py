@@ -262,7 +262,7 @@ def test_a_supply_with_next_to_no_resistance_is_as_good_as_one_without() -> None
 @pytest.mark.parametrize("ohm", ["0.000001", "0.000000001", "0.000000000001", "1e-320"])
 def test_a_supply_with_hardly_any_resistance_is_not_said_to_be_unsolvable(ohm: str) -> None:
     plan = planned(stated(supply={"resistance": f"{ohm} ohm"}))
-    assert [finding.code for finding in plan.findings] == []
+    assert [finding.code for finding in plan.findings if finding.severity != "note"] == []
 
 
 def test_strings_on_a_supply_without_resistance_do_not_feel_each_other() -> None:

@@ -74,7 +74,8 @@ def demo(folder: Path) -> None:
 def check(file: Path) -> None:
     """Say what is wrong with the display in FILE, and what would mend it."""
     from strandwright.cli.progress import steps
-    from strandwright.cli.show import show_findings, terminal
+    from strandwright.cli.show import show_findings
+    from strandwright.cli.tables import terminal
     from strandwright.jobs import plan_file
 
     with steps() as progress:
@@ -114,7 +115,8 @@ def plan(file: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | No
         if quiet:
             document.write(made, sys.stdout)
     if not quiet:
-        from strandwright.cli.show import show_plan, terminal
+        from strandwright.cli.show import show_plan
+        from strandwright.cli.tables import terminal
 
         show_plan(terminal(), made, row)
     for words in said:
@@ -143,8 +145,8 @@ def fill(file: Path, kind: str, prefer: Any, lights: tuple[str, ...], json_to: s
     if json_to is not None:
         write_json(fill_document(ranking), json_to, sys.stdout)
     if not quiet:
-        from strandwright.cli.show import terminal
         from strandwright.cli.show_fill import show_fill
+        from strandwright.cli.tables import terminal
 
         show_fill(terminal(), ranking)
         if json_to is not None:
@@ -177,8 +179,8 @@ def scatter(file: Path, draws: int | None, seed: int | None, json_to: str | None
     if json_to is not None:
         write_json(document(display, found), json_to, sys.stdout)
     if json_to != "-":
-        from strandwright.cli.show import terminal
         from strandwright.cli.show_scatter import show_scatter
+        from strandwright.cli.tables import terminal
 
         show_scatter(terminal(), display, found)
         if json_to is not None:
@@ -212,8 +214,8 @@ def meter(
     if json_to is not None:
         write_json(document(metered), json_to, sys.stdout)
     if json_to != "-":
-        from strandwright.cli.show import terminal
         from strandwright.cli.show_meter import show_meter
+        from strandwright.cli.tables import terminal
 
         show_meter(terminal(), metered)
     for place in ([file] if write else []) + ([Path(json_to)] if json_to not in (None, "-") else []):
@@ -234,7 +236,8 @@ def schema() -> None:
 @click.argument("name", required=False)
 def parts(name: str | None) -> None:
     """List the parts catalogue, one sort of it (light, cable, joint ...), or all numbers of the part NAME."""
-    from strandwright.cli.show import show_part, show_parts, terminal
+    from strandwright.cli.show import show_part, show_parts
+    from strandwright.cli.tables import terminal
     from strandwright.display.parts import ROLES
     from strandwright.jobs.parts import list_parts, part_numbers
 

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 
 from strandwright.plan import Progress
 
-STEPS = ("load", "expand", "power", "signal", "cost", "light", "making", "findings", "write")
+STEPS = ("load", "expand", "power", "signal", "cost", "faults", "mains", "light", "making", "findings", "write")
 PATIENCE_S = 1.0
 
 

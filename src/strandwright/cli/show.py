@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NoReturn
 
 import numpy as np
 from rich.console import Console
 from rich.padding import Padding
-from rich.table import Table
 from rich.text import Text
 
+from strandwright.cli.safety import show_class2, show_faults, show_mains
+from strandwright.cli.tables import print_table, table
 from strandwright.cost import Way
 from strandwright.display.assumptions import grouped
 from strandwright.draw import to_text
@@ -27,40 +27,6 @@ MOST_ROWS = 40
 MOST_NAMES = 100
 _FEW = 3
 PLOT_ROWS = 20
-_WIDEST = 110
-
-
-class _Terminal(Console):
-    """A console that tells its caller when the reader of the output went away."""
-
-    def on_broken_pipe(self) -> NoReturn:
-        raise BrokenPipeError
-
-
-def terminal() -> Console:
-    """Return the console on standard output, as wide as the terminal but no wider than reads well."""
-    # Names and texts of a display file are shown as they stand, whatever brackets or colons are in them.
-    console = _Terminal(highlight=False, soft_wrap=False, markup=False, emoji=False)
-    if not console.is_terminal or console.width > _WIDEST:
-        console.width = _WIDEST if not console.is_terminal else min(console.width, _WIDEST)
-    return console
-
-
-def table(title: str, *columns: str, right: Sequence[int] = ()) -> Table:
-    """Return an empty table of the kind that every command prints; `right` names the columns of numbers."""
-    made = Table(title=title, title_justify="left", title_style="bold", box=None, pad_edge=False, header_style="dim")
-    for i, column in enumerate(columns):
-        made.add_column(column, justify="right" if i in right else "left", overflow="fold")
-    return made
-
-
-def print_table(console: Console, shown: Table, rows: int, most: int, where: str) -> None:
-    """Print a table unless it is empty; where it holds only the first of more rows, say `where` the others are."""
-    if shown.row_count == 0:
-        return
-    console.print(Padding(shown, (1, 0, 0, 0), expand=False))
-    if rows > most:
-        console.print(f"... and {rows - most:,} more ({where})", style="dim")
 
 
 def show_findings(console: Console, plan: Plan) -> None:
@@ -76,8 +42,11 @@ def show_findings(console: Console, plan: Plan) -> None:
     if not plan.findings:
         console.print("Nothing found that speaks against this display.", style="bold")
         return
-    words = [f"{n} {s}" for s, n in counts.items() if n]
-    console.print(Text("Findings: " + ", ".join(words), style="bold"))
+    if counts["stop"] or counts["warn"]:
+        words = [f"{n} {s}" for s, n in counts.items() if n]
+        console.print(Text("Findings: " + ", ".join(words), style="bold"))
+    else:
+        console.print("Nothing found that speaks against this display.", style="bold")
     for finding in plan.findings[:MOST_ROWS]:
         _show_finding(console, finding)
     if len(plan.findings) > MOST_ROWS:
@@ -112,6 +81,8 @@ def show_plan(console: Console, plan: Plan, string: int | None = None) -> None:
         _strings(console, plan)
     _supplies(console, plan)
     _fuses(console, plan)
+    for show in (show_faults, show_mains, show_class2):
+        show(console, plan, MOST_ROWS // 2)
     _bill(console, plan)
     _joining(console, plan)
     _work(console, plan)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from rich.console import Console
 from rich.text import Text
 
-from strandwright.cli.show import print_table, table
+from strandwright.cli.tables import print_table, table
 from strandwright.findings.words import amps
 from strandwright.jobs.meter import Metered
 from strandwright.meter import Meter, Parameter

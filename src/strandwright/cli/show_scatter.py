@@ -5,7 +5,8 @@ from __future__ import annotations
 from rich.console import Console
 from rich.text import Text
 
-from strandwright.cli.show import MOST_ROWS, print_table, table
+from strandwright.cli.show import MOST_ROWS
+from strandwright.cli.tables import print_table, table
 from strandwright.display import Display
 from strandwright.findings.words import percent, volts
 from strandwright.scatter import Chance, Scatter, StringScatter, ThingScatter

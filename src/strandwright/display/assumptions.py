@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from strandwright.display.fields import Frozen
 from strandwright.display.kind import DEFAULT_CABLE, Kind, Shell
+from strandwright.display.mains_defaults import circuit_defaults, limit_defaults, season_defaults, side_defaults
 from strandwright.display.model import Controller, Display, Labour, Limits, String
 from strandwright.display.parts import DEFAULT_BEAM_DEG, Light, Part
 from strandwright.display.tolerances import Tolerances
@@ -96,6 +97,13 @@ def assumptions(display: Display) -> Iterator[Assumption]:
         if supply.resistance is None and supply.part is None:
             here = _Place("supplies", name)
             yield here.took("resistance", "0 ohm", "a supply that holds its voltage under load")
+        yield from _unsaid(supply, _Place("supplies", name), **limit_defaults(supply))
+        if display.states_mains:
+            yield from _unsaid(supply, _Place("supplies", name), **side_defaults(supply))
+    for name, circuit in display.mains.items():
+        yield from _unsaid(circuit, _Place("mains", name), **circuit_defaults())
+    if display.states_mains:
+        yield from _unsaid(display.season, _Place().inside("season"), **season_defaults(display.season))
     for name, controller in display.controllers.items():
         yield from _controller(_Place("controllers", name), controller)
     for name, kind in display.kinds.items():

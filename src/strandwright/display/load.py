@@ -84,7 +84,7 @@ def _needed(data: Mapping[str, Any], own: Mapping[str, Any], catalogue: Mapping[
 
 
 def _check_names(data: Mapping[str, Any]) -> Iterator[Told]:
-    for section in SECTIONS:
+    for section in (*SECTIONS, "mains"):
         entries = data.get(section)
         for name in entries if isinstance(entries, dict) else ():
             visible = bool(name) and len(name) <= _MOST_NAME and name == name.strip() and name.isprintable()

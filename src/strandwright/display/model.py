@@ -21,9 +21,15 @@ from strandwright.display.fields import (
     whole,
 )
 from strandwright.display.kind import DEFAULT_CABLE, Kind
+from strandwright.display.mains import MainsCircuit, Season
 from strandwright.display.parts import Part
 from strandwright.display.tolerances import Tolerances
 from strandwright.display.units import (
+    Burst,
+    Current,
+    Efficiency,
+    Inrush,
+    Leakage,
     Length,
     LengthOrZero,
     Power,
@@ -39,6 +45,9 @@ from strandwright.display.units import (
 from strandwright.display.words import refuse, show
 
 LAST_UNIVERSE = 63999
+# Typical of generic data sheets: overload protection at 110 to 150 % of the rating; 60 A of inrush at 240 V cold.
+DEFAULT_LIMIT = 1.3
+INRUSH_A_PER_V = 0.25
 MOST_PROPS = 2_000_000
 MOST_NODES = 5_000_000
 
@@ -136,6 +145,16 @@ class Supply(Frozen):
     voltage: SupplyVoltage | None = None
     rating: Power | None = None
     resistance: ResistanceOrZero | None = None
+    limit: Literal["hiccup", "constant", "foldback"] = "hiccup"
+    limit_current: Current | None = None
+    limit_at_zero: Share = 0.40
+    limit_on: Burst = 0.2
+    limit_off: Burst = 2.0
+    circuit: str | None = None
+    efficiency: Efficiency = 0.87
+    power_factor: Efficiency = 0.60
+    leakage: Leakage = 0.75e-3
+    inrush: Inrush | None = None
     price: Price | None = None
 
     @model_validator(mode="after")
@@ -261,6 +280,8 @@ class Display(Frozen):
     drip_loop: LengthOrZero = 0.0
     viewing: Length = 10.0
     supplies: dict[str, Supply] = Field(default_factory=dict)
+    mains: dict[str, MainsCircuit] = Field(default_factory=dict)
+    season: Season = Season()
     controllers: dict[str, Controller] = Field(default_factory=dict)
     parts: dict[str, Part] = Field(default_factory=dict)
     kinds: dict[str, Kind] = Field(default_factory=dict)
@@ -269,6 +290,11 @@ class Display(Frozen):
     limits: Limits = Limits()
     labour: Labour = Labour()
     tolerances: Tolerances = Tolerances()
+
+    @property
+    def states_mains(self) -> bool:
+        """Return whether the file says anything about the mains side."""
+        return bool(self.mains) or "season" in self.model_fields_set
 
     def level(self, kind: str) -> float:
         """Return the level of a kind as a fraction; 1.0 where none is stated."""

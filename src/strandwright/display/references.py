@@ -121,6 +121,12 @@ def check(data: Mapping[str, Any], find_part: Callable[[str], object], known_par
         for name in levels:
             if name not in kinds:
                 yield Told(("levels", name), show(name), "the name of a kind", nearest_or_all(name, kinds, "kinds"))
+    circuits = _names(data, "mains")
+    for name, entry in _entries(data, "supplies"):
+        circuit = entry.get("circuit")
+        if isinstance(circuit, str) and circuits is not None and circuit not in circuits:
+            mend = nearest_or_all(circuit, circuits, "circuits under mains")
+            yield Told(("supplies", name, "circuit"), show(circuit), "the name of a circuit under mains", mend)
     yield from _Strings(data).check()
 
 

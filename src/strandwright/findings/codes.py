@@ -205,6 +205,72 @@ CODES: Mapping[str, Code] = MappingProxyType(
             "With no fuse in V+ a short lets the whole supply into this cable, more than the cable may carry.",
             "protection of every conductor by a fuse or by its supply's limit",
         ),
+        "short-not-cleared": Code(
+            "stop",
+            "A short that nothing ends",
+            "Cable and supply resistance hold the current of a dead short so low that its fuse need not open, or the "
+            "supply limits it before; where there is no fuse, the supply can keep more flowing than the cable may carry. "
+            "The short goes on until somebody sees it.",
+            "ISO 8820-3 time-current points (a fuse need not open below 135 %); IEC 60364-4-43",
+        ),
+        "cable-overheats-in-short": Code(
+            "stop",
+            "A cable gets too hot before its fuse opens",
+            "Until the fuse opens, the heat of a short stays in the copper. PVC bears 160 degC for a moment; it is "
+            "reckoned from 70 degC, a cable at full load.",
+            "IEC 60364-4-43: I2t at most k2S2, k = 115 for copper in PVC",
+        ),
+        "joint-can-smoulder": Code(
+            "note",
+            "A bad joint could make much heat without opening anything",
+            "A wet or charred joint is no dead short: its resistance can draw so little that every fuse holds, and turn "
+            "all of it into heat in one place. Most at the resistance of the loop itself, or at the largest current "
+            "that the fuse lets pass for good.",
+            "maximum power transfer; more than 100 W is the highest class of power source in IEC 62368-1",
+        ),
+        "fuse-may-stay-whole": Code(
+            "note",
+            "A short may leave its fuse whole",
+            "A supply that switches off and on again in a short may never stay on for long enough to open a fuse. What "
+            "flows on average is within every cable's rating, so nothing overheats, but all that hangs on the supply "
+            "stays dark and no open fuse tells where to look.",
+            "ISO 8820-3 time-current points; the supply's limit as stated or taken for granted",
+        ),
+        "beyond-class-two": Code(
+            "note",
+            "A supply or circuit is beyond the numbers of Class 2",
+            "Up to 20 V a Class 2 source is limited to 5 A and to 5 W for each volt, from 20 V to 30 V to 100 W; beyond, "
+            "the wiring rules for power circuits apply where the NEC is in force. Only a listed and marked supply is a "
+            "Class 2 source, whatever its numbers, and props built at home are not listed products.",
+            "NEC chapter 9 table 11(B); wet contact at most 30 V dc (its note 4)",
+        ),
+        "mains-over": Code(
+            "stop",
+            "A mains circuit carries more than its breaker",
+            "At full white the supplies on this circuit together draw more than its breaker is rated for.",
+            "the breaker's rating",
+        ),
+        "mains-load": Code(
+            "warn",
+            "A mains circuit works near its limit",
+            "A load of three hours or more counts as continuous and may take four fifths of the breaker's rating. What "
+            "else hangs on the circuit comes on top.",
+            "NEC 210.20(A): continuous load at most 80 % of the breaker",
+        ),
+        "leakage-adds-up": Code(
+            "warn",
+            "Standing leakage may trip the residual-current device",
+            "The filter of every supply leaks a little to earth all the time, and wet cables and boxes leak more. A "
+            "residual-current device may trip from half its rating, so little is left for the rain.",
+            "IEC 61008-1: a residual-current device may trip from half its rated residual current",
+        ),
+        "inrush-adds-up": Code(
+            "warn",
+            "Switching on all at once may open the breaker",
+            "A cold supply takes a surge when it is switched on. Together the surges reach the peak of the current at "
+            "which this breaker may open at once.",
+            "IEC 60898-1: instantaneous tripping from 3, 5 or 10 times the rating (curve B, C, D)",
+        ),
         "no-steady-state": Code(
             "stop",
             "The switching drivers cannot all run",

@@ -67,6 +67,16 @@ def watts(value: float) -> str:
     return f"{number(value)} W"
 
 
+def seconds(value: float) -> str:
+    """Return a time in ms, s, min or h."""
+    if not math.isfinite(value):
+        return "unknown"
+    for unit, size in (("h", 3600.0), ("min", 60.0), ("s", 1.0)):
+        if value >= size * (2.0 if size > 1.0 else 1.0):
+            return f"{number(value / size, 2)} {unit}"
+    return f"{1e3 * value:.3g} ms"
+
+
 def metres(value: float) -> str:
     """Return a length in metres and feet (in mm and inches below half a metre)."""
     if value < 0.5:

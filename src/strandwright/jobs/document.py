@@ -16,7 +16,9 @@ from strandwright.build.ids import cable_ids, fuse_ids, joint_ids, node_ids, pro
 from strandwright.build.tables import NONE, Floats, Ints
 from strandwright.cost import Line, Operation, cut_list
 from strandwright.display.assumptions import assumptions
+from strandwright.fault import outcome_words
 from strandwright.jobs.kind_table import kind_rows
+from strandwright.mains import Circuit
 from strandwright.plan import Plan
 from strandwright.signal import output_name
 
@@ -31,8 +33,8 @@ def _real(value: float) -> float | None:
     return round(value, _DIGITS) if math.isfinite(value) else None
 
 
-def _column(values: Floats) -> list[float | None]:
-    rounded = np.round(values, _DIGITS)
+def _column(values: Floats, digits: int = _DIGITS) -> list[float | None]:
+    rounded = np.round(values, digits)
     plain: list[float | None] = rounded.tolist()
     if not np.isfinite(rounded).all():
         plain = [v if v is not None and math.isfinite(v) else None for v in plain]
@@ -141,6 +143,72 @@ def supplies(plan: Plan) -> Columns:
     )
 
 
+def faults(plan: Plan) -> Columns:
+    """Return the table of dead shorts; times are null where a fuse need not open."""
+    build, table = plan.build, plan.faults
+    fuse = table.entries.fuse[table.entry]
+    names = np.array([*fuse_ids(build), "-"], dtype=object)  # NONE points at the last
+    parts = np.array([*build.parts, "-"], dtype=object)
+    return _columns(
+        id=table.points.ids(build),
+        supply=np.array(build.supplies, dtype=object)[table.supply].tolist(),
+        fuse=names[fuse].tolist(),
+        loop=_column(table.loop_ohm, 6),
+        current=_column(table.current_a, 4),
+        current_fuse=_column(table.fuse_a, 4),
+        current_lasting=_column(table.lasting_a, 4),
+        opens_after=_column(table.opens_after_s, 4),
+        opens_within=_column(table.opens_within_s, 4),
+        outcome=outcome_words(table),
+        hottest=parts[table.cable].tolist(),
+        temperature=_column(table.hottest_c, 1),
+        smoulder_power=_column(table.smoulder_w, 2),
+        smoulder_resistance=_column(table.smoulder_ohm, 4),
+    )
+
+
+def mains(plan: Plan) -> Columns:
+    """Return the table of mains circuits."""
+    made = plan.mains.circuits
+
+    def column(value: Callable[[Circuit], float | None]) -> list[float | None]:
+        return [None if v is None else _real(v) for v in map(value, made)]
+
+    return _columns(
+        id=[c.name for c in made],
+        supplies=[list(c.supplies) for c in made],
+        voltage=column(lambda c: c.voltage_v),
+        breaker=column(lambda c: c.breaker_a),
+        power=column(lambda c: c.power_w),
+        current=column(lambda c: c.current_a),
+        load_fraction=column(lambda c: c.load_fraction),
+        leakage=column(lambda c: c.leakage_a),
+        residual=column(lambda c: c.residual_a),
+        inrush=column(lambda c: c.inrush_a),
+        opens_at_once=column(lambda c: c.at_once_a),
+        switch_on=[[" + ".join(g) for g in c.groups] for c in made],
+        energy=column(lambda c: c.energy_kwh),
+        price=column(lambda c: c.price),
+    )
+
+
+def class2(plan: Plan) -> Columns:
+    """Return the table of supplies and circuits against the numbers of Class 2."""
+    made = plan.class2
+    return _columns(
+        id=[one.id for one in made],
+        what=[one.what for one in made],
+        voltage=[_real(one.voltage_v) for one in made],
+        power=[_real(one.power_w) for one in made],
+        current=[_real(one.current_a) for one in made],
+        most_power=[_real(one.most_w) for one in made],
+        most_current=[_real(one.most_a) for one in made],
+        within=[one.within for one in made],
+        wet_contact=[one.wet for one in made],
+        split=[one.split for one in made],
+    )
+
+
 def outputs(plan: Plan) -> Columns:
     """Return the table of outputs in use."""
     build, table = plan.build, plan.signal.outputs
@@ -246,6 +314,8 @@ def head(plan: Plan) -> Row:
         "supplies": list(rows(supplies(plan))),
         "outputs": list(rows(outputs(plan))),
         "fuses": list(rows(fuses(plan))),
+        "mains": list(rows(mains(plan))),
+        "class2": list(rows(class2(plan))),
         "bill": list(rows(bill(plan))),
         "cost": _cost(plan),
         "joining": list(joining(plan)),
@@ -287,6 +357,8 @@ SHORT_TABLES: dict[str, Callable[[Plan], Columns]] = {
     "supplies": supplies,
     "outputs": outputs,
     "fuses": fuses,
+    "mains": mains,
+    "class2": class2,
     "assumptions": assumed,
     "work": work,
 }
@@ -295,6 +367,7 @@ LONG_TABLES: dict[str, Callable[[Plan], Columns]] = {
     "nodes": nodes,
     "cables": cables,
     "joints": joints,
+    "faults": faults,
     "cuts": cuts,
 }
 

@@ -5,10 +5,12 @@ from strandwright.power.circuit import KNOWN, Circuit, is_stiff, prepare
 from strandwright.power.draw import Drawer, drawer
 from strandwright.power.judge import judge
 from strandwright.power.newton import factor, jacobian
-from strandwright.power.ratings import over
+from strandwright.power.protection import BLADE_A
+from strandwright.power.ratings import cable_ampacity, over, part_ampacity
 from strandwright.power.result import Point, Power
 
 __all__ = [
+    "BLADE_A",
     "KNOWN",
     "Circuit",
     "Drawer",
@@ -16,6 +18,7 @@ __all__ = [
     "Power",
     "Solved",
     "analyse",
+    "cable_ampacity",
     "drawer",
     "factor",
     "is_stiff",
@@ -23,6 +26,7 @@ __all__ = [
     "judge",
     "nominal_voltage",
     "over",
+    "part_ampacity",
     "prepare",
     "solve_network",
 ]

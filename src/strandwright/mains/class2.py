@@ -1,0 +1,152 @@
+"""Supplies and circuits against the numbers of Class 2: which are within, which not, and how a split would change it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.build import Build
+from strandwright.build.tables import CableSort, Floats
+from strandwright.findings.words import amps, percent, several, watts
+
+# NEC chapter 9 table 11(B), dc: up to 20 V 5 A and 5 W a volt; above, 100 W and 100/V A. Wet contact: 30 V (note 4).
+LOW_V = 20.0
+LOW_A = 5.0
+HIGH_W = 100.0
+WET_V = 30.0
+MOST_V = 60.0
+_SLACK = 1e-9
+
+
+@dataclass(frozen=True)
+class Limited:
+    """One supply, or one circuit of it (the lead or a feed of a string), against the numbers of Class 2.
+
+    Attributes:
+        id: name of the supply, or "supply: string".
+        what: "supply" or "circuit".
+        voltage_v: of the supply.
+        power_w, current_a: rating of a supply; of a circuit what it carries, and its fuse (the supply's rated current
+            where it has none).
+        most_w, most_a: the limits at that voltage.
+        within: whether the numbers are within them.
+        wet: whether the voltage is at most that of wet contact.
+        split: what would bring it within, and what that changes; empty where it is within.
+    """
+
+    id: str
+    what: str
+    voltage_v: float
+    power_w: float
+    current_a: float
+    most_w: float
+    most_a: float
+    within: bool
+    wet: bool
+    split: str
+
+
+def limits_at(voltage_v: float) -> tuple[float, float]:
+    """Return the largest rating of a Class 2 dc source at a voltage: (power W, current A); zero above 60 V.
+
+    Source: NEC chapter 9 table 11(B); 30 V to 60 V in dry places only.
+
+    >>> limits_at(12.0), limits_at(5.0)
+    ((60.0, 5.0), (25.0, 5.0))
+    """
+    if voltage_v > MOST_V:
+        return 0.0, 0.0
+    if voltage_v <= LOW_V:
+        return LOW_A * voltage_v, LOW_A
+    return HIGH_W, HIGH_W / voltage_v
+
+
+def class2(build: Build, supply_w: Floats, edge_plus_a: Floats) -> tuple[Limited, ...]:
+    """Return every supply with strings on it, each followed by its circuits.
+
+    Args:
+        build: the display expanded.
+        supply_w: power that each supply delivers at full white and the file's levels, W, shape (S,).
+        edge_plus_a: current in V+ of each edge then, A, shape (E,).
+    """
+    cables, network = build.cables, build.network
+    runs = np.flatnonzero(np.isin(cables.sort, (CableSort.LEAD, CableSort.FEED)))
+    edge = cables.edge[runs]
+    fuse = np.full(len(network.edge_a), np.inf)
+    fuse[build.fuses.edge] = build.fuses.rating_a
+    supply = network.edge_a[edge] - 1
+    made = []
+    for row, name in enumerate(build.supplies):
+        voltage, rating = float(network.supply_v[row]), float(build.supply_rating_w[row])
+        most_w, most_a = limits_at(voltage)
+        circuits = []
+        for run, at in zip(runs[supply == row].tolist(), edge[supply == row].tolist(), strict=True):
+            string = build.strings.names[int(cables.string[run])]
+            feed = f" (feed {int(cables.number[run])})" if cables.sort[run] == CableSort.FEED else ""
+            flows = abs(float(edge_plus_a[at])) if math.isfinite(float(edge_plus_a[at])) else 0.0
+            guard = float(fuse[at]) if math.isfinite(fuse[at]) else rating / voltage
+            within = guard <= most_a * (1.0 + _SLACK) and flows * voltage <= most_w * (1.0 + _SLACK)
+            circuits.append(
+                Limited(
+                    id=f"{name}: {string}{feed}",
+                    what="circuit",
+                    voltage_v=voltage,
+                    power_w=flows * voltage,
+                    current_a=guard,
+                    most_w=most_w,
+                    most_a=most_a,
+                    within=within and voltage <= WET_V,
+                    wet=voltage <= WET_V,
+                    split="" if within else _split_circuit(string, flows, most_a, build.display.limits.fuse_load),
+                )
+            )
+        within = rating <= most_w * (1.0 + _SLACK)
+        drawn = float(supply_w[row]) if math.isfinite(float(supply_w[row])) else rating
+        split = "" if within else _split_supply(build, row, most_w, most_a, drawn, circuits)
+        wet = voltage <= WET_V
+        made.append(
+            Limited(name, "supply", voltage, rating, rating / voltage, most_w, most_a, within and wet, wet, split)
+        )
+        made += circuits
+    return tuple(made)
+
+
+def _split_circuit(string: str, flows_a: float, most_a: float, fuse_load: float) -> str:
+    pieces = math.ceil(flows_a / (fuse_load * most_a) * (1.0 - _SLACK)) if most_a > 0.0 else 0
+    if pieces == 0:
+        return "use a lower voltage"
+    if pieces == 1:
+        return f"a fuse of at most {amps(most_a)} at its supply"
+    return f"feed {string} in {pieces} pieces with cut: true, each with a fuse of at most {amps(most_a)}"
+
+
+def _split_supply(build: Build, row: int, most_w: float, most_a: float, drawn_w: float, circuits: list[Limited]) -> str:
+    """Return how many supplies within the limits would do, and what changes with them."""
+    voltage = float(build.network.supply_v[row])
+    if voltage > WET_V:
+        return f"a supply of at most {WET_V:g} V, with lights made for it"
+    usable = build.display.limits.supply_load * most_w
+    loads = []
+    for one in sorted(circuits, key=lambda c: -c.power_w):
+        parts = max(1, math.ceil(one.power_w / usable * (1.0 - _SLACK)))
+        loads += [(one.id.partition(": ")[2], one.power_w / parts, parts)] * parts
+    bins: list[tuple[list[str], float]] = []
+    for name, power, parts in loads:
+        label = name if parts == 1 else f"1/{parts} of {name}"
+        for i, (names, total) in enumerate(bins):
+            if total + power <= usable * (1.0 + _SLACK):
+                bins[i] = ([*names, label], total + power)
+                break
+        else:
+            bins.append(([label], power))
+    count = max(1, len(bins))
+    share = percent(build.display.limits.supply_load)
+    if count == 1:
+        return f"1 supply of at most {watts(most_w)} and {amps(most_a)} would do: {watts(drawn_w)} are drawn"
+    who = "; ".join(several(names) for names, _ in bins[:4]) + ("; ..." if count > 4 else "")
+    return (
+        f"{count} supplies of at most {watts(most_w)} and {amps(most_a)} each, none above {share} ({who}): V- of all "
+        f"joined, V+ never; standing leakage and inrush grow up to {count} times"
+    )

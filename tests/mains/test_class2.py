@@ -1,0 +1,79 @@
+"""Supplies and circuits against NEC chapter 9 table 11(B)."""
+
+import pytest
+
+from strandwright.mains.class2 import Limited, limits_at
+from tests.findings.cases import Data, plan_of, sound
+
+# NEC chapter 9 table 11(B), dc: nameplate W and A at each voltage. Above 30 V only where no wet contact is likely.
+TABLE_11B = [(5.0, 25.0, 5.0), (12.0, 60.0, 5.0), (20.0, 100.0, 5.0), (24.0, 100.0, 4.1667), (30.0, 100.0, 3.3333)]
+
+
+@pytest.mark.parametrize(("volts", "watts", "amps"), TABLE_11B)
+def test_the_limits_are_those_of_the_table(volts: float, watts: float, amps: float) -> None:
+    assert limits_at(volts) == pytest.approx((watts, amps), rel=1e-4)
+
+
+def rows(data: Data) -> dict[str, Limited]:
+    return {one.id: one for one in plan_of(data).class2}
+
+
+@pytest.mark.parametrize(
+    ("voltage", "rating", "within"),
+    [
+        ("12 V", "60 W", True),
+        ("12 V", "100 W", False),  # the usual mistake: 100 W is the limit above 20 V only
+        ("5 V", "25 W", True),
+        ("5 V", "60 W", False),
+        ("24 V", "100 W", True),
+        ("24 V", "101 W", False),
+        ("36 V", "60 W", False),  # wet contact ends at 30 V
+    ],
+)
+def test_a_supply_is_within_or_not(voltage: str, rating: str, within: bool) -> None:
+    data = sound()
+    data["supplies"]["shed"] |= {"voltage": voltage, "rating": rating}
+    assert rows(data)["shed"].within is within
+
+
+def test_a_circuit_is_judged_by_its_fuse() -> None:
+    data = sound()
+    data["supplies"]["shed"]["rating"] = "200 W"
+    data["strings"]["rail"]["fuse"] = "5 A"
+    assert rows(data)["shed: rail"].within
+    data["strings"]["rail"]["fuse"] = "7.5 A"
+    circuit = rows(data)["shed: rail"]
+    assert not circuit.within
+    assert circuit.split == "a fuse of at most 5 A at its supply"
+
+
+def test_a_split_names_as_many_supplies_as_the_strings_need() -> None:
+    data = sound()
+    data["supplies"]["shed"]["rating"] = "200 W"
+    rail = data["strings"]["rail"]
+    # Each string takes 14.4 W; 80 % of 60 W carries three of them.
+    data["controllers"]["box"]["outputs"] = 8
+    data["strings"] = {f"s{i}": rail | {"output": f"box/{i}"} for i in range(1, 6)}
+    split = rows(data)["shed"].split
+    assert split.startswith("2 supplies of at most 60.0 W and 5 A each")
+    assert "V- of all joined, V+ never" in split
+
+
+def test_a_string_too_heavy_for_one_supply_is_split_itself() -> None:
+    data = sound()
+    data["supplies"]["shed"]["rating"] = "200 W"
+    data["parts"]["lamp"]["light"]["load"]["current"] = ["700 mA", "700 mA", "700 mA"]  # 8.4 A, 100.8 W
+    found = rows(data)
+    assert found["shed"].split.startswith("3 supplies of at most 60.0 W")
+    assert "1/3 of rail" in found["shed"].split
+    assert found["shed: rail"].within is False
+
+
+def test_nothing_is_ever_said_to_comply() -> None:
+    for rating in ("60 W", "200 W"):
+        data = sound()
+        data["supplies"]["shed"]["rating"] = rating
+        plan = plan_of(data)
+        for text in (*(f.message + f.mend for f in plan.findings), *(one.split for one in plan.class2)):
+            assert "compl" not in text.lower()
+    assert "not listed products" in " ".join(f.mend for f in plan.findings if f.code == "beyond-class-two")
