@@ -58,6 +58,7 @@ SEVERAL_UNITS: Mapping[str, str] = {
     "plug": "the name of a plug part; in `labour` the time to put one together",
     "power": "watts wherever it is a quantity, and a step of `timings`",
     "rating": "watts of a supply, amperes of anything that only carries current",
+    "temperature": "kelvins of a tolerance, degrees Celsius of a cable",
     "resistance": "ohms of a thing, ohms a metre of a cable part",
 }
 

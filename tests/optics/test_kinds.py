@@ -176,3 +176,14 @@ def test_more_lights_of_a_module_make_more_light_in_proportion() -> None:
     assert nine["emitters"] == 9
     assert nine["nodes"] == six["nodes"] == 1
     assert nine["flux_out"] / six["flux_out"] == pytest.approx(1.5, rel=0.01)
+
+
+@pytest.mark.parametrize(("count", "emitters"), [(1, 19), (1, 40), (5, 1000), (400, 1)])
+def test_many_packages_give_all_of_their_light_in_little_time(count: int, emitters: int) -> None:
+    shell = {**BALL, "diameter": "4000 mm"}  # roomy enough for a ring of them all
+    display = lit(fill={"light": "light", "count": count}, shell=shell)
+    display = changed(display, "parts.light.light.emitters", emitters)
+    (kind,) = optics.analyse(built(display)).kinds
+    assert kind is not None
+    assert len(kind.lamp.lights) <= 128
+    assert kind.glow.flux_in_lm.sum() == pytest.approx(count * sum(FLUX), rel=1e-9)

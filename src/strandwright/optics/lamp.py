@@ -21,6 +21,9 @@ from strandwright.physics.colour import GENERIC_FLUX_LM
 # LED packages of a module sit within this share of its radius; each package is about so wide.
 _WITHIN = 0.7
 _PACKAGE_M = 0.005
+# More packages of one light, or more lights of one prop, than anyone can tell apart: so many stand for all of them.
+_MOST_PACKAGES = 19
+_MOST_LIGHTS = 128
 # A light this wide or wider at half intensity counts as the widest beam that cos^m has a number for.
 _WIDEST_DEG = 179.0
 
@@ -108,25 +111,31 @@ def carrier_of(body: Body) -> Carrier:
 
 
 def lights_of(kind: Kind, part: LightPart) -> tuple[Light, ...]:
-    """Return every LED package of a kind: one where each light sits, or a module's packages spread over its face."""
+    """Return the LED packages of a kind: one where each light sits, or a module's packages spread over its face.
+
+    Beyond 128 packages in a prop each light counts as one spot, and beyond 128 lights some stand for all.
+    """
     seats = places(kind, part)
     flux = part.colour.flux if part.colour is not None else tuple(GENERIC_FLUX_LM[: part.colours])
-    share = tuple(f / part.emitters for f in flux)
     beam = min(part.beam or DEFAULT_BEAM_DEG, _WIDEST_DEG)
-    spots = _packages(part)
+    count = len(seats.positions)
+    stand = np.unique(np.linspace(0, count - 1, min(count, _MOST_LIGHTS)).astype(np.int64))
+    spots = _packages(part) if count * part.emitters <= _MOST_LIGHTS else np.zeros((1, 2))
+    share = tuple(f * count / (len(stand) * len(spots)) for f in flux)
     made = []
-    for at, axis in zip(seats.positions, seats.axes, strict=True):
+    for at, axis in zip(seats.positions[stand], seats.axes[stand], strict=True):
         u, v = _across(axis)
         made += [Light(at + a * u + b * v, axis, beam, share) for a, b in spots.tolist()]
     return tuple(made)
 
 
 def _packages(part: LightPart) -> Floats:
-    """Return where on its face a light's packages sit, m, shape (emitters, 2)."""
-    if part.emitters == 1:
+    """Return where on its face a light's packages sit, m, shape (n, 2)."""
+    count = min(part.emitters, _MOST_PACKAGES)
+    if count == 1:
         return np.zeros((1, 2))
     radius = _WITHIN * size_of(part).diameter_m / 2.0
-    return patterns.on_round(part.emitters, radius, min(_PACKAGE_M, radius))
+    return patterns.on_round(count, radius, min(_PACKAGE_M, radius))
 
 
 def _across(axis: Floats) -> tuple[Floats, Floats]:
