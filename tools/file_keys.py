@@ -37,6 +37,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "strings": (ONE, "the strings by name"),
             "levels": (ONE, "the level of each kind in percent; 100 % where none is stated"),
             "limits": (ONE, "where findings begin"),
+            "feeding": (ONE, "how long a feed is where planning has to guess"),
             "labour": (ONE, "how long each operation takes"),
             "tolerances": (ONE, "how far real parts stray from what is stated"),
         },
@@ -386,6 +387,13 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "lowest_voltage": ("V", "voltage at a light; what each light needs where none is stated"),
             "supply_load": ("share", "load of a supply over its rating"),
             "fuse_load": ("share", "current of a fuse over its rating"),
+        },
+    ),
+    "feeding": (
+        "How much longer a feed is than the way along its string, used by `strandwright feed` only",
+        {
+            "detour": ("share", "added to the way along lead and spans, because a feed does not run straight"),
+            "reserve": ("m", "added to each feed for its two ends"),
         },
     ),
     "labour": (

@@ -246,7 +246,9 @@ def test_help_and_version() -> None:
         "plan",
         "fill",
         "scatter",
+        "feed",
         "meter",
+        "undo",
         "schema",
         "parts",
     ]

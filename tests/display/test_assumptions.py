@@ -59,6 +59,7 @@ NOTHING_ASSUMED = {
     "width", "depth", "diameter", "profile", "thread_diameter", "pitch", "metal",
     "unit", "light", "cable (part)", "joint (part)", "fuse (part)", "plain", "class", "data", "rating (supply)", "voltage (supply)",
     "resistance (cable)", "mains", "season", "extends", "carrier", "switch", "cells", "positions", "drain",
+    "feeding", "detour", "reserve",  # said where feeds are planned
 }  # fmt: skip
 
 

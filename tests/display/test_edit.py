@@ -1,88 +1,127 @@
-"""Edits leave everything else in a display file as its owner wrote it, and never half a file."""
+"""Edits of a display file change the lines they are about and no other byte."""
 
 from __future__ import annotations
 
-import errno
-import os
-import stat
-from importlib.resources import files
-from pathlib import Path
-from typing import Any, NoReturn
-
 import pytest
 
-from strandwright.display.edit import edit, edited
-from strandwright.errors import DisplayError, UseError
+from strandwright.display.edit import Put, edited, flow, read_put
+from strandwright.display.source import parse_text
+from strandwright.errors import UseError
 
-TEXT = """\
-# The jetty, second winter
-display: 'Jetty'   # a name
-ambient: 5 degC
+FEED = {"before": 7, "supply": "shed", "cable": "feed-2x16awg", "length": "12.4 m", "cut": True}
 
-supplies:
-    shed: {voltage: 12 V, rating: 100 W}   # under the bench
-levels: {}
+BLOCK = """\
+# The jetty.
+display:   Jetty      # two  spaces stay
+strings:
+  rail:               # the rail
+    output: box/1
+    lead: {cable: test-cable,   length: 4 m}   # measured twice
+    feeds:
+      # the old one
+      - {before: 3, supply: shed, length: 3 m}   # wet there
+      - before: 5
+        supply: shed
+        length: 1,8 m
+
+    # said before the fuse
+    fuse: 5 A
+
+  # the next string
+  gable: {output: box/2, lead: {length: 3 m}}
+levels: {float: 100 %}
 """
 
 
-def warmer(data: Any) -> None:
-    data["ambient"] = "7 degC"
+def test_a_list_in_a_block_is_replaced_and_its_comments_stay() -> None:
+    text = edited(BLOCK, [Put(("strings", "rail", "feeds"), [FEED])])
+    assert text == BLOCK.replace(
+        "      # the old one\n      - {before: 3, supply: shed, length: 3 m}   # wet there\n"
+        "      - before: 5\n        supply: shed\n        length: 1,8 m\n",
+        "      # the old one\n      # wet there\n"
+        "      - {before: 7, supply: shed, cable: feed-2x16awg, length: 12.4 m, cut: true}\n",
+    )
 
 
-def written(path: Path, text: str = TEXT) -> Path:
-    path.write_bytes(text.encode("utf-8"))
-    return path
+def test_a_value_in_braces_is_replaced_alone() -> None:
+    text = edited(BLOCK, [Put(("strings", "rail", "lead", "cable"), "cable-3x14awg")])
+    assert text == BLOCK.replace("test-cable,   length", "cable-3x14awg,   length")
 
 
-@pytest.mark.parametrize("name", ["landing.yaml", "landing-mended.yaml"])
-def test_an_edit_of_nothing_changes_nothing(name: str) -> None:
-    text = (files("strandwright") / "demo" / name).read_text(encoding="utf-8")
-    assert edited(text, lambda data: None) == text
-    assert edited(TEXT, lambda data: None) == TEXT
+def test_a_plain_value_is_replaced_alone() -> None:
+    text = edited(BLOCK, [Put(("strings", "rail", "fuse"), "holder-blade-5a")])
+    assert text == BLOCK.replace("fuse: 5 A\n", "fuse: holder-blade-5a\n")
 
 
-@pytest.mark.parametrize("text", [TEXT, TEXT.replace("\n", "\r\n"), TEXT.rstrip("\n")], ids=["lines", "crlf", "no end"])
-def test_an_edit_changes_its_own_line_alone(tmp_path: Path, text: str) -> None:
-    path = written(tmp_path / "a.yaml", text)
-    edit(path, warmer)
-    assert path.read_bytes().decode("utf-8") == text.replace("5 degC", "7 degC")
+def test_a_key_that_is_not_there_is_added_after_the_last_one_of_its_entry() -> None:
+    text = edited(BLOCK, [Put(("strings", "rail", "supply"), "shed")])
+    assert text == BLOCK.replace("    fuse: 5 A\n", "    fuse: 5 A\n    supply: shed\n")
+
+
+def test_a_list_is_added_to_an_entry_in_braces() -> None:
+    text = edited(BLOCK, [Put(("strings", "gable", "feeds"), [FEED])])
+    assert text == BLOCK.replace(
+        "length: 3 m}}\n",
+        "length: 3 m}, feeds: [{before: 7, supply: shed, cable: feed-2x16awg, length: 12.4 m, cut: true}]}\n",
+    )
+
+
+def test_a_table_that_is_not_there_is_made() -> None:
+    text = edited(BLOCK, [Put(("supplies", "hut", "part"), "supply-24v-60w")])
+    assert text == BLOCK + "supplies:\n  hut: {part: supply-24v-60w}\n"
+    assert parse_text(text, "display").data["supplies"] == {"hut": {"part": "supply-24v-60w"}}
 
 
 @pytest.mark.parametrize(
-    "listed", ["  - {light: spark}\n", "- {light: spark}\n", "    - {light: spark}\n", "  -   {light: spark}\n"]
+    ("path", "gone"),
+    [
+        (("strings", "rail", "fuse"), "    fuse: 5 A\n"),
+        (("strings", "rail", "lead", "cable"), "cable: test-cable,   "),
+        (("strings", "gable", "lead"), ", lead: {length: 3 m}"),
+    ],
 )
-def test_lists_keep_their_indentation(listed: str) -> None:
-    text = f"display: A\nkinds:\n{listed}"
-    assert edited(text, lambda data: None) == text
+def test_a_key_is_taken_out_with_nothing_else(path: tuple[str, ...], gone: str) -> None:
+    assert edited(BLOCK, [Put(path, None)]) == BLOCK.replace(gone, "")
 
 
-def test_a_file_keeps_its_mode_and_a_link_stays_a_link(tmp_path: Path) -> None:
-    path = written(tmp_path / "a.yaml")
-    path.chmod(0o640)
-    link = tmp_path / "link.yaml"
-    link.symlink_to(path)
-    edit(link, warmer)
-    assert link.is_symlink()
-    assert stat.S_IMODE(path.stat().st_mode) == 0o640
-    assert "7 degC" in path.read_text(encoding="utf-8")
+def test_taking_out_what_is_not_there_changes_nothing() -> None:
+    assert edited(BLOCK, [Put(("strings", "rail", "span", "cable"), None)]) == BLOCK
 
 
-def test_an_edit_that_makes_no_display_is_not_written(tmp_path: Path) -> None:
-    path = written(tmp_path / "a.yaml")
-    with pytest.raises(DisplayError, match="line 3, ambient"):
-        edit(path, lambda data: data.__setitem__("ambient", "7 V"))
-    assert path.read_text(encoding="utf-8") == TEXT
+def test_an_empty_list_replaces_feeds_on_one_line() -> None:
+    text = edited(BLOCK, [Put(("strings", "rail", "feeds"), [])])
+    assert "    feeds: []\n" in text
+    assert parse_text(text, "display").data["strings"]["rail"]["feeds"] == []
 
 
-@pytest.mark.parametrize("step", ["fsync", "replace"])
-def test_a_full_disk_leaves_the_file_as_it_was(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, step: str) -> None:
-    def full(*_: Any) -> NoReturn:
-        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+def test_windows_lines_stay_windows_lines() -> None:
+    text = edited(BLOCK.replace("\n", "\r\n"), [Put(("strings", "rail", "feeds"), [FEED])])
+    assert text.replace("\r\n", "\n") == edited(BLOCK, [Put(("strings", "rail", "feeds"), [FEED])])
+    assert "\n" not in text.replace("\r\n", "")
 
-    path = written(tmp_path / "a.yaml")
-    monkeypatch.setattr(os, step, full)
-    with pytest.raises(UseError) as error:
-        edit(path, warmer)
-    assert str(error.value) == f"{path} cannot be written (No space left on device). It is as it was."
-    assert path.read_text(encoding="utf-8") == TEXT
-    assert [p.name for p in tmp_path.iterdir()] == ["a.yaml"]
+
+def test_an_alias_is_replaced_where_it_stands_and_its_anchor_stays() -> None:
+    text = "strings:\n  a:\n    lead: &l {length: 4 m}\n  b:\n    lead: *l\n    fuse: 5 A\n"
+    assert edited(text, [Put(("strings", "b", "lead"), {"length": "5 m"})]) == text.replace("*l", "{length: 5 m}")
+    ends = "strings:\n  a:\n    lead: &l {length: 4 m}\n  b:\n    lead: *l\n"
+    assert edited(ends, [Put(("strings", "b", "fuse"), "5 A")]) == ends + "    fuse: 5 A\n"
+
+
+def test_a_path_through_a_plain_value_is_refused() -> None:
+    with pytest.raises(UseError) as caught:
+        edited(BLOCK, [Put(("strings", "rail", "fuse", "part"), "x")])
+    assert str(caught.value) == (
+        "strings.rail.fuse.part cannot be put into the file: what stands there is no table of keys."
+    )
+
+
+@pytest.mark.parametrize(
+    "value", ["yes", "5", "a: b", "# x", " x", 'say "hi"', "12 V", "a\\b", "", "0x10", "1e3", "null", "~"]
+)
+def test_any_text_is_read_back_as_it_was(value: str) -> None:
+    assert parse_text(f"display: {flow(value)}\n", "display").data == {"display": value}
+
+
+def test_an_edit_is_plain_data_and_back() -> None:
+    edit = Put(("strings", "rail", "feeds"), [FEED])
+    assert read_put(edit.plain()) == edit

@@ -14,7 +14,7 @@ from tests.display.jetty import FILE, JETTY, complaint, complaints, jetty
 
 KEYS = {
     "top": "display, about, ambient, currency, drip_loop, viewing, supplies, mains, season, controllers, parts, kinds, "
-    "strings, levels, limits, labour, tolerances",
+    "strings, levels, limits, feeding, labour, tolerances",
     "string": "about, output, supply, props, lead, span, fuse, feeds, extends",
     "controller": "outputs, nodes_per_output, rate, first_universe, universes, gangs, each_output, price, extends",
     "sink": "class, current, turn_on, saturation, idle",

@@ -7,14 +7,14 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
-from strandwright.cli.progress import PATIENCE_S
+PATIENCE_S = 1.0
 
 
 @contextmanager
-def counted(what: str) -> Iterator[Callable[[int, int], None]]:
-    """Yield a function to call with how much of how much is done; `what` stands before the bar."""
+def counted(what: str) -> Iterator[Callable[..., None]]:
+    """Yield a function to call with how much of how much is done, and in words what comes next if `what` does not do."""
     if not sys.stderr.isatty():
-        yield lambda _done, _total: None
+        yield lambda *_: None
         return
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
@@ -32,7 +32,7 @@ def counted(what: str) -> Iterator[Callable[[int, int], None]]:
     late.daemon = True
     late.start()
     try:
-        yield lambda done, total: bar.update(task, completed=done, total=total)
+        yield lambda done, total, following=what: bar.update(task, completed=done, total=total, description=following)
     finally:
         late.cancel()
         late.join()

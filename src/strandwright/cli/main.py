@@ -189,6 +189,41 @@ def scatter(file: Path, draws: int | None, seed: int | None, json_to: str | None
 
 @strandwright.command()
 @click.argument("file", type=click.Path(path_type=Path))
+@click.option("--apply", is_flag=True, help="Write the feeds into FILE; comments and layout stay.")
+@click.option("--json", "json_to", metavar="PATH", help="Write the result as one JSON document; - for standard output.")
+def feed(file: Path, apply: bool, json_to: str | None) -> None:
+    """Find the cheapest way to feed every string in FILE: where again, with which cable, fuse and supply.
+
+    Exit status: 0 where everything is then within its limits, 1 where something remains wrong, 2 where FILE cannot be
+    read or written.
+    """
+    from strandwright.cli.counting import counted
+    from strandwright.jobs import feed as job
+    from strandwright.jobs.files import shown, whole
+
+    with counted("strings") as progress:
+        report = job.feed_file(file, apply, progress)
+    if json_to == "-":
+        job.write(report, sys.stdout)
+    else:
+        from strandwright.cli.show_feed import show_feeds
+        from strandwright.cli.tables import terminal
+
+        show_feeds(terminal(), report)
+        if json_to is not None:
+            with whole(Path(json_to)) as stream:
+                job.write(report, stream)
+            click.echo(f"wrote {shown(json_to)}")
+    if apply:
+        words = f"wrote {shown(file)}; strandwright undo {shown(file)} brings the old text back"
+        click.echo(words if report.written else f"{shown(file)} stays as it is", err=json_to == "-")
+    elif report.edits and json_to != "-":
+        click.echo("Nothing was written; --apply writes this into the file.")
+    sys.exit(0 if report.meets else STOPPED)
+
+
+@strandwright.command()
+@click.argument("file", type=click.Path(path_type=Path))
 @click.argument("part")
 @click.option(
     "--reading", "typed", multiple=True, metavar="TEXT", help="One voltage, like '12 V: red 19 mA, off 1 mA'."
@@ -220,6 +255,17 @@ def meter(
         show_meter(terminal(), metered)
     for place in ([file] if write else []) + ([Path(json_to)] if json_to not in (None, "-") else []):
         click.echo(f"wrote {shown(place)}", err=json_to == "-")
+
+
+@strandwright.command()
+@click.argument("file", type=click.Path(path_type=Path))
+def undo(file: Path) -> None:
+    """Take back the last change that this tool made to FILE."""
+    from strandwright.display.history import undo as take_back
+    from strandwright.jobs.files import shown
+
+    what = take_back(file)
+    click.echo(f"took back in {shown(file)}: {what}")
 
 
 @strandwright.command()

@@ -120,6 +120,17 @@ def assumptions(display: Display) -> Iterator[Assumption]:
     yield from _tolerances(display.tolerances)
 
 
+def feeding_assumptions(display: Display) -> Iterator[Assumption]:
+    """Yield the defaults that planning feeds leans on beyond those of the plan."""
+    feeding = display.feeding
+    yield from _unsaid(
+        feeding,
+        _Place().inside("feeding"),
+        detour=(_percent(feeding.detour), "added to the way along the string, because a feed does not run straight"),
+        reserve=(f"{feeding.reserve:g} m", "added to each feed for its two ends"),
+    )
+
+
 def _unsaid(model: Frozen, here: _Place, **defaults: tuple[str, str]) -> Iterator[Assumption]:
     """Yield the defaults of the keys that a table does not state; each is (value, reason) by key."""
     for key, (value, reason) in defaults.items():

@@ -1,95 +1,193 @@
-"""Changing a display file as its owner would: comments, order and layout stay, and it is written whole or not at all."""
+"""Small edits of a display file's text: only the lines that an edit is about change, every other byte stays."""
 
 from __future__ import annotations
 
-import io
-import os
 import re
-import tempfile
-from collections.abc import Callable
-from contextlib import suppress
-from pathlib import Path
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any
 
-from ruamel.yaml import YAML
-
-from strandwright.display.files import read_text
-from strandwright.display.load import load_text
-from strandwright.display.words import visible
+from strandwright.display.yaml_nodes import compose
 from strandwright.errors import UseError
 
-_WIDEST = 4096
-_INDENTED = re.compile(r"^( +)(?=[^\s#-])", re.MULTILINE)
-_LISTED = re.compile(r"^( *)[^\s#][^\n]*:[ \t]*(?:#[^\n]*)?\n(?:\s*#[^\n]*\n)*( *)-( +)", re.MULTILINE)
+_PLAIN = re.compile(r"[A-Za-z][\w ./%+-]*|-?\d+(?:\.\d+)?(?: [A-Za-z%]\w*)?")
+_WORDS = ("true", "false", "yes", "no", "on", "off", "null", "y", "n")
+_COMMENT = re.compile(r"(?:^|(?<=\s))#.*$")
 
 
-def edited(text: str, change: Callable[[Any], None]) -> str:
-    """Return the text of a display file with a change made to it.
+@dataclass(frozen=True, slots=True)
+class Put:
+    """Put a value (plain data) at a path of keys, in place of what is there; None takes the key out."""
 
-    Args:
-        text: of the file, which has been read without a problem.
-        change: gets the file's tables as ruamel.yaml holds them, comments and all, and changes them in place.
-    """
-    yaml = YAML(typ="rt", pure=True)
-    yaml.preserve_quotes = True
-    yaml.width = _WIDEST
-    lines = text.replace("\r\n", "\n")
-    step = min((len(m.group(1)) for m in _INDENTED.finditer(lines)), default=2)
-    listed = _LISTED.search(lines)
-    dash = len(listed.group(2)) - len(listed.group(1)) if listed else 0
-    gap = len(listed.group(3)) if listed else 1
-    yaml.indent(mapping=step, sequence=max(dash, 0) + 1 + gap, offset=max(dash, 0))
-    data = yaml.load(lines)
-    change(data)
-    stream = io.StringIO()
-    yaml.dump(data, stream)
-    made = stream.getvalue()
-    made = made if text.endswith("\n") else made.rstrip("\n")
-    return made.replace("\n", "\r\n") if "\r\n" in text else made
+    path: tuple[str, ...]
+    value: Any
+
+    def plain(self) -> dict[str, Any]:
+        """Return the edit as plain data, for a log."""
+        return {"put": list(self.path), "value": self.value}
 
 
-def edit(path: Path | str, change: Callable[[Any], None]) -> None:
-    """Change a display file in place.
+def read_put(data: Mapping[str, Any]) -> Put:
+    """Return the edit that plain data stands for."""
+    return Put(tuple(data["put"]), data["value"])
 
-    Args:
-        path: of the file.
-        change: as for `edited`.
+
+def edited(text: str, edits: Iterable[Put], file: str = "display") -> str:
+    """Return the text of a display file with edits carried out, one after the other.
 
     Raises:
-        DisplayError: when the file cannot be read, or what came out is no display; the file is then as it was.
-        UseError: when it cannot be written.
+        DisplayError: when the text is no YAML.
+        UseError: when a path leads into something that is no table of keys.
     """
-    path = Path(path)
-    text = read_text(path)
-    load_text(text, visible(str(path)))
-    made = edited(text, change)
-    load_text(made, visible(str(path)))
-    replace_text(path, made)
+    for edit in edits:
+        text = _put(text, edit, file)
+    return text
 
 
-def replace_text(path: Path, text: str) -> None:
-    """Put a text in a file's place, all of it or nothing; what a link points at is replaced, its mode kept.
+def _put(text: str, edit: Put, file: str) -> str:
+    node, _ = compose(text, file)
+    *way, key = edit.path
+    for i, step in enumerate(way):
+        entry = _entry(node, step)
+        if entry is None:
+            if edit.value is None:
+                return text
+            nested: Any = edit.value
+            for name in reversed(edit.path[i + 1 :]):
+                nested = {name: nested}
+            return _add(text, node, step, nested, edit)
+        node = entry[1]
+    found = _entry(node, key)
+    if found is None:
+        return text if edit.value is None else _add(text, node, key, edit.value, edit)
+    return _take_out(text, node, found) if edit.value is None else _replace(text, node, found, edit.value)
 
-    Raises:
-        UseError: when the folder may not be written or the disk is full.
-    """
-    temporary: Path | None = None
-    try:
-        real = Path(os.path.realpath(path))
-        with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", newline="", dir=real.parent, prefix=f".{real.name}.", delete=False
-        ) as stream:
-            temporary = Path(stream.name)
-            stream.write(text)
-            stream.flush()
-            os.fsync(stream.fileno())
-        os.chmod(temporary, real.stat().st_mode & 0o777)
-        os.replace(temporary, real)
-        temporary = None
-    except OSError as error:
-        told = f"{visible(str(path))} cannot be written ({error.strerror or error}). It is as it was."
-        raise UseError(told) from None
-    finally:
-        if temporary is not None:
-            with suppress(OSError):
-                temporary.unlink()
+
+def _entry(node: Any, key: str) -> tuple[Any, Any] | None:
+    """Return the nodes of a key and its value in a table of keys, None where it has none of that name."""
+    if type(node).__name__ != "MappingNode":
+        return None
+    return next(((k, v) for k, v in node.value if str(k.value) == key), None)
+
+
+def _is_alias(key: Any, value: Any) -> bool:
+    """Return whether a value is an alias: its node then stands where its anchor does."""
+    return bool(value.start_mark.index < key.end_mark.index)
+
+
+def _end(text: str, node: Any) -> int:
+    """Return where the text of a node ends; the mark of a block lies beyond blank lines and comments that follow it."""
+    end = int(node.end_mark.index)
+    if type(node).__name__ == "ScalarNode" or node.flow_style:
+        return end
+    while True:
+        begin = text.rfind("\n", 0, end) + 1
+        line = text[begin:end].strip()
+        if line and not line.startswith("#"):
+            return begin + len(text[begin:end].rstrip())
+        if begin == 0:
+            return end
+        end = begin - 1
+
+
+def _line_end(text: str, at: int) -> int:
+    """Return where the line that a position is in ends, its end of line not included."""
+    found = re.compile(r"\r?\n|\Z").search(text, at)
+    assert found is not None
+    return found.start()
+
+
+def _newline(text: str) -> str:
+    return "\r\n" if "\r\n" in text else "\n"
+
+
+def _replace(text: str, table: Any, entry: tuple[Any, Any], value: Any) -> str:
+    key, old = entry
+    start, end = int(old.start_mark.index), _end(text, old)
+    if _is_alias(key, old):
+        stated = re.compile(r"\s*:\s*(\*[^\s,}\]]+)").match(text, int(key.end_mark.index))
+        if stated is None:
+            raise UseError(f"The alias behind {key.value} cannot be replaced. Write its value out in the file first.")
+        return text[: stated.start(1)] + flow(value) + text[stated.end(1) :]
+    block = type(old).__name__ != "ScalarNode" and not old.flow_style
+    if start == end or block:
+        start = int(key.end_mark.index)
+        start = text.index(":", start) + 1
+    if table.flow_style or not isinstance(value, (list, dict)) or not value:
+        return f"{text[:start]}{' ' if text[start - 1] == ':' else ''}{flow(value)}{text[end:]}"
+    indent = int(key.start_mark.column)
+    lines = _kept_comments(text[start : _line_end(text, end)], indent) if block or start != end else []
+    made = _newline(text).join(["", *lines, *_block(value, indent)])
+    return text[:start].rstrip(" ") + made + text[_line_end(text, end) if block else end :]
+
+
+def _kept_comments(old: str, indent: int) -> list[str]:
+    """Return the comments inside a text that is replaced, each on a line of its own."""
+    found = (_COMMENT.search(line) for line in old.splitlines() if not re.search(r"['\"]", line))
+    return [" " * (indent + 2) + match.group() for match in found if match is not None]
+
+
+def _add(text: str, table: Any, key: str, value: Any, edit: Put) -> str:
+    if type(table).__name__ != "MappingNode":
+        raise UseError(f"{'.'.join(edit.path)} cannot be put into the file: what stands there is no table of keys.")
+    if table.flow_style:
+        close = int(table.end_mark.index) - 1
+        before = text[:close].rstrip()
+        comma = "" if not table.value or before.endswith(",") else ","
+        space = " " if table.value else ""
+        return f"{before}{comma}{space}{flow_key(key)}: {flow(value)}{text[len(before) :]}"
+    indent = int(table.value[0][0].start_mark.column)
+    at = _line_end(text, _end(text, table))
+    lines = [f"{' ' * indent}{flow_key(key)}:"]
+    if isinstance(value, (list, dict)) and value:
+        lines += _block(value, indent)
+    else:
+        lines[0] += f" {flow(value)}"
+    newline = _newline(text)
+    return text[:at] + newline + newline.join(lines) + text[at:]
+
+
+def _take_out(text: str, table: Any, entry: tuple[Any, Any]) -> str:
+    key, old = entry
+    start, end = int(key.start_mark.index), max(_end(text, old), int(key.end_mark.index))
+    if not table.flow_style:
+        begin = text.rfind("\n", 0, start) + 1
+        stop = _line_end(text, end)
+        newline = re.compile(r"\r?\n").match(text, stop)
+        return text[:begin] + text[newline.end() if newline else stop :]
+    rest = re.compile(r"\s*,\s*").match(text, end)
+    if rest is not None:
+        return text[:start] + text[rest.end() :]
+    before = re.sub(r"\s*,\s*$", "", text[:start])
+    return before + text[end:]
+
+
+def _block(value: Any, indent: int) -> list[str]:
+    """Return the lines of a list or a table under a key; what is inside its entries is written in braces."""
+    space = " " * (indent + 2)
+    if isinstance(value, dict):
+        return [f"{space}{flow_key(k)}: {flow(v)}" for k, v in value.items()]
+    return [f"{space}- {flow(v)}" for v in value]
+
+
+def flow_key(key: str) -> str:
+    """Return a key as YAML reads it back."""
+    return flow(key)
+
+
+def flow(value: Any) -> str:
+    """Return plain data on one line of YAML."""
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{flow_key(k)}: {flow(v)}" for k, v in value.items()) + "}"
+    if isinstance(value, list):
+        return "[" + ", ".join(flow(v) for v in value) + "]"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, (int, float)):
+        return repr(value)
+    plain = (
+        isinstance(value, str) and _PLAIN.fullmatch(value) and value.lower() not in _WORDS and value == value.strip()
+    )
+    if plain and not re.fullmatch(r"-?\d[\d.]*", value):
+        return str(value)
+    return '"' + str(value).replace("\\", "\\\\").replace('"', '\\"') + '"'

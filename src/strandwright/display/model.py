@@ -249,6 +249,13 @@ class Limits(Frozen):
     fuse_load: ShareNotZero = 0.75
 
 
+class Feeding(Frozen):
+    """How much longer a feed is than the way along its string: a share of it, and a length for its two ends."""
+
+    detour: Share = 0.10
+    reserve: LengthOrZero = 1.0
+
+
 class Labour(Frozen):
     """How long one operation takes a practised pair of hands, and what an hour is worth."""
 
@@ -288,6 +295,7 @@ class Display(Frozen):
     strings: dict[str, String] = Field(default_factory=dict)
     levels: dict[str, Share] = Field(default_factory=dict)
     limits: Limits = Limits()
+    feeding: Feeding = Feeding()
     labour: Labour = Labour()
     tolerances: Tolerances = Tolerances()
 

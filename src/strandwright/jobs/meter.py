@@ -11,9 +11,9 @@ from typing import Any
 from strandwright import __version__
 from strandwright.display import load
 from strandwright.display.catalogue import raw_catalogue
-from strandwright.display.edit import edit
 from strandwright.display.load import load_part
 from strandwright.display.parts import Light, Part
+from strandwright.display.rewrite import rewrite
 from strandwright.display.words import nearest, show
 from strandwright.errors import UseError
 from strandwright.meter import Meter, Parameter, Reading, analyse, parse_reading, read_file
@@ -143,7 +143,7 @@ def apply(path: Path | str, metered: Metered) -> None:
             basis[f"light.load.{key}"] = "measured"
         part["basis"] = basis
 
-    edit(path, change)
+    rewrite(path, change)
 
 
 def _basis(part: str) -> str:

@@ -173,13 +173,17 @@ def _finite(ohm: Floats) -> Floats:
     return np.where(np.isfinite(ohm), ohm, 0.0)
 
 
-def analyse(build: Build) -> Power:
+def analyse(build: Build, supply_v: Floats | None = None) -> Power:
     """Return both operating points of a Build and the light that is left at each node.
+
+    Args:
+        build: the display expanded.
+        supply_v: what each supply gives where others load it too, V, shape (S,); its own voltage where None.
 
     The `together` point takes every colour that is lit at its full current; where all lit colours stand at 100 %
     it is the `mean` point and is not solved again.
     """
-    network = build.network
+    network = build.network if supply_v is None else replace(build.network, supply_v=supply_v)
     circuit = prepare(network)
     mean = solve_network(network, network.duty, circuit)
     pulses = np.where(network.duty > 0.0, 1.0, 0.0)

@@ -1,0 +1,82 @@
+"""From a display to the feed plans of all its strings, shared over its supplies, with what could be done instead."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.build import expand
+from strandwright.display import Display
+from strandwright.errors import UseError
+from strandwright.feed.alternatives import Alternative, alternatives
+from strandwright.feed.choice import stated_string
+from strandwright.feed.market import Market, market
+from strandwright.feed.search import Effort
+from strandwright.feed.string_plan import StringPlan, plan_string
+from strandwright.feed.supplies import Shared, share_out
+from strandwright.feed.trial import Bench, most_drawn
+
+# Enough to prove strings of a few feeds; a longer search seldom pays.
+USUAL = Effort(parts=40, tries=12)
+
+
+@dataclass(frozen=True)
+class FeedPlan:
+    """The plans of all strings.
+
+    Attributes:
+        display: the display that was planned.
+        strings: the plan of each string, in the file's order.
+        shared: the same with their supplies shared out.
+        alternatives: what could be done instead, by string; none for strings that need nothing.
+        markets: what each string's feeds could be made of.
+    """
+
+    display: Display
+    strings: tuple[StringPlan, ...]
+    shared: Shared
+    alternatives: dict[str, tuple[Alternative, ...]]
+    markets: dict[str, Market]
+
+    def planned(self) -> Display:
+        """Return the display with every plan carried out."""
+        strings = {
+            name: stated_string(self.display, name, choice, self.markets[name])
+            for name, choice in self.shared.choices.items()
+        }
+        parts = {n: p for m in self.markets.values() for n, p in m.parts.items()}
+        return self.display.model_copy(update={"strings": strings, "parts": {**parts, **self.display.parts}})
+
+
+def plan_feeds(display: Display, progress: Callable[[str], None] = lambda _: None, effort: Effort = USUAL) -> FeedPlan:
+    """Return the cheapest feed plan that was found for every string.
+
+    Args:
+        display: what the person stated.
+        progress: called with the name of each string as its turn comes.
+        effort: how much the search for each string may do.
+
+    Raises:
+        UseError: when the display has no supply to feed from.
+    """
+    if display.strings and not display.supplies:
+        raise UseError(
+            "The display has no supply, so nothing can be fed. Add one: supplies: {shed: {voltage: 12 V, rating: 60 W}}"
+        )
+    drawn = most_drawn(expand(display))
+    whole = sum(drawn.values(), start=np.zeros(len(display.supplies)))
+    plans: list[StringPlan] = []
+    instead: dict[str, tuple[Alternative, ...]] = {}
+    markets: dict[str, Market] = {}
+    for name, string in display.strings.items():
+        progress(name)
+        markets[name] = market(display, string)
+        bench = Bench(display, name, markets[name], whole - drawn[name])
+        supply = string.supply or next((f.supply for f in string.feeds), next(iter(display.supplies)))
+        plan = plan_string(bench, supply, effort)
+        plans.append(plan)
+        if not plan.before.meets:
+            instead[name] = alternatives(bench, supply, plan.before)
+    return FeedPlan(display, tuple(plans), share_out(display, plans), instead, markets)

@@ -1,0 +1,313 @@
+"""The cheapest cut plan by dynamic programming over the pieces of V+ between cuts, exact on a ladder.
+
+V+ is open at each cut, so a piece of V+ stands alone. V- runs through, so pieces are not independent: what lies to the
+left of a cut is to the right one conductance y with one current J (Norton), and in turn bears a rise of at most u volts
+at the cut. A partial plan is a label (price, y, J, u); one that is no better in any of these can be forgotten, since a
+rail's voltages rise with every current and fall with every conductance to its supply.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from strandwright.build.tables import Flags, Floats, Ints
+from strandwright.feed.ladder import Ladder
+from strandwright.feed.pieces import Pieces
+
+MOST_LABELS = 30
+_SLACK_V = 1e-9
+_SMALLEST_OHM = 1e-9
+_SMALLEST = 1e-9
+# The finest grid on which labels are compared: a share of conductances and currents, and volts.
+_SHARE = 0.001
+_STEP_V = 0.001
+_ON_GRID = 1e-6
+_BLOCK = 512
+_MOST_COMPARED = 100.0
+
+
+@dataclass(frozen=True)
+class CutPlan:
+    """The pieces of V+ of a plan: first prop of each (from 0) and the row of what feeds it there."""
+
+    weight: float
+    starts: tuple[int, ...]
+    rows: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class _Labels:
+    """Partial plans up to one cut: weight, conductance, current and bearable rise by scenario, and where they come from."""
+
+    weight: Floats
+    y: Floats
+    j: Floats
+    most: Floats
+    start: Ints
+    label: Ints
+    row: Ints
+
+    def take(self, rows: Ints) -> _Labels:
+        return _Labels(
+            self.weight[rows],
+            self.y[rows],
+            self.j[rows],
+            self.most[rows],
+            self.start[rows],
+            self.label[rows],
+            self.row[rows],
+        )
+
+
+@dataclass(frozen=True)
+class _Zone:
+    """A piece of V+ from prop `first` up to `last` (not included) with the rows that can feed it alone.
+
+    Attributes:
+        rows: of the pieces at its first prop, shape (P,).
+        room_v: what V- may rise at each place, by scenario and row, shape (S, P, K).
+    """
+
+    first: int
+    last: int
+    rows: Ints
+    room_v: Floats
+
+
+Zones = list[list[_Zone]]
+
+
+def zones_of(ladder: Ladder, pieces: Sequence[Pieces]) -> Zones:
+    """Return for each first prop the zones that can be fed there, shortest first."""
+    made: list[list[_Zone]] = []
+    for first in range(ladder.props):
+        here: list[_Zone] = []
+        at = int(ladder.entry[first])
+        known: dict[bytes, Ints] = {}
+        for last in range(first + 1, ladder.props + 1):
+            end = int(ladder.entry[last]) if last < ladder.props else ladder.places
+            limit = float(ladder.limit_a[first:last].min())
+            rows = np.flatnonzero(pieces[first].fit(limit, ladder.load_a(first, last), ladder.fuse_load))
+            if not len(rows):
+                break
+            key = rows.tobytes()
+            if key not in known:
+                known[key] = pieces[first].unbeaten(rows)
+            rows = known[key]
+            past = ladder.sum_a[:, end]
+            total = past - ladder.sum_a[:, at]
+            away = ladder.along_ohm[at:end] - ladder.along_ohm[at]
+            along = past[:, None] * away - (ladder.moment_v[:, at:end] - ladder.moment_v[:, at : at + 1])
+            room = ladder.room_v[:, at:end] - along
+            left = room[:, None, :] - (total[:, None] * pieces[first].plus_ohm[rows])[:, :, None]
+            good = (left >= -_SLACK_V).all(axis=(0, 2))
+            if not good.any():
+                break
+            here.append(_Zone(first, last, rows[good], left[:, good]))
+        made.append(here)
+    return made
+
+
+def cheapest_cuts(
+    ladder: Ladder,
+    pieces: Sequence[Pieces],
+    ceiling: float = np.inf,
+    most_labels: int = MOST_LABELS,
+    optimistic: bool = False,
+    zones: Zones | None = None,
+) -> CutPlan | None:
+    """Return the cheapest plan without joined feeds that a ladder allows, None where none is below the ceiling.
+
+    Where the labels fit, this is exact to a thousandth. Where they do not, an optimistic search gives a weight below
+    which there is no plan, and the other one a plan that may not be the cheapest.
+
+    Args:
+        ladder: the string.
+        pieces: what can feed each prop: the lead at the first, feeds at the others.
+        ceiling: weight that a plan must stay below.
+        most_labels: how many partial plans are kept at one place.
+        optimistic: whether those that are left out are counted among those that are kept.
+        zones: those of this ladder, where they are known already.
+    """
+    zones = zones_of(ladder, pieces) if zones is None else zones
+    rest = _rest(ladder, pieces, zones)
+    if not rest[0] < ceiling:
+        return None
+    points = len(ladder.current_a)
+    start = _Labels(
+        np.zeros(1), np.zeros(1), np.zeros((1, points)), np.full((1, points), np.inf), *(np.full(1, -1),) * 3
+    )
+    waiting: list[list[_Labels]] = [[] for _ in range(ladder.props + 1)]
+    waiting[0] = [start]
+    settled: list[_Labels] = []
+    best: tuple[float, int, int, int] | None = None
+    for first in range(ladder.props):
+        labels = _unbeaten(waiting[first], most_labels, optimistic)
+        settled.append(labels)
+        if not len(labels.weight):
+            continue
+        for zone in zones[first]:
+            weight = labels.weight[:, None] + pieces[first].weight[zone.rows] + rest[zone.last]
+            if not (weight < ceiling).any():
+                continue
+            if zone.last == ladder.props:
+                found = _finish(ladder, pieces[first], zone, labels)
+                if found is not None and found[0] < ceiling:
+                    ceiling = found[0]
+                    best = (found[0], first, found[1], found[2])
+            else:
+                made = _pass(ladder, pieces[first], zone, labels, ceiling - rest[zone.last])
+                if len(made.weight):
+                    waiting[zone.last].append(made)
+    if best is None:
+        return None
+    weight_found, at, label, row = best
+    starts, rows = [at], [row]
+    while at > 0:
+        labels = settled[at]
+        at, row, label = int(labels.start[label]), int(labels.row[label]), int(labels.label[label])
+        starts.append(at)
+        rows.append(row)
+    return CutPlan(weight_found, tuple(starts[::-1]), tuple(rows[::-1]))
+
+
+def _rest(ladder: Ladder, pieces: Sequence[Pieces], zones: Zones) -> Floats:
+    """Return the least that feeding the string from each prop on costs, V- taken as without loss, shape (n + 1,)."""
+    rest = np.full(ladder.props + 1, np.inf)
+    rest[-1] = 0.0
+    for first in range(ladder.props - 1, -1, -1):
+        for zone in zones[first]:
+            least = float(pieces[first].weight[zone.rows].min()) + rest[zone.last]
+            rest[first] = min(rest[first], least)
+    return rest
+
+
+def _entry(ladder: Ladder, pieces: Pieces, zone: _Zone, labels: _Labels) -> tuple[Floats, Floats]:
+    """Return conductance and current at the zone's first place, shapes (L, P) and (L, P, S)."""
+    own = 1.0 / np.maximum(pieces.minus_ohm[zone.rows], _SMALLEST_OHM)
+    at = int(ladder.entry[zone.first])
+    y = labels.y[:, None] + own[None, :]
+    j = np.broadcast_to((labels.j + ladder.current_a[:, at])[:, None, :], (*y.shape, labels.j.shape[1]))
+    return y, j
+
+
+def _finish(ladder: Ladder, pieces: Pieces, zone: _Zone, labels: _Labels) -> tuple[float, int, int] | None:
+    """Return (weight, label, row) of the cheapest way to end with this zone, None where there is none."""
+    at, end = int(ladder.entry[zone.first]), ladder.places
+    y, j = _entry(ladder, pieces, zone, labels)
+    past = ladder.sum_a[:, end]
+    rise = (j + past - ladder.sum_a[:, at + 1]) / y[:, :, None]
+    away = ladder.along_ohm[at:end] - ladder.along_ohm[at]
+    along = past[:, None] * away - (ladder.moment_v[:, at:end] - ladder.moment_v[:, at : at + 1])
+    bearable = (zone.room_v - along[:, None, :]).min(axis=2)
+    good = (rise <= bearable.T + _SLACK_V).all(axis=2) & (rise <= labels.most[:, None, :] + _SLACK_V).all(axis=2)
+    if not good.any():
+        return None
+    weight = np.where(good, labels.weight[:, None] + pieces.weight[zone.rows], np.inf)
+    label, row = np.unravel_index(int(np.argmin(weight)), weight.shape)
+    return float(weight[label, row]), int(label), int(zone.rows[row])
+
+
+def _pass(ladder: Ladder, pieces: Pieces, zone: _Zone, labels: _Labels, ceiling: float) -> _Labels:
+    """Return the labels at the cut after a zone, for every label before it and every way to feed it."""
+    at, end = int(ladder.entry[zone.first]), int(ladder.entry[zone.last])
+    weight = labels.weight[:, None] + pieces.weight[zone.rows]
+    y, j = _entry(ladder, pieces, zone, labels)
+    reach = max(float(ladder.along_ohm[end] - ladder.along_ohm[at]), _SMALLEST_OHM)
+    before = ladder.sum_a[:, at + 1]
+    away = ladder.along_ohm[at:end] - ladder.along_ohm[at]
+    sagged = (ladder.moment_v[:, at:end] - ladder.moment_v[:, at : at + 1]) - before[:, None] * away
+    whole = ladder.moment_v[:, end] - ladder.moment_v[:, at] - before * reach
+    drawn = ladder.sum_a[:, end] - before
+    into = y + 1.0 / reach
+    p = (j + whole / reach) / into[:, :, None]
+    q = (1.0 / reach) / into
+    x = away / reach
+    most = np.minimum((labels.most[:, None, :] - p) / q[:, :, None], np.inf)
+    lit = np.flatnonzero(np.isfinite(zone.room_v).any(axis=(0, 1)))
+    if len(lit):
+        share = x[lit]
+        upper = zone.room_v[:, :, lit] + (sagged[:, lit] - share * whole[:, None])[:, None, :]
+        bears = (upper.transpose(1, 0, 2)[None] - p[..., None] * (1.0 - share)) / (
+            q[..., None] * (1.0 - share) + share
+        )[:, :, None, :]
+        most = np.minimum(most, bears.min(axis=3))
+    good = (most >= -_SLACK_V).all(axis=2) & (weight < ceiling)
+    label, row = np.nonzero(good)
+    y_there = 1.0 / (1.0 / y + reach)
+    open_rise = (j + drawn) / y[:, :, None] + drawn * reach - whole
+    return _Labels(
+        weight[good],
+        y_there[good],
+        (y_there[:, :, None] * open_rise)[good],
+        most[good],
+        np.full(len(label), zone.first),
+        label,
+        zone.rows[row],
+    )
+
+
+def _unbeaten(waiting: list[_Labels], most: int, optimistic: bool) -> _Labels:
+    """Return labels that no other one beats in weight, conductance, current and bearable rise, `most` at most or so.
+
+    They are compared on a grid that is made coarser until few enough are left. Optimistic labels take the values of
+    their cell's best corner, so that they stand for everything that they replace.
+    """
+    if not waiting:
+        return _Labels(*(np.zeros(0),) * 2, *(np.zeros((0, 1)),) * 2, *(np.zeros(0, dtype=np.int64),) * 3)
+    names = ("weight", "y", "j", "most", "start", "label", "row")
+    every = _Labels(*(np.concatenate([getattr(w, n) for w in waiting]) for n in names))
+    coarse = max(1.0, len(every.weight) / _MOST_COMPARED)
+    while True:
+        rounded = _rounded(every, coarse)
+        kept = _front(rounded)
+        if len(kept) <= most:
+            break
+        coarse *= 3.0
+        every = every.take(kept) if not optimistic else rounded.take(kept)
+    return rounded.take(kept) if optimistic else every.take(kept)
+
+
+def _rounded(labels: _Labels, coarse: float) -> _Labels:
+    """Return labels with conductance, current and bearable rise brought to the next step that is no worse."""
+    share, step = _SHARE * coarse, _STEP_V * coarse
+    return replace(
+        labels,
+        y=np.exp(share * np.ceil(np.log(np.maximum(labels.y, _SMALLEST)) / share - _ON_GRID)),
+        j=np.where(
+            labels.j > _SMALLEST,
+            np.exp(share * np.floor(np.log(np.maximum(labels.j, _SMALLEST)) / share + _ON_GRID)),
+            0.0,
+        ),
+        most=step * np.ceil(labels.most / step - _ON_GRID),
+    )
+
+
+def _front(labels: _Labels) -> Ints:
+    """Return the rows that no other row beats, the cheapest first."""
+    merit = np.column_stack([labels.weight, -labels.y, labels.j, -labels.most])
+    order = np.lexsort((*merit.T[::-1],))
+    merit = merit[order]
+    first = np.ones(len(merit), dtype=bool)
+    first[1:] = (merit[1:] != merit[:-1]).any(axis=1)
+    order, merit = order[first], merit[first]
+    kept = np.zeros(0, dtype=np.int64)
+    for low in range(0, len(merit), _BLOCK):
+        rows = np.arange(low, min(low + _BLOCK, len(merit)))
+        if len(kept):
+            rows = rows[~_beats(merit[kept], merit[rows]).any(axis=0)]
+        inside = _beats(merit[rows], merit[rows])
+        np.fill_diagonal(inside, False)
+        kept = np.concatenate([kept, rows[~inside.any(axis=0)]])
+    return order[kept]
+
+
+def _beats(one: Floats, other: Floats) -> Flags:
+    """Return which rows are no worse than which others in every column, shape (rows, others)."""
+    found: Flags = one[:, :1] <= other[:, 0]
+    for column in range(1, one.shape[1]):
+        found &= one[:, column, None] <= other[:, column]
+    return found

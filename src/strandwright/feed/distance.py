@@ -1,0 +1,49 @@
+"""How far a feed point is from a supply: the one place that will know of positions."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from strandwright.build.tables import Floats
+from strandwright.display import Display
+from strandwright.display.model import String
+
+# Lengths are offered as a tape measure is read.
+_STEPS_A_METRE = 10
+
+
+def distance_m(display: Display, supply: str, string: str, prop: int) -> float:
+    """Return the length of feed cable from a supply to the point before a prop, m, rounded up to 0.1 m.
+
+    A feed of the file from this supply to this point has the length that it states. Otherwise the cable runs along the
+    lead and the spans, with the display's `feeding.detour` and `feeding.reserve` added.
+
+    Args:
+        display: what the person stated.
+        supply: name of the supply.
+        string: name of the string.
+        prop: number of the prop, from 1.
+    """
+    stated = display.strings[string]
+    for feed in stated.feeds:
+        if feed.before == prop and feed.supply == supply:
+            return feed.length
+    along = stated.lead.length + float(span_lengths_m(display, stated)[: prop - 1].sum())
+    feeding = display.feeding
+    metres = along * (1.0 + feeding.detour) + feeding.reserve
+    return max(1, math.ceil(metres * _STEPS_A_METRE - 1e-9)) / _STEPS_A_METRE
+
+
+def span_lengths_m(display: Display, string: String) -> Floats:
+    """Return the length of each span as stated, drip loops apart, m, shape (props - 1,)."""
+    gaps = string.prop_count - 1
+    if string.span is None or gaps == 0:
+        return np.zeros(0)
+    if string.span.extension is not None:
+        ready = display.parts[string.span.extension].extension
+        assert ready is not None
+        return np.full(gaps, ready.length)
+    assert string.span.length is not None
+    return np.array(np.broadcast_to(np.asarray(string.span.length, dtype=np.float64), (gaps,)))

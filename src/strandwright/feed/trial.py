@@ -1,0 +1,108 @@
+"""One string tried with a feed plan, by the plan's own solver and the plan's own rules."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from strandwright import power
+from strandwright.build import Build, expand
+from strandwright.build.tables import Floats
+from strandwright.display import Display
+from strandwright.feed.choice import Choice, display_with, stated_string
+from strandwright.feed.market import Market
+from strandwright.findings import Finding
+from strandwright.power import Power
+from strandwright.power.draw import drawer
+
+# The load of a supply is a matter of all its strings together.
+OF_SUPPLIES = ("supply-load", "supply-over")
+OF_LIGHT = ("low-voltage", "light-loss", "colour-shift")
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What became of a try: the string expanded and solved, and everything that is wrong with its feeding."""
+
+    build: Build
+    power: Power
+    findings: tuple[Finding, ...]
+
+    @property
+    def meets(self) -> bool:
+        """Return whether nothing is wrong."""
+        return not self.findings
+
+    @property
+    def only_light(self) -> bool:
+        """Return whether what is wrong is want of voltage or light alone."""
+        return all(f.code in OF_LIGHT for f in self.findings)
+
+
+@dataclass(frozen=True)
+class Bench:
+    """A string by itself, where its plans are tried.
+
+    Attributes:
+        display: the whole display.
+        name: the string.
+        market: what its plans may be made of.
+        others_a: what the other strings draw from each supply at most, A, shape (S,).
+    """
+
+    display: Display
+    name: str
+    market: Market
+    others_a: Floats
+
+    @cached_property
+    def alone(self) -> Display:
+        """Return the display with this string only."""
+        return self.display.model_copy(update={"strings": {self.name: self.display.strings[self.name]}})
+
+    def stated(self, choice: Choice) -> Display:
+        """Return the string alone as the file would state it."""
+        string = stated_string(self.display, self.name, choice, self.market)
+        return display_with(self.alone, {self.name: string}, self.market)
+
+    def supply_v(self, build: Build) -> Floats:
+        """Return what each supply gives under the load of the other strings, V, shape (S,)."""
+        return build.network.supply_v - build.network.supply_ohm * self.others_a
+
+    def outcome(self, choice: Choice) -> Outcome:
+        """Return what becomes of the string with a choice."""
+        return self.judged(self.stated(choice))
+
+    def judged(self, display: Display) -> Outcome:
+        """Return what becomes of a display of one string under the load of the others."""
+        build = expand(display)
+        solved = power.analyse(build, self.supply_v(build))
+        found = tuple(f for f in power.judge(build, solved) if f.code not in OF_SUPPLIES)
+        return Outcome(build, solved, found)
+
+
+def most_drawn(build: Build) -> dict[str, Floats]:
+    """Return what each string draws at most from each supply that reaches it, A, shape (S,), all pulses together.
+
+    Sinks and resistors draw most at the supply's own voltage, switching drivers at the lowest that they run at. Where
+    several supplies reach a string, each is counted as if it brought everything.
+    """
+    network = build.network
+    law = network.load_law
+    duty = np.where(network.duty[law] > 0.0, 1.0, 0.0)
+    draw = drawer(network.laws, law)
+    voltage = dict(zip(build.supplies, network.supply_v.tolist(), strict=True))
+    fed = [
+        max((voltage[n] for n in (s.supply, *(f.supply for f in s.feeds)) if n is not None), default=0.0)
+        for s in build.display.strings.values()
+    ]
+    top = np.array(fed)[build.load_string] if fed else np.zeros(0)
+    drawn = np.maximum(draw.node(top, duty)[0], draw.node(build.kinds.lowest_v[law], duty)[0]) * network.load_count
+    by_string = np.bincount(build.load_string, weights=drawn, minlength=len(build.strings.names))
+    made = {}
+    for row, (name, string) in enumerate(build.display.strings.items()):
+        used = {s for s in (string.supply, *(f.supply for f in string.feeds)) if s is not None}
+        made[name] = np.where([s in used for s in build.supplies], by_string[row], 0.0)
+    return made

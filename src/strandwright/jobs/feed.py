@@ -1,0 +1,286 @@
+"""The feeding job: the cheapest feed plan of every string, what it promises, and writing it into the display file."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO, Any
+
+import numpy as np
+
+from strandwright.display import Display, load_text
+from strandwright.display.assumptions import feeding_assumptions
+from strandwright.display.edit import Put, edited
+from strandwright.display.files import read_text
+from strandwright.display.history import save
+from strandwright.display.model import Feed, FuseRef, String
+from strandwright.display.source import parse_text
+from strandwright.display.words import visible
+from strandwright.errors import DisplayError, UseError
+from strandwright.feed import FeedPlan, StringPlan, plan_feeds
+from strandwright.feed.choice import feed_price
+from strandwright.findings import Finding
+from strandwright.findings.words import several
+from strandwright.plan import Plan, make_plan
+
+Row = dict[str, Any]
+Counted = Callable[[int, int, str], None]
+
+
+@dataclass(frozen=True)
+class FeedReport:
+    """What feeding a display file came to.
+
+    Attributes:
+        feeds: the plans.
+        before, after: the whole plan of the file as it is, and of the file with the edits carried out.
+        edits: what makes the one out of the other.
+        text, edited: the two texts.
+        written: whether the file was written.
+    """
+
+    feeds: FeedPlan
+    before: Plan
+    after: Plan
+    edits: tuple[Put, ...]
+    text: str
+    edited: str
+    written: bool
+
+    @property
+    def meets(self) -> bool:
+        """Return whether every string is within its limits and every supply has room."""
+        return all(s.meets for s in self.feeds.strings) and all(s.needed_w is None for s in self.feeds.shared.loads)
+
+
+def feed_file(path: Path | str, apply: bool = False, progress: Counted = lambda _done, _all, _what: None) -> FeedReport:
+    """Return the feed plans of a display file, and write them into it where asked.
+
+    Args:
+        path: of the display file.
+        apply: whether to write.
+        progress: called with (strings done, strings in all, name of the next).
+
+    Raises:
+        DisplayError: when the file cannot be read.
+        UseError: when it has no supply, or cannot be written.
+    """
+    path = Path(path)
+    name = visible(str(path))
+    text = read_text(path)
+    display = load_text(text, name)
+    count = len(display.strings)
+    done = iter(range(count))
+    feeds = plan_feeds(display, lambda string: progress(next(done), count, string))
+    progress(count, count, "plan")
+    edits, new = _edits(text, name, display, feeds.planned())
+    after = load_text(new, name)
+    report = FeedReport(feeds, make_plan(display), make_plan(after), edits, text, new, apply and bool(edits))
+    if report.written:
+        changed = ", ".join(dict.fromkeys(e.path[1] for e in edits))
+        save(path, text, new, edits, f"feeds of {changed}")
+    return report
+
+
+def _edits(text: str, file: str, display: Display, planned: Display) -> tuple[tuple[Put, ...], str]:
+    """Return the edits that turn a text into one that states the planned strings, and that text.
+
+    What the edited text states is read back; where it is not what was planned, nothing can be promised.
+    """
+    edits = [e for name in display.strings for e in _of_string(name, display.strings[name], planned.strings[name])]
+    edits += _of_heirs(parse_text(text, file).data.get("strings"), edits, planned)
+    new = edited(text, edits, file)
+    try:
+        stated = load_text(new, file).strings
+    except DisplayError:
+        stated = {}
+    wrong = [name for name, string in planned.strings.items() if stated.get(name) != string]
+    if wrong:
+        raise UseError(
+            f"{file} cannot be edited so that {several(wrong)} {'is' if len(wrong) == 1 else 'are'} fed as planned, "
+            "because of what its entries share. Let each of these strings state its own supply, lead, fuse and feeds first."
+        )
+    return tuple(edits), new
+
+
+def _of_heirs(entries: Any, edits: list[Put], planned: Display) -> list[Put]:
+    """Return the edits that keep strings from taking over what is put into the string that they extend."""
+    made: list[Put] = []
+    for name, entry in entries.items() if isinstance(entries, dict) else ():
+        between = [entry]
+        while (above := between[-1].get("extends")) in entries and entries[above] not in between:
+            for edit in [e for e in edits if e.path[1] == above]:
+                here = ("strings", name, *edit.path[2:])
+                stated = any(_states(one, edit.path[2:]) for one in between)
+                if not stated and all(e.path != here for e in (*edits, *made)):
+                    made.append(Put(here, _value(planned.strings[name], edit.path[2:])))
+            between.append(entries[above])
+    return made
+
+
+def _states(entry: Any, path: tuple[str, ...]) -> bool:
+    for key in path:
+        if not isinstance(entry, dict) or key not in entry:
+            return False
+        entry = entry[key]
+    return True
+
+
+def _value(string: String, path: tuple[str, ...]) -> Any:
+    """Return what a string states at one of the keys that feeding changes, as plain data."""
+    match path:
+        case ("supply",):
+            return string.supply
+        case ("lead", "cable"):
+            return string.lead.cable
+        case ("fuse",):
+            return _fuse(string.fuse)
+    return [_feed(f) for f in string.feeds]
+
+
+def _of_string(name: str, old: String, new: String) -> Iterator[Put]:
+    here = ("strings", name)
+    if new.supply != old.supply:
+        yield Put((*here, "supply"), _value(new, ("supply",)))
+    if new.lead != old.lead:
+        yield Put((*here, "lead", "cable"), _value(new, ("lead", "cable")))
+    if new.fuse != old.fuse:
+        yield Put((*here, "fuse"), _value(new, ("fuse",)))
+    if new.feeds != old.feeds:
+        yield Put((*here, "feeds"), _value(new, ("feeds",)))
+
+
+def _fuse(fuse: FuseRef | None) -> str | None:
+    if fuse is None:
+        return None
+    return fuse.part if fuse.part is not None else f"{fuse.rating_a!r} A"
+
+
+def _metres(length_m: float) -> str:
+    return f"{length_m!r} m"
+
+
+def _feed(feed: Feed) -> Row:
+    made: Row = {"before": feed.before, "supply": feed.supply, "cable": feed.cable, "length": _metres(feed.length)}
+    if feed.joint is not None:
+        made["joint"] = feed.joint
+    if feed.fuse is not None:
+        made["fuse"] = _fuse(feed.fuse)
+    return made | {"cut": feed.cut}
+
+
+def standing(plan: Plan, string: str) -> Row:
+    """Return the worst voltage, light and tint of a string in a plan, and what is wrong with it."""
+    build, power = plan.build, plan.power
+    rows = build.load_string == build.strings.names.index(string)
+    return {
+        "voltage": _least(power.together_v[rows]),
+        "light": _least(power.light[rows]),
+        "shift": _most(power.shift_uv[rows]),
+        "findings": [
+            _finding(f)
+            for f in plan.findings
+            if f.severity != "note" and any(w.split("/")[0] == string for w in f.where)
+        ],
+    }
+
+
+def _least(values: Any) -> float | None:
+    return None if np.isnan(values).any() or not len(values) else float(np.min(values))
+
+
+def _most(values: Any) -> float | None:
+    return None if np.isnan(values).all() or not len(values) else float(np.nanmax(values))
+
+
+def _finding(finding: Finding) -> Row:
+    return {"code": finding.code, "severity": finding.severity, "message": finding.message}
+
+
+def assumed(report: FeedReport) -> list[Row]:
+    """Return what was taken for granted beyond what the plan takes."""
+    made = [{"where": a.where, "value": a.value, "reason": a.reason} for a in feeding_assumptions(report.feeds.display)]
+    made.append(
+        {
+            "where": "supplies",
+            "value": "where the strings begin",
+            "reason": "places are not stated, so a feed runs along its lead and spans from there",
+        }
+    )
+    unpriced = list(dict.fromkeys(n for m in report.feeds.markets.values() for n in m.unpriced))
+    if unpriced:
+        made.append(
+            {
+                "where": "parts",
+                "value": ", ".join(unpriced),
+                "reason": "state no price: as cables and fuses they were left out, otherwise they count as free",
+            }
+        )
+    return made
+
+
+def string_row(report: FeedReport, plan: StringPlan) -> Row:
+    """Return everything about one string as plain data."""
+    display, found = report.feeds.display, report.feeds.markets[plan.string]
+    choice = report.feeds.shared.choices[plan.string]
+    stated = report.feeds.planned().strings[plan.string]
+    feeds = []
+    for made in stated.feeds:
+        row = _feed(made) | {"length": made.length, "price": None, "minutes": None}
+        point = next((f for f in choice.feeds if f.prop == made.before), None)
+        if point is not None:
+            price = feed_price(display, point.cable, point.fuse, made.length, found)
+            row |= {"price": round(price.parts, 2), "minutes": round(price.minutes, 1)}
+        feeds.append({"joint": None, "fuse": None} | row)
+    return {
+        "string": plan.string,
+        "meets": plan.meets,
+        "as_stated": plan.choice.kept,
+        "proven": plan.proven,
+        "price": round(plan.price.parts, 2),
+        "minutes": round(plan.price.minutes, 1),
+        "total": round(plan.price.total, 2),
+        "bound": None if plan.bound is None else round(min(plan.bound, plan.price.total), 2),
+        "short": None if np.isinf(plan.short_v) else round(plan.short_v, 3),
+        "lead": {"supply": stated.supply, "cable": stated.lead.cable, "fuse": _fuse(stated.fuse)},
+        "feeds": feeds,
+        "before": standing(report.before, plan.string),
+        "after": standing(report.after, plan.string),
+        "alternatives": [
+            {
+                "way": a.way,
+                "what": a.what,
+                "price": None if a.price is None else round(a.price.parts, 2),
+                "minutes": None if a.price is None else round(a.price.minutes, 1),
+                "meets": a.meets,
+                "findings": [_finding(f) for f in a.outcome.findings] if a.outcome is not None else [],
+            }
+            for a in report.feeds.alternatives.get(plan.string, ())
+        ],
+    }
+
+
+def document(report: FeedReport) -> Row:
+    """Return the whole report as plain data for JSON."""
+    return {
+        "display": report.feeds.display.display,
+        "currency": report.feeds.display.currency,
+        "meets": report.meets,
+        "written": report.written,
+        "assumptions": assumed(report),
+        "strings": [string_row(report, plan) for plan in report.feeds.strings],
+        "supplies": [
+            {"supply": s.supply, "power": s.power_w, "rating": s.rating_w, "needed": s.needed_w}
+            for s in report.feeds.shared.loads
+        ],
+        "findings": [_finding(f) for f in report.after.findings if f.severity != "note"],
+        "edits": [e.plain() for e in report.edits],
+    }
+
+
+def write(report: FeedReport, stream: IO[str]) -> None:
+    """Write the report as one JSON document."""
+    json.dump(document(report), stream, indent=1, ensure_ascii=False, allow_nan=False)
+    stream.write("\n")
