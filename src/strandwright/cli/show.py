@@ -10,6 +10,7 @@ from rich.padding import Padding
 from rich.text import Text
 
 from strandwright.cli.safety import show_class2, show_faults, show_mains
+from strandwright.cli.show_kinds import show_kinds
 from strandwright.cli.tables import print_table, table
 from strandwright.cost import Way
 from strandwright.display.assumptions import grouped
@@ -79,6 +80,7 @@ def show_plan(console: Console, plan: Plan, string: int | None = None) -> None:
         drawing = string_profile(plan, row)
         console.print(Text(to_text(drawing, min(console.width, 100), PLOT_ROWS, unicode=_unicode(console))))
         _strings(console, plan)
+    show_kinds(console, plan, MOST_ROWS)
     _supplies(console, plan)
     _fuses(console, plan)
     for show in (show_faults, show_mains, show_class2):

@@ -17,7 +17,7 @@ from strandwright.build.tables import NONE, Floats, Ints
 from strandwright.cost import Line, Operation, cut_list
 from strandwright.display.assumptions import assumptions
 from strandwright.fault import outcome_words
-from strandwright.jobs.kind_table import kind_rows
+from strandwright.jobs.kind_table import holes, kind_rows, kinds, steps
 from strandwright.mains import Circuit
 from strandwright.plan import Plan
 from strandwright.signal import output_name
@@ -352,6 +352,9 @@ def props(plan: Plan) -> Columns:
 
 
 SHORT_TABLES: dict[str, Callable[[Plan], Columns]] = {
+    "kinds": kinds,
+    "holes": holes,
+    "steps": steps,
     "bill": bill,
     "findings": findings,
     "supplies": supplies,

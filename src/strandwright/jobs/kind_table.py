@@ -55,6 +55,33 @@ def kind_rows(plan: Plan) -> list[dict[str, Any]]:
     return rows
 
 
+_LISTS = ("flux_in_by_colour", "flux_out_by_colour", "polar", "holes", "steps", "mass_unknown")
+_HOLES = ("where", "use", "diameter", "drill_metric", "drill_inch", "number", "u", "v", "point")
+_STEPS = ("step", "how", "parts", "tools", "minutes")
+
+
+def kinds(plan: Plan) -> dict[str, list[Any]]:
+    """Return the table of kinds without what is a list in it."""
+    rows = kind_rows(plan)
+    keys = [key for key in rows[0] if key not in _LISTS] if rows else ["kind"]
+    return {key: [row[key] for row in rows] for key in keys}
+
+
+def holes(plan: Plan) -> dict[str, list[Any]]:
+    """Return every hole of one prop of each kind."""
+    return _listed(plan, "holes", _HOLES)
+
+
+def steps(plan: Plan) -> dict[str, list[Any]]:
+    """Return how one prop of each kind is built, step by step."""
+    return _listed(plan, "steps", _STEPS)
+
+
+def _listed(plan: Plan, key: str, columns: tuple[str, ...]) -> dict[str, list[Any]]:
+    rows = [{"kind": made.name} | row for made in plan.making.kinds for row in making_row(made)[key]]
+    return {column: [row[column] for row in rows] for column in ("kind", *columns)}
+
+
 def _light(kind: KindLight | None, bare_lm: Floats, level: float) -> dict[str, Any]:
     """Return what a kind gives at a level; of one without a computed shell only what its lights give."""
     if kind is None:
