@@ -14,7 +14,7 @@ from ruamel.yaml import YAML
 from strandwright.build import expand
 from strandwright.display.kind import DEFAULT_CABLE, Carrier, Drain, Fill, Shell, Switch
 from strandwright.display.load import load_text
-from strandwright.display.model import Controller, Display, Feed, Labour, Limits
+from strandwright.display.model import Controller, Display, Feed, Feeding, Labour, Limits
 from strandwright.display.parts import BallastLoad, BuckLoad, Cable, DataTiming, SinkLoad
 from strandwright.display.tolerances import Tolerances
 from strandwright.power import analyse
@@ -35,6 +35,7 @@ MODELS: dict[str, tuple[Any, ...]] = {
     "light.data": (DataTiming,),
     "light.load": (SinkLoad, BallastLoad, BuckLoad),
     "limits": (Limits,),
+    "feeding": (Feeding,),
     "labour": (Labour,),
     "tolerances": (Tolerances,),
 }
