@@ -61,4 +61,7 @@ def rows() -> Iterator[Row]:
     price, bound = sum(s["total"] for s in within), sum(s["bound"] for s in within)
     yield plain("price of all plans", price, found["currency"])
     yield plain("bound: no plans cost less than", bound, found["currency"])
+    yield plain(
+        "bound: no plans of cut feeds alone cost less than", sum(s["cut_bound"] for s in within), found["currency"]
+    )
     yield plain("feeds in all", sum(len(s["feeds"]) for s in strings), "")

@@ -94,6 +94,25 @@ def test_an_empty_list_replaces_feeds_on_one_line() -> None:
     assert parse_text(text, "display").data["strings"]["rail"]["feeds"] == []
 
 
+def test_edits_of_several_places_come_out_as_one_after_the_other() -> None:
+    edits = [
+        Put(("strings", "rail", "supply"), "shed"),
+        Put(("strings", "gable", "feeds"), [FEED]),
+        Put(("strings", "rail", "fuse"), None),
+        Put(("strings", "rail", "feeds"), [FEED]),
+        Put(("strings", "rail", "lead", "cable"), "cable-3x14awg"),
+        Put(("strings", "gable", "fuse"), "2 A"),
+        Put(("supplies", "hut", "voltage"), "12 V"),
+        Put(("supplies", "hut", "rating"), "60 W"),
+    ]
+    text = BLOCK
+    for edit in edits:
+        text = edited(text, [edit])
+    together = edited(BLOCK, edits)
+    assert parse_text(together, "display").data == parse_text(text, "display").data
+    assert sorted(together.splitlines()) == sorted(text.splitlines())
+
+
 def test_windows_lines_stay_windows_lines() -> None:
     text = edited(BLOCK.replace("\n", "\r\n"), [Put(("strings", "rail", "feeds"), [FEED])])
     assert text.replace("\r\n", "\n") == edited(BLOCK, [Put(("strings", "rail", "feeds"), [FEED])])

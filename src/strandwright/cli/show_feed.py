@@ -112,7 +112,10 @@ def _proof(row: Row, currency: str) -> str:
         return "none that meets the limits exists" if row["proven"] else "none that meets the limits was found"
     if row["proven"]:
         return "no cheaper one meets the limits"
-    return f"proof stopped short: none costs less than {_money(row['bound'], currency)}"
+    return (
+        f"proof stopped short: none costs less than {_money(row['bound'], currency)}, none of cut feeds alone less than "
+        f"{_money(row['cut_bound'], currency)}"
+    )
 
 
 def _table(*columns: str) -> Table:

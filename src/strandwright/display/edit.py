@@ -39,19 +39,48 @@ def edited(text: str, edits: Iterable[Put], file: str = "display") -> str:
         DisplayError: when the text is no YAML.
         UseError: when a path leads into something that is no table of keys.
     """
-    for edit in edits:
-        text = _put(text, edit, file)
+    left = list(edits)
+    while left:
+        # Places that are apart are edited together, because reading a long file again takes a while.
+        node, _ = compose(text, file)
+        splices: list[_Splice] = []
+        later: list[Put] = []
+        for edit in left:
+            splice = _put(text, node, edit)
+            clear = splice is None or all(splice.start > s.end or splice.end < s.start for s in splices)
+            if not clear or (later and any(_related(edit, one) for one in later)):
+                later.append(edit)
+            elif splice is not None:
+                splices.append(splice)
+        for splice in sorted(splices, key=lambda s: -s.start):
+            text = text[: splice.start] + splice.text + text[splice.end :]
+        left = later
     return text
 
 
-def _put(text: str, edit: Put, file: str) -> str:
-    node, _ = compose(text, file)
+@dataclass(frozen=True, slots=True)
+class _Splice:
+    """A piece of text to put in place of another."""
+
+    start: int
+    end: int
+    text: str
+
+
+def _related(edit: Put, other: Put) -> bool:
+    """Return whether one edit may be about something that the other one makes or takes away."""
+    shared = min(len(edit.path), len(other.path))
+    return edit.path[: min(2, shared)] == other.path[: min(2, shared)]
+
+
+def _put(text: str, node: Any, edit: Put) -> _Splice | None:
+    """Return what carries out an edit on a text, None where there is nothing to do."""
     *way, key = edit.path
     for i, step in enumerate(way):
         entry = _entry(node, step)
         if entry is None:
             if edit.value is None:
-                return text
+                return None
             nested: Any = edit.value
             for name in reversed(edit.path[i + 1 :]):
                 nested = {name: nested}
@@ -59,7 +88,7 @@ def _put(text: str, edit: Put, file: str) -> str:
         node = entry[1]
     found = _entry(node, key)
     if found is None:
-        return text if edit.value is None else _add(text, node, key, edit.value, edit)
+        return None if edit.value is None else _add(text, node, key, edit.value, edit)
     return _take_out(text, node, found) if edit.value is None else _replace(text, node, found, edit.value)
 
 
@@ -101,24 +130,24 @@ def _newline(text: str) -> str:
     return "\r\n" if "\r\n" in text else "\n"
 
 
-def _replace(text: str, table: Any, entry: tuple[Any, Any], value: Any) -> str:
+def _replace(text: str, table: Any, entry: tuple[Any, Any], value: Any) -> _Splice:
     key, old = entry
     start, end = int(old.start_mark.index), _end(text, old)
     if _is_alias(key, old):
         stated = re.compile(r"\s*:\s*(\*[^\s,}\]]+)").match(text, int(key.end_mark.index))
         if stated is None:
             raise UseError(f"The alias behind {key.value} cannot be replaced. Write its value out in the file first.")
-        return text[: stated.start(1)] + flow(value) + text[stated.end(1) :]
+        return _Splice(stated.start(1), stated.end(1), flow(value))
     block = type(old).__name__ != "ScalarNode" and not old.flow_style
     if start == end or block:
         start = int(key.end_mark.index)
         start = text.index(":", start) + 1
     if table.flow_style or not isinstance(value, (list, dict)) or not value:
-        return f"{text[:start]}{' ' if text[start - 1] == ':' else ''}{flow(value)}{text[end:]}"
+        return _Splice(start, end, (" " if text[start - 1] == ":" else "") + flow(value))
     indent = int(key.start_mark.column)
     lines = _kept_comments(text[start : _line_end(text, end)], indent) if block or start != end else []
     made = _newline(text).join(["", *lines, *_block(value, indent)])
-    return text[:start].rstrip(" ") + made + text[_line_end(text, end) if block else end :]
+    return _Splice(len(text[:start].rstrip(" ")), _line_end(text, end) if block else end, made)
 
 
 def _kept_comments(old: str, indent: int) -> list[str]:
@@ -127,7 +156,7 @@ def _kept_comments(old: str, indent: int) -> list[str]:
     return [" " * (indent + 2) + match.group() for match in found if match is not None]
 
 
-def _add(text: str, table: Any, key: str, value: Any, edit: Put) -> str:
+def _add(text: str, table: Any, key: str, value: Any, edit: Put) -> _Splice:
     if type(table).__name__ != "MappingNode":
         raise UseError(f"{'.'.join(edit.path)} cannot be put into the file: what stands there is no table of keys.")
     if table.flow_style:
@@ -135,7 +164,7 @@ def _add(text: str, table: Any, key: str, value: Any, edit: Put) -> str:
         before = text[:close].rstrip()
         comma = "" if not table.value or before.endswith(",") else ","
         space = " " if table.value else ""
-        return f"{before}{comma}{space}{flow_key(key)}: {flow(value)}{text[len(before) :]}"
+        return _Splice(len(before), len(before), f"{comma}{space}{flow_key(key)}: {flow(value)}")
     indent = int(table.value[0][0].start_mark.column)
     at = _line_end(text, _end(text, table))
     lines = [f"{' ' * indent}{flow_key(key)}:"]
@@ -144,22 +173,21 @@ def _add(text: str, table: Any, key: str, value: Any, edit: Put) -> str:
     else:
         lines[0] += f" {flow(value)}"
     newline = _newline(text)
-    return text[:at] + newline + newline.join(lines) + text[at:]
+    return _Splice(at, at, newline + newline.join(lines))
 
 
-def _take_out(text: str, table: Any, entry: tuple[Any, Any]) -> str:
+def _take_out(text: str, table: Any, entry: tuple[Any, Any]) -> _Splice:
     key, old = entry
     start, end = int(key.start_mark.index), max(_end(text, old), int(key.end_mark.index))
     if not table.flow_style:
         begin = text.rfind("\n", 0, start) + 1
         stop = _line_end(text, end)
         newline = re.compile(r"\r?\n").match(text, stop)
-        return text[:begin] + text[newline.end() if newline else stop :]
+        return _Splice(begin, newline.end() if newline else stop, "")
     rest = re.compile(r"\s*,\s*").match(text, end)
     if rest is not None:
-        return text[:start] + text[rest.end() :]
-    before = re.sub(r"\s*,\s*$", "", text[:start])
-    return before + text[end:]
+        return _Splice(start, rest.end(), "")
+    return _Splice(len(re.sub(r"\s*,\s*$", "", text[:start])), end, "")
 
 
 def _block(value: Any, indent: int) -> list[str]:

@@ -19,7 +19,7 @@ from strandwright.feed.supplies import Shared, share_out
 from strandwright.feed.trial import Bench, most_drawn
 
 # Enough to prove strings of a few feeds; a longer search seldom pays.
-USUAL = Effort(parts=40, tries=12)
+USUAL = Effort(parts=30, tries=8)
 
 
 @dataclass(frozen=True)

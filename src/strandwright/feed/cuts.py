@@ -17,7 +17,7 @@ from strandwright.build.tables import Flags, Floats, Ints
 from strandwright.feed.ladder import Ladder
 from strandwright.feed.pieces import Pieces
 
-MOST_LABELS = 30
+MOST_LABELS = 20
 _SLACK_V = 1e-9
 _SMALLEST_OHM = 1e-9
 _SMALLEST = 1e-9
@@ -26,7 +26,7 @@ _SHARE = 0.001
 _STEP_V = 0.001
 _ON_GRID = 1e-6
 _BLOCK = 512
-_MOST_COMPARED = 100.0
+_MOST_COMPARED = 25.0
 
 
 @dataclass(frozen=True)

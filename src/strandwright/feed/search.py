@@ -87,27 +87,31 @@ class Search:
 
         for run in range(self.pieces[0].runs):
             if np.isfinite(self.best[0].weight[run]):
-                push(self.best[0].weight[run] + float(self.bounds.alone[0, run]), 2, Sketch((0,), (False,), (run,)))
+                push(
+                    float(self.best[0].weight[run]) + float(self.bounds.alone[0, run]),
+                    2,
+                    Sketch((0,), (False,), (run,)),
+                )
         parts = tries = 0
         while heap:
             weight, _, _, thing = heapq.heappop(heap)
             if isinstance(thing, Whole):
                 if self.fits(thing):
                     if tries >= self.effort.tries:
-                        return Found(None, np.inf, min(weight, ceiling), parts, tries)
+                        return Found(None, np.inf, float(min(weight, ceiling)), parts, tries)
                     tries += 1
                     if self.holds(thing):
                         return Found(thing, self.weight(thing), self.weight(thing), parts, tries)
                 continue
             if parts >= self.effort.parts:
-                return Found(None, np.inf, min(weight, ceiling), parts, tries)
+                return Found(None, np.inf, float(min(weight, ceiling)), parts, tries)
             parts += 1
             if self._ends(thing):
                 for whole in self.fused(thing):
                     push(self.weight(whole), 0, whole)
             for more, child in self._children(thing, ceiling):
                 push(more, 1, child)
-        return Found(None, np.inf, ceiling, parts, tries)
+        return Found(None, np.inf, float(ceiling), parts, tries)
 
     def __post_init__(self) -> None:
         self.best = [best_fuses(p) for p in self.pieces]

@@ -25,6 +25,8 @@ from strandwright.power.reach import behind_fuses
 # Currents between the least and the most that lights may draw, for a first plan that holds in truth.
 _SHARES = (0.0, 0.5, 1.0)
 _TIE = 1e-6
+# Above so many props a plan of cut feeds that holds is not sought to be bettered by closer currents.
+_LONG = 30
 _MOST_SKETCHED = 3
 _TRIES_A_SKETCH = 3
 _NEAREST_V = 0.02
@@ -149,7 +151,7 @@ class Planner:
             return outcomes[plan].meets
 
         search = Search(self.rungs.ladder(), self.pieces, holds, self.protected, self.effort, self.rungs.certain_a)
-        for share in self._shares((0.0, 0.5)):
+        for share in self._shares((0.5,)):
             for plan in self._sketched(search, share, best.weight if best else np.inf):
                 if holds(plan):
                     best = _Best(search.weight(plan), self.choice(plan), outcomes[plan])
@@ -161,10 +163,10 @@ class Planner:
             best = _Best(result.weight, self.choice(result.plan), outcomes[result.plan])
         tries = len(outcomes)
         if best is None:
-            return self._nearest(before, np.isinf(result.bound), result.parts, tries)
+            return self._nearest(before, bool(np.isinf(result.bound)), result.parts, tries)
         choice, outcome = self._fitting_fuses(best.choice, best.outcome)
         price = self._price(choice)
-        proven = result.bound >= best.weight - _TIE
+        proven = bool(result.bound >= best.weight - _TIE)
         # Cut plans have a bound of their own, which mostly is the sharper one.
         below = None if proven else self._least_cut(best.weight)
         return StringPlan(
@@ -210,6 +212,8 @@ class Planner:
                 high = share
             elif holds(_whole(found)):
                 best, ceiling, high = found, found.weight, share
+                if len(self.pieces) > _LONG:
+                    break
             else:
                 low = share
         return best

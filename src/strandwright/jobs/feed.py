@@ -243,6 +243,7 @@ def string_row(report: FeedReport, plan: StringPlan) -> Row:
         "minutes": round(plan.price.minutes, 1),
         "total": round(plan.price.total, 2),
         "bound": None if plan.bound is None else round(min(plan.bound, plan.price.total), 2),
+        "cut_bound": None if plan.cut_bound is None else round(plan.cut_bound, 2),
         "short": None if np.isinf(plan.short_v) else round(plan.short_v, 3),
         "lead": {"supply": stated.supply, "cable": stated.lead.cable, "fuse": _fuse(stated.fuse)},
         "feeds": feeds,
