@@ -57,7 +57,9 @@ SEVERAL_UNITS: Mapping[str, str] = {
     "parts": "the table of parts, the names of parts, and in `cost` the money for all of them",
     "plug": "the name of a plug part; in `labour` the time to put one together",
     "power": "watts wherever it is a quantity, and a step of `timings`",
+    "trims": "shares of the colours of a kind, and the table of the file that states them",
     "rating": "watts of a supply, amperes of anything that only carries current",
+    "residual": "milliamperes of a residual-current device; in `levels` what is left unmatched",
     "temperature": "kelvins of a tolerance, degrees Celsius of a cable",
     "resistance": "ohms of a thing, ohms a metre of a cable part",
 }

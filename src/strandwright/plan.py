@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from strandwright import cost, fault, mains, making, optics, power, signal
+from strandwright import cost, fault, mains, making, match, optics, power, signal
 from strandwright.build import Build, expand
 from strandwright.display import Display
 from strandwright.findings import Finding, by_weight
@@ -30,6 +30,7 @@ class Plan:
     optics: optics.Optics
     lit: PropLight
     making: making.Making
+    levels: tuple[match.Row, ...]
     findings: tuple[Finding, ...]
     timings: dict[str, float]
 
@@ -83,6 +84,9 @@ def make_plan(display: Display, progress: Progress = silent) -> Plan:
     glowing = optics.analyse(build)
     lit = optics.of_props(build, glowing, powered.relative)
     done("light")
+    progress("match")
+    levels = match.at_file(build, glowing, powered.relative, powered.alive)
+    done("match")
     progress("making")
     made = making.analyse(build)
     done("making")
@@ -94,6 +98,7 @@ def make_plan(display: Display, progress: Progress = silent) -> Plan:
         *cost.judge(build),
         *mains.judge(build, circuits, limited),
         *optics.judge(build, glowing),
+        *match.judge(build, glowing, levels),
         *making.judge(build, made),
     ]
     done("findings")
@@ -108,6 +113,7 @@ def make_plan(display: Display, progress: Progress = silent) -> Plan:
         optics=glowing,
         lit=lit,
         making=made,
+        levels=levels,
         findings=by_weight(findings),
         timings=timings,
     )

@@ -51,11 +51,18 @@ def test_the_status_says_whether_a_finding_forbids_it(demo: Path, name: str, sta
 
 def test_check_tells_the_findings_with_mend_reason_and_code(demo: Path) -> None:
     lines = run("check", demo / "landing.yaml").stdout.splitlines()
-    assert lines[0] == "Findings: 1 stop, 2 warn, 2 note"
+    assert lines[0] == "Findings: 1 stop, 2 warn, 3 note"
     assert lines[1].startswith("STOP  spruce/fuse is 7.5 A; behind it") or lines[1].startswith("STOP spruce/fuse")
     text = "\n".join(lines)
-    assert text.count("mend ") == text.count("why ") == 5
-    for code in ("fuse-over-joint", "light-loss", "colour-shift", "fuse-may-stay-whole", "beyond-class-two"):
+    assert text.count("mend ") == text.count("why ") == 6
+    for code in (
+        "fuse-over-joint",
+        "light-loss",
+        "colour-shift",
+        "fuse-may-stay-whole",
+        "beyond-class-two",
+        "kinds-unequal",
+    ):
         assert f"[{code}]" in text
 
 
@@ -245,8 +252,9 @@ def test_help_and_version() -> None:
         "check",
         "plan",
         "fill",
-        "scatter",
+        "match",
         "feed",
+        "scatter",
         "meter",
         "undo",
         "schema",

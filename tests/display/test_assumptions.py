@@ -54,7 +54,7 @@ BARE += "mains:\n  porch: {voltage: 230 V, breaker: 16 A}\n"
 # Keys that may be left out without anything being taken for granted: nothing is computed from them, or
 # what they would add is simply not there.
 NOTHING_ASSUMED = {
-    "about", "source", "basis", "price", "mass", "supplies", "controllers", "parts", "kinds", "strings", "levels", "limits",
+    "about", "source", "basis", "price", "mass", "supplies", "controllers", "parts", "kinds", "strings", "levels", "trims", "limits",
     "labour", "tolerances", "part", "supply", "feeds", "span", "extension", "length", "size", "plug", "mate", "hook", "gland", "shell", "height",
     "width", "depth", "diameter", "profile", "thread_diameter", "pitch", "metal",
     "unit", "light", "cable (part)", "joint (part)", "fuse (part)", "plain", "class", "data", "rating (supply)", "voltage (supply)",

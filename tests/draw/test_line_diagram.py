@@ -166,3 +166,16 @@ def test_a_string_that_does_not_fit_together_is_refused(
 def test_a_page_too_narrow_is_refused() -> None:
     with pytest.raises(ValueError, match=r"^a single-line diagram 100 mm wide was asked for, expected 150 mm or more$"):
         single_line(LineDiagram("Supply", "shed", 12.0, 100.0, 0.5, ()), width_mm=100.0)
+
+
+@pytest.mark.parametrize(
+    ("share", "role"),
+    [(float("nan"), "cable"), (0.0, "cable"), (0.5, "cable"), (0.51, "cable_half"), (0.81, "cable_full")],
+)
+def test_a_loaded_cable_is_told_by_its_pattern_too(share: float, role: str) -> None:
+    from strandwright.draw.line_diagram import load_role
+    from strandwright.draw.style import STYLES
+
+    assert load_role(share) == role
+    patterns = {name: (STYLES[name].dash_mm, STYLES[name].width_mm) for name in ("cable", "cable_half", "cable_full")}
+    assert len(set(patterns.values())) == 3

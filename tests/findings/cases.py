@@ -237,6 +237,18 @@ def _loaded_circuit(breaker: str) -> Callable[[Data], None]:
     return lambda d: _on_a_circuit(d, breaker, efficiency=0.1, power_factor=0.1)
 
 
+def _one_brighter(d: Data) -> None:
+    """Two kinds alike but for their lights, of which one gives twice as much: its level is a half."""
+    d["parts"] |= copy.deepcopy(PARTS)
+    xy = [[0.7, 0.3], [0.2, 0.7], [0.14, 0.05]]
+    d["parts"]["lamp"]["light"]["colour"] = {"flux": ["1 lm", "2 lm", "0.5 lm"], "xy": xy}
+    d["parts"]["twice"] = copy.deepcopy(d["parts"]["lamp"])
+    d["parts"]["twice"]["light"]["colour"]["flux"] = ["2 lm", "4 lm", "1 lm"]
+    d["kinds"] = {"float": copy.deepcopy(SOUND_KIND), "ball": copy.deepcopy(SOUND_KIND)}
+    d["kinds"]["ball"]["fill"]["light"] = "twice"
+    d["strings"]["rail"]["props"] = ["2 * float", "2 * ball"]
+
+
 CASES: dict[str, Callable[[Data], None]] = {
     "low-voltage": _low_voltage,
     "light-loss": _resistor_lights,
@@ -272,6 +284,7 @@ CASES: dict[str, Callable[[Data], None]] = {
     "plug-mismatch": _other_plug,
     "light-not-computed": _outside,
     "light-not-settled": _needle,
+    "kinds-unequal": _one_brighter,
     "light-does-not-fit": _made("opening", shell={**DRUM, "opening": "10 mm"}, carrier=None),
     "carrier-does-not-fit": _made("narrow", shell={**DRUM, "opening": "60 mm"}),
     "web-too-thin": _made("crowded", fill={"light": "lamp", "count": 16}),

@@ -168,6 +168,7 @@ MENDS: list[tuple[str, str, Callable[[Data, Any], None], Any]] = [
         [["0 mm", "0 mm", "70 mm"]],
     ),
     ("light-not-settled", "simplify the shell", _set("kinds", "float"), {"fill": {"light": "lamp"}}),
+    ("kinds-unequal", "levels: {float: 100 %, ball: 50 %};", _set("levels"), {"ball": "50 %"}),
     ("light-does-not-fit", "open the shell 2.0 mm", _set("kinds", "float", "shell", "opening"), "12 mm"),
     ("carrier-does-not-fit", "10.0 mm (0.39 in) narrower", _set("kinds", "float", "carrier", "diameter"), "60 mm"),
     ("web-too-thin", "fewer than 16 lights", _set("kinds", "float", "fill", "count"), 7),
@@ -293,13 +294,20 @@ def demo(name: str) -> Plan:
 
 def test_the_demo_as_first_drawn_shows_its_honest_mistakes_and_no_others() -> None:
     found = {(f.code, f.where[0].partition("/")[0]) for f in demo("landing.yaml").findings}
-    mistakes = {("fuse-over-joint", "spruce"), ("light-loss", "gable"), ("colour-shift", "gable")}
+    mistakes = {
+        ("fuse-over-joint", "spruce"),
+        ("light-loss", "gable"),
+        ("colour-shift", "gable"),
+        ("kinds-unequal", "acorn"),
+    }
     # 12 V and 150 W are beyond Class 2, and nothing is stated of what such a supply does in a short: both are notes.
     assert found == mistakes | {("beyond-class-two", "jetty"), ("fuse-may-stay-whole", "jetty")}
 
 
 def test_the_demo_as_mended_has_neither_stop_nor_warning() -> None:
-    assert [f for f in demo("landing-mended.yaml").findings if f.severity in ("stop", "warn")] == []
+    mended = demo("landing-mended.yaml").findings
+    assert [f for f in mended if f.severity in ("stop", "warn")] == []
+    assert "kinds-unequal" not in {f.code for f in mended}
 
 
 def test_numbers_are_written_as_a_person_reads_them() -> None:

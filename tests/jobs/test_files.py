@@ -180,8 +180,18 @@ def as_text(value: Any) -> str:
 def test_the_csv_tables_say_what_the_document_says(tmp_path: Path, plan: Plan) -> None:
     written = {p.stem: read_csv(p) for p in write_csv(plan, tmp_path)}
     made = document(plan)
-    tables = {name: made[name] for name in written if name not in ("addresses", "work")}
+    tables = {name: made[name] for name in written if name not in ("addresses", "work", "kinds", "holes", "steps")}
     tables["work"] = made["cost"]["operations"]
+    for inner in ("holes", "steps"):
+        tables[inner] = [{"kind": kind["kind"]} | row for kind in made["kinds"] for row in kind[inner]]
+    lists = {key for kind in made["kinds"] for key, value in kind.items() if isinstance(value, list)}
+    assert {"holes", "steps"} <= lists
+    one_value = [{k: v for k, v in kind.items() if k in written["kinds"][0]} for kind in made["kinds"]]
+    assert all(
+        set(kind) <= lists | {"flux_in_by_colour", "flux_out_by_colour", "polar"} | set(one_value[0])
+        for kind in made["kinds"]
+    )
+    tables["kinds"] = one_value
     assert {"nodes", "cables", "joints", "cuts", "bill", "findings", "supplies", "outputs", "fuses"} <= set(tables)
     for name, rows in tables.items():
         assert written[name] == [{k: as_text(v) for k, v in row.items()} for row in rows], name

@@ -409,10 +409,11 @@ class _Expansion:
 
 
 def duties(display: Display, kinds: Kinds) -> Floats:
-    """Return the duty of each colour of each kind at the file's levels, shape (K, colours)."""
+    """Return the duty of each colour of each kind at the file's levels and trims, shape (K, colours)."""
     duty = np.zeros((len(kinds.names), MOST_COLOURS))
     for row, name in enumerate(kinds.names):
-        duty[row, : kinds.colours[row]] = display.level(name)
+        colours = int(kinds.colours[row])
+        duty[row, :colours] = display.duties(name, colours)
     return duty
 
 

@@ -160,6 +160,98 @@ def fill(file: Path, kind: str, prefer: Any, lights: tuple[str, ...], json_to: s
 
 @strandwright.command()
 @click.argument("file", type=click.Path(path_type=Path))
+@click.option(
+    "--by",
+    type=click.Choice(["luminance", "intensity", "view"]),
+    help="Luminance (near), intensity (far), or what holds at the viewing distance (view, if not given).",
+)
+@click.option("--cap", metavar="N%", help="Share of the dimmest kind at full, such as 40 %; 100 % if not given.")
+@click.option("--luminance", metavar="CD_M2", type=float, help="Match to this many cd/m2 instead of a cap.")
+@click.option("--white", metavar="X,Y", help="Match to this CIE 1931 chromaticity; the dimmest kind's if not given.")
+@click.option("--apply", "write", is_flag=True, help="Write the levels and trims into FILE; comments stay.")
+@click.option("--json", "json_to", metavar="PATH", help="Write the levels as JSON; - for standard output.")
+@click.option(
+    "--svg", "svg_to", metavar="PATH", type=click.Path(path_type=Path), help="Draw before and after, and fades."
+)
+def match(
+    file: Path,
+    by: Any,
+    cap: str | None,
+    luminance: float | None,
+    white: str | None,
+    write: bool,
+    json_to: str | None,
+    svg_to: Path | None,
+) -> None:
+    """Compute the level of each kind in FILE that makes unlike props look alike, and what to type for it."""
+    from strandwright.cli.progress import steps
+    from strandwright.jobs.files import shown, write_json
+    from strandwright.jobs.match import apply, match_document, match_file, read_target
+
+    target = read_target(by, cap, luminance, white)
+    quiet = json_to == "-"
+    with steps() as progress:
+        made = match_file(file, target, progress=progress)
+    if json_to is not None:
+        write_json(match_document(made), json_to, sys.stdout)
+    if not quiet:
+        from strandwright.cli.show_match import show_match
+        from strandwright.cli.tables import terminal
+
+        show_match(terminal(), made)
+        if json_to is not None:
+            click.echo(f"wrote {shown(json_to)}")
+    if svg_to is not None:
+        from strandwright.jobs.match_pictures import write_match
+
+        for path in write_match(made, svg_to):
+            click.echo(f"wrote {shown(path)}", err=quiet)
+    if write:
+        apply(made, file)
+        click.echo(f"wrote the levels into {shown(file)}", err=quiet)
+
+
+@strandwright.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--apply", is_flag=True, help="Write the feeds into FILE; comments and layout stay.")
+@click.option("--json", "json_to", metavar="PATH", help="Write the result as one JSON document; - for standard output.")
+@click.option("--svg", "svg_to", metavar="DIR", type=click.Path(path_type=Path), help="Draw strings before and after.")
+def feed(file: Path, apply: bool, json_to: str | None, svg_to: Path | None) -> None:
+    """Find the cheapest way to feed every string in FILE: where again, with which cable, fuse and supply.
+
+    Exit status: 0 where everything is then within its limits, 1 where something remains wrong, 2 where FILE cannot be
+    read or written.
+    """
+    from strandwright.cli.counting import counted
+    from strandwright.jobs import feed as job
+    from strandwright.jobs.files import shown, whole
+
+    with counted("strings") as progress:
+        report = job.feed_file(file, apply, progress)
+    if json_to == "-":
+        job.write(report, sys.stdout)
+    else:
+        from strandwright.cli.show_feed import show_feeds
+        from strandwright.cli.tables import terminal
+
+        show_feeds(terminal(), report)
+        if json_to is not None:
+            with whole(Path(json_to)) as stream:
+                job.write(report, stream)
+            click.echo(f"wrote {shown(json_to)}")
+    if svg_to is not None:
+        written = job.write_pictures(report, svg_to)
+        click.echo(f"wrote {len(written)} files into {shown(svg_to)}", err=json_to == "-")
+    if apply:
+        words = f"wrote {shown(file)}; strandwright undo {shown(file)} brings the old text back"
+        click.echo(words if report.written else f"{shown(file)} stays as it is", err=json_to == "-")
+    elif report.edits and json_to != "-":
+        click.echo("Nothing was written; --apply writes this into the file.")
+    sys.exit(0 if report.meets else STOPPED)
+
+
+@strandwright.command()
+@click.argument("file", type=click.Path(path_type=Path))
 @click.option("--draws", type=int, metavar="N", help="Draw N displays (default: what FILE states, else 2000).")
 @click.option(
     "--seed", type=int, metavar="N", help="Start the random numbers at N (default: what FILE states, else 1)."
@@ -185,41 +277,6 @@ def scatter(file: Path, draws: int | None, seed: int | None, json_to: str | None
         show_scatter(terminal(), display, found)
         if json_to is not None:
             click.echo(f"wrote {shown(json_to)}")
-
-
-@strandwright.command()
-@click.argument("file", type=click.Path(path_type=Path))
-@click.option("--apply", is_flag=True, help="Write the feeds into FILE; comments and layout stay.")
-@click.option("--json", "json_to", metavar="PATH", help="Write the result as one JSON document; - for standard output.")
-def feed(file: Path, apply: bool, json_to: str | None) -> None:
-    """Find the cheapest way to feed every string in FILE: where again, with which cable, fuse and supply.
-
-    Exit status: 0 where everything is then within its limits, 1 where something remains wrong, 2 where FILE cannot be
-    read or written.
-    """
-    from strandwright.cli.counting import counted
-    from strandwright.jobs import feed as job
-    from strandwright.jobs.files import shown, whole
-
-    with counted("strings") as progress:
-        report = job.feed_file(file, apply, progress)
-    if json_to == "-":
-        job.write(report, sys.stdout)
-    else:
-        from strandwright.cli.show_feed import show_feeds
-        from strandwright.cli.tables import terminal
-
-        show_feeds(terminal(), report)
-        if json_to is not None:
-            with whole(Path(json_to)) as stream:
-                job.write(report, stream)
-            click.echo(f"wrote {shown(json_to)}")
-    if apply:
-        words = f"wrote {shown(file)}; strandwright undo {shown(file)} brings the old text back"
-        click.echo(words if report.written else f"{shown(file)} stays as it is", err=json_to == "-")
-    elif report.edits and json_to != "-":
-        click.echo("Nothing was written; --apply writes this into the file.")
-    sys.exit(0 if report.meets else STOPPED)
 
 
 @strandwright.command()

@@ -8,7 +8,20 @@ from contextlib import contextmanager
 from strandwright.cli.counting import counted
 from strandwright.plan import Progress
 
-STEPS = ("load", "expand", "power", "signal", "cost", "faults", "mains", "light", "making", "findings", "write")
+STEPS = (
+    "load",
+    "expand",
+    "power",
+    "signal",
+    "cost",
+    "faults",
+    "mains",
+    "light",
+    "match",
+    "making",
+    "findings",
+    "write",
+)
 
 
 @contextmanager

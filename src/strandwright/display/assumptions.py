@@ -11,6 +11,7 @@ from strandwright.display.kind import DEFAULT_CABLE, Kind, Shell
 from strandwright.display.mains_defaults import circuit_defaults, limit_defaults, season_defaults, side_defaults
 from strandwright.display.model import Controller, Display, Labour, Limits, String
 from strandwright.display.parts import DEFAULT_BEAM_DEG, Light, Part
+from strandwright.display.setting import PERCENT
 from strandwright.display.tolerances import Tolerances
 from strandwright.display.words import a
 
@@ -164,6 +165,8 @@ def _controller(here: _Place, controller: Controller) -> Iterator[Assumption]:
         universes=("all of E1.31", "it receives as many universes as its nodes need"),
         gangs=("false", "it cannot repeat a cell, so every node takes slots of its own"),
         each_output=(controller.each_output, "slots run on from one output to the next"),
+        steps=("percent" if controller.steps == PERCENT else "255", "its brightness is set in whole percent"),
+        curve=(str(controller.curve), "half the setting is half the duty"),
     )
 
 

@@ -10,6 +10,7 @@ from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from strandwright.display import measures, units
 from strandwright.display.fields import (
+    Colours,
     ColourShift,
     Currency,
     Frozen,
@@ -23,6 +24,7 @@ from strandwright.display.fields import (
 from strandwright.display.kind import DEFAULT_CABLE, Kind
 from strandwright.display.mains import MainsCircuit, Season
 from strandwright.display.parts import Part
+from strandwright.display.setting import LINEAR, CurveField, Steps
 from strandwright.display.tolerances import Tolerances
 from strandwright.display.units import (
     Burst,
@@ -34,6 +36,7 @@ from strandwright.display.units import (
     LengthOrZero,
     Power,
     Rate,
+    Ratio,
     ResistanceOrZero,
     Share,
     ShareNotZero,
@@ -176,6 +179,8 @@ class Controller(Frozen):
     universes: Annotated[int, whole(1, LAST_UNIVERSE, "how many universes it can receive")] | None = None
     gangs: YesNo = False
     each_output: Literal["next slot", "new universe"] = "next slot"
+    steps: Steps = 100
+    curve: CurveField = LINEAR
     price: Price | None = None
 
 
@@ -294,6 +299,7 @@ class Display(Frozen):
     kinds: dict[str, Kind] = Field(default_factory=dict)
     strings: dict[str, String] = Field(default_factory=dict)
     levels: dict[str, Share] = Field(default_factory=dict)
+    trims: dict[str, Annotated[tuple[Ratio, ...], Colours]] = Field(default_factory=dict)
     limits: Limits = Limits()
     feeding: Feeding = Feeding()
     labour: Labour = Labour()
@@ -307,3 +313,7 @@ class Display(Frozen):
     def level(self, kind: str) -> float:
         """Return the level of a kind as a fraction; 1.0 where none is stated."""
         return self.levels.get(kind, 1.0)
+
+    def duties(self, kind: str, colours: int) -> tuple[float, ...]:
+        """Return the duty of each colour of a kind at full white: its level times the trim of the colour."""
+        return tuple(self.level(kind) * trim for trim in self.trims.get(kind, (1.0,) * colours))

@@ -127,7 +127,44 @@ def check(data: Mapping[str, Any], find_part: Callable[[str], object], known_par
         if isinstance(circuit, str) and circuits is not None and circuit not in circuits:
             mend = nearest_or_all(circuit, circuits, "circuits under mains")
             yield Told(("supplies", name, "circuit"), show(circuit), "the name of a circuit under mains", mend)
+    yield from _check_trims(data, kinds, find_part)
     yield from _Strings(data).check()
+
+
+def _check_trims(
+    data: Mapping[str, Any], kinds: list[str] | None, find_part: Callable[[str], object]
+) -> Iterator[Told]:
+    trims = data.get("trims")
+    if not isinstance(trims, dict) or kinds is None:
+        return
+    for name, values in trims.items():
+        if name not in kinds:
+            yield Told(("trims", name), show(name), "the name of a kind", nearest_or_all(name, kinds, "kinds"))
+            continue
+        if not isinstance(values, list):
+            continue
+        colours = _colours(find_part(_named_light(data, name)))
+        if colours is not None and len(values) in (3, 4) and len(values) != colours:
+            found = f"{len(values)} trims"
+            yield Told(("trims", name), found, f"{colours} trims, because the light of {name} has {colours} colours")
+
+
+def _named_light(data: Mapping[str, Any], kind: str) -> str:
+    entry: Any = data.get("kinds", {}).get(kind)
+    fill = entry.get("fill") if isinstance(entry, dict) else None
+    light = fill.get("light") if isinstance(fill, dict) else None
+    return light if isinstance(light, str) else ""
+
+
+def _colours(part: object) -> int | None:
+    """Return how many colours a light part as plain data has, None where it does not say so soundly."""
+    light = part.get("light") if isinstance(part, Mapping) else None
+    load = light.get("load") if isinstance(light, Mapping) else None
+    for key in ("current", "forward", "power"):
+        values = load.get(key) if isinstance(load, Mapping) else None
+        if isinstance(values, (list, tuple)):
+            return len(values)
+    return None
 
 
 def check_own_parts(own: Mapping[str, Any], catalogue: Mapping[str, Any]) -> Iterator[Told]:

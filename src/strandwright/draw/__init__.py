@@ -2,6 +2,7 @@
 
 from strandwright.draw.axes import Scale, domain, tick_label, tick_step, ticks, x_axis, y_axis
 from strandwright.draw.before_after import before_after
+from strandwright.draw.fades import Fade, fades
 from strandwright.draw.glow import GlowPicture, glow_row, glow_tone
 from strandwright.draw.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine, single_line
 from strandwright.draw.markers import Verdict, marker
@@ -27,6 +28,7 @@ __all__ = [
     "Drawing",
     "DrillHole",
     "Face",
+    "Fade",
     "Feed",
     "Fuse",
     "GlowPicture",
@@ -52,6 +54,7 @@ __all__ = [
     "before_after",
     "domain",
     "drill_template",
+    "fades",
     "glow_row",
     "glow_tone",
     "marker",

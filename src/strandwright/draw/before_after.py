@@ -98,7 +98,7 @@ def _across(before: Profile, after: Profile, along: Scale, panel: Panel) -> list
     ):
         roles: tuple[Role, Role] = (mean, together)  # type: ignore[assignment]
         if look_alike(one.v_across, one.v_together, volts):
-            series.append((f"{when}, mean and together", roles[0], one, one.v_across))
+            series.append((f"{when}, both points", roles[0], one, one.v_across))
         else:
             series.append((f"{when}, all together", roles[1], one, one.v_together))
             series.append((f"{when}, mean", roles[0], one, one.v_across))

@@ -29,6 +29,15 @@ TITLE_MM = 4.0
 BOLD = 1.2
 FEED_MM = 12.0
 FOREIGN_MM = 15.0
+HALF, FULL = 0.5, 0.8
+KEY_MM = 9.0
+
+
+def load_role(share: float) -> Role:
+    """Return the look of a cable by its current over what it may carry: plain, over a half, over four fifths."""
+    if not share > HALF:
+        return "cable"
+    return "cable_full" if share > FULL else "cable_half"
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,10 +51,11 @@ class Fuse:
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """A length of cable, in m, and what it is called."""
+    """A length of cable, in m, what it is called, and its current over what it may carry (NaN: not known)."""
 
     length_m: float
     cable: str
+    share: float = math.nan
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +76,7 @@ class Feed:
 class StringLine:
     """One string: its lead, the lengths of its spans in m (one fewer than its props), and its feeds.
 
-    `note` stands beside the count of props.
+    `note` stands beside the count of props, `span_share` is the most loaded span's current over what it may carry.
     """
 
     name: str
@@ -77,6 +87,7 @@ class StringLine:
     fuse: Fuse | None = None
     feeds: tuple[Feed, ...] = ()
     note: str = ""
+    span_share: float = math.nan
 
     def __post_init__(self) -> None:
         """Refuse counts that do not fit together."""
@@ -119,11 +130,12 @@ def single_line(diagram: LineDiagram, *, width_mm: float = 180.0) -> Drawing:
         found, y = _string(string, y, width_mm)
         records += found
     bottom = max(y, top + 38.0)
+    key = _key(diagram, bottom + KEY_MM - 2.5)
     return Drawing(
         width_mm,
-        bottom + 4.0,
+        bottom + (KEY_MM + 1.0 if key else 4.0),
         diagram.title,
-        (*head, *records, *_supply(diagram, top, bottom)),
+        (*head, *records, *_supply(diagram, top, bottom), *key),
         _describe(diagram),
     )
 
@@ -183,12 +195,12 @@ def _string(string: StringLine, top: float, width_mm: float) -> tuple[list[Recor
         if number == 0:
             records += _lead(string, y)
         else:
-            records.append(Line(PROPS_X_MM - 6.0, y, PROPS_X_MM, y, "cable"))
+            records.append(Line(PROPS_X_MM - 6.0, y, PROPS_X_MM, y, load_role(string.span_share)))
             records += _carried_on(y, number, PROPS_X_MM - 6.0)
         records += _row(row, y, string, width_mm - EDGE_MM - PROPS_X_MM, first=number == 0)
         if number + 1 < len(rows):
             last = PROPS_X_MM + row[-1].x
-            records.append(Line(last + 2.6, y, last + 8.0, y, "cable"))
+            records.append(Line(last + 2.6, y, last + 8.0, y, load_role(string.span_share)))
             records += _carried_on(y, number + 1, last + 8.0)
         joins = {slot.prop: PROPS_X_MM + slot.joint_x for slot in row if slot.joint_x is not None}
         drawn = [feed for feed in feeds if feed.before in joins]
@@ -205,7 +217,7 @@ def _string(string: StringLine, top: float, width_mm: float) -> tuple[list[Recor
 
 def _lead(string: StringLine, y: float) -> list[Record]:
     start = LEFT_MM + BOX_MM
-    records: list[Record] = [Line(start, y, PROPS_X_MM, y, "cable")]
+    records: list[Record] = [Line(start, y, PROPS_X_MM, y, load_role(string.lead.share))]
     if string.fuse is not None:
         records += fuse_symbol(FUSE_X_MM, y, string.fuse.rating_a, string.fuse.current_a, string.fuse.verdict)
     return records + _run_words(string.lead, y, "lead ")
@@ -214,28 +226,56 @@ def _lead(string: StringLine, y: float) -> list[Record]:
 def _run_words(run: Run, y: float, word: str, room: float = PROPS_X_MM - LEAD_X_MM - 1.0) -> list[Record]:
     return [
         Text(LEAD_X_MM, y - 1.5, fit_text(word + length_words(run.length_m), room, SMALL_MM), SMALL_MM, "label"),
-        Text(LEAD_X_MM, y + 3.4, fit_text(run.cable, room, SMALL_MM), SMALL_MM, "tick"),
+        Text(LEAD_X_MM, y + 3.4, fit_text(run.cable + _share_words(run.share), room, SMALL_MM), SMALL_MM, "tick"),
     ]
+
+
+def _share_words(share: float) -> str:
+    return f", {100.0 * share:.0f} %" if math.isfinite(share) else ""
+
+
+def _key(diagram: LineDiagram, y: float) -> list[Record]:
+    """Return the key of how loaded cables are, where their load is known."""
+    shares = [
+        s for line in diagram.strings for s in (line.lead.share, line.span_share, *(f.run.share for f in line.feeds))
+    ]
+    if not any(math.isfinite(share) for share in shares):
+        return []
+    records: list[Record] = []
+    x = LEFT_MM
+    for role, words in _LOADS:
+        records.append(Line(x, y - 0.9, x + 8.0, y - 0.9, role))
+        records.append(Text(x + 9.5, y, words, SMALL_MM, "tick"))
+        x += 12.0 + text_width(words, SMALL_MM)
+    return records
+
+
+_LOADS: tuple[tuple[Role, str], ...] = (
+    ("cable", "cable at up to 50 % of what it may carry"),
+    ("cable_half", "over 50 %"),
+    ("cable_full", "over 80 %"),
+)
 
 
 def _row(row: list[Slot], y: float, string: StringLine, room: float, *, first: bool) -> list[Record]:
     records: list[Record] = []
+    role = load_role(string.span_share)
     cuts = {feed.before for feed in string.feeds if feed.cut}
     at = PROPS_X_MM
     for slot in row:
         x = PROPS_X_MM + slot.x
         if slot.hidden:
-            records.append(Line(at, y, x - 2.6, y, "cable"))
+            records.append(Line(at, y, x - 2.6, y, role))
             records += [Circle(x + step, y, 0.3, "joint") for step in (-1.4, 0.0, 1.4)]
             records.append(Text(x, y - 3.2, f"{slot.hidden} more", SMALL_MM, "tick", "middle"))
             at = x + 2.6
             continue
         if slot.joint_x is not None and slot.prop in cuts:
             gap = PROPS_X_MM + slot.joint_x - 2.4
-            records.append(Line(at, y, gap - 0.7, y, "cable"))
+            records.append(Line(at, y, gap - 0.7, y, role))
             records += [Line(gap + side, y - 1.9, gap + side, y + 1.9, "cut") for side in (-0.7, 0.7)]
             at = gap + 0.7
-        records.append(Line(at, y, x, y, "cable"))
+        records.append(Line(at, y, x, y, role))
         at = x
     for slot in row:
         if not slot.hidden:
@@ -277,7 +317,8 @@ def _feed(feed: Feed, x: float, string_y: float, y: float) -> list[Record]:
         start += 3.0
         words = fit_text(f"from supply {feed.supply}", PROPS_X_MM - start - 3.0, SMALL_MM)
         records.append(Text(start, y - 6.0, words, SMALL_MM, "label"))
-    records += [Line(start, y, x, y, "cable"), Line(x, y, x, string_y, "cable")]
+    role = load_role(feed.run.share)
+    records += [Line(start, y, x, y, role), Line(x, y, x, string_y, role)]
     if feed.supply:
         records.append(Rect(start - 0.9, y - 0.9, 1.8, 1.8, "joint"))
     if feed.fuse is not None:

@@ -14,6 +14,8 @@ Role = Literal[
     "bore",
     "box",
     "cable",
+    "cable_full",
+    "cable_half",
     "carrier",
     "cut",
     "dark",

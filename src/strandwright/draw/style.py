@@ -76,6 +76,8 @@ STYLES: Mapping[Role, RoleStyle] = MappingProxyType(
         "bore": RoleStyle("ink", 0.35, fill="paper"),
         "box": RoleStyle("ink", 0.4, fill="paper", bold=True),
         "cable": RoleStyle("ink", 0.4),
+        "cable_full": RoleStyle("stop", 0.7, (0.9, 0.7), (1, 1)),
+        "cable_half": RoleStyle("warn", 0.6, (2.6, 0.8), (3, 1)),
         "carrier": RoleStyle("ink", 0.3, fill="faint"),
         "cut": RoleStyle("stop", 0.5),
         "dark": RoleStyle("soft", 0.0, fill="shade", on_terminal=False),

@@ -148,8 +148,8 @@ def _arcmin(display: Display, kind: str) -> float:
     return math.degrees(2.0 * frame_of(shell).widest_m / display.viewing) * 60.0
 
 
-def _figure(lit: KindLight, by: str) -> float:
-    return float((lit.mean_cd_m2 if by == "luminance" else lit.intensity_cd).sum())
+def _figure(lit: KindLight, by: str, duty: Floats | float = 1.0) -> float:
+    return float((duty * (lit.mean_cd_m2 if by == "luminance" else lit.intensity_cd)).sum())
 
 
 def _dimmest_other(display: Display, kind: str, by: str) -> float | None:
@@ -158,9 +158,13 @@ def _dimmest_other(display: Display, kind: str, by: str) -> float | None:
     others = {n: k for n, k in display.kinds.items() if n != kind and n in used and k.shell is not None}
     if not others:
         return None
-    build = expand(display.model_copy(update={"kinds": others, "strings": {}, "levels": {}}))
+    build = expand(display.model_copy(update={"kinds": others, "strings": {}, "levels": {}, "trims": {}}))
     lit = light_of_kinds(build).kinds
-    values = [display.level(n) * _figure(one, by) for n, one in zip(others, lit, strict=True) if one is not None]
+    values = [
+        _figure(one, by, np.array(display.duties(n, len(one.mean_cd_m2))))
+        for n, one in zip(others, lit, strict=True)
+        if one is not None
+    ]
     positive = [v for v in values if v > 0.0]
     return min(positive, default=None)
 

@@ -58,6 +58,13 @@ CODES: Mapping[str, Code] = MappingProxyType(
             "with the finest patches.",
             "the change with the last refinement",
         ),
+        "kinds-unequal": Code(
+            "note",
+            "Kinds of unequal brightness",
+            "At the levels of the file one kind looks clearly brighter than another from the viewing distance. Often that "
+            "is noticed on film only. What looks alike has to be set alike: by a level for each kind.",
+            "an estimate of our own: a ratio above 1.2 is seen at a glance",
+        ),
         "light-does-not-fit": Code(
             "warn",
             "A light has no room",

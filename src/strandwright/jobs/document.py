@@ -18,6 +18,7 @@ from strandwright.cost import Line, Operation, cut_list
 from strandwright.display.assumptions import assumptions
 from strandwright.fault import outcome_words
 from strandwright.jobs.kind_table import holes, kind_rows, kinds, steps
+from strandwright.jobs.level_rows import level_row
 from strandwright.mains import Circuit
 from strandwright.plan import Plan
 from strandwright.signal import output_name
@@ -310,7 +311,7 @@ def head(plan: Plan) -> Row:
         "assumptions": list(rows(assumed(plan))),
         "findings": list(rows(findings(plan))),
         "kinds": kind_rows(plan),
-        "levels": [{"kind": k, "level": build.display.level(k)} for k in build.kinds.names],
+        "levels": [level_row(row) for row in plan.levels],
         "supplies": list(rows(supplies(plan))),
         "outputs": list(rows(outputs(plan))),
         "fuses": list(rows(fuses(plan))),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import re
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import chain
 from pathlib import Path
@@ -13,7 +12,7 @@ import numpy as np
 
 from strandwright.build.ids import prop_id
 from strandwright.jobs import document
-from strandwright.jobs.files import folder, whole
+from strandwright.jobs.files import file_stem, folder, whole
 from strandwright.plan import Plan
 
 Row = dict[str, Any]
@@ -109,19 +108,8 @@ def write_svg(plan: Plan, place: Path) -> list[Path]:
     written: list[Path] = []
     taken: set[str] = set()
     for name, drawing in chain(pictures(plan), pictures_of_kinds(plan)):
-        target = place / f"{_file_stem(name, taken)}.svg"
+        target = place / f"{file_stem(name, taken)}.svg"
         with whole(target) as stream:
             stream.write(to_svg(drawing))
         written.append(target)
     return written
-
-
-def _file_stem(name: str, taken: set[str]) -> str:
-    """Return a name that every file system takes, apart from those taken already also where case does not count."""
-    stem = plain = re.sub(r"[^\w.-]+", "-", name)
-    count = 1
-    while stem.casefold() in taken:
-        count += 1
-        stem = f"{plain}-{count}"
-    taken.add(stem.casefold())
-    return stem

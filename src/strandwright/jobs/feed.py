@@ -18,11 +18,14 @@ from strandwright.display.history import save
 from strandwright.display.model import Feed, FuseRef, String
 from strandwright.display.source import parse_text
 from strandwright.display.words import visible
+from strandwright.draw import to_svg
 from strandwright.errors import DisplayError, UseError
 from strandwright.feed import FeedPlan, StringPlan, plan_feeds
 from strandwright.feed.choice import feed_price
 from strandwright.findings import Finding
 from strandwright.findings.words import several
+from strandwright.jobs.files import file_stem, folder, whole
+from strandwright.jobs.pictures import before_after, line_diagram
 from strandwright.plan import Plan, make_plan
 
 Row = dict[str, Any]
@@ -279,6 +282,30 @@ def document(report: FeedReport) -> Row:
         "findings": [_finding(f) for f in report.after.findings if f.severity != "note"],
         "edits": [e.plain() for e in report.edits],
     }
+
+
+def write_pictures(report: FeedReport, place: Path) -> list[Path]:
+    """Draw every string that a plan changes before and after, and each supply's single-line diagram after.
+
+    Raises:
+        UseError: when a picture cannot be written.
+    """
+    changed = {edit.path[1] for edit in report.edits if edit.path[0] == "strings"}
+    names = report.after.build.strings.names
+    drawings = [(f"feed-{n}", before_after(report.before, report.after, names.index(n))) for n in names if n in changed]
+    drawings += [
+        (f"supply-{name}", line_diagram(report.after, row))
+        for row, name in enumerate(report.after.build.supplies)
+        if (report.after.build.strings.supply == row).any()
+    ]
+    folder(place)
+    written: list[Path] = []
+    taken: set[str] = set()
+    for name, drawing in drawings:
+        written.append(place / f"{file_stem(name, taken)}.svg")
+        with whole(written[-1]) as stream:
+            stream.write(to_svg(drawing))
+    return written
 
 
 def write(report: FeedReport, stream: IO[str]) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -77,3 +78,14 @@ def folder(path: Path) -> Path:
             f"{shown(path)} cannot be made a folder ({error.strerror or error}). Choose another place."
         ) from None
     return path
+
+
+def file_stem(name: str, taken: set[str]) -> str:
+    """Return a name that every file system takes, apart from those taken already also where case does not count."""
+    stem = plain = re.sub(r"[^\w.-]+", "-", name)
+    count = 1
+    while stem.casefold() in taken:
+        count += 1
+        stem = f"{plain}-{count}"
+    taken.add(stem.casefold())
+    return stem

@@ -45,7 +45,7 @@ _POLAR_STEP_DEG = 5.0
 
 
 def glow_picture(
-    name: str, kind: KindLight, xy: Floats, hangs: str, viewing_m: float, *, level: float = 1.0, note: str = ""
+    name: str, kind: KindLight, xy: Floats, hangs: str, viewing_m: float, *, level: Floats | float = 1.0, note: str = ""
 ) -> GlowPicture:
     """Return how a kind looks at a level to a viewer level with it, as it hangs, and as the eye resolves it.
 
@@ -55,7 +55,7 @@ def glow_picture(
         xy: CIE 1931 chromaticity of each colour, shape (c, 2).
         hangs: which way up.
         viewing_m: distance of the viewer, m.
-        level: of the kind, 0 to 1.
+        level: of the kind, or the duty of each of its colours, 0 to 1.
         note: a line beneath the figures.
     """
     glow = kind.glow
@@ -77,7 +77,7 @@ def glow_picture(
         luminance_cd_m2=picture,
         xy=tuple((float(x), float(y)) for x, y in xy[: picture.shape[2]]),
         pixel_m=seen.pixel_m,
-        mean_cd_m2=level * float(kind.mean_cd_m2.sum()),
+        mean_cd_m2=float((level * kind.mean_cd_m2).sum()),
         evenness=figures.evenness,
         hot_spot=figures.hot_spot,
         seen_cd_m2=eye,
@@ -95,11 +95,11 @@ def glow_of_kinds(plan: Plan) -> Drawing | None:
             build.kinds.xy[row],
             build.display.kinds[name].hangs,
             build.display.viewing,
-            level=build.display.level(name),
+            level=build.network.duty[row, : len(kind.mean_cd_m2)],
             note=f"level {percent(build.display.level(name))}",
         )
         for row, (name, kind) in enumerate(zip(build.kinds.names, plan.optics.kinds, strict=True))
-        if kind is not None and build.display.level(name) > 0.0
+        if kind is not None and build.network.duty[row].any()
     ]
     if not made:
         return None
@@ -112,7 +112,8 @@ def polar_of(plan: Plan, row: int) -> Drawing | None:
     kind = plan.optics.kinds[row]
     if kind is None:
         return None
-    level = plan.build.display.level(plan.build.kinds.names[row])
+    duty = plan.build.network.duty[row, : len(kind.mean_cd_m2)]
+    level = float(kind.mean_cd_m2 @ duty) / float(kind.mean_cd_m2.sum())
     curves = []
     for azimuth in (0.0, 90.0):
         angle, around = polar_curve(kind.glow, azimuth_deg=azimuth, step_deg=_POLAR_STEP_DEG)

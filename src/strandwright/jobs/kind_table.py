@@ -44,7 +44,7 @@ def kind_rows(plan: Plan) -> list[dict[str, Any]]:
             "cells": 1 if table.ganged[i] else int(table.nodes[i]),
             "level": level,
         }
-        row |= _light(plan.optics.kinds[i], table.flux_lm[i] * table.nodes[i], level)
+        row |= _light(plan.optics.kinds[i], table.flux_lm[i] * table.nodes[i], build.network.duty[i])
         row |= {
             "power": _plain(power[i]),
             "cost": prop_bill(build, name).total,
@@ -55,7 +55,11 @@ def kind_rows(plan: Plan) -> list[dict[str, Any]]:
     return rows
 
 
-_LISTS = ("flux_in_by_colour", "flux_out_by_colour", "polar", "holes", "steps", "mass_unknown")
+_PLAIN_KEYS = (
+    "kind", "props", "light", "emitters", "nodes", "cells", "level", "flux_in", "flux_out", "exit_fraction", "mean_luminance",
+    "peak_luminance", "evenness", "luminance_ratio", "hot_spot", "intensity", "power", "cost", "minutes", "web", "mass_before",
+    "mass_after", "hook_load", "switch_stays",
+)  # fmt: skip
 _HOLES = ("where", "use", "diameter", "drill_metric", "drill_inch", "number", "u", "v", "point")
 _STEPS = ("step", "how", "parts", "tools", "minutes")
 
@@ -63,8 +67,7 @@ _STEPS = ("step", "how", "parts", "tools", "minutes")
 def kinds(plan: Plan) -> dict[str, list[Any]]:
     """Return the table of kinds without what is a list in it."""
     rows = kind_rows(plan)
-    keys = [key for key in rows[0] if key not in _LISTS] if rows else ["kind"]
-    return {key: [row[key] for row in rows] for key in keys}
+    return {key: [row[key] for row in rows] for key in _PLAIN_KEYS}
 
 
 def holes(plan: Plan) -> dict[str, list[Any]]:
@@ -82,32 +85,35 @@ def _listed(plan: Plan, key: str, columns: tuple[str, ...]) -> dict[str, list[An
     return {column: [row[column] for row in rows] for column in ("kind", *columns)}
 
 
-def _light(kind: KindLight | None, bare_lm: Floats, level: float) -> dict[str, Any]:
-    """Return what a kind gives at a level; of one without a computed shell only what its lights give."""
+def _light(kind: KindLight | None, bare_lm: Floats, duties: Floats) -> dict[str, Any]:
+    """Return what a kind gives at a duty of each colour; of one without a computed shell only what its lights give."""
     if kind is None:
         return {
-            "flux_in": _plain(level * float(bare_lm.sum())),
+            "flux_in": _plain(float(bare_lm @ duties)),
             **dict.fromkeys(
                 ("flux_out", "flux_in_by_colour", "flux_out_by_colour", "exit_fraction", "mean_luminance",
                  "peak_luminance", "evenness", "luminance_ratio", "hot_spot", "intensity", "polar")
             ),
         }  # fmt: skip
     glow, seen = kind.glow, kind.settled.appearance
+    duty = duties[: len(kind.mean_cd_m2)]
+    # Colours are spread alike enough over the wall that the brightest spot follows the mean.
+    dimmed = float(kind.mean_cd_m2 @ duty) / float(kind.mean_cd_m2.sum())
     angle, around = polar_curve(glow, step_deg=_POLAR_STEP_DEG)
     return {
-        "flux_in": _plain(level * float(glow.flux_in_lm.sum())),
-        "flux_out": _plain(level * float(glow.flux_out_lm.sum())),
-        "flux_in_by_colour": [_plain(level * f) for f in glow.flux_in_lm.tolist()],
-        "flux_out_by_colour": [_plain(level * f) for f in glow.flux_out_lm.tolist()],
+        "flux_in": _plain(float(glow.flux_in_lm @ duty)),
+        "flux_out": _plain(float(glow.flux_out_lm @ duty)),
+        "flux_in_by_colour": [_plain(f) for f in (glow.flux_in_lm * duty).tolist()],
+        "flux_out_by_colour": [_plain(f) for f in (glow.flux_out_lm * duty).tolist()],
         "exit_fraction": _plain(glow.exit_fraction),
-        "mean_luminance": _plain(level * float(kind.mean_cd_m2.sum())),
-        "peak_luminance": _plain(level * seen.peak_cd_m2),
+        "mean_luminance": _plain(float(kind.mean_cd_m2 @ duty)),
+        "peak_luminance": _plain(dimmed * seen.peak_cd_m2),
         "evenness": _plain(seen.evenness),
         "luminance_ratio": _plain(seen.spread),
         "hot_spot": _plain(seen.hot_spot),
-        "intensity": _plain(level * float(kind.intensity_cd.sum())),
+        "intensity": _plain(float(kind.intensity_cd @ duty)),
         "polar": [
-            {"angle": a, "intensity": _plain(level * i)} for a, i in zip(angle.tolist(), around.tolist(), strict=True)
+            {"angle": a, "intensity": _plain(dimmed * i)} for a, i in zip(angle.tolist(), around.tolist(), strict=True)
         ],
     }
 

@@ -15,6 +15,7 @@ from strandwright.draw import before_after as draw_both
 from strandwright.draw import string_profile as draw_profile
 from strandwright.errors import UseError
 from strandwright.plan import Plan
+from strandwright.power import part_ampacity
 
 
 def string_row(plan: Plan, name: str | None) -> int | None:
@@ -78,7 +79,7 @@ def string_profile(plan: Plan, string: int) -> Drawing:
 def before_after(before: Plan, after: Plan, string: int) -> Drawing:
     """Return the picture of one string (by row, the same in both plans) before and after a change."""
     name = after.build.strings.names[string]
-    title = f"{name}: voltage along the string at full white, before and after"
+    title = f"{name}: voltage at full white, before and after"
     return draw_both(profile(before, string), profile(after, string), title=title)
 
 
@@ -118,6 +119,16 @@ def _fuses(plan: Plan, row: int) -> dict[int, Fuse]:
     }
 
 
+def _shares(plan: Plan) -> Floats:
+    """Return the current of each piece of cable over what it may carry, NaN where that is not known, shape (cables,)."""
+    cables, mean = plan.build.cables, plan.power.mean
+    carried = np.maximum(np.abs(mean.edge_plus_a), np.abs(mean.edge_minus_a))
+    flows = np.where(cables.edge == NONE, 0.0, carried[cables.edge])
+    allowed, _ = part_ampacity(plan.build)
+    rated = allowed[cables.part]
+    return np.where(np.isfinite(rated), flows / rated, np.nan)
+
+
 def _string_line(plan: Plan, row: int) -> StringLine:
     build = plan.build
     name = build.strings.names[row]
@@ -127,18 +138,31 @@ def _string_line(plan: Plan, row: int) -> StringLine:
     loop = build.display.drip_loop
     spans = (cables.string == row) & (cables.sort == CableSort.SPAN)
     part = int(cables.part[spans][0]) if spans.any() else NONE
+    share = _shares(plan)
+    lead = np.flatnonzero((cables.string == row) & (cables.sort == CableSort.LEAD))
+    by_feed = {
+        int(cables.number[r]): float(share[r])
+        for r in np.flatnonzero((cables.string == row) & (cables.sort == CableSort.FEED)).tolist()
+    }
     return StringLine(
         name=name,
         props=stated.prop_count,
-        lead=Run(stated.lead.length + loop, stated.lead.cable),
+        lead=Run(stated.lead.length + loop, stated.lead.cable, float(share[lead].max(initial=0.0))),
         spans_m=tuple(cables.length_m[spans].tolist()),
         span_cable=build.part_name(part),
         fuse=fuses.get(0),
         feeds=tuple(
-            Feed(f.before, Run(f.length + loop, f.cable), fuses.get(f.before), f.cut, f.supply)
+            Feed(
+                f.before,
+                Run(f.length + loop, f.cable, by_feed.get(f.before, 0.0)),
+                fuses.get(f.before),
+                f.cut,
+                f.supply,
+            )
             for f in sorted(stated.feeds, key=lambda f: f.before)
         ),
         note=f"output {stated.output}",
+        span_share=float(share[spans].max(initial=0.0)),
     )
 
 

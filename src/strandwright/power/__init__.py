@@ -7,6 +7,7 @@ from strandwright.power.judge import judge
 from strandwright.power.newton import factor, jacobian
 from strandwright.power.protection import BLADE_A
 from strandwright.power.ratings import cable_ampacity, over, part_ampacity
+from strandwright.power.relight import Relight, Relit
 from strandwright.power.result import Point, Power
 
 __all__ = [
@@ -16,6 +17,8 @@ __all__ = [
     "Drawer",
     "Point",
     "Power",
+    "Relight",
+    "Relit",
     "Solved",
     "analyse",
     "cable_ampacity",

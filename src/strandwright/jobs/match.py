@@ -1,0 +1,179 @@
+"""Levels that make the kinds of a display file look alike: computed, as plain data, and written into the file."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from strandwright import match, optics
+from strandwright.build import Build, expand
+from strandwright.display import load
+from strandwright.display.rewrite import rewrite
+from strandwright.errors import UseError
+from strandwright.jobs.level_rows import level_row, plain
+from strandwright.match import By, Draw, Match, Reading, Target, level_words
+from strandwright.plan import Progress, silent
+
+_LEAST_Y = 0.001
+
+
+@dataclass(frozen=True)
+class Matched:
+    """A display expanded, the light of its kinds, and the levels that match."""
+
+    build: Build
+    optics: optics.Optics
+    match: Match
+
+
+def read_cap(text: str) -> float:
+    """Return a cap as a share: "40 %", "40%" and "40" are 40 %, a number up to 1 is a share.
+
+    Raises:
+        UseError: anything else, or a cap that is not above 0 and at most 100 %.
+    """
+    bare = text.strip().removesuffix("%").strip()
+    try:
+        value = float(bare)
+    except ValueError:
+        value = math.nan
+    share = value / 100.0 if "%" in text or value > 1.0 else value
+    if not 0.0 < share <= 1.0:
+        raise UseError(f'--cap is {text!r}; expected a share above 0 and up to 100 %, like "40 %" or 40.')
+    return share
+
+
+def read_white(text: str) -> tuple[float, float]:
+    """Return a CIE 1931 chromaticity from "0.3127,0.3290"; raises UseError for anything else."""
+    try:
+        x, y = (float(part) for part in text.split(","))
+    except ValueError:
+        x = y = math.nan
+    if not (0.0 <= x <= 1.0 and _LEAST_Y <= y <= 1.0 and x + y <= 1.0 + 1e-9):
+        raise UseError(
+            f"--white is {text!r}; expected a CIE 1931 chromaticity like 0.3127,0.3290 (x from 0, y from {_LEAST_Y}, "
+            "together at most 1)."
+        )
+    return x, y
+
+
+def read_target(by: By | None, cap: str | None, luminance: float | None, white: str | None) -> Target:
+    """Return what is asked for on the command line; raises UseError where it contradicts itself."""
+    if luminance is not None:
+        if cap is not None:
+            raise UseError("--cap and --luminance both say how bright; leave one of them out.")
+        if by == "intensity":
+            raise UseError("--luminance is no intensity; leave out --by intensity, or give --cap instead.")
+        if not (math.isfinite(luminance) and luminance > 0.0):
+            raise UseError(f"--luminance is {luminance:g}; expected cd/m2 above 0, like 40.")
+        by = by or "luminance"
+    return Target(
+        by=by or "view",
+        cap=1.0 if cap is None else read_cap(cap),
+        luminance_cd_m2=luminance,
+        white_xy=None if white is None else read_white(white),
+    )
+
+
+def match_file(
+    path: Path | str,
+    target: Target | None = None,
+    readings: Sequence[Reading] = (),
+    progress: Progress = silent,
+) -> Matched:
+    """Return the levels that match for a display file.
+
+    Args:
+        path: of the display file.
+        target: what is asked for.
+        readings: measured brightnesses that correct the model.
+        progress: called with the name of each step as it begins.
+
+    Raises:
+        DisplayError: the file cannot be read.
+        UseError: no kind's light is known, or a reading that does not suit the display.
+    """
+    progress("load")
+    display = load(path)
+    progress("expand")
+    build = expand(display)
+    progress("light")
+    lit = optics.analyse(build)
+    progress("match")
+    try:
+        return Matched(build, lit, match.solve(build, lit, target, readings))
+    except ValueError as error:
+        raise UseError(f"The readings cannot be used: {error}.") from None
+
+
+def apply(made: Matched, path: Path | str) -> None:
+    """Write the levels and trims into a display file: comments and order stay, whole or not at all.
+
+    Raises:
+        DisplayError: the file cannot be read any more; it is as it was.
+        UseError: it cannot be written.
+    """
+
+    def change(data: Any) -> None:
+        levels = _section(data, "levels")
+        for row in made.match.rows:
+            levels[row.kind] = level_words(row.level)
+        trims = _section(data, "trims") if any(min(r.trims) < 1.0 for r in made.match.rows) else data.get("trims")
+        for row in made.match.rows if trims is not None else ():
+            if min(row.trims) < 1.0:
+                trims[row.kind] = _flow([float(f"{trim:.6g}") for trim in row.trims])
+            else:
+                trims.pop(row.kind, None)
+        if trims is not None and not trims:
+            del data["trims"]
+
+    rewrite(path, change)
+
+
+def _section(data: Any, name: str) -> Any:
+    if data.get(name) is None:
+        data[name] = {}
+    return data[name]
+
+
+def _flow(values: list[float]) -> Any:
+    from ruamel.yaml.comments import CommentedSeq
+
+    row = CommentedSeq([1 if v == 1.0 else v for v in values])
+    row.fa.set_flow_style()
+    return row
+
+
+def match_document(made: Matched) -> dict[str, Any]:
+    """Return the levels as plain data for JSON: shares, cd/m² (by intensity cd), W, A."""
+    found = made.match
+    return {
+        "display": made.build.display.display,
+        "by": found.target.by,
+        "cap": None if found.target.luminance_cd_m2 is not None else found.target.cap,
+        "viewing": made.build.display.viewing,
+        "target": plain(found.wanted),
+        "white": [plain(v) for v in found.white_xy],
+        "reference": found.reference,
+        "levels": [
+            level_row(row) | {"surface": plain(surface), "too_dim": row.short, "white_reached": row.white_reached}
+            for row, surface in zip(found.rows, found.surface, strict=True)
+        ],
+        "left_out": [{"kind": kind, "reason": why} for kind, why in found.left_out],
+        "settled": found.settled,
+        "rounds": found.rounds,
+        "moved": plain(found.moved, 9),
+        "unsolved": list(found.unsolved),
+        "power": {"now": plain(found.now.power_w), "matched": plain(found.matched.power_w),
+                  "full": plain(found.full.power_w)},
+        "current": {"now": plain(found.now.current_a), "matched": plain(found.matched.current_a),
+                    "full": plain(found.full.current_a)},
+        "saved": _saved(found.now, found.matched),
+    }  # fmt: skip
+
+
+def _saved(now: Draw, then: Draw) -> dict[str, float | None]:
+    return {"power": plain(now.power_w - then.power_w), "current": plain(now.current_a - then.current_a)}

@@ -1,0 +1,72 @@
+"""Pictures of a match: the kinds before and after at one exposure, and the fades that are left."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+
+from strandwright.draw import Drawing, Fade, GlowPicture, fades, glow_row, to_svg
+from strandwright.findings.words import percent
+from strandwright.jobs.files import whole
+from strandwright.jobs.kind_pictures import glow_picture
+from strandwright.jobs.match import Matched
+from strandwright.match import Grid, Row, fade
+
+
+def before_and_after(made: Matched) -> Drawing:
+    """Return the kinds at the levels of the file and then at those that match, all at one exposure.
+
+    Both show what the voltages leave, averaged over the props of the kind.
+    """
+    build = made.build
+    before: list[GlowPicture] = []
+    after: list[GlowPicture] = []
+    found = made.match
+    for row, left_now, left in zip(found.rows, found.left_now, found.left, strict=True):
+        at = build.kinds.names.index(row.kind)
+        kind = made.optics.kinds[at]
+        assert kind is not None  # only kinds whose light is known are matched
+        stated = build.network.duty[at, : len(kind.mean_cd_m2)]
+        then = row.level * np.array(row.trims)
+        hangs = build.display.kinds[row.kind].hangs
+        for place, words, duty, share in ((before, "now", stated, left_now), (after, "matched", then, left)):
+            place.append(
+                glow_picture(
+                    f"{row.kind}, {words}",
+                    kind,
+                    build.kinds.xy[at],
+                    hangs,
+                    build.display.viewing,
+                    level=duty * np.array(share[: len(duty)]),
+                    note=f"level {percent(float(duty.max()))}",
+                )
+            )
+    title = f"{build.display.display}: now, and matched"
+    return glow_row([*before, *after], title=title, viewing_m=build.display.viewing)
+
+
+def fades_left(made: Matched) -> Drawing:
+    """Return the staircase of every kind at the levels that match."""
+    stairs = [
+        Fade(
+            row.kind,
+            f"level {percent(row.level)}, {row.steps} steps above dark",
+            tuple(fade(row.level, _grid(row).curve).tolist()),
+        )
+        for row in made.match.rows
+    ]
+    return fades(stairs, title=f"{made.build.display.display}: fades that are left")
+
+
+def _grid(row: Row) -> Grid:
+    return row.settings[0].grid if row.settings else Grid()
+
+
+def write_match(made: Matched, path: Path) -> list[Path]:
+    """Write the row of lit kinds to a path and the fades beside it; raises UseError where that fails."""
+    beside = path.with_name(f"{path.stem}-fades{path.suffix or '.svg'}")
+    for target, drawing in ((path, before_and_after(made)), (beside, fades_left(made))):
+        with whole(target) as stream:
+            stream.write(to_svg(drawing))
+    return [path, beside]

@@ -1,0 +1,31 @@
+"""Make unlike kinds look alike: levels and trims that bring each kind to one brightness and one white.
+
+made = solve(build, optics.analyse(build), Target(by="view", cap=0.4))
+made.rows[0].level, made.rows[0].settings
+"""
+
+from strandwright.match.grid import Grid, fade, steps_left
+from strandwright.match.judge import judge, level_words, trim_words
+from strandwright.match.light import Row, Setting
+from strandwright.match.readings import Reading
+from strandwright.match.solve import Draw, Match, at_file, solve
+from strandwright.match.targets import BYS, By, Target
+
+__all__ = [
+    "BYS",
+    "By",
+    "Draw",
+    "Grid",
+    "Match",
+    "Reading",
+    "Row",
+    "Setting",
+    "Target",
+    "at_file",
+    "fade",
+    "judge",
+    "level_words",
+    "solve",
+    "steps_left",
+    "trim_words",
+]

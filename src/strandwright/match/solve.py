@@ -1,0 +1,261 @@
+"""The levels that match: lower levels raise the voltages, so light and levels are worked out in turn until they rest."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.build import Build
+from strandwright.build.tables import Flags, Floats
+from strandwright.errors import UseError
+from strandwright.match.grid import Grid, level_for, quantised
+from strandwright.match.light import Lights, Row, grids, left_by_voltage, lights, row_at
+from strandwright.match.readings import Reading
+from strandwright.match.targets import Target
+from strandwright.match.white import channels, mixture, xyz_of
+from strandwright.optics import Optics
+from strandwright.physics.colour import delta_uv_prime, mix_xyz
+from strandwright.power import Relight, Relit
+
+# Levels rest when none moves by more than this from one round to the next; so many rounds are tried.
+AT_REST = 1e-6
+ROUNDS = 25
+# Two whites nearer than this in u'v' pass for one: half of what can be seen side by side. Nobody types trims for less.
+NOT_SEEN_UV = 0.002
+
+
+@dataclass(frozen=True)
+class Draw:
+    """What all supplies together deliver: W, and A from each supply added up; NaN without a steady state."""
+
+    power_w: float
+    current_a: float
+
+
+@dataclass(frozen=True)
+class Match:
+    """The levels that make the kinds alike.
+
+    Attributes:
+        target: what was asked for.
+        wanted: the figure that every kind was to reach, cd/m² (by intensity: cd).
+        white_xy: CIE 1931 chromaticity of the white that every kind was to show.
+        reference: the kind that is the dimmest at full, whose white is the common one unless another was asked for.
+        rows: one for each kind that takes part.
+        left_out: (kind, reason) of those that do not.
+        surface: how much the eye sees of each kind in `rows` as a surface and not as a point, 0 to 1.
+        left_now, left: what the voltages leave of each colour of each kind in `rows` at the file's levels, and matched.
+        settled: whether the levels came to rest.
+        rounds: how often the circuit was solved for that.
+        moved: by how much a level still moved in the last round.
+        unsolved: kinds without a steady voltage, taken at their nominal one.
+        now, matched, full: what the supplies deliver at full white: at the file's levels, matched, all levels at 100 %.
+    """
+
+    target: Target
+    wanted: float
+    white_xy: tuple[float, float]
+    reference: str
+    rows: tuple[Row, ...]
+    left_out: tuple[tuple[str, str], ...]
+    surface: tuple[float, ...]
+    left_now: tuple[tuple[float, ...], ...]
+    left: tuple[tuple[float, ...], ...]
+    settled: bool
+    rounds: int
+    moved: float
+    unsolved: tuple[str, ...]
+    now: Draw
+    matched: Draw
+    full: Draw
+
+
+@dataclass(frozen=True)
+class _Choice:
+    """What stays as it is once chosen, so that the rounds can come to rest: the dimmest kind, and who is trimmed."""
+
+    reference: int
+    trimmed: Flags
+
+
+@dataclass(frozen=True)
+class _Exact:
+    """Levels before any rounding: duties (K, c), the wanted figure, its white, the most that each kind can give."""
+
+    duty: Floats
+    wanted: float
+    white_xyz: Floats
+    most: Floats
+    reached: Flags
+
+
+def solve(
+    build: Build,
+    optics: Optics,
+    target: Target | None = None,
+    readings: Sequence[Reading] = (),
+    rounds: int = ROUNDS,
+) -> Match:
+    """Return the levels that make the kinds of a Build alike.
+
+    Args:
+        build: the display expanded.
+        optics: the light of its kinds.
+        target: what is asked for.
+        readings: measured brightnesses that correct the model.
+        rounds: how often at most the circuit is solved before the levels are rounded.
+
+    Raises:
+        UseError: when no kind's light is known.
+    """
+    target = target or Target()
+    light = lights(build, optics, target.by, readings)
+    if not light.taking_part.any():
+        raise UseError(
+            "There is nothing to match: no kind that hangs somewhere has a known light. State the shell of each kind, "
+            "such as shell: {shape: sphere, diameter: 150 mm}."
+        )
+    relight = Relight(build)
+    stated = build.network.duty
+    share = np.ones_like(stated)
+    first = _exact(build, light, target, share, None)
+    share, lost = _share(build, relight.at(_with(stated, light, first.duty)))
+    choice = _choose(build, light, target, share)
+    duty, moved, done = first.duty, np.inf, 1
+    while True:
+        exact = _exact(build, light, target, share, choice)
+        moved = float(np.abs(exact.duty - duty).max())
+        duty = exact.duty
+        if moved <= AT_REST or done >= rounds:
+            break
+        share, lost = _share(build, relight.at(_with(stated, light, duty)))
+        done += 1
+    chosen = {
+        row: _rounded(build, light, exact, choice, row, share) for row in np.flatnonzero(light.taking_part).tolist()
+    }
+    typed = np.zeros_like(duty)
+    for row, (level, trims) in chosen.items():
+        typed[row, : len(trims)] = level * np.array(trims)
+    final = relight.at(_with(stated, light, typed))
+    share, lost = _share(build, final)
+    rows = tuple(
+        row_at(
+            build, light, row, level, trims, share[row], exact.wanted, exact.white_xyz,
+            short=bool(exact.most[row] < exact.wanted * (1.0 - 1e-9)), white_reached=bool(exact.reached[row]),
+        )
+        for row, (level, trims) in chosen.items()
+    )  # fmt: skip
+    white = exact.white_xyz / exact.white_xyz.sum()
+    now = relight.at(stated)
+    before = _share(build, now)[0]
+    return Match(
+        target=target,
+        wanted=exact.wanted,
+        white_xy=(float(white[0]), float(white[1])),
+        reference=build.kinds.names[choice.reference],
+        rows=rows,
+        left_out=light.left_out,
+        surface=tuple(light.surface[list(chosen)].tolist()),
+        left_now=tuple(tuple(before[row].tolist()) for row in chosen),
+        left=tuple(tuple(share[row].tolist()) for row in chosen),
+        settled=moved <= AT_REST,
+        rounds=done,
+        moved=moved,
+        unsolved=tuple(n for n, gone in zip(build.kinds.names, lost.tolist(), strict=True) if gone),
+        now=_drawn(now),
+        matched=_drawn(final),
+        full=_drawn(relight.at(_full(build))),
+    )
+
+
+def _with(stated: Floats, light: Lights, duty: Floats) -> Floats:
+    """Return the duties with those of the kinds that take part; the others burn on as the file says."""
+    return np.where(light.taking_part[:, None], duty, stated)
+
+
+def _full(build: Build) -> Floats:
+    return (np.arange(build.network.duty.shape[1]) < build.kinds.colours[:, None]).astype(np.float64)
+
+
+def _share(build: Build, relit: Relit) -> tuple[Floats, Flags]:
+    return left_by_voltage(build, relit.relative, relit.alive)
+
+
+def _drawn(relit: Relit) -> Draw:
+    return Draw(relit.power_w, float(relit.current_a.sum()))
+
+
+def _choose(build: Build, light: Lights, target: Target, share: Floats) -> _Choice:
+    figures = light.figure * share
+    total = figures.sum(axis=1)
+    reference = int(np.argmin(np.where(light.taking_part, total, np.inf)))
+    if target.white_xy is not None:
+        return _Choice(reference, light.taking_part)
+    own = np.array([mix_xyz(f, xy) for f, xy in zip(figures, build.kinds.xy, strict=True)])
+    apart = np.nan_to_num(delta_uv_prime(own, own[reference]))
+    return _Choice(reference, light.taking_part & (apart > NOT_SEEN_UV))
+
+
+def _exact(build: Build, light: Lights, target: Target, share: Floats, choice: _Choice | None) -> _Exact:
+    """Return the duties in closed form: for each kind its mixture of the white, as bright as the dimmest allows."""
+    choice = choice or _choose(build, light, target, share)
+    figures = light.figure * share
+    if target.white_xy is None:
+        own = mix_xyz(figures[choice.reference], build.kinds.xy[choice.reference])
+        white = own / own[1]
+    else:
+        white = xyz_of(target.white_xy)
+    unit, reached = np.zeros_like(figures), np.ones(len(figures), dtype=bool)
+    for row in np.flatnonzero(light.taking_part).tolist():
+        mixed = mixture(channels(figures[row], build.kinds.xy[row]), white) if choice.trimmed[row] else None
+        reached[row] = mixed is not None or not choice.trimmed[row]
+        if mixed is None:
+            mixed = _full(build)[row] / max(float(figures[row].sum()), 1e-300)
+        unit[row] = mixed
+    most = np.where(light.taking_part, 1.0 / np.maximum(unit.max(axis=1), 1e-300), np.inf)
+    wanted = target.luminance_cd_m2 if target.luminance_cd_m2 is not None else target.cap * float(most.min())
+    return _Exact(unit * np.minimum(wanted, most)[:, None], wanted, white, most, reached)
+
+
+def _rounded(
+    build: Build, light: Lights, exact: _Exact, choice: _Choice, row: int, share: Floats
+) -> tuple[float, tuple[float, ...]]:
+    """Return the level and trims of a kind that its controller can be told."""
+    colours = int(build.kinds.colours[row])
+    places = grids(build, row)
+    grid = places[0][1] if places else Grid()
+    figures = light.figure[row] * share[row]
+    if not (choice.trimmed[row] and exact.reached[row]):
+        return grid.duty(level_for(grid, float(figures.sum()), exact.wanted)), (1.0,) * colours
+    columns = channels(figures, build.kinds.xy[row])[:, :colours]
+    wanted = min(exact.wanted, float(exact.most[row])) * exact.white_xyz
+    level, trims = quantised(grid, columns, exact.duty[row, :colours], wanted)
+    return grid.duty(level), tuple(grid.duty(t) for t in trims)
+
+
+def at_file(build: Build, optics: Optics, relative: Floats, alive: Flags) -> tuple[Row, ...]:
+    """Return every kind at the levels and trims of the file, measured against the dimmest that hangs and is lit.
+
+    Args:
+        build: the display expanded.
+        optics: the light of its kinds.
+        relative: light of each colour over its nominal light by load, at the file's levels, shape (G, c).
+        alive: loads that some supply reaches, shape (G,).
+    """
+    light = lights(build, optics, "view")
+    share, _ = left_by_voltage(build, relative, alive)
+    display, duty = build.display, build.network.duty
+    seen = light.figure * share * duty
+    total = np.where(light.taking_part, seen.sum(axis=1), 0.0)
+    lit = np.flatnonzero(total > 0.0)
+    reference = int(lit[np.argmin(total[lit])]) if len(lit) else 0
+    wanted = float(total[reference]) if len(lit) else np.nan
+    white = mix_xyz(seen[reference], build.kinds.xy[reference]) if len(duty) else np.zeros(3)
+    rows = []
+    for row, name in enumerate(build.kinds.names):
+        colours = int(build.kinds.colours[row])
+        trims = display.trims.get(name, (1.0,) * colours)
+        rows.append(row_at(build, light, row, display.level(name), trims, share[row], wanted, white))
+    return tuple(rows)

@@ -1,0 +1,54 @@
+"""The same circuit at other duties: the light and power of each, with the equations prepared once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from strandwright.build import Build
+from strandwright.build.tables import Flags, Floats
+from strandwright.power.analyse import nominal_voltage, solve_network
+from strandwright.power.circuit import Circuit, prepare
+from strandwright.power.draw import drawer
+
+
+@dataclass(frozen=True)
+class Relit:
+    """A circuit at one duty.
+
+    Attributes:
+        relative: light of each colour over its nominal light, as the voltages leave it, shape (G, c); NaN without a
+            steady state, 0 where no supply reaches.
+        alive: loads that some supply reaches, shape (G,).
+        current_a: out of each supply, shape (S,).
+        power_w: of all supplies together, voltage without load times current; NaN without a steady state.
+    """
+
+    relative: Floats
+    alive: Flags
+    current_a: Floats
+    power_w: float
+
+
+@dataclass(frozen=True)
+class Relight:
+    """A Build whose levels are to be tried out."""
+
+    build: Build
+    _circuit: Circuit = field(init=False)
+    _nominal: Floats = field(init=False)
+
+    def __post_init__(self) -> None:
+        network = self.build.network
+        object.__setattr__(self, "_circuit", prepare(network))
+        light = drawer(network.laws, network.load_law).light(nominal_voltage(self.build))
+        object.__setattr__(self, "_nominal", light)
+
+    def at(self, duty: Floats) -> Relit:
+        """Return the circuit at a duty of each colour by kind, shape (K, c), at currents averaged over time."""
+        network = self.build.network
+        point = solve_network(network, duty, self._circuit).point
+        nominal = self._nominal
+        relative = np.divide(point.light, nominal, out=np.zeros_like(nominal), where=nominal > 0.0)
+        return Relit(relative, self._circuit.alive, point.supply_a, float(point.supply_a @ network.supply_v))

@@ -1,0 +1,247 @@
+"""Levels against closed forms, against a root search on the whole circuit, and against what hands have found."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.optimize import brentq
+
+from strandwright.build.tables import Floats
+from strandwright.errors import UseError
+from strandwright.match import Match, Reading, Row, Target, solve
+from strandwright.match.light import left_by_voltage, lights
+from strandwright.optics import analyse
+from strandwright.physics.colour import delta_uv_prime, mix_xyz
+from strandwright.power import analyse as power_of
+from tests.build.samples import BALLAST, built, changed
+from tests.match.samples import PRIMARIES, SHELL, kind, light, lumens, matched, times, two
+
+
+def row(found: Match, name: str) -> Row:
+    return next(r for r in found.rows if r.kind == name)
+
+
+def step(found: Match, name: str) -> float:
+    return 1.0 / row(found, name).settings[0].grid.steps
+
+
+@pytest.mark.parametrize("by", ["luminance", "intensity", "view"])
+@pytest.mark.parametrize("cap", [1.0, 0.4])
+def test_the_level_of_a_kind_is_the_cap_times_the_dimmest_over_its_own(by: str, cap: float) -> None:
+    """level_k = cap Y_dim / Y_k, with no voltage to lose; the same shell passes the same share of each light."""
+    _, _, found = matched(two(times(1.0), times(2.5)), Target(by=by, cap=cap))  # type: ignore[arg-type]
+    assert found.reference == "dim"
+    assert row(found, "dim").level == pytest.approx(cap, abs=0.51 / 255)
+    assert row(found, "bright").level == pytest.approx(cap / 2.5, abs=0.51 / 255)
+    assert found.settled
+
+
+def test_shells_of_other_sizes_match_by_luminance_near_and_by_intensity_far() -> None:
+    # Closed form of a diffuse sphere: L is proportional to flux over area, I to flux, so 2 : 1 in diameter is 4 : 1 in L.
+    display = two(times(1.0), times(1.0))
+    display["kinds"]["bright"]["shell"] = {**SHELL, "diameter": "75 mm"}
+    for name, middle in (("dim", "75 mm"), ("bright", "37.5 mm")):
+        display["kinds"][name]["fill"]["positions"] = [["0 mm", "0 mm", middle]]
+    _, _, near = matched(display, Target(by="luminance"))
+    assert row(near, "bright").level == pytest.approx(0.25, abs=0.01)
+    assert row(near, "dim").level == 1.0
+    _, _, far = matched(display, Target(by="intensity"))
+    assert [r.level for r in far.rows] == pytest.approx([1.0, 1.0], abs=0.01)
+    for viewing, expected in (("1 m", near), ("2000 m", far)):
+        _, _, seen = matched({**display, "viewing": viewing})
+        assert [r.level for r in seen.rows] == pytest.approx([r.level for r in expected.rows], abs=0.015)
+
+
+def test_a_nine_led_module_goes_to_two_thirds_beside_six_single_lights() -> None:
+    # Common practice, no source: like LEDs, equal settings, nine outshine six by half.
+    nine, six = times(1.0), times(1.0)
+    nine["light"]["emitters"] = 9
+    nine["light"]["colour"]["flux"] = lumens(9 * 1.3, 9 * 2.2, 9 * 0.6)
+    display = two(six, nine, steps="percent")
+    # In the middle of a ball every light is spread alike.
+    at_middle = [["0 mm", "0 mm", "75 mm"]]
+    display["kinds"]["dim"] = kind("one", 6)
+    display["kinds"]["dim"]["fill"]["positions"] = at_middle * 6
+    display["kinds"]["bright"]["fill"]["positions"] = at_middle
+    _, _, full = matched(display)
+    assert row(full, "bright").level == pytest.approx(2.0 / 3.0, abs=0.011)
+    # Levels near 30 % are usual in the yard; the two kinds compare alike there.
+    _, _, low = matched(display, Target(cap=0.3))
+    assert row(low, "dim").level == pytest.approx(0.30)
+    assert row(low, "bright").level == pytest.approx(0.20, abs=0.006)
+    assert abs(row(low, "bright").residual) < 0.025
+
+
+def _shining(display: dict[str, object], levels: dict[str, float]) -> dict[str, Floats]:
+    """The luminance of each kind by colour at given levels, by the whole analysis of the display."""
+    build = built({**display, "levels": {k: f"{100 * v:.9f} %" for k, v in levels.items()}})
+    power = power_of(build)
+    share, _ = left_by_voltage(build, power.relative, power.alive)
+    light = lights(build, analyse(build), "luminance")
+    made = light.luminance_cd_m2 * share * build.network.duty
+    return dict(zip(build.kinds.names, made, strict=True))
+
+
+def test_the_fixed_point_is_where_a_root_search_finds_it() -> None:
+    """Resistor lights far down a thin cable: the level sets the voltage, and the voltage what the level is worth."""
+    # All colours alike, so that no voltage tints the white and nothing is trimmed.
+    load = {**BALLAST, "forward": ["3 V"] * 3, "resistor": ["150 ohm"] * 3}
+    display = two(light(lumens(0.65, 1.1, 0.3), load=load), light(load=load), wire="0.4 ohm/m")
+    build = built(display)
+    found = solve(build, analyse(build), Target(by="luminance", cap=0.8))
+    assert found.settled
+    assert found.rounds > 2
+    # One level at 0.8 by the cap; the other where both kinds have one luminance.
+    whole = lambda level: {k: v.sum() for k, v in _shining(display, {"dim": 0.8, "bright": level}).items()}  # noqa: E731
+    root = brentq(lambda level: whole(level)["bright"] - whole(level)["dim"], 0.05, 1.0, xtol=1e-6)
+    naive = 0.8 * 0.5
+    assert abs(root - naive) > 0.01
+    assert row(found, "bright").level == pytest.approx(root, abs=0.51 / 255 + 1e-4)
+    told = _shining(display, {r.kind: r.level for r in found.rows})
+    for one in found.rows:
+        assert one.luminance_cd_m2 == pytest.approx(float(told[one.kind].sum()), rel=1e-9)
+
+
+def test_what_is_told_about_the_levels_holds_when_they_are_built() -> None:
+    dim, bright = light(lumens(0.5, 0.9, 0.3), load=BALLAST), light(load=BALLAST)
+    display = two(dim, bright, wire="0.4 ohm/m")
+    _, _, found = matched(display, Target(by="luminance", white_xy=(0.25, 0.25)))
+    levels = {r.kind: f"{100 * r.level:.9f} %" for r in found.rows}
+    build = built({**display, "levels": levels, "trims": {r.kind: list(r.trims) for r in found.rows}})
+    power = power_of(build)
+    assert float(power.mean.supply_a @ build.network.supply_v) == pytest.approx(found.matched.power_w, rel=1e-9)
+    share, _ = left_by_voltage(build, power.relative, power.alive)
+    made = lights(build, analyse(build), "luminance").luminance_cd_m2 * share * build.network.duty
+    white = mix_xyz(np.ones(1), np.array([[0.25, 0.25]]))
+    for place, one in enumerate(found.rows):
+        assert float(made[place].sum()) == pytest.approx(one.luminance_cd_m2, rel=1e-9)
+        shift = float(delta_uv_prime(mix_xyz(made[place], build.kinds.xy[place]), white))
+        assert shift == pytest.approx(one.shift_uv, abs=1e-9)
+        assert shift < 0.003
+
+
+def test_lights_of_other_colours_are_trimmed_to_the_white_of_the_dimmest() -> None:
+    bluish = light(lumens(2.6, 4.4, 2.4))
+    _, _, found = matched(two(times(1.0), bluish), Target(by="luminance"))
+    # The others' red and green doubled, blue times four: level 1/2 and half the blue make it the same light.
+    assert row(found, "dim").trims == (1.0, 1.0, 1.0)
+    assert row(found, "bright").level == pytest.approx(0.5, abs=0.003)
+    assert row(found, "bright").trims == pytest.approx((1.0, 1.0, 0.5), abs=1.01 / 255)
+    assert row(found, "bright").shift_uv < 0.001
+
+
+def test_whites_that_nobody_can_tell_apart_are_not_trimmed() -> None:
+    nearly = light(lumens(2.6, 4.4, 1.21))
+    _, _, found = matched(two(times(1.0), nearly))
+    assert row(found, "bright").trims == (1.0, 1.0, 1.0)
+    assert 0.0 < row(found, "bright").shift_uv < 0.002
+
+
+def test_a_white_out_of_reach_is_said_and_the_kind_keeps_its_own() -> None:
+    _, _, found = matched(two(times(1.0), times(2.0)), Target(white_xy=(0.7, 0.28)))
+    assert not any(r.white_reached for r in found.rows)
+    assert all(r.trims == (1.0, 1.0, 1.0) for r in found.rows)
+
+
+def test_a_kind_that_is_too_dim_for_a_luminance_is_said_to_be() -> None:
+    build, lit, _ = matched(two(times(1.0), times(4.0)))
+    dim_cd_m2 = float(lit.kinds[0].mean_cd_m2.sum())  # type: ignore[union-attr]
+    found = solve(build, lit, Target(by="luminance", luminance_cd_m2=2.0 * dim_cd_m2))
+    assert row(found, "dim").short
+    assert row(found, "dim").level == 1.0
+    assert row(found, "dim").residual == pytest.approx(-0.5, abs=1e-6)
+    # ISO/CIE 11664-4: half the light is 23.93 lightness less.
+    assert row(found, "dim").residual_lightness == pytest.approx(-23.93, abs=0.01)
+    assert not row(found, "bright").short
+    assert row(found, "bright").level == pytest.approx(0.5, abs=0.51 / 255)
+
+
+@pytest.mark.parametrize("curve", ["linear", "gamma 2.2"])
+def test_a_curve_changes_what_is_typed_and_not_the_light(curve: str) -> None:
+    display = changed(two(times(1.0), times(2.0)), "controllers.box.curve", curve)
+    _, _, found = matched(display)
+    one = row(found, "bright")
+    gamma = 2.2 if curve == "gamma 2.2" else 1.0
+    assert one.level == pytest.approx(0.5, rel=0.01)
+    # 255 x 0.5^(1/2.2) = 186.1
+    assert one.settings[0].level == pytest.approx(255 * 0.5 ** (1 / gamma), abs=0.6)
+
+
+def test_a_kind_on_two_controllers_is_set_by_the_coarser_and_told_for_both() -> None:
+    display = two(times(1.0), times(2.0), steps=255)
+    display["controllers"]["hut"] = {"outputs": 1, "curve": "gamma 2.2"}
+    display["strings"]["roof"] = {**display["strings"]["rail"], "output": "hut/1"}
+    _, _, found = matched(display)
+    told = {s.controller: s for s in row(found, "bright").settings}
+    assert told["hut"].level == round(100 * 0.5 ** (1 / 2.2))
+    assert row(found, "bright").level == pytest.approx(told["hut"].grid.duty(told["hut"].level))
+    assert told["box"].level / 255 == pytest.approx(row(found, "bright").level, abs=0.5 / 255)
+
+
+def test_a_kind_that_hangs_nowhere_or_has_no_shell_is_left_out_with_the_reason() -> None:
+    display = two(times(1.0), times(2.0))
+    display["kinds"] |= {"spare": kind("one")}
+    del display["kinds"]["bright"]["shell"]
+    _, _, found = matched(display)
+    assert [r.kind for r in found.rows] == ["dim"]
+    assert dict(found.left_out) == {
+        "bright": "no light is known of it, because it states no shell",
+        "spare": "no string carries it",
+    }
+    del display["kinds"]["dim"]["shell"]
+    with pytest.raises(UseError, match="There is nothing to match: no kind that hangs somewhere has a known light"):
+        matched(display)
+
+
+def test_lower_levels_save_what_the_sinks_no_longer_draw() -> None:
+    # Four nodes of 3 x 18.5 mA and 1 mA idle at 12 V; matched the bright two run at half.
+    _, _, found = matched(two(times(1.0), times(2.0), steps="percent"))
+    assert found.full.current_a == pytest.approx(4 * 0.0565, rel=1e-4)
+    assert found.now == found.full
+    assert found.matched.current_a == pytest.approx(4 * 0.0565 - 2 * 0.5 * 0.0555, rel=1e-4)
+    assert found.matched.power_w == pytest.approx(12.0 * found.matched.current_a)
+
+
+def test_a_circuit_without_steady_state_is_said_to_have_none() -> None:
+    display = two(times(1.0), times(2.0))
+    for part in ("one", "other"):
+        display["parts"][part]["light"]["load"] = {
+            "class": "buck", "power": ["10 W", "10 W", "10 W"], "efficiency": 0.9, "cutoff": "7 V",
+        }  # fmt: skip
+    display["parts"]["wire"]["cable"]["resistance"] = "2 ohm/m"
+    _, _, found = matched(display)
+    assert [r.kind for r in found.rows] == ["dim", "bright"]
+    assert all(np.isfinite(r.level) for r in found.rows)
+
+
+def test_a_reading_moves_the_level_by_what_it_measured() -> None:
+    build, lit, _ = matched(two(times(1.0), times(2.0)))
+    # Read three times as bright where the model says twice.
+    read = [Reading("dim", 10.0, None, None, 0.0), Reading("bright", 30.0, None, None, 0.0)]
+    assert row(solve(build, lit, None, read), "bright").level == pytest.approx(1.0 / 3.0, abs=0.51 / 255)
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.floats(1.05, 20.0), st.floats(0.1, 1.0))
+def test_levels_lie_between_dark_and_full_and_differ_by_half_a_step_at_most(factor: float, cap: float) -> None:
+    _, _, found = matched(two(times(1.0), times(factor)), Target(by="luminance", cap=cap))
+    for one, full in ((row(found, "dim"), 1.0), (row(found, "bright"), factor)):
+        assert 0.0 < one.level <= 1.0
+        assert abs(one.residual) <= 0.5 / 255 * full / cap + 1e-3
+        assert one.steps == round(255 * one.level)
+
+
+@settings(max_examples=10, deadline=None)
+@given(st.floats(0.3, 5.0))
+def test_making_all_lights_brighter_changes_no_level(factor: float) -> None:
+    _, _, before = matched(two(times(1.0), times(1.7)))
+    _, _, after = matched(two(times(factor), times(1.7 * factor)))
+    assert [r.level for r in after.rows] == [r.level for r in before.rows]
+    assert after.wanted == pytest.approx(factor * before.wanted, rel=1e-6)
+
+
+def test_primaries_are_those_of_the_light() -> None:
+    build, _, _ = matched(two(light(xy=PRIMARIES), times(2.0)))
+    assert build.kinds.xy[0][:3].tolist() == PRIMARIES

@@ -1,0 +1,119 @@
+"""What counts as brightness: the eye's blur against a blur that is carried out, limits, and what readings change."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.ndimage import gaussian_filter
+
+from strandwright.match import Reading, Target
+from strandwright.match.targets import by_view, corrections, eye_area_m2, figure, weight
+
+VALUES = st.floats(1e-3, 1e4)
+
+
+def one(value: float) -> np.ndarray:
+    return np.array([value])
+
+
+@pytest.mark.parametrize("size", [4.0, 8.0, 16.0])
+def test_the_eye_finds_what_is_left_of_a_gaussian_spot_after_its_blur(size: float) -> None:
+    # A spot of peak L and variance size², blurred with variance eye²: areas are 2 pi sigma² in both.
+    eye, pixels = 8.0, np.arange(-128, 129)
+    spot = np.exp(-(pixels[:, None] ** 2 + pixels[None, :] ** 2) / (2.0 * size**2))
+    blurred = float(gaussian_filter(spot, eye, truncate=8.0).max())
+    viewing = 10.0
+    per_pixel = eye_area_m2(viewing) / (2.0 * math.pi * eye**2)
+    found = by_view(one(1.0), one(float(spot.sum()) * per_pixel), viewing)
+    assert found[0] == pytest.approx(blurred, rel=1e-3)
+
+
+@given(VALUES, VALUES)
+def test_near_it_is_the_luminance_and_far_the_intensity(luminance: float, area_cm2: float) -> None:
+    intensity = luminance * area_cm2 * 1e-4
+    near = by_view(one(luminance), one(intensity), 1e-4 * math.sqrt(area_cm2))
+    assert near[0] == pytest.approx(luminance, rel=1e-4)
+    far_m = 1e5 * math.sqrt(area_cm2)
+    far = by_view(one(luminance), one(intensity), far_m)
+    assert far[0] * eye_area_m2(far_m) == pytest.approx(intensity, rel=1e-4)
+
+
+def test_a_disc_of_the_eyes_own_size_counts_half() -> None:
+    # 2 arcmin at 10 m are 5.818 mm across.
+    assert eye_area_m2(10.0) == pytest.approx(math.pi * 0.005818**2 / 4.0, rel=1e-3)
+    assert weight(1.0, eye_area_m2(10.0), 10.0) == pytest.approx(0.5)
+
+
+def test_a_dark_colour_stays_dark() -> None:
+    assert by_view(np.array([0.0, 2.0]), np.array([0.0, 0.0]), 10.0).tolist() == [0.0, 0.0]
+    assert figure("intensity", one(1.0), one(3.0), 10.0)[0] == 3.0
+    assert figure("luminance", one(1.0), one(3.0), 10.0)[0] == 1.0
+
+
+@pytest.mark.parametrize(
+    ("wrong", "words"),
+    [
+        ({"cap": 0.0}, "a cap of 0 was asked for, expected more than 0 and at most 1"),
+        ({"cap": 1.5}, "a cap of 1.5 was asked for"),
+        ({"luminance_cd_m2": math.nan}, "a luminance of nan cd/m2 was asked for, expected more than 0"),
+        ({"luminance_cd_m2": 5.0, "by": "intensity"}, "a luminance was asked for by intensity"),
+    ],
+)
+def test_a_target_that_makes_no_sense_is_refused(wrong: dict[str, object], words: str) -> None:
+    with pytest.raises(ValueError, match=words):
+        Target(**wrong)  # type: ignore[arg-type]
+
+
+MODEL = np.array([[1.0, 2.0, 1.0], [2.0, 4.0, 2.0], [3.0, 6.0, 3.0]])
+NAMES, COLOURS = ("a", "b", "c"), (3, 3, 3)
+
+
+def read(kind: str, value: float, **more: object) -> Reading:
+    return Reading(kind, value, None, more.get("by_colour"), 0.0)  # type: ignore[arg-type]
+
+
+def test_readings_on_any_scale_that_agree_with_the_model_change_nothing() -> None:
+    first, second = corrections(NAMES, MODEL, MODEL, COLOURS, [read("a", 40.0), read("b", 80.0)])
+    assert first == pytest.approx(np.ones((3, 3)))
+    assert second == pytest.approx(np.ones((3, 3)))
+
+
+def test_a_kind_read_twice_as_bright_against_another_is_so_afterwards() -> None:
+    first, _ = corrections(NAMES, MODEL, MODEL, COLOURS, [read("a", 40.0), read("b", 160.0)])
+    light = (MODEL * first).sum(axis=1)
+    assert light[1] / light[0] == pytest.approx(4.0)
+    # Geometric mean 1: the two share the correction, and what was not read stays.
+    assert light.tolist() == pytest.approx([4.0 / math.sqrt(2.0), 8.0 * math.sqrt(2.0), 12.0])
+
+
+def test_colours_that_were_read_shift_the_shares_and_keep_the_total() -> None:
+    first, _ = corrections(NAMES, MODEL, MODEL, COLOURS, [read("a", 5.0, by_colour=(2.0, 2.0, 1.0))])
+    assert (MODEL * first)[0].tolist() == pytest.approx([1.6, 1.6, 0.8])
+
+
+def test_readings_that_do_not_suit_the_display_are_refused() -> None:
+    for wrong in ([read("z", 1.0)], [read("a", 1.0), read("a", 2.0)]):
+        with pytest.raises(ValueError, match="each reading must be of another kind of the display"):
+            corrections(NAMES, MODEL, MODEL, COLOURS, wrong)
+    with pytest.raises(ValueError, match="a was read in 4 colours, its light has 3"):
+        corrections(NAMES, MODEL, MODEL, COLOURS, [read("a", 1.0, by_colour=(1.0, 1.0, 1.0, 1.0))])
+
+
+@pytest.mark.parametrize(
+    ("values", "words"),
+    [
+        (("", 1.0, None, None, 0.0), "a reading needs the name of its kind"),
+        (("a", None, None, None, 0.0), "neither luminance nor intensity"),
+        (("a", -1.0, None, None, 0.0), "the luminance of a is -1.0; it must be a finite number, 0 or more"),
+        (("a", 1.0, math.inf, None, 0.0), "the intensity of a is inf"),
+        (("a", 1.0, None, (1.0, math.nan), 0.0), "the colour of a is nan"),
+        (("a", 1.0, None, None, -0.1), "the spread of a is -0.1"),
+    ],
+)
+def test_a_reading_that_is_none_is_refused(values: tuple[object, ...], words: str) -> None:
+    with pytest.raises(ValueError, match=words):
+        Reading(*values)  # type: ignore[arg-type]
