@@ -252,6 +252,7 @@ def test_help_and_version() -> None:
         "check",
         "plan",
         "fill",
+        "photograph",
         "match",
         "feed",
         "scatter",

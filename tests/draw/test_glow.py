@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from strandwright.draw import Drawing, GlowPicture, Image, Line, Rect, Text, glow_row, glow_tone
 from strandwright.draw.layout import Box, record_box
 from strandwright.draw.measures import drill_in, figure, fraction_words, scale_bars
-from strandwright.draw.tone import srgb_decode
+from strandwright.physics.srgb import srgb_decode
 from tests.draw.glow_samples import WHITE_XY, disc, glow
 
 

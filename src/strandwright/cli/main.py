@@ -13,6 +13,7 @@ from typing import Any, TextIO
 import click
 
 from strandwright import __version__
+from strandwright.cli.photo import photograph
 
 STOPPED, UNREADABLE, INTERRUPTED, FAULT = 1, 2, 130, 70
 SPELLED = "strandwright-spelled"
@@ -158,8 +159,12 @@ def fill(file: Path, kind: str, prefer: Any, lights: tuple[str, ...], json_to: s
         click.echo(f"wrote {shown(svg_to)}", err=quiet)
 
 
+strandwright.add_command(photograph)
+
+
 @strandwright.command()
 @click.argument("file", type=click.Path(path_type=Path))
+@click.argument("more", nargs=-1, metavar="[PHOTO...]", type=click.Path(path_type=Path))
 @click.option(
     "--by",
     type=click.Choice(["luminance", "intensity", "view"]),
@@ -168,6 +173,16 @@ def fill(file: Path, kind: str, prefer: Any, lights: tuple[str, ...], json_to: s
 @click.option("--cap", metavar="N%", help="Share of the dimmest kind at full, such as 40 %; 100 % if not given.")
 @click.option("--luminance", metavar="CD_M2", type=float, help="Match to this many cd/m2 instead of a cap.")
 @click.option("--white", metavar="X,Y", help="Match to this CIE 1931 chromaticity; the dimmest kind's if not given.")
+@click.option(
+    "--photo",
+    "photos",
+    metavar="PHOTO",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    help="Measure in photographs of lit props; more may follow.",
+)
+@click.option("--label", "labels", metavar="LABELS", help='Which prop is which kind: "1-6=float,7=acorn,8=-".')
+@click.option("--meter", "typed", metavar="TEXT", multiple=True, help='"float=12 lux at 2 m" or "float=85 cd/m2".')
 @click.option("--apply", "write", is_flag=True, help="Write the levels and trims into FILE; comments stay.")
 @click.option("--json", "json_to", metavar="PATH", help="Write the levels as JSON; - for standard output.")
 @click.option(
@@ -179,6 +194,10 @@ def match(
     cap: str | None,
     luminance: float | None,
     white: str | None,
+    more: tuple[Path, ...],
+    photos: tuple[Path, ...],
+    labels: str | None,
+    typed: tuple[str, ...],
     write: bool,
     json_to: str | None,
     svg_to: Path | None,
@@ -189,9 +208,18 @@ def match(
     from strandwright.jobs.match import apply, match_document, match_file, read_target
 
     target = read_target(by, cap, luminance, white)
+    if more and not photos:
+        raise click.UsageError("Photographs come after --photo.")
+    readings: Any = ()
+    if photos or typed:
+        from strandwright.cli.photo import measured_by
+
+        readings = measured_by(file, (*photos, *more), labels, typed)
+        if readings is None:
+            return
     quiet = json_to == "-"
     with steps() as progress:
-        made = match_file(file, target, progress=progress)
+        made = match_file(file, target, readings, progress)
     if json_to is not None:
         write_json(match_document(made), json_to, sys.stdout)
     if not quiet:

@@ -14,8 +14,9 @@ from strandwright.draw.layout import fit_text
 from strandwright.draw.measures import FOOT_M, figure, scale_bars, wrapped
 from strandwright.draw.records import Drawing, Image, Line, Record, Rect, Text
 from strandwright.draw.style import LIGHT
-from strandwright.draw.tone import Array, Tone, srgb_bytes, srgb_decode, tone_for
+from strandwright.draw.tone import Array, Tone, tone_for
 from strandwright.physics.colour import mix_xyz
+from strandwright.physics.srgb import srgb_bytes, srgb_decode
 
 EDGE_MM = 6.0
 TITLE_MM = 4.0

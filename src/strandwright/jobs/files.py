@@ -27,17 +27,28 @@ def whole(path: Path) -> Iterator[IO[str]]:
     Raises:
         UseError: when the folder is missing, may not be written, or the disk is full.
     """
+    with _whole(path, {"mode": "w", "encoding": "utf-8", "newline": ""}) as stream:
+        yield stream
+
+
+@contextmanager
+def whole_bytes(path: Path) -> Iterator[IO[bytes]]:
+    """Open a file of bytes as `whole` does one of text."""
+    with _whole(path, {"mode": "wb"}) as stream:
+        yield stream
+
+
+@contextmanager
+def _whole(path: Path, how: dict[str, Any]) -> Iterator[IO[Any]]:
     temporary: Path | None = None
     try:
         if path.exists() and not path.is_file() and not path.is_dir():
             # A device or a pipe is written into: renaming a file onto it would take its place.
-            with path.open("w", encoding="utf-8", newline="") as stream:
+            with path.open(**how) as stream:
                 yield stream
             return
         real = Path(os.path.realpath(path))  # a link stays a link: what it points at is replaced
-        with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", newline="", dir=real.parent, prefix=f".{real.name}.", delete=False
-        ) as stream:
+        with tempfile.NamedTemporaryFile(**how, dir=real.parent, prefix=f".{real.name}.", delete=False) as stream:
             temporary = Path(stream.name)
             yield stream
             stream.flush()

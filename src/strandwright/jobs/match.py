@@ -14,6 +14,7 @@ from strandwright.display import load
 from strandwright.display.rewrite import rewrite
 from strandwright.errors import UseError
 from strandwright.jobs.level_rows import level_row, plain
+from strandwright.jobs.photo import measured_corrections
 from strandwright.match import By, Draw, Match, Reading, Target, level_words
 from strandwright.plan import Progress, silent
 
@@ -22,11 +23,12 @@ _LEAST_Y = 0.001
 
 @dataclass(frozen=True)
 class Matched:
-    """A display expanded, the light of its kinds, and the levels that match."""
+    """A display expanded, the light of its kinds, the levels that match, and the kinds that kept readings corrected."""
 
     build: Build
     optics: optics.Optics
     match: Match
+    remembered: tuple[str, ...] = ()
 
 
 def read_cap(text: str) -> float:
@@ -89,7 +91,7 @@ def match_file(
     Args:
         path: of the display file.
         target: what is asked for.
-        readings: measured brightnesses that correct the model.
+        readings: measured brightnesses that correct the model; none: those kept beside the file do.
         progress: called with the name of each step as it begins.
 
     Raises:
@@ -103,10 +105,28 @@ def match_file(
     progress("light")
     lit = optics.analyse(build)
     progress("match")
+    kept = () if readings else _kept(path, build, lit)
     try:
-        return Matched(build, lit, match.solve(build, lit, target, readings))
+        made = match.solve(build, lit, target, readings or kept)
+        return Matched(build, lit, made, tuple(r.kind for r in kept))
     except ValueError as error:
         raise UseError(f"The readings cannot be used: {error}.") from None
+
+
+def _kept(path: Path | str, build: Build, lit: optics.Optics) -> tuple[Reading, ...]:
+    """Return what readings kept beside a display file say of its kinds, as far as these are still stated as then."""
+    factors = measured_corrections(path)
+    return tuple(
+        Reading(
+            name,
+            factors[name] * float(one.mean_cd_m2.sum()),
+            factors[name] * float(one.intensity_cd.sum()),
+            None,
+            0.0,
+        )
+        for name, one in zip(build.kinds.names, lit.kinds, strict=True)
+        if one is not None and name in factors
+    )
 
 
 def apply(made: Matched, path: Path | str) -> None:

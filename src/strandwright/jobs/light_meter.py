@@ -1,0 +1,89 @@
+"""How bright the kinds of a display are by a light meter, from what a person types."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from strandwright.display import Display
+from strandwright.display.words import nearest_or_all
+from strandwright.errors import UseError
+from strandwright.inside import frame_of
+from strandwright.jobs.photo import computed_light, kept_row, now, recipes
+from strandwright.match.readings import Reading
+from strandwright.readings import MeterReading, Taking, far_enough, keep, parse_meter
+
+
+def meter_kinds(display: Display, typed: Sequence[str]) -> tuple[tuple[Reading, ...], tuple[str, ...]]:
+    """Return readings in cd/m2 and cd, and what is doubtful about them.
+
+    Args:
+        display: whose kinds were measured, all at one setting.
+        typed: "float=12 lux at 2 m" or "float=850 cd/m2"; a kind may come once in lux and once in cd/m2.
+
+    Raises:
+        UseError: something that is no reading, an unknown kind, or one quantity of a kind twice.
+    """
+    parsed = [_parsed(display, text) for text in typed]
+    readings = []
+    doubts = []
+    for kind in dict.fromkeys(p.kind for p in parsed):
+        own = [p for p in parsed if p.kind == kind]
+        luminance = [p.luminance_cd_m2 for p in own if p.luminance_cd_m2 is not None]
+        intensity = [p.intensity_cd for p in own if p.intensity_cd is not None]
+        if max(len(luminance), len(intensity)) > 1:
+            raise UseError(f"--meter: found {kind} twice, expected it once. Type the mean of the readings.")
+        first = [values[0] if values else None for values in (luminance, intensity)]
+        readings.append(Reading(kind, first[0], first[1], None, 0.0))
+        doubts += [words for p in own for words in _too_near(display, p)]
+    return tuple(readings), tuple(doubts)
+
+
+def _parsed(display: Display, text: str) -> MeterReading:
+    try:
+        reading = parse_meter(text)
+    except ValueError as error:
+        raise UseError(f'--meter: found "{text[:60]}", {error}.') from None
+    if reading.kind not in display.kinds:
+        hint = nearest_or_all(reading.kind, list(display.kinds), "kinds")
+        raise UseError(f'--meter: found "{reading.kind}", expected a kind of the display. {hint}')
+    return reading
+
+
+def _too_near(display: Display, reading: MeterReading) -> list[str]:
+    shell = display.kinds[reading.kind].shell
+    if shell is None or reading.distance_m is None:
+        return []
+    size = _size_m(display, reading.kind)
+    if far_enough(reading.distance_m, size):
+        return []
+    least = 5.0 * size
+    return [
+        f"{reading.kind}: measured from {reading.distance_m:.2f} m, expected {least:.2f} m ({least / 0.3048:.1f} ft) or "
+        "more, five times the prop's size: nearer, it is no point and the inverse square does not hold. "
+        "Measure from farther away."
+    ]
+
+
+def _size_m(display: Display, kind: str) -> float:
+    shell = display.kinds[kind].shell
+    assert shell is not None
+    frame = frame_of(shell)
+    return max(2.0 * frame.widest_m, frame.height_m)
+
+
+def keep_metered(path: Path | str, display: Display, readings: Sequence[Reading], level: float = 1.0) -> Path:
+    """Keep what a meter showed beside a display file, and return where.
+
+    Args:
+        path: of the display file.
+        display: it.
+        readings: in cd/m2 and cd.
+        level: setting that all of them had, share of full.
+
+    Raises:
+        UseError: it cannot be written.
+    """
+    light, recipe = computed_light(display), recipes(display)
+    kinds = tuple(kept_row(r.kind, 1, r.luminance, r.intensity, None, r.spread, light, recipe, level) for r in readings)
+    return keep(path, Taking(now(), "meter", (), True, kinds))

@@ -1,0 +1,191 @@
+"""From measured props and their labels to one figure for each kind, its spread, and the props that stick out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strandwright.errors import UseError
+from strandwright.photo.caution import Caution
+from strandwright.photo.labels import LEFT_OUT, check_labels, ranges
+from strandwright.photo.measure import Measured
+from strandwright.physics.colour import uv_prime
+
+# A prop sticks out where it is off by more than 10 % and by more than 3.5 robust standard deviations of its kind
+# (Iglewicz and Hoaglin 1993).
+OUT_SHARE = 0.10
+OUT_SIGMAS = 3.5
+_LEAST_FOR_OUT = 3
+# Above this share of its radius the blur of an outline can no longer be told from the prop's own shape.
+SOFT = 0.2
+_ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+
+
+@dataclass(frozen=True, slots=True)
+class Outlier:
+    """A prop that differs from the others of its kind: its number, its place among them from 1, light less 1."""
+
+    number: int
+    kind: str
+    place: int
+    off: float
+
+    def text(self) -> str:
+        """Return it as a question."""
+        which = _ORDINALS[self.place - 1] if self.place <= len(_ORDINALS) else f"{self.place}{_ending(self.place)}"
+        how = f"{100.0 * abs(self.off):.0f} %"
+        if self.off < 0.0:
+            return f"the {which} {self.kind} (number {self.number}) is {how} dim: a light out?"
+        return f"the {which} {self.kind} (number {self.number}) is {how} bright: another kind, or another setting?"
+
+
+def _ending(number: int) -> str:
+    """Return what follows a number that counts a place: 21st, 22nd, 23rd, 24th."""
+    return "th" if number % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+
+
+@dataclass(frozen=True, eq=False)
+class KindLight:
+    """What the photographs say about a kind, on a scale that its other kinds share.
+
+    Attributes:
+        kind: its name.
+        numbers: of its props on the overlay.
+        luminance: mean of its props without those that stick out, relative.
+        intensity: the same, relative, were all props equally far away.
+        xyz: tristimulus values, the same mean of intensity, shape (3,).
+        spread: standard deviation of the luminance of those props over their mean, 0 for one prop.
+        intensity_spread: the same of the intensity.
+    """
+
+    kind: str
+    numbers: tuple[int, ...]
+    luminance: float
+    intensity: float
+    xyz: NDArray[np.float64]
+    spread: float
+    intensity_spread: float
+
+    @property
+    def uv(self) -> tuple[float, float]:
+        """Return its CIE 1976 u'v'."""
+        u, v = uv_prime(self.xyz).tolist()
+        return u, v
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """The kinds in the order of their first prop, and the props that stick out."""
+
+    kinds: tuple[KindLight, ...]
+    outliers: tuple[Outlier, ...]
+
+
+def refuse_clipped(props: Sequence[Measured], labels: Mapping[int, str], names: str) -> None:
+    """Refuse labelled props whose light was not caught.
+
+    Raises:
+        UseError: props whose core every exposure clips, or that are nearly black in all of them.
+    """
+    used = [p for p in props if labels.get(p.number) != LEFT_OUT]
+    clipped = [p for p in used if p.trouble == "clipped"]
+    if clipped:
+        worst = max(p.clipped for p in clipped)
+        raise UseError(
+            f"{names}: found clipped cores in the props {ranges([p.number for p in clipped])} (up to {_percent(worst)} of "
+            "the lit area is at the camera's limit), expected every core below it. Add a photograph with a quarter of "
+            "the exposure time, all else the same."
+        )
+    dark = [p for p in used if p.trouble == "dark"]
+    if dark:
+        raise UseError(
+            f"{names}: found the props {ranges([p.number for p in dark])} nearly black in every exposure, expected at "
+            "least 0.5 % of the camera's range. Add a photograph with four times the exposure time, all else the same."
+        )
+
+
+def _percent(share: float) -> str:
+    return f"{100.0 * share:.0f} %" if share >= 0.095 else f"{100.0 * share:.1f} %"
+
+
+def judge(props: Sequence[Measured], labels: Mapping[int, str], names: str) -> Judged:
+    """Return what labelled props say about their kinds.
+
+    Args:
+        props: all of the photographs, numbered from 1.
+        labels: kind of each number, "-" leaves one out.
+        names: of the photographs, for messages.
+
+    Raises:
+        UseError: labels that do not fit the props, or props whose light was not caught.
+    """
+    check_labels(dict(labels), len(props))
+    refuse_clipped(props, labels, names)
+    kinds: dict[str, list[Measured]] = {}
+    for prop in props:
+        if labels[prop.number] != LEFT_OUT:
+            kinds.setdefault(labels[prop.number], []).append(prop)
+    if not kinds:
+        raise UseError("--label: found every prop left out, expected at least one with a kind. Give one a kind.")
+    outliers: list[Outlier] = []
+    made = []
+    for kind, members in kinds.items():
+        out = _outliers(kind, members)
+        outliers += out
+        gone = {o.number for o in out}
+        made.append(_kind(kind, members, [m for m in members if m.number not in gone]))
+    return Judged(tuple(made), tuple(outliers))
+
+
+def _outliers(kind: str, members: Sequence[Measured]) -> list[Outlier]:
+    if len(members) < _LEAST_FOR_OUT:
+        return []
+    light = np.array([m.intensity for m in members])
+    middle = float(np.median(light))
+    off = light / middle - 1.0
+    sigma = 1.4826 * float(np.median(np.abs(off)))
+    return [
+        Outlier(m.number, kind, i + 1, float(off[i]))
+        for i, m in enumerate(members)
+        if abs(off[i]) > max(OUT_SHARE, OUT_SIGMAS * sigma)
+    ]
+
+
+def _kind(kind: str, members: Sequence[Measured], usual: Sequence[Measured]) -> KindLight:
+    luminance = np.array([m.luminance for m in usual])
+    intensity = np.array([m.intensity for m in usual])
+    return KindLight(
+        kind=kind,
+        numbers=tuple(m.number for m in members),
+        luminance=float(luminance.mean()),
+        intensity=float(intensity.mean()),
+        xyz=np.mean([m.xyz for m in usual], axis=0),
+        spread=_spread(luminance),
+        intensity_spread=_spread(intensity),
+    )
+
+
+def _spread(values: NDArray[np.float64]) -> float:
+    return float(values.std(ddof=1) / values.mean()) if len(values) > 1 else 0.0
+
+
+def about_props(props: Sequence[Measured], names: Sequence[str]) -> list[Caution]:
+    """Return cautions about single props, before anything is labelled."""
+    told = []
+    for trouble, message, mend in (
+        ("clipped", "clipped cores in the props", "Add a photograph with a quarter of the exposure time."),
+        ("dark", "nearly black in every exposure: the props", "Add a photograph with four times the exposure time."),
+    ):
+        numbers = [p.number for p in props if p.trouble == trouble]
+        if numbers:
+            told.append(Caution(f"{trouble}-props", tuple(names), f"{message} {ranges(numbers)}.", mend))
+    soft = [p.number for p in props if not p.trouble and p.blur > SOFT]
+    if soft:
+        message = (
+            f"outlines of the props {ranges(soft)} are so soft that their luminance is doubtful, not their intensity."
+        )
+        told.append(Caution("soft-outline", tuple(names), message, "Focus on the props by hand, or go nearer."))
+    return told

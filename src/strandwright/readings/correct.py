@@ -1,0 +1,75 @@
+"""Measured over computed light, so that the model of a kind agrees with the prop that was built."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from strandwright.readings.store import Kept, Taking, kept
+
+
+def corrections(display: Path | str, recipes: Mapping[str, str] | None = None) -> dict[str, float]:
+    """Return the factor by which each measured kind's light differs from the uncorrected model.
+
+    Args:
+        display: path of the display file.
+        recipes: fingerprint of each kind as stated now; readings of a kind stated otherwise then do not count. None:
+            all of them count.
+
+    Raises:
+        UseError: the readings cannot be read.
+    """
+    return factors(kept(display), recipes)
+
+
+def factors(takings: Sequence[Taking], recipes: Mapping[str, str] | None = None) -> dict[str, float]:
+    """Return the factor of each kind, the newest reading counting.
+
+    A taking in cd/m2 or cd tells factors as they are. A relative one (photographs) tells only how its kinds differ
+    from each other: it is scaled to the kinds that other takings know, else so that its factors have a geometric
+    mean of 1. A relative taking of one kind alone, unless that is known, tells nothing.
+
+    Args:
+        takings: the oldest first.
+        recipes: as for `corrections`.
+    """
+    known: dict[str, float] = {}
+    for taking in takings:
+        if taking.absolute:
+            known |= _ratios(taking, recipes)
+    found: dict[str, float] = {}
+    for taking in takings:
+        ratios = _ratios(taking, recipes)
+        if ratios and not taking.absolute:
+            shared = [kind for kind in ratios if kind in known] or [k for k in ratios if k in found]
+            if not shared and len(ratios) < 2:
+                continue
+            target = _mean([{**found, **known}[k] for k in shared]) if shared else 1.0
+            scale = target / _mean([ratios[k] for k in shared or ratios])
+            ratios = {kind: scale * ratio for kind, ratio in ratios.items()}
+        found |= ratios
+    return found
+
+
+def _mean(values: Sequence[float]) -> float:
+    return math.exp(math.fsum(math.log(v) for v in values) / len(values))
+
+
+def _ratios(taking: Taking, recipes: Mapping[str, str] | None) -> dict[str, float]:
+    ratios = {}
+    for one in taking.kinds:
+        if recipes is not None and recipes.get(one.kind) != one.recipe:
+            continue
+        ratio = _ratio(one)
+        if ratio is not None:
+            ratios[one.kind] = ratio
+    return ratios
+
+
+def _ratio(one: Kept) -> float | None:
+    """Return measured over computed luminance, else intensity: luminance does not depend on the distance."""
+    for measured, computed in ((one.luminance, one.computed_luminance), (one.intensity, one.computed_intensity)):
+        if measured is not None and computed is not None and measured > 0.0 and computed > 0.0:
+            return measured / computed
+    return None

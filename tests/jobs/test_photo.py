@@ -1,0 +1,237 @@
+"""From photographs of a display's props to readings of its kinds, kept beside its file, as a person does it."""
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from strandwright.display import load
+from strandwright.errors import UseError
+from strandwright.jobs.light_meter import keep_metered, meter_kinds
+from strandwright.jobs.photo import (
+    by_colour,
+    computed_light,
+    keep_photographed,
+    measured_corrections,
+    photograph_kinds,
+    see,
+    write_overlay,
+)
+from strandwright.photo import KindLight
+from strandwright.physics.colour import GENERIC_XY, mix_xyz
+from strandwright.readings import kept, store_path
+from tests.cli.running import no_traceback, run
+from tests.photo import made
+from tests.photo.made import Prop
+
+DISPLAY = """\
+display: Two kinds
+kinds:
+  float:
+    shell: {shape: sphere, diameter: 150 mm, transmittance: 0.45, reflectance: 0.45}
+    fill: {light: bullet-12mm-12v, count: 4}
+  acorn:
+    shell: {shape: sphere, diameter: 100 mm, transmittance: 0.45, reflectance: 0.45}
+    fill: {light: bullet-12mm-12v, count: 2}
+"""
+SHAPE = (300, 900)
+PROPS = [Prop(150, 90 + 140 * i, (30, 20)[i % 2], (0.5, 0.3)[i % 2]) for i in range(6)]
+LABELS = "1=float,2=acorn,3=float,4=acorn,5=float,6=acorn"
+
+
+@pytest.fixture
+def display(tmp_path: Path) -> Path:
+    path = tmp_path / "two.yaml"
+    path.write_text(DISPLAY, encoding="utf-8")
+    return path
+
+
+def shoot(
+    path: Path, props: list[Prop] = PROPS, scale: float = 1.0, time_s: float = 1 / 60, noted: bool = True
+) -> Path:
+    light = made.noisy(scale * made.through_lens(made.radiance(SHAPE, props), 1.0), 5)
+    path.write_bytes(made.as_jpeg(made.encoded(light), exif=made.exif(time_s) if noted else None))
+    return path
+
+
+def test_kinds_are_measured_and_kept_and_correct_the_model(display: Path, tmp_path: Path) -> None:
+    before = display.read_bytes()
+    seen = see([shoot(tmp_path / "a.jpg"), shoot(tmp_path / "b.jpg", scale=0.5, time_s=1 / 120)])
+    done = photograph_kinds(load(display), seen, LABELS)
+    floats, acorns = done.readings
+    assert (floats.kind, acorns.kind) == ("float", "acorn")
+    assert floats.luminance is not None
+    assert acorns.luminance is not None
+    assert floats.intensity is not None
+    assert acorns.intensity is not None
+    assert floats.luminance / acorns.luminance == pytest.approx(0.5 / 0.3, rel=0.03)
+    assert floats.intensity / acorns.intensity == pytest.approx(0.5 / 0.3 * (30 / 20) ** 2, rel=0.03)
+    assert max(floats.spread, acorns.spread) < 0.02
+    keep_photographed(display, load(display), done)
+    (taking,) = kept(display)
+    assert (taking.how, taking.sources, taking.absolute) == ("photograph", ("b.jpg", "a.jpg"), False)
+    # Two kinds on a free scale: their factors multiply to 1, and corrected the model has the ratio of the photograph.
+    factor = measured_corrections(display)
+    model = {kind: float(light.mean_cd_m2.sum()) for kind, light in computed_light(load(display)).items() if light}
+    assert factor["float"] * factor["acorn"] == pytest.approx(1.0)
+    corrected = factor["float"] * model["float"] / (factor["acorn"] * model["acorn"])
+    assert corrected == pytest.approx(0.5 / 0.3, rel=0.03)
+    assert display.read_bytes() == before
+
+
+def test_a_changed_kind_is_no_longer_corrected(display: Path, tmp_path: Path) -> None:
+    seen = see([shoot(tmp_path / "a.jpg")])
+    keep_photographed(display, load(display), photograph_kinds(load(display), seen, LABELS))
+    assert set(measured_corrections(display)) == {"float", "acorn"}
+    display.write_text(DISPLAY.replace("count: 2", "count: 3"), encoding="utf-8")
+    assert "acorn" not in measured_corrections(display)
+
+
+def test_a_meter_corrects_the_model_to_what_it_showed(display: Path) -> None:
+    readings, doubts = meter_kinds(load(display), ["float=0.5 lux at 2 m", "acorn=40 cd/m2"])
+    assert doubts == ()
+    keep_metered(display, load(display), readings, level=0.5)
+    light = computed_light(load(display))
+    factor = measured_corrections(display)
+    assert light["float"] is not None
+    assert light["acorn"] is not None
+    # 0.5 lx at 2 m are 2 cd (CIE 070), at half duty.
+    assert factor["float"] * 0.5 * float(light["float"].intensity_cd.sum()) == pytest.approx(2.0)
+    assert factor["acorn"] * 0.5 * float(light["acorn"].mean_cd_m2.sum()) == pytest.approx(40.0)
+
+
+def test_a_meter_too_near_is_told(display: Path) -> None:
+    _, doubts = meter_kinds(load(display), ["float=12 lux at 50 cm"])
+    assert doubts == (
+        "float: measured from 0.50 m, expected 0.75 m (2.5 ft) or more, five times the prop's size: nearer, it is no point "
+        "and the inverse square does not hold. Measure from farther away.",
+    )
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        (["flaot=1 lux at 2 m"], '--meter: found "flaot", expected a kind of the display. Did you mean "float"?'),
+        (
+            ["float=1 cd/m2", "float=2 cd/m2"],
+            "--meter: found float twice, expected it once. Type the mean of the readings.",
+        ),
+    ],
+)
+def test_meters_that_do_not_fit(display: Path, typed: list[str], words: str) -> None:
+    with pytest.raises(UseError) as refused:
+        meter_kinds(load(display), typed)
+    assert str(refused.value) == words
+
+
+def test_colours_are_told_apart_by_what_they_mix_to(display: Path) -> None:
+    shares = np.array([1.3, 2.2, 0.6])
+    xyz = mix_xyz(shares, GENERIC_XY[:3])  # CIE 15: channels add
+    one = KindLight("float", (1,), 0.5, 1.0, xyz, 0.0, 0.0)
+    found = by_colour(load(display), one)
+    assert found is not None
+    stated = load(display).parts["bullet-12mm-12v"].light
+    assert stated is not None
+    if stated.colour is None:
+        assert found == pytest.approx(0.5 * shares / shares.sum())
+    assert sum(found) == pytest.approx(0.5)
+
+
+def test_the_numbered_picture_shows_what_is_measured(tmp_path: Path) -> None:
+    props = [*PROPS[:5], Prop(150, 790, 20, 3.0)]
+    seen = see([shoot(tmp_path / "a.jpg", props)])
+    assert [c.code for c in seen.cautions] == ["clipped-props"]
+    write_overlay(seen, tmp_path / "numbered.png")
+    with Image.open(tmp_path / "numbered.png") as picture:
+        pixels = np.asarray(picture.convert("RGB")).astype(int)
+        assert picture.info["Title"] == "Lit props, numbered"
+        places = [
+            tuple(map(int, place.split(": ")[1].split(", "))) for place in picture.info["Description"].split("; ")
+        ]
+    assert [(round(x, -1), round(y, -1)) for x, y in places] == [(round(p.column, -1), round(p.row, -1)) for p in props]
+    head = pixels.shape[0] - SHAPE[0]
+    for prop in props:
+        colour = (255, 200, 0) if prop.luminance < 1.0 else (255, 70, 70)
+        box = pixels[
+            head + int(prop.row - prop.radius) - 4 : head + int(prop.row + prop.radius) + 5,
+            int(prop.column - prop.radius) - 4 : int(prop.column + prop.radius) + 5,
+        ]
+        marked = (box == colour).all(axis=2)
+        # Its outline is about as long as a circle of its size; the number's own frame lies above it.
+        assert 0.7 < marked.sum() / (2 * np.pi * prop.radius) < 2.0
+    write_overlay(seen, tmp_path / "again.png")
+    assert (tmp_path / "again.png").read_bytes() == (tmp_path / "numbered.png").read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("labels", "words"),
+    [
+        ("1-6=flaot", '--label: found "flaot", expected a kind of the display. Did you mean "float"?'),
+        ("1-4=float", "--label: found 6 lit props and labels for 4 of them; expected one for each, 5, 6 has none."),
+    ],
+)
+def test_labels_that_do_not_fit(display: Path, tmp_path: Path, labels: str, words: str) -> None:
+    seen = see([shoot(tmp_path / "a.jpg")])
+    with pytest.raises(UseError) as refused:
+        photograph_kinds(load(display), seen, labels)
+    assert str(refused.value).startswith(words)
+
+
+def test_photographs_without_a_lit_prop(tmp_path: Path) -> None:
+    with pytest.raises(UseError) as refused:
+        see([shoot(tmp_path / "a.jpg", [])])
+    assert str(refused.value) == (
+        "a.jpg: found no lit prop, expected patches that are brighter than the dark around them. Photograph them lit, at "
+        "night, without other lights in the picture, and expose longer."
+    )
+
+
+def test_exposures_may_be_typed(tmp_path: Path) -> None:
+    taken = [shoot(tmp_path / "a.jpg", noted=False), shoot(tmp_path / "b.jpg", scale=0.5, noted=False)]
+    with pytest.raises(UseError, match=r"a\.jpg and b\.jpg: found no exposure time"):
+        see(taken)
+    assert see(taken, ["1/60 s", "1/120 s"]).cautions == ()
+    with pytest.raises(UseError, match="--exposure: found 1, expected 2, one for each photograph in its order"):
+        see(taken, ["1/60 s"])
+    with pytest.raises(UseError, match='--exposure: found "soon", expected a time and'):
+        see(taken, ["1/60 s", "soon"])
+
+
+def test_a_lens_is_corrected_only_where_it_is_known(tmp_path: Path) -> None:
+    with pytest.raises(UseError, match="--vignetting cos4: found no focal length in the photographs, expected one"):
+        see([shoot(tmp_path / "a.jpg", noted=False)], vignetting="cos4")
+    with pytest.raises(UseError, match=r"a\.jpg: it is nearly black somewhere"):
+        see([shoot(tmp_path / "a.jpg")], vignetting=str(tmp_path / "a.jpg"))
+    corrected, plain = (see([shoot(tmp_path / "a.jpg")], vignetting=how).all_props for how in ("cos4", None))
+    assert corrected[0].luminance > 1.05 * plain[0].luminance
+
+
+def test_the_command_numbers_first_and_measures_then(display: Path, tmp_path: Path) -> None:
+    before = display.read_bytes()
+    photo = shoot(tmp_path / "a.jpg")
+    first = run("photograph", display, photo)
+    no_traceback(first)
+    assert first.returncode == 0, first.stderr
+    assert (tmp_path / "a-numbered.png").exists()
+    assert 'Next: look at the numbered picture and add --label "1-6=float"' in first.stdout
+    assert not store_path(display).exists()
+    second = run("photograph", display, photo, "--label", LABELS, "--json", "-")
+    assert second.returncode == 0, second.stderr
+    document = json.loads(second.stdout)
+    assert [k["kind"] for k in document["kinds"]] == ["float", "acorn"]
+    assert [p["kind"] for p in document["props"]] == ["float", "acorn"] * 3
+    assert f"kept in {store_path(display)}" in second.stderr
+    third = run("photograph", display, photo, "--label", LABELS, "--no-keep")
+    assert "acorn" in third.stdout
+    assert len(kept(display)) == 1
+    assert display.read_bytes() == before
+
+
+def test_the_command_tells_what_is_wrong_in_one_line(display: Path, tmp_path: Path) -> None:
+    done = run("photograph", display, tmp_path / "none.jpg")
+    no_traceback(done)
+    assert done.returncode == 2
+    assert done.stderr.count("\n") == 1
+    assert "found no file of this name, expected a photograph" in done.stderr

@@ -1,0 +1,180 @@
+"""Readings are kept whole or not at all beside the display file, and become factors for the model."""
+
+import math
+import sqlite3
+from pathlib import Path
+
+import pytest
+
+from strandwright.errors import UseError
+from strandwright.readings import (
+    Kept,
+    Taking,
+    corrections,
+    factors,
+    far_enough,
+    intensity_cd,
+    keep,
+    kept,
+    parse_meter,
+    store_path,
+)
+
+WHEN = ("2026-11-01T18:00:00+00:00", "2026-11-02T18:00:00+00:00", "2026-11-03T18:00:00+00:00")
+
+
+def row(kind: str, luminance: float | None, computed: float | None = 100.0, recipe: str = "r1") -> Kept:
+    return Kept(kind, 3, luminance, None, (0.19, 0.46), 0.02, computed, None, recipe)
+
+
+def photographed(at: str, *kinds: Kept) -> Taking:
+    return Taking(at, "photograph", ("a.jpg", "b.jpg"), False, kinds)
+
+
+def metered(at: str, *kinds: Kept) -> Taking:
+    return Taking(at, "meter", (), True, kinds)
+
+
+def test_what_was_kept_comes_back(tmp_path: Path) -> None:
+    display = tmp_path / "jetty.yaml"
+    takings = [photographed(WHEN[0], row("float", 0.4), row("acorn", 0.3)), metered(WHEN[1], row("float", None, None))]
+    assert kept(display) == ()
+    for taking in takings:
+        assert keep(display, taking) == tmp_path / "jetty.readings.sqlite" == store_path(display)
+    assert list(kept(display)) == takings
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["jetty.readings.sqlite"]
+
+
+def test_looking_makes_no_file(tmp_path: Path) -> None:
+    assert corrections(tmp_path / "jetty.yaml") == {}
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_taking_that_fails_half_way_leaves_nothing(tmp_path: Path) -> None:
+    display = tmp_path / "jetty.yaml"
+    keep(display, photographed(WHEN[0], row("float", 0.4)))
+    broken = photographed(WHEN[1], row("acorn", 0.4), Kept(None, 1, 1.0, None, None, 0.0, None, None, "r"))  # type: ignore[arg-type]
+    with pytest.raises(UseError, match="the readings cannot be written"):
+        keep(display, broken)
+    assert [t.at for t in kept(display)] == [WHEN[0]]
+
+
+@pytest.mark.parametrize(
+    "content", [b"no database at all, but long enough to look like one " * 20, b"SQLite format 3\0" + bytes(200)]
+)
+def test_a_damaged_file_is_told(tmp_path: Path, content: bytes) -> None:
+    display = tmp_path / "jetty.yaml"
+    store_path(display).write_bytes(content)
+    for attempt in (lambda: kept(display), lambda: keep(display, photographed(WHEN[0], row("float", 0.4)))):
+        with pytest.raises(UseError) as refused:
+            attempt()
+        assert str(refused.value).startswith(f"{store_path(display)}: ")
+        assert str(refused.value).endswith("Move it away to begin anew.")
+    assert store_path(display).read_bytes() == content
+
+
+def test_a_database_of_something_else_is_left_alone(tmp_path: Path) -> None:
+    display = tmp_path / "jetty.yaml"
+    with sqlite3.connect(store_path(display)) as other:
+        other.execute("CREATE TABLE mine (x)")
+    other.close()
+    with pytest.raises(UseError) as refused:
+        keep(display, photographed(WHEN[0], row("float", 0.4)))
+    assert str(refused.value) == (
+        f"{store_path(display)}: found a database of something else, expected readings. Move it away to begin anew."
+    )
+
+
+def test_readings_of_a_newer_version_are_not_touched(tmp_path: Path) -> None:
+    display = tmp_path / "jetty.yaml"
+    keep(display, photographed(WHEN[0], row("float", 0.4)))
+    with sqlite3.connect(store_path(display)) as database:
+        database.execute("PRAGMA user_version = 9")
+    database.close()
+    with pytest.raises(UseError, match=r"found readings of a newer strandwright \(form 9\), expected form 1"):
+        kept(display)
+
+
+def test_a_meter_tells_factors_as_they_are() -> None:
+    assert factors([metered(WHEN[0], row("float", 120.0), row("acorn", 90.0))]) == pytest.approx(
+        {"float": 1.2, "acorn": 0.9}
+    )
+
+
+def test_the_newest_reading_counts() -> None:
+    takings = [metered(WHEN[0], row("float", 120.0)), metered(WHEN[1], row("float", 110.0))]
+    assert factors(takings) == pytest.approx({"float": 1.1})
+
+
+def test_photographs_alone_tell_how_kinds_differ_whatever_their_scale() -> None:
+    for scale in (0.001, 1.0, 700.0):
+        found = factors([photographed(WHEN[0], row("float", 1.44 * scale), row("acorn", 1.0 * scale))])
+        assert found == pytest.approx({"float": 1.2, "acorn": 1 / 1.2})
+        assert math.prod(found.values()) == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize("first", ["meter", "photograph"])
+def test_a_meter_gives_photographs_their_scale(first: str) -> None:
+    seen = (row("float", 0.6), row("acorn", 0.5))
+    takings = [metered(WHEN[0], row("float", 120.0)), photographed(WHEN[1], *seen)]
+    if first == "photograph":
+        takings = [photographed(WHEN[0], *seen), metered(WHEN[1], row("float", 120.0))]
+    assert factors(takings) == pytest.approx({"float": 1.2, "acorn": 1.0})
+
+
+def test_one_kind_alone_in_a_photograph_tells_nothing() -> None:
+    assert factors([photographed(WHEN[0], row("float", 0.4))]) == {}
+    assert factors([photographed(WHEN[0], row("float", 0.4), row("acorn", 0.4, None))]) == {}
+
+
+def test_a_kind_that_was_changed_since_needs_a_new_reading(tmp_path: Path) -> None:
+    display = tmp_path / "jetty.yaml"
+    keep(display, metered(WHEN[0], row("float", 120.0), row("acorn", 90.0)))
+    assert corrections(display, {"float": "r1", "acorn": "r2"}) == pytest.approx({"float": 1.2})
+
+
+def test_lux_become_candela_by_the_square_of_the_distance() -> None:
+    # CIE 070: I = E d². 12 lx at 2 m are 48 cd; 1 lx of other light goes off first.
+    assert intensity_cd(12.0, 2.0) == 48.0
+    assert intensity_cd(13.0, 2.0, dark_lux=1.0) == 48.0
+    assert far_enough(0.75, 0.15)
+    assert not far_enough(0.74, 0.15)
+
+
+@pytest.mark.parametrize(
+    ("text", "luminance", "intensity", "distance"),
+    [
+        ("float=12 lux at 2 m", None, 48.0, 2.0),
+        ("float = 12.5 lx @ 200cm, dark 0.5 lx", None, 48.0, 2.0),
+        # 1 fc = 1 lm/ft², so 1.1 fc at 6 ft are 39.6 cd (IES handbook).
+        ("float=1.1 fc at 6 ft", None, 39.6, 1.8288),
+        ("float=850 cd/m2", 850.0, None, None),
+        ("float=850 nits", 850.0, None, None),
+        # 1 fL = 3.426 cd/m² (IES handbook).
+        ("float=100 fL", 342.6, None, None),
+    ],
+)
+def test_meters_as_typed(text: str, luminance: float | None, intensity: float | None, distance: float | None) -> None:
+    read = parse_meter(text)
+    assert read.kind == "float"
+    assert (read.luminance_cd_m2, read.intensity_cd, read.distance_m) == (
+        luminance and pytest.approx(luminance, rel=1e-4),
+        intensity and pytest.approx(intensity, rel=1e-4),
+        distance and pytest.approx(distance),
+    )
+
+
+@pytest.mark.parametrize(
+    "text", ["float", "=12 lux at 2 m", "float=12 lux", "float=12 lux at 2 miles", "float=12", "float=x cd/m2"]
+)
+def test_what_no_meter_shows(text: str) -> None:
+    with pytest.raises(ValueError, match="expected KIND=READING, such as"):
+        parse_meter(text)
+
+
+@pytest.mark.parametrize("text", ["float=0 cd/m2", "float=12 lux at 0 m", "float=1 lux at 2 m, dark 2 lux"])
+def test_no_light_is_no_reading(text: str) -> None:
+    with pytest.raises(
+        ValueError, match="expected a reading and a distance above zero, and less light with the prop dark"
+    ):
+        parse_meter(text)
