@@ -35,7 +35,7 @@ def run(*arguments: str | Path, cwd: Path | None = None, **more: str) -> subproc
         env=environment(**more),
         stdin=subprocess.DEVNULL,
         capture_output=True,
-        encoding="utf-8",
+        encoding=more.get("PYTHONIOENCODING", "utf-8"),
         timeout=PATIENCE_S,
         check=False,
     )

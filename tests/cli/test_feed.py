@@ -73,6 +73,10 @@ def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:
         assert "found no file of this name" in done.stderr
 
 
+def _heeds_interrupts() -> None:
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 def test_an_interrupt_leaves_the_file_as_it_was(tmp_path: Path) -> None:
     file = tmp_path / "large.yaml"
     file.write_text(display_text(), encoding="utf-8")
@@ -82,6 +86,8 @@ def test_an_interrupt_leaves_the_file_as_it_was(tmp_path: Path) -> None:
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         encoding="utf-8",
+        # What starts the tests may have told its children to ignore an interrupt.
+        preexec_fn=_heeds_interrupts,
     )
     time.sleep(4.0)
     os.kill(child.pid, signal.SIGINT)

@@ -126,6 +126,22 @@ def test_every_code_about_power_has_its_pair() -> None:
         "mains-load",
         "leakage-adds-up",
         "inrush-adds-up",
+        "light-not-computed",
+        "light-not-settled",
+        "kinds-unequal",
+        "light-does-not-fit",
+        "carrier-does-not-fit",
+        "web-too-thin",
+        "gland-clamp",
+        "gland-two-cables",
+        "gland-clearance",
+        "gland-room",
+        "hole-in-rain",
+        "gland-on-top",
+        "drain-missing",
+        "drain-not-lowest",
+        "drain-size",
+        "hook-weak",
     }
     assert set(CODES) - others == set(PAIRS)
 

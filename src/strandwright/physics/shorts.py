@@ -45,7 +45,7 @@ def limited_current_a(
     >>> round(float(current[0]), 4), bool(limits[0])
     (5.3333, True)
     """
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", over="ignore"):
         free = source_v / (inner_ohm + outer_ohm)
     limits = free > limit_a
     knee_v = source_v - limit_a * inner_ohm
