@@ -84,7 +84,9 @@ def test_work_of_more_than_a_second_shows_a_bar_on_standard_error(tmp_path: Path
     ended = run_on_terminal("check", big, shows="stderr", when_shown=lambda process: process.send_signal(signal.SIGINT))
     shown = ESCAPE.sub("", ended.shown)
     assert ended.seconds > 1.0
-    assert re.search(r"(load|expand|power|signal|cost|findings) +[━╸╺ ]+ +\d+/\d+ [0-]:[0-]+[0-9-]*:[\d-]+", shown), shown
+    assert re.search(r"(load|expand|power|signal|cost|findings) +[━╸╺ ]+ +\d+/\d+ [0-]:[0-]+[0-9-]*:[\d-]+", shown), (
+        shown
+    )
 
 
 def test_without_a_terminal_there_is_no_bar(tmp_path: Path) -> None:
