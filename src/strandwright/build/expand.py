@@ -45,7 +45,9 @@ class _Columns:
 
     def add(self, rows: int, **columns: Any) -> None:
         for name in self.names:
-            self.pieces[name].append(np.broadcast_to(columns[name], (rows,)))
+            column = columns[name]
+            whole = isinstance(column, np.ndarray) and column.shape == (rows,)
+            self.pieces[name].append(column if whole else np.full(rows, column))
         self.rows += rows
 
     def column(self, name: str) -> Any:
