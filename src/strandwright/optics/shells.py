@@ -153,12 +153,11 @@ class Turned:
     @cached_property
     def inner_lines(self) -> Ints:
         """Return which lines of the profile can stand between two inner points: those off the convex hull."""
-        from scipy.spatial import ConvexHull
-
-        both = np.concatenate([self.profile, self.profile * np.array([-1.0, 1.0])])
-        hull = ConvexHull(both)
+        hull = convex_hull(np.concatenate([self.profile, self.profile * np.array([-1.0, 1.0])]))
+        edge = np.roll(hull, -1, axis=0) - hull
+        outward = np.stack([edge[:, 1], -edge[:, 0]], axis=1) / np.hypot(edge[:, 0], edge[:, 1])[:, None]
         middle = 0.5 * (self.profile[:-1] + self.profile[1:])
-        depth = -(middle @ hull.equations[:, :2].T + hull.equations[:, 2]).max(axis=1)
+        depth = -(middle @ outward.T - (hull * outward).sum(axis=1)).max(axis=1)
         return np.flatnonzero(depth > 1e-7 * self.reach_m)
 
     @property
@@ -182,6 +181,28 @@ class Turned:
 
 
 Shell = Sphere | Box | Turned
+
+
+def convex_hull(points: Floats) -> Floats:
+    """Return the corners of the convex hull of points in the plane, anticlockwise, shapes (n, 2) and (h, 2).
+
+    Source: A. M. Andrew, Another efficient algorithm for convex hulls in two dimensions, Information Processing Letters
+    9, 1979 (scipy has one too, whose import alone takes longer than all of a shell's light).
+    """
+    ordered = sorted({(x, y) for x, y in points.tolist()})
+
+    def chain(along: list[tuple[float, float]]) -> list[tuple[float, float]]:
+        kept: list[tuple[float, float]] = []
+        for x, y in along:
+            while len(kept) > 1:
+                (ax, ay), (bx, by) = kept[-2:]
+                if (bx - ax) * (y - ay) - (by - ay) * (x - ax) > 0.0:
+                    break
+                kept.pop()
+            kept.append((x, y))
+        return kept
+
+    return np.array(chain(ordered)[:-1] + chain(ordered[::-1])[:-1])
 
 
 def cylinder(diameter_m: float, height_m: float) -> Turned:
