@@ -44,12 +44,13 @@ def silent(_step: str) -> None:
     """Say nothing about progress."""
 
 
-def make_plan(display: Display, progress: Progress = silent) -> Plan:
+def make_plan(display: Display, progress: Progress = silent, before: Plan | None = None) -> Plan:
     """Return the plan of a display.
 
     Args:
         display: what the person stated.
         progress: called with the name of each step as it begins.
+        before: an earlier plan; kinds that are stated alike in both keep their light, which takes longest.
     """
     timings: dict[str, float] = {}
     last = time.perf_counter()
@@ -81,7 +82,7 @@ def make_plan(display: Display, progress: Progress = silent) -> Plan:
     limited = mains.class2(build, delivered, powered.mean.edge_plus_a)
     done("mains")
     progress("light")
-    glowing = optics.analyse(build)
+    glowing = optics.analyse(build, before=None if before is None else (before.build, before.optics))
     lit = optics.of_props(build, glowing, powered.relative)
     done("light")
     progress("match")

@@ -11,12 +11,13 @@ from strandwright.display import load
 from strandwright.plan import Plan, Progress, make_plan, silent
 
 
-def plan_file(path: Path | str, progress: Progress = silent) -> Plan:
+def plan_file(path: Path | str, progress: Progress = silent, before: Plan | None = None) -> Plan:
     """Return the plan of a display file.
 
     Args:
         path: of the display file.
         progress: called with the name of each step as it begins.
+        before: an earlier plan of the same file; what has not changed since is taken from it where that saves time.
 
     Raises:
         DisplayError: when the file cannot be read; it carries every problem with its line.
@@ -25,7 +26,7 @@ def plan_file(path: Path | str, progress: Progress = silent) -> Plan:
     start = time.perf_counter()
     display = load(path)
     loaded = time.perf_counter() - start
-    plan = make_plan(display, progress)
+    plan = make_plan(display, progress, before)
     return replace(plan, timings={"load": loaded} | plan.timings)
 
 

@@ -120,18 +120,23 @@ def light_up(lamp: Lamp, hangs: str, viewing_m: float, ladder: Ladder | None = N
     )
 
 
-def analyse(build: Build, progress: Callable[[str], None] = lambda _kind: None) -> Optics:
+def analyse(
+    build: Build,
+    progress: Callable[[str], None] = lambda _kind: None,
+    before: tuple[Build, Optics] | None = None,
+) -> Optics:
     """Return the light of every kind of a Build.
 
     Args:
         build: the display expanded.
         progress: called with the name of each kind as it begins.
+        before: an earlier Build with its light; kinds that are stated alike in both keep theirs.
     """
     kinds: list[KindLight | None] = []
     trouble: list[str] = []
     for name, kind in build.display.kinds.items():
         progress(name)
-        made, why = _kind(build, name, kind)
+        made, why = _as_before(build, name, before) or _kind(build, name, kind)
         kinds.append(made)
         trouble.append(why)
     return Optics(tuple(kinds), tuple(trouble))
@@ -145,6 +150,19 @@ def _kind(build: Build, name: str, kind: Kind) -> tuple[KindLight | None, str]:
         return light_up(lamp, kind.hangs, build.display.viewing), ""
     except OpticsError as error:
         return None, str(error)
+
+
+def _as_before(build: Build, name: str, before: tuple[Build, Optics] | None) -> tuple[KindLight | None, str] | None:
+    """Return the light of a kind from an earlier Build where nothing that it depends on has changed."""
+    if before is None:
+        return None
+    now, then = build.display, before[0].display
+    if name not in then.kinds or then.kinds[name] != now.kinds[name] or then.viewing != now.viewing:
+        return None
+    if light_of(then, name) != light_of(now, name):
+        return None
+    row = list(then.kinds).index(name)
+    return before[1].kinds[row], before[1].trouble[row]
 
 
 @dataclass(frozen=True)
