@@ -14,6 +14,20 @@ from strandwright.mains import Limited, Mains
 from strandwright.optics import PropLight
 
 Progress = Callable[[str], None]
+# In this order, "load" done by whoever reads the file.
+STEPS = (
+    "load",
+    "expand",
+    "power",
+    "signal",
+    "cost",
+    "faults",
+    "mains",
+    "light",
+    "match",
+    "making",
+    "findings",
+)
 
 
 @dataclass(frozen=True)

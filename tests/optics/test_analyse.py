@@ -13,7 +13,10 @@ TEXT = """
 display: Two kinds
 viewing: 10 m
 parts:
-  lamp: {light: {emitters: 1, load: {class: sink, current: [20 mA, 20 mA, 20 mA], turn_on: [2 V, 3 V, 3 V], saturation: 0.6 V, idle: 1 mA}}}
+  lamp:
+    light:
+      emitters: 1
+      load: {class: sink, current: [20 mA, 20 mA, 20 mA], turn_on: [2 V, 3 V, 3 V], saturation: 0.6 V, idle: 1 mA}
 kinds:
   globe:
     shell: {shape: sphere, diameter: 100 mm, transmittance: 0.4, reflectance: 0.5}
@@ -23,7 +26,13 @@ kinds:
     fill: {light: lamp}
 supplies: {shed: {voltage: 12 V, rating: 60 W}}
 controllers: {brain: {outputs: 1}}
-strings: {one: {output: brain/1, supply: shed, props: [globe, box], lead: {length: 1 m, cable: cable-3x18awg}, span: {length: 1 m, cable: cable-3x18awg}}}
+strings:
+  one:
+    output: brain/1
+    supply: shed
+    props: [globe, box]
+    lead: {length: 1 m, cable: cable-3x18awg}
+    span: {length: 1 m, cable: cable-3x18awg}
 """
 
 

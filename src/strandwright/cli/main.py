@@ -13,6 +13,7 @@ from typing import Any, TextIO
 import click
 
 from strandwright import __version__
+from strandwright.cli.open import open_
 from strandwright.cli.photo import photograph
 
 STOPPED, UNREADABLE, INTERRUPTED, FAULT = 1, 2, 130, 70
@@ -159,6 +160,7 @@ def fill(file: Path, kind: str, prefer: Any, lights: tuple[str, ...], json_to: s
         click.echo(f"wrote {shown(svg_to)}", err=quiet)
 
 
+strandwright.add_command(open_)
 strandwright.add_command(photograph)
 
 

@@ -6,22 +6,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from strandwright.cli.counting import counted
+from strandwright.plan import STEPS as PLANNED
 from strandwright.plan import Progress
 
-STEPS = (
-    "load",
-    "expand",
-    "power",
-    "signal",
-    "cost",
-    "faults",
-    "mains",
-    "light",
-    "match",
-    "making",
-    "findings",
-    "write",
-)
+STEPS = (*PLANNED, "write")
 
 
 @contextmanager

@@ -1,0 +1,231 @@
+"""Addresses and what answers them: rooms as pages and as JSON, changes, pictures, news."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import AsyncIterator, Awaitable, Callable, Iterable
+from typing import Any
+from urllib.parse import urlsplit
+
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
+from starlette.requests import Request
+from starlette.responses import JSONResponse, RedirectResponse, Response, StreamingResponse
+from starlette.routing import Mount, Route
+from starlette.staticfiles import StaticFiles
+
+from strandwright.errors import DisplayError, StrandwrightError
+from strandwright.workbench.desk import ClashError, Desk
+from strandwright.workbench.guard import Guard
+from strandwright.workbench.pages import HERE, Said, asked, page
+from strandwright.workbench.pictures import Pictures
+from strandwright.workbench.rooms import ROOMS, room_at
+from strandwright.workbench.values import Path, read_path, typed
+from strandwright.workbench.worker import Worker
+
+# How long a change may keep its page waiting for the numbers; what takes longer shows a bar instead.
+WAIT_S = 2.0
+NEWS_S = 20.0
+
+
+def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str]) -> Starlette:
+    """Return the workbench as an ASGI application.
+
+    Args:
+        desk: the display on it.
+        jobs: the process for long work other than the plan itself.
+        hosts: what the Host of a request may be, with the port.
+    """
+    app = Starlette(
+        routes=[
+            Route("/", lambda _request: RedirectResponse("/overview")),
+            Route("/changes", changes),
+            Route("/put", put, methods=["POST"]),
+            Route("/undo", _button(lambda desk: desk.undo(), "Taken back"), methods=["POST"]),
+            Route("/read-again", _button(_read_again, ""), methods=["POST"]),
+            Route("/stop", _button(_stop, ""), methods=["POST"]),
+            Route("/again", _button(_again, ""), methods=["POST"]),
+            Route("/units", units, methods=["POST"]),
+            Route("/picture/{name:path}.svg", picture),
+            Mount("/static", StaticFiles(directory=HERE / "static")),
+            Route("/{room}.json", room_json),
+            Route("/{room}", room_page),
+        ],
+        middleware=[Middleware(Guard, hosts=hosts)],
+        exception_handlers={HTTPException: _no_page, StrandwrightError: _cannot, Exception: _own_fault},
+    )
+    app.state.desk, app.state.jobs, app.state.pictures = desk, jobs, Pictures()
+    return app
+
+
+def desk_of(request: Request) -> Desk:
+    """Return the desk of the application that a request came to."""
+    desk: Desk = request.app.state.desk
+    return desk
+
+
+async def room_page(request: Request) -> Response:
+    """Answer with a room as a page."""
+    await desk_of(request).settled(WAIT_S)
+    return page(request, desk_of(request), room_at(request.path_params["room"]))
+
+
+async def room_json(request: Request) -> Response:
+    """Answer with the data of a room's page."""
+    desk, room = desk_of(request), room_at(request.path_params["room"])
+    await desk.settled(WAIT_S)
+    data = room.view(desk.plan, asked(request)) if desk.plan is not None else {}
+    return JSONResponse({"display": desk.name, "current": desk.current, "problems": _problems(desk), "room": data})
+
+
+async def put(request: Request) -> Response:
+    """Change the file as a form says, and show the page that the form was on.
+
+    Fields named `put:["a","b"]` hold what the person typed for the key a.b, `was:["a","b"]` what the page showed there.
+    """
+    desk = desk_of(request)
+    form = await request.form()
+    texts = {key: value for key, value in form.items() if isinstance(value, str)}
+    back = texts.get("back", "/overview")
+    wanted = {read_path(key[4:]): value for key, value in texts.items() if key.startswith("put:")}
+    was = {read_path(key[4:]): json.loads(value) for key, value in texts.items() if key.startswith("was:")}
+    edits = {path: typed(text) for path, text in wanted.items() if path not in was or typed(text) != was[path]}
+    why = texts.get("why") or ", ".join(f"{'.'.join(path)}: {wanted[path].strip() or 'taken out'}" for path in edits)
+    shown = {path: value for path, value in was.items() if path in edits}
+    try:
+        if edits:
+            await desk.put(edits, shown, why)
+    except DisplayError as error:
+        return await _refused(request, back, Said(_told(error, wanted), typed=_texts(wanted)), 422)
+    except ClashError as error:
+        return await _refused(request, back, Said({}, str(error)), 409)
+    except StrandwrightError as error:
+        return await _refused(request, back, Said({}, str(error), typed=_texts(wanted)), 422)
+    return RedirectResponse(back_to(back), 303)
+
+
+def _texts(wanted: dict[Path, str]) -> dict[str, str]:
+    return {json.dumps(list(path)): text for path, text in wanted.items()}
+
+
+def _told(error: DisplayError, wanted: dict[Path, str]) -> dict[str, str]:
+    """Put each problem to the field that it is about, the others to the whole form."""
+    told: dict[str, str] = {}
+    names = {".".join(path): json.dumps(list(path)) for path in wanted}
+    for problem in error.problems:
+        field = next((n for where, n in names.items() if problem.where.startswith(where)), "")
+        place = "" if field else f"{problem.where}: "
+        words = f"{place}found {problem.found}, expected {problem.expected}. {problem.mend}".strip()
+        told[field] = f"{told[field]} {words}" if field in told else words
+    return told
+
+
+def back_to(address: str) -> str:
+    """Return where a form leads back to: a path of this very server, whatever it was sent."""
+    parts = urlsplit(address)
+    path = parts.path if parts.path.startswith("/") and not parts.path.startswith("//") else "/overview"
+    return path + (f"?{parts.query}" if parts.query else "")
+
+
+async def _refused(request: Request, back: str, said: Said, status: int) -> Response:
+    """Show the page of a form again, with what was wrong beside the field and what was typed still in it."""
+    parts = urlsplit(back_to(back))
+    room = room_at(parts.path.strip("/").split("/")[0])
+    return page(request, desk_of(request), room, said, status, query=parts.query)
+
+
+def _button(act: Callable[[Desk], Awaitable[str]], words: str) -> Callable[[Request], Awaitable[Response]]:
+    async def pressed(request: Request) -> Response:
+        desk = desk_of(request)
+        form = await request.form()
+        back = str(form.get("back", "/overview"))
+        try:
+            said = await act(desk)
+        except StrandwrightError as error:
+            return await _refused(request, back, Said({}, str(error)), 409)
+        await desk.settled(WAIT_S)
+        if words and said:
+            return await _refused(request, back, Said({}, "", f"{words}: {said}."), 200)
+        return RedirectResponse(back_to(back), 303)
+
+    return pressed
+
+
+async def _read_again(desk: Desk) -> str:
+    await desk.read()
+    return ""
+
+
+async def _stop(desk: Desk) -> str:
+    desk.stop()
+    return ""
+
+
+async def _again(desk: Desk) -> str:
+    await desk.again()
+    return ""
+
+
+async def units(request: Request) -> Response:
+    """Keep which units the person wants first."""
+    form = await request.form()
+    answer = RedirectResponse(back_to(str(form.get("back", "/overview"))), 303)
+    chosen = "us" if form.get("units") == "us" else "metric"
+    answer.set_cookie("units", chosen, max_age=31536000, samesite="strict", httponly=True)
+    return answer
+
+
+async def picture(request: Request) -> Response:
+    """Answer with a picture of the plan."""
+    plan = desk_of(request).plan
+    if plan is None:
+        raise HTTPException(404, "There is no plan yet, so there is no picture.")
+    pictures: Pictures = request.app.state.pictures
+    text = await pictures.svg(plan, request.path_params["name"])
+    if text is None:
+        raise HTTPException(404, "This display has no picture of that name.")
+    return Response(text, media_type="image/svg+xml")
+
+
+async def changes(request: Request) -> Response:
+    """Stream a line at every change of what is shown, until the page goes away."""
+    desk = desk_of(request)
+
+    async def news() -> AsyncIterator[str]:
+        version = desk.version
+        yield f"data: {version}\n\n"
+        while not await request.is_disconnected():
+            version = await desk.newer(version, NEWS_S)
+            yield f"data: {version}\n\n"
+
+    return StreamingResponse(news(), media_type="text/event-stream")
+
+
+def _problems(desk: Desk) -> list[dict[str, Any]]:
+    return [
+        {"line": p.line, "where": p.where, "found": p.found, "expected": p.expected, "mend": p.mend}
+        for p in desk.problems
+    ]
+
+
+def failure(request: Request, words: str, status: int) -> Response:
+    """Answer with what went wrong, in the one shape that it has: words on a page, or as JSON."""
+    if request.url.path.endswith(".json"):
+        return JSONResponse({"error": {"status": status, "message": words}}, status)
+    return page(request, desk_of(request), ROOMS[0], Said({}, words), status)
+
+
+async def _no_page(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)
+    words = "There is no page of this name on the workbench." if error.detail == "Not Found" else error.detail
+    return failure(request, words, error.status_code)
+
+
+async def _cannot(request: Request, error: Exception) -> Response:
+    return failure(request, str(error), 409)
+
+
+async def _own_fault(request: Request, error: Exception) -> Response:
+    words = f"This page could not be made, and it is Strandwright's own fault: {type(error).__name__}: {error}"
+    return JSONResponse({"error": {"status": 500, "message": words}}, 500)

@@ -1,0 +1,72 @@
+"""Numbers as a page shows them: sensible digits, a unit always, metric or US as the person chose."""
+
+from __future__ import annotations
+
+import math
+from typing import Literal
+
+Units = Literal["metric", "us"]
+UNKNOWN = "–"
+_FOOT_M, _INCH_M = 0.3048, 0.0254
+
+
+def rounded(value: float | None, digits: int = 3) -> str:
+    """Return a number with so many digits that count, no exponent.
+
+    >>> rounded(1234.5), rounded(0.012345), rounded(99.96), rounded(None)
+    ('1,234', '0.0123', '100', '–')
+    """
+    if value is None or not math.isfinite(value):
+        return UNKNOWN
+    if value == 0:
+        return "0"
+    places = max(0, digits - 1 - math.floor(math.log10(abs(value))))
+    text = f"{value:,.{places}f}"
+    whole = len(text.replace("-", "").replace(",", "").split(".")[0])
+    if places and whole + places > digits and whole > 1:  # it was rounded up to one more digit
+        text = f"{value:,.{max(0, digits - whole)}f}"
+    return text
+
+
+def quantity(value: float | None, unit: str, digits: int = 3) -> str:
+    """Return a number with its unit.
+
+    >>> quantity(11.274, "V", 4), quantity(0.83, "A"), quantity(None, "W")
+    ('11.27 V', '0.830 A', '–')
+    """
+    return UNKNOWN if value is None or not math.isfinite(value) else f"{rounded(value, digits)} {unit}"
+
+
+def percent(share: float | None) -> str:
+    """Return a share as a percentage without a fraction."""
+    return UNKNOWN if share is None or not math.isfinite(share) else f"{share * 100:.0f} %"
+
+
+def length(metres: float | None, units: Units = "metric") -> str:
+    """Return a length for a hand that measures, the chosen units first and the others behind.
+
+    >>> length(1.8), length(0.15), length(1.8, "us")
+    ('1.80 m (5 ft 11 in)', '150 mm (5 7/8 in)', '5 ft 11 in (1.80 m)')
+    """
+    if metres is None or not math.isfinite(metres):
+        return UNKNOWN
+    metric = f"{metres * 1000:.0f} mm" if abs(metres) < 1 else f"{metres:.2f} m"
+    us = feet(metres)
+    return f"{metric} ({us})" if units == "metric" else f"{us} ({metric})"
+
+
+def feet(metres: float) -> str:
+    """Return a length in feet and inches; below a foot in inches to the eighth.
+
+    >>> feet(0.3048), feet(0.1), feet(-3)
+    ('1 ft', '3 7/8 in', '-9 ft 10 in')
+    """
+    sign, metres = ("-" if metres < 0 else ""), abs(metres)
+    eighths = round(metres / _INCH_M * 8)
+    if eighths < 96:
+        whole, part = divmod(eighths, 8)
+        step = math.gcd(part, 8)
+        words = " ".join(w for w in (str(whole) if whole else "", f"{part // step}/{8 // step}" if part else "") if w)
+        return f"{sign}{words or '0'} in"
+    whole, inches = divmod(round(metres / _INCH_M), 12)
+    return f"{sign}{whole} ft" + (f" {inches} in" if inches else "")

@@ -1,0 +1,129 @@
+"""From a room to its page: the template, the display's state around it, and what has to be said."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
+from jinja2.runtime import Context
+from starlette.datastructures import QueryParams
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from strandwright.workbench import measures
+from strandwright.workbench.desk import Desk
+from strandwright.workbench.rooms import ROOMS, Ask, Room
+from strandwright.workbench.values import as_typed, at, plain
+
+HERE = Path(__file__).parent
+
+
+@dataclass(frozen=True)
+class Said:
+    """What a page has to tell beyond its numbers.
+
+    Attributes:
+        fields: what is wrong with a field, by its path as JSON; under the empty name, what belongs to no field.
+        trouble: what went wrong as a whole.
+        good: what was done.
+        typed: what the person had typed, by path, so that nothing is lost.
+    """
+
+    fields: Mapping[str, str] = field(default_factory=dict)
+    trouble: str = ""
+    good: str = ""
+    typed: Mapping[str, str] = field(default_factory=dict)
+
+
+def asked(request: Request, query: str | None = None) -> Ask:
+    """Return what a request wants to see: its query and the units of its browser."""
+    params = request.query_params if query is None else QueryParams(query)
+    return Ask(dict(params), "us" if request.cookies.get("units") == "us" else "metric")
+
+
+def page(
+    request: Request, desk: Desk, room: Room, said: Said | None = None, status: int = 200, query: str | None = None
+) -> HTMLResponse:
+    """Return the page of a room.
+
+    Args:
+        request: what asked for it.
+        desk: the display.
+        room: which page.
+        said: what has to be told on it.
+        status: of the answer.
+        query: what the page is about, where that is not the request's own query.
+    """
+    ask = asked(request, query)
+    data = room.view(desk.plan, ask) if desk.plan is not None else None
+    text = " ".join(f"{k}={v}" for k, v in ask.query.items())
+    back = f"/{room.name}" + (f"?{query if query is not None else request.url.query}" if text else "")
+    try:
+        stated = plain(desk.text) if desk.text else {}
+    except Exception:  # the text is no YAML; its problems are shown instead
+        stated = {}
+    html = _ENVIRONMENT.get_template(f"{room.name}.html").render(
+        desk=desk,
+        room=room,
+        rooms=ROOMS,
+        data=data,
+        ask=ask,
+        units=ask.units,
+        said=said or Said(),
+        back=back,
+        stated=stated if isinstance(stated, dict) else {},
+        plan=desk.plan,
+    )
+    return HTMLResponse(html, status)
+
+
+@pass_context
+def _length(context: Context, metres: float | None) -> str:
+    return measures.length(metres, context["units"])
+
+
+@pass_context
+def _value(context: Context, path: list[str]) -> str:
+    """Return what stands in a field: what the person typed last if it was refused, else what the file says."""
+    key = json.dumps(path)
+    said: Said = context["said"]
+    return said.typed.get(key, as_typed(at(context["stated"], tuple(path))))
+
+
+@pass_context
+def _was(context: Context, path: list[str]) -> str:
+    return json.dumps(at(context["stated"], tuple(path)), default=str)
+
+
+@pass_context
+def _wrong(context: Context, path: list[str]) -> str:
+    said: Said = context["said"]
+    return said.fields.get(json.dumps(path), "")
+
+
+def _environment() -> Environment:
+    made = Environment(
+        loader=FileSystemLoader(HERE / "pages"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters |= {
+        "length": _length,
+        "quantity": measures.quantity,
+        "percent": measures.percent,
+        "rounded": measures.rounded,
+        "path_key": lambda path: json.dumps(list(path)),
+        "value_at": _value,
+        "was_at": _was,
+        "wrong_at": _wrong,
+        "length_of": lambda many: f"{len(many)} mistake{'s' if len(many) != 1 else ''}",
+    }
+    return made
+
+
+_ENVIRONMENT = _environment()

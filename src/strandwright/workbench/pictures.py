@@ -1,0 +1,66 @@
+"""The pictures of a plan by name, each drawn once."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+
+from strandwright.draw import Drawing, to_svg
+from strandwright.jobs import kind_pictures, pictures
+from strandwright.plan import Plan
+
+
+def _of_string(plan: Plan, name: str) -> Drawing | None:
+    names = list(plan.build.strings.names)
+    return pictures.string_profile(plan, names.index(name)) if name in names else None
+
+
+def _of_supply(plan: Plan, name: str) -> Drawing | None:
+    names = list(plan.build.supplies)
+    return pictures.line_diagram(plan, names.index(name)) if name in names else None
+
+
+def _of_kind(way: Callable[[Plan, int], Drawing | None]) -> Callable[[Plan, str], Drawing | None]:
+    def drawn(plan: Plan, name: str) -> Drawing | None:
+        names = list(plan.build.kinds.names)
+        return way(plan, names.index(name)) if name in names else None
+
+    return drawn
+
+
+SORTS: dict[str, Callable[[Plan, str], Drawing | None]] = {
+    "profile": _of_string,
+    "lines": _of_supply,
+    "section": _of_kind(kind_pictures.section_of),
+    "polar": _of_kind(kind_pictures.polar_of),
+    "glow": lambda plan, _name: kind_pictures.glow_of_kinds(plan),
+}
+
+
+class Pictures:
+    """Pictures of the newest plan, kept until there is a newer one."""
+
+    def __init__(self) -> None:
+        self._plan: Plan | None = None
+        self._drawn: dict[str, str | None] = {}
+
+    async def svg(self, plan: Plan, name: str) -> str | None:
+        """Return a picture as SVG text, None where the plan has none of that name.
+
+        Args:
+            plan: what it shows.
+            name: like `profile/gable`: the sort, then the string, supply or kind that it is about.
+        """
+        if plan is not self._plan:
+            self._plan, self._drawn = plan, {}
+        drawn = self._drawn
+        if name not in drawn:
+            drawn[name] = await asyncio.to_thread(_draw, plan, name)
+        return drawn[name]
+
+
+def _draw(plan: Plan, name: str) -> str | None:
+    sort, _, about = name.partition("/")
+    way = SORTS.get(sort)
+    drawing = way(plan, about) if way is not None else None
+    return None if drawing is None else to_svg(drawing)

@@ -1,0 +1,24 @@
+"""The rooms of the workbench, in the order of the work; each turns a plan into what its page shows."""
+
+from __future__ import annotations
+
+from starlette.exceptions import HTTPException
+
+from strandwright.workbench.rooms import address, feed, overview
+from strandwright.workbench.rooms.room import Ask, Room
+
+__all__ = ["ROOMS", "Ask", "Room", "room_at"]
+
+ROOMS = (
+    Room("overview", "Overview", overview.view),
+    Room("feed", "Feed", feed.view),
+    Room("address", "Address", address.view),
+)
+
+
+def room_at(name: str) -> Room:
+    """Return the room of a name; raises HTTPException (404) where there is none."""
+    for room in ROOMS:
+        if room.name == name:
+            return room
+    raise HTTPException(404)

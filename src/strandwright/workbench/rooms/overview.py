@@ -1,0 +1,35 @@
+"""The first room: the display as a whole, the numbers that matter, and what is wrong with it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from strandwright.jobs import document
+from strandwright.plan import Plan
+from strandwright.workbench.mends import place_of
+from strandwright.workbench.rooms.room import Ask
+
+
+def view(plan: Plan, _ask: Ask) -> dict[str, Any]:
+    """Return the display's numbers and its findings by weight, each with the place where it is mended."""
+    head = document.head(plan)
+    lowest = plan.power.together_v[plan.power.alive]
+    known = lowest[np.isfinite(lowest)]
+    return {
+        "display": head["display"],
+        "about": plan.build.display.about or "",
+        "numbers": {
+            "props": head["counts"]["props"],
+            "cells": head["counts"]["cells"],
+            "power_w": sum(s["power"] or 0.0 for s in head["supplies"]),
+            "cost": head["cost"]["parts"],
+            "currency": head["cost"]["currency"],
+            "hours": head["cost"]["minutes"] / 60.0,
+            "lowest_v": float(known.min()) if len(known) else None,
+            "universes": len({u for o in head["outputs"] for u in o["universes"]}),
+        },
+        "findings": [f | {"mended": place_of(f["code"], f["where"], plan)} for f in head["findings"]],
+        "assumptions": head["assumptions"],
+    }

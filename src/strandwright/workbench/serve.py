@@ -1,0 +1,80 @@
+"""Starting the workbench: a free port on loopback, the browser, and a clean end."""
+
+from __future__ import annotations
+
+import asyncio
+import socket
+import webbrowser
+from collections.abc import Callable
+from pathlib import Path
+
+import uvicorn
+
+from strandwright.errors import UseError
+from strandwright.workbench.app import make_app
+from strandwright.workbench.desk import Desk
+from strandwright.workbench.worker import Worker
+
+LOOPBACK = "127.0.0.1"
+
+
+def listen(port: int) -> socket.socket:
+    """Return a socket that listens on loopback.
+
+    Args:
+        port: to listen on; 0 takes a free one.
+
+    Raises:
+        UseError: when the port is taken or may not be used.
+    """
+    made = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    try:
+        made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        made.bind((LOOPBACK, port))
+        made.listen(64)
+    except (OSError, OverflowError) as error:
+        made.close()
+        why = getattr(error, "strerror", None) or str(error)
+        raise UseError(f"Port {port} cannot be used ({why}). Leave --port out to take a free one.") from None
+    return made
+
+
+def open_workbench(
+    path: Path, port: int = 0, browser: bool = True, say: Callable[[str], None] = print, phone: bool = False
+) -> None:
+    """Serve one display file as a local web page until Ctrl-C.
+
+    Args:
+        path: of the display file.
+        port: on loopback; 0 takes a free one.
+        browser: whether to open the person's browser.
+        say: called with what is to be printed.
+        phone: unused until a phone is asked for.
+
+    Raises:
+        UseError: when the port cannot be used.
+    """
+    asyncio.run(_serve(path, listen(port), browser, say))
+
+
+async def _serve(path: Path, bound: socket.socket, browser: bool, say: Callable[[str], None]) -> None:
+    port = bound.getsockname()[1]
+    worker, jobs = Worker(), Worker()
+    desk = Desk(path, worker)
+    hosts = [f"{name}:{port}" for name in (LOOPBACK, "localhost")]
+    app = make_app(desk, jobs, hosts)
+    config = uvicorn.Config(app, log_level="critical", access_log=False, lifespan="off", timeout_graceful_shutdown=2)
+    server = uvicorn.Server(config)
+    address = f"http://{LOOPBACK}:{port}/"
+    await desk.read()
+    watching = asyncio.create_task(desk.watch())
+    say(f"{desk.name} is on the workbench at {address}")
+    say("Only this machine can reach it. Ctrl-C ends it.")
+    if browser:
+        asyncio.get_running_loop().run_in_executor(None, webbrowser.open, address)
+    try:
+        await server.serve(sockets=[bound])
+    finally:
+        watching.cancel()
+        worker.stop()
+        jobs.stop()

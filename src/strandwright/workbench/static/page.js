@@ -1,0 +1,87 @@
+// Keeps a page fresh: news from the server, forms without a reload, keys for undo and redo.
+
+/** @param {string} html @returns {Document} */
+const parsed = (html) => new DOMParser().parseFromString(html, "text/html");
+
+/** Whether the person has typed something on this page that is not yet in the file. */
+function dirty() {
+  for (const input of document.querySelectorAll("main input[name^='put:']")) {
+    if (input instanceof HTMLInputElement && input.value !== input.defaultValue) return true;
+  }
+  return false;
+}
+
+/** Put the parts of another page that change into this one. @param {Document} other @param {boolean} whole */
+function take(other, whole) {
+  const names = whole ? ["state", "work"] : ["state"];
+  for (const name of names) {
+    const here = document.getElementById(name);
+    const there = other.getElementById(name);
+    if (!here || !there) continue;
+    if (here.innerHTML !== there.innerHTML) {
+      const focus = document.activeElement instanceof HTMLElement ? document.activeElement.id : "";
+      here.replaceChildren(...there.childNodes);
+      if (focus) document.getElementById(focus)?.focus();
+    }
+  }
+  document.body.dataset.version = other.body.dataset.version ?? "";
+  document.dispatchEvent(new CustomEvent("bench:fresh"));
+}
+
+async function refresh() {
+  try {
+    const answer = await fetch(location.href, { headers: { accept: "text/html" } });
+    take(parsed(await answer.text()), !dirty());
+  } catch {
+    gone();
+  }
+}
+
+function gone() {
+  const state = document.getElementById("state");
+  if (state && !state.querySelector(".gone")) {
+    const say = document.createElement("div");
+    say.className = "say odd gone";
+    say.setAttribute("role", "alert");
+    say.append("The workbench was closed or started again. This page goes on by itself once it is back.");
+    state.append(say);
+  }
+}
+
+function listen() {
+  const news = new EventSource("/changes");
+  news.onmessage = (event) => {
+    if (event.data !== document.body.dataset.version || document.querySelector(".gone")) void refresh();
+  };
+  news.onerror = gone;
+}
+
+document.addEventListener("submit", async (event) => {
+  const form = event.target;
+  if (!(form instanceof HTMLFormElement) || form.method !== "post" || form.dataset.plain !== undefined) return;
+  if (form.enctype === "multipart/form-data") return;
+  event.preventDefault();
+  const body = new URLSearchParams();
+  for (const [key, value] of new FormData(form, event.submitter)) body.append(key, String(value));
+  try {
+    const answer = await fetch(form.action, { method: "POST", body });
+    take(parsed(await answer.text()), true);
+    if (answer.redirected && answer.url !== location.href) history.pushState(null, "", answer.url);
+  } catch {
+    gone();
+  }
+});
+
+document.addEventListener("keydown", (event) => {
+  const typing = event.target instanceof HTMLInputElement || event.target instanceof HTMLTextAreaElement;
+  if (typing || !(event.ctrlKey || event.metaKey)) return;
+  const key = event.shiftKey && event.key.toLowerCase() === "z" ? "y" : event.key.toLowerCase();
+  const button = document.querySelector(`button[data-key="${CSS.escape(key)}"]`);
+  if (button instanceof HTMLButtonElement) {
+    event.preventDefault();
+    button.click();
+  }
+});
+
+addEventListener("popstate", () => void refresh());
+listen();
