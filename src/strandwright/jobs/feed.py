@@ -18,7 +18,7 @@ from strandwright.display.history import save
 from strandwright.display.model import Feed, FuseRef, String
 from strandwright.display.source import parse_text
 from strandwright.display.words import visible
-from strandwright.draw import to_svg
+from strandwright.draw import Drawing, to_svg
 from strandwright.errors import DisplayError, UseError
 from strandwright.feed import FeedPlan, StringPlan, plan_feeds
 from strandwright.feed.choice import feed_price
@@ -284,12 +284,8 @@ def document(report: FeedReport) -> Row:
     }
 
 
-def write_pictures(report: FeedReport, place: Path) -> list[Path]:
-    """Draw every string that a plan changes before and after, and each supply's single-line diagram after.
-
-    Raises:
-        UseError: when a picture cannot be written.
-    """
+def pictures(report: FeedReport) -> list[tuple[str, Drawing]]:
+    """Return every string that a plan changes before and after, and each supply's single-line diagram after, by name."""
     changed = {edit.path[1] for edit in report.edits if edit.path[0] == "strings"}
     names = report.after.build.strings.names
     drawings = [(f"feed-{n}", before_after(report.before, report.after, names.index(n))) for n in names if n in changed]
@@ -298,10 +294,19 @@ def write_pictures(report: FeedReport, place: Path) -> list[Path]:
         for row, name in enumerate(report.after.build.supplies)
         if (report.after.build.strings.supply == row).any()
     ]
+    return drawings
+
+
+def write_pictures(report: FeedReport, place: Path) -> list[Path]:
+    """Write the pictures of a report as SVG files into a folder, and return where.
+
+    Raises:
+        UseError: when a picture cannot be written.
+    """
     folder(place)
     written: list[Path] = []
     taken: set[str] = set()
-    for name, drawing in drawings:
+    for name, drawing in pictures(report):
         written.append(place / f"{file_stem(name, taken)}.svg")
         with whole(written[-1]) as stream:
             stream.write(to_svg(drawing))

@@ -17,6 +17,7 @@ from starlette.staticfiles import StaticFiles
 
 from strandwright.errors import DisplayError, StrandwrightError
 from strandwright.workbench.desk import ClashError, Desk
+from strandwright.workbench.errands import Errands
 from strandwright.workbench.guard import Guard
 from strandwright.workbench.pages import HERE, Said, asked, page
 from strandwright.workbench.pictures import Pictures
@@ -46,6 +47,9 @@ def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str]) -> Starlette:
             Route("/read-again", _button(_read_again, ""), methods=["POST"]),
             Route("/stop", _button(_stop, ""), methods=["POST"]),
             Route("/again", _button(_again, ""), methods=["POST"]),
+            Route("/errand", errand, methods=["POST"]),
+            Route("/errand/stop", errand_stop, methods=["POST"]),
+            Route("/errand/use", errand_use, methods=["POST"]),
             Route("/units", units, methods=["POST"]),
             Route("/picture/{name:path}.svg", picture),
             Mount("/static", StaticFiles(directory=HERE / "static")),
@@ -55,7 +59,7 @@ def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str]) -> Starlette:
         middleware=[Middleware(Guard, hosts=hosts)],
         exception_handlers={HTTPException: _no_page, StrandwrightError: _cannot, Exception: _own_fault},
     )
-    app.state.desk, app.state.jobs, app.state.pictures = desk, jobs, Pictures()
+    app.state.desk, app.state.errands, app.state.pictures = desk, Errands(desk, jobs), Pictures()
     return app
 
 
@@ -75,7 +79,7 @@ async def room_json(request: Request) -> Response:
     """Answer with the data of a room's page."""
     desk, room = desk_of(request), room_at(request.path_params["room"])
     await desk.settled(WAIT_S)
-    data = room.view(desk.plan, asked(request)) if desk.plan is not None else {}
+    data = room.view(desk.plan, asked(request, room)) if desk.plan is not None else {}
     return JSONResponse({"display": desk.name, "current": desk.current, "problems": _problems(desk), "room": data})
 
 
@@ -167,6 +171,46 @@ async def _again(desk: Desk) -> str:
     return ""
 
 
+def errands_of(request: Request) -> Errands:
+    """Return the long work of the application that a request came to."""
+    errands: Errands = request.app.state.errands
+    return errands
+
+
+async def errand(request: Request) -> Response:
+    """Begin the long work of a room, with what its form says."""
+    form = await request.form()
+    texts = {key: value for key, value in form.items() if isinstance(value, str)}
+    room = room_at(texts.get("room", ""))
+    if room.errand is None:
+        raise HTTPException(404, "This room has no long work.")
+    task, args, title = room.errand(texts)
+    await errands_of(request).start(room.name, task, args, title)
+    return RedirectResponse(back_to(texts.get("back", f"/{room.name}")), 303)
+
+
+async def errand_stop(request: Request) -> Response:
+    """Stop the long work of a room."""
+    form = await request.form()
+    await errands_of(request).stop(str(form.get("room", "")))
+    return RedirectResponse(back_to(str(form.get("back", "/overview"))), 303)
+
+
+async def errand_use(request: Request) -> Response:
+    """Write into the file what the long work of a room proposes, or the one of its proposals that was chosen."""
+    form = await request.form()
+    back, made = str(form.get("back", "/overview")), errands_of(request).of_room(str(form.get("room", "")))
+    proposals = made.result.proposals if made is not None and made.result is not None else {}
+    chosen = proposals.get(str(form.get("which", "")))
+    if made is None or chosen is None:
+        raise HTTPException(404, "This proposal is not there any more. Compute it again.")
+    try:
+        await desk_of(request).apply(chosen.puts, made.of, chosen.why)
+    except StrandwrightError as error:
+        return await _refused(request, back, Said({}, str(error)), 409)
+    return RedirectResponse(back_to(back), 303)
+
+
 async def units(request: Request) -> Response:
     """Keep which units the person wants first."""
     form = await request.form()
@@ -178,11 +222,20 @@ async def units(request: Request) -> Response:
 
 async def picture(request: Request) -> Response:
     """Answer with a picture of the plan."""
+    name = request.path_params["name"]
+    sort, _, about = name.partition("/")
+    if sort == "errand":
+        room, _, which = about.partition("/")
+        made = errands_of(request).of_room(room)
+        drawn = made.result.pictures.get(which) if made is not None and made.result is not None else None
+        if drawn is None:
+            raise HTTPException(404, "This picture is not there any more. Compute it again.")
+        return Response(drawn, media_type="image/svg+xml")
     plan = desk_of(request).plan
     if plan is None:
         raise HTTPException(404, "There is no plan yet, so there is no picture.")
     pictures: Pictures = request.app.state.pictures
-    text = await pictures.svg(plan, request.path_params["name"])
+    text = await pictures.svg(plan, name)
     if text is None:
         raise HTTPException(404, "This display has no picture of that name.")
     return Response(text, media_type="image/svg+xml")

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import asyncio
 import hashlib
-from collections.abc import Mapping
+import time
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,6 +22,7 @@ from strandwright.workbench.values import at, plain
 from strandwright.workbench.worker import StoppedError, Worker
 
 WATCH_S = 0.5
+TICK_S = 0.3
 
 
 @dataclass(frozen=True)
@@ -54,6 +56,8 @@ class Desk:
         self._news = asyncio.Condition()
         self._editing = asyncio.Lock()
         self._solver: asyncio.Task[None] | None = None
+        self._ticked = 0.0
+        self._telling: asyncio.Future[None] | None = None
 
     @property
     def digest(self) -> str:
@@ -127,6 +131,31 @@ class Desk:
                 self.text = after
                 await self._taken()
 
+    async def apply(self, puts: Sequence[Put], of: str, why: str) -> None:
+        """Change the file as an errand proposed.
+
+        Args:
+            puts: the changes.
+            of: fingerprint of the text that they were made for.
+            why: what is done, in a few words.
+
+        Raises:
+            ClashError: when the text is another one by now; nothing was changed.
+            DisplayError: when the file would have mistakes; nothing is written then.
+            UseError: when it cannot be written.
+        """
+        async with self._editing:
+            await self._in_step()
+            if self.digest != of:
+                raise ClashError(
+                    "The file was changed since this was computed, so nothing was written. Compute it again."
+                )
+            after = await asyncio.to_thread(_checked, self.text, list(puts), self.name)
+            if after != self.text:
+                await asyncio.to_thread(save, self.path, self.text, after, puts, why)
+                self.text = after
+                await self._taken()
+
     async def undo(self) -> str:
         """Take back the last change and return what it was; raises UseError where there is none."""
         return await self._step(undo)
@@ -157,6 +186,13 @@ class Desk:
         async with self._news:
             self.version += 1
             self._news.notify_all()
+
+    def tick(self) -> None:
+        """Let everyone who waits know how far long work is, but not too often."""
+        now = time.monotonic()
+        if now - self._ticked > TICK_S:
+            self._ticked = now
+            self._telling = asyncio.ensure_future(self.tell())
 
     def stop(self) -> None:
         """Stop computing; the plan before stays."""
@@ -213,6 +249,7 @@ class Desk:
 
     def _steps(self, done: int, all_: int, words: str) -> None:
         self.solving = Solving(done, all_, words)
+        self.tick()
 
 
 def fingerprint(text: str) -> str:

@@ -6,6 +6,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from strandwright.display.edit import Put
+from strandwright.draw import to_svg
+from strandwright.jobs import feed as feeding
 from strandwright.jobs.plan import plan_file
 from strandwright.plan import STEPS, Plan
 
@@ -25,4 +28,31 @@ def plan(kept: Kept, step: Step, path: str) -> Plan:
     return kept.plan
 
 
-TASKS: dict[str, Callable[..., Any]] = {"plan": plan}
+@dataclass(frozen=True)
+class Proposal:
+    """A change of the file that long work proposes: what to put, and what it is in a few words."""
+
+    puts: tuple[Put, ...]
+    why: str
+
+
+@dataclass(frozen=True)
+class Brought:
+    """What long work brings: plain data for the page, pictures as SVG text by name, and proposals by name."""
+
+    data: dict[str, Any]
+    pictures: dict[str, str]
+    proposals: dict[str, Proposal]
+
+
+def feed(_kept: Kept, step: Step, path: str) -> Brought:
+    """Return the cheapest way to feed every string of a display file."""
+    report = feeding.feed_file(path, progress=step)
+    strings = list(dict.fromkeys(edit.path[1] for edit in report.edits))
+    proposals = {"plan": Proposal(report.edits, f"feeds of {', '.join(strings)}")} if report.edits else {}
+    return Brought(
+        feeding.document(report), {name: to_svg(drawing) for name, drawing in feeding.pictures(report)}, proposals
+    )
+
+
+TASKS: dict[str, Callable[..., Any]] = {"plan": plan, "feed": feed}

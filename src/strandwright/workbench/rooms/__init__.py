@@ -11,7 +11,7 @@ __all__ = ["ROOMS", "Ask", "Room", "room_at"]
 
 ROOMS = (
     Room("overview", "Overview", overview.view),
-    Room("feed", "Feed", feed.view),
+    Room("feed", "Feed", feed.view, feed.wanted),
     Room("address", "Address", address.view),
 )
 

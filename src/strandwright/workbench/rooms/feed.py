@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from strandwright.jobs import document
@@ -17,7 +18,9 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
     string = chosen if chosen in names else _worst(plan, names)
     stated = plan.build.display.strings[string]
     fuses = list(document.rows(document.fuses(plan)))
+    errand = ask.errand
     return {
+        "plans": errand.result.data if errand is not None and errand.result is not None else None,
         "strings": names,
         "string": string,
         "missing": chosen if chosen and chosen not in names else "",
@@ -35,6 +38,11 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
         "fuses": fuses,
         "supplies": list(document.rows(document.supplies(plan))),
     }
+
+
+def wanted(_form: Mapping[str, str]) -> tuple[str, tuple[Any, ...], str]:
+    """Return the search for the cheapest feed plans."""
+    return "feed", (), "Looking for the cheapest way to feed every string"
 
 
 def _worst(plan: Plan, names: list[str]) -> str:

@@ -13,7 +13,7 @@ function dirty() {
 
 /** Put the parts of another page that change into this one. @param {Document} other @param {boolean} whole */
 function take(other, whole) {
-  const names = whole ? ["state", "work"] : ["state"];
+  const names = whole ? ["state", "tools", "work"] : ["state"];
   for (const name of names) {
     const here = document.getElementById(name);
     const there = other.getElementById(name);

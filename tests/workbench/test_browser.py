@@ -1,0 +1,117 @@
+"""What a person does at the workbench, in a real browser, from start to the file on disk."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from playwright.sync_api import Page, expect
+
+from tests.workbench.conftest import Bench
+
+
+def press(tab: Page, name: str) -> None:
+    """Press a button and wait until the server has done what it stands for."""
+    with tab.expect_response(lambda answer: answer.request.method == "POST"):
+        tab.get_by_role("button", name=name, exact=True).click()
+
+
+def test_a_finding_leads_to_the_place_where_it_is_mended_and_is_gone_afterwards(tab: Page, bench: Bench) -> None:
+    stop = tab.locator(".finding.stop")
+    expect(stop).to_contain_text("may carry 5 A")
+    stop.get_by_role("link", name="Mend it").click()
+    expect(tab.get_by_role("heading", name="spruce")).to_be_visible()
+    tab.get_by_label("Fuse at the supply").fill("holder-blade-5a")
+    press(tab, "Write it into the file")
+    expect(tab.get_by_label("Fuse at the supply")).to_have_value("holder-blade-5a")
+    assert "    fuse: holder-blade-5a" in bench.text
+    tab.get_by_role("link", name="Overview").click()
+    expect(tab.locator(".finding.warn").first).to_be_visible()
+    expect(tab.locator(".finding.stop")).to_have_count(0)
+
+
+def test_undo_brings_back_the_very_bytes(tab: Page, bench: Bench) -> None:
+    before = bench.file.read_bytes()
+    tab.goto(bench.address + "feed?string=gable")
+    tab.get_by_label("Lead, length").fill("21 ft")
+    press(tab, "Write it into the file")
+    expect(tab.locator("#state")).not_to_contain_text("Computing")
+    assert re.search(r"lead: \{cable: cable-3x18awg, length: 21 ft\}", bench.text)
+    tab.get_by_role("heading", name="gable").click()
+    with tab.expect_response(lambda answer: answer.request.method == "POST"):
+        tab.keyboard.press("Control+z")
+    expect(tab.locator(".say.good")).to_contain_text("Taken back")
+    assert bench.file.read_bytes() == before
+
+
+def test_a_mistake_is_told_beside_its_field_and_nothing_is_lost_or_written(tab: Page, bench: Bench) -> None:
+    before = bench.file.read_bytes()
+    tab.goto(bench.address + "feed?string=gable")
+    tab.get_by_label("Lead, length").fill("5 lightyears")
+    tab.get_by_label("Span, length").fill("1.3 m")
+    press(tab, "Write it into the file")
+    wrong = tab.locator(".field.wrong")
+    expect(wrong).to_have_count(1)
+    expect(wrong.locator(".why")).to_contain_text('found "5 lightyears"')
+    expect(wrong.locator(".why")).to_contain_text('expected a length like "6 ft" or "1.8 m"')
+    expect(tab.get_by_label("Lead, length")).to_have_value("5 lightyears")
+    expect(tab.get_by_label("Span, length")).to_have_value("1.3 m")
+    assert bench.file.read_bytes() == before
+
+
+def test_a_file_that_an_editor_changed_is_offered_and_never_written_over(tab: Page, bench: Bench) -> None:
+    tab.goto(bench.address + "feed?string=gable")
+    tab.get_by_label("Lead, length").fill("7 m")
+    changed = bench.text.replace("display: Ferry landing", "display: Harbour landing")
+    bench.file.write_text(changed, encoding="utf-8")
+    expect(tab.locator("#state")).to_contain_text("was changed by something else")
+    press(tab, "Write it into the file")
+    expect(tab.locator("#state")).to_contain_text("nothing was changed here")
+    assert bench.text == changed
+    press(tab, "Read it again")
+    tab.get_by_role("link", name="Overview").click()
+    expect(tab.get_by_role("heading", name="Harbour landing")).to_be_visible()
+
+
+def test_a_file_with_mistakes_is_shown_with_their_lines_and_the_last_good_numbers(tab: Page, bench: Bench) -> None:
+    line = next(n for n, row in enumerate(bench.text.splitlines(), 1) if "ambient:" in row)
+    bench.file.write_text(bench.text.replace("ambient: 2 degC", "ambient: 2 apples"), encoding="utf-8")
+    press(tab, "Read it again")
+    expect(tab.locator("#state")).to_contain_text(f"line {line}")
+    expect(tab.locator("#state")).to_contain_text("2 apples")
+    expect(tab.locator(".finding")).not_to_have_count(0)
+    tab.goto(bench.address + "feed")
+    expect(tab.get_by_role("button", name="Write it into the file")).to_be_disabled()
+    bench.file.write_text(bench.text.replace("2 apples", "2 degC"), encoding="utf-8")
+    press(tab, "Read it again")
+    expect(tab.get_by_role("button", name="Write it into the file")).to_be_enabled()
+
+
+def test_long_work_can_be_stopped_and_what_it_brings_can_be_used(tab: Page, bench: Bench) -> None:
+    tab.goto(bench.address + "feed")
+    press(tab, "Find the cheapest plans")
+    press(tab, "Stop")
+    expect(tab.locator(".errand")).to_contain_text("stopped")
+    press(tab, "Find the cheapest plans")
+    expect(tab.get_by_role("button", name="Use this plan")).to_be_visible(timeout=60_000)
+    press(tab, "Use this plan")
+    expect(tab.locator("#state")).not_to_contain_text("Computing")
+    assert re.search(r"gable:.*?feeds:.*?before: \d+", bench.text, re.S)
+
+
+def test_units_are_a_choice_that_stays(tab: Page, bench: Bench) -> None:
+    press(tab, "feet first")
+    expect(tab.get_by_role("button", name="metres first")).to_be_visible()
+    tab.goto(bench.address + "feed")
+    expect(tab.get_by_role("button", name="metres first")).to_be_visible()
+
+
+def test_everything_works_without_script(tab: Page, bench: Bench, tmp_path: Path) -> None:
+    context = tab.context.browser.new_context(java_script_enabled=False)  # type: ignore[union-attr]
+    plain = context.new_page()
+    plain.goto(bench.address + "feed?string=spruce")
+    plain.get_by_label("Fuse at the supply").fill("holder-blade-5a")
+    plain.get_by_role("button", name="Write it into the file").click()
+    expect(plain.get_by_label("Fuse at the supply")).to_have_value("holder-blade-5a")
+    assert "    fuse: holder-blade-5a" in bench.text
+    context.close()
