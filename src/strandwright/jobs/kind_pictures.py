@@ -85,8 +85,8 @@ def glow_picture(
     )
 
 
-def glow_of_kinds(plan: Plan) -> Drawing | None:
-    """Return all kinds whose light is known side by side at one exposure, at the levels of the file."""
+def glow_of_kinds(plan: Plan, only: str | None = None) -> Drawing | None:
+    """Return all kinds whose light is known, or only one, side by side at one exposure, at the levels of the file."""
     build = plan.build
     made = [
         glow_picture(
@@ -99,11 +99,11 @@ def glow_of_kinds(plan: Plan) -> Drawing | None:
             note=f"level {percent(build.display.level(name))}",
         )
         for row, (name, kind) in enumerate(zip(build.kinds.names, plan.optics.kinds, strict=True))
-        if kind is not None and build.network.duty[row].any()
+        if kind is not None and build.network.duty[row].any() and only in (None, name)
     ]
     if not made:
         return None
-    title = f"{build.display.display}: kinds at full white"
+    title = f"{only or build.display.display}: {'' if only else 'kinds '}at full white"
     return glow_row(made, title=title, viewing_m=build.display.viewing)
 
 

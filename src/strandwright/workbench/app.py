@@ -86,7 +86,8 @@ async def room_json(request: Request) -> Response:
 async def put(request: Request) -> Response:
     """Change the file as a form says, and show the page that the form was on.
 
-    Fields named `put:["a","b"]` hold what the person typed for the key a.b, `was:["a","b"]` what the page showed there.
+    Fields named `put:["a","b"]` hold what the person typed for the key a.b, `was:["a","b"]` as JSON what the file said
+    there when the page was made, and `seen:["a","b"]` what stood in the field, which may be a default.
     """
     desk = desk_of(request)
     form = await request.form()
@@ -94,7 +95,8 @@ async def put(request: Request) -> Response:
     back = texts.get("back", "/overview")
     wanted = {read_path(key[4:]): value for key, value in texts.items() if key.startswith("put:")}
     was = {read_path(key[4:]): json.loads(value) for key, value in texts.items() if key.startswith("was:")}
-    edits = {path: typed(text) for path, text in wanted.items() if path not in was or typed(text) != was[path]}
+    seen = {read_path(key[5:]): value for key, value in texts.items() if key.startswith("seen:")}
+    edits = {path: typed(text) for path, text in wanted.items() if text.strip() != seen.get(path)}
     why = texts.get("why") or ", ".join(f"{'.'.join(path)}: {wanted[path].strip() or 'taken out'}" for path in edits)
     shown = {path: value for path, value in was.items() if path in edits}
     try:

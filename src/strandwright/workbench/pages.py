@@ -95,7 +95,14 @@ def _value(context: Context, path: list[str]) -> str:
 
 
 @pass_context
+def _stated(context: Context, path: list[str]) -> str:
+    """Return what the file says at a path, as a person would type it."""
+    return as_typed(at(context["stated"], tuple(path)))
+
+
+@pass_context
 def _was(context: Context, path: list[str]) -> str:
+    """Return as JSON what the file says at a path."""
     return json.dumps(at(context["stated"], tuple(path)), default=str)
 
 
@@ -121,6 +128,7 @@ def _environment() -> Environment:
         "path_key": lambda path: json.dumps(list(path)),
         "value_at": _value,
         "was_at": _was,
+        "stated_at": _stated,
         "wrong_at": _wrong,
         "length_of": lambda many: f"{len(many)} mistake{'s' if len(many) != 1 else ''}",
     }

@@ -33,7 +33,7 @@ SORTS: dict[str, Callable[[Plan, str], Drawing | None]] = {
     "lines": _of_supply,
     "section": _of_kind(kind_pictures.section_of),
     "polar": _of_kind(kind_pictures.polar_of),
-    "glow": lambda plan, _name: kind_pictures.glow_of_kinds(plan),
+    "glow": lambda plan, name: kind_pictures.glow_of_kinds(plan, name or None),
 }
 
 

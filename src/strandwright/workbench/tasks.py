@@ -8,7 +8,10 @@ from typing import Any
 
 from strandwright.display.edit import Put
 from strandwright.draw import to_svg
+from strandwright.fill import Candidate, Prefer
 from strandwright.jobs import feed as feeding
+from strandwright.jobs import fill as filling
+from strandwright.jobs.kind_pictures import fill_row
 from strandwright.jobs.plan import plan_file
 from strandwright.plan import STEPS, Plan
 
@@ -55,4 +58,26 @@ def feed(_kept: Kept, step: Step, path: str) -> Brought:
     )
 
 
-TASKS: dict[str, Callable[..., Any]] = {"plan": plan, "feed": feed}
+def fill(_kept: Kept, step: Step, path: str, kind: str, prefer: Prefer | None) -> Brought:
+    """Return what could go inside a kind, best first; each candidate is a proposal named by its place in that order."""
+    ranking = filling.fill_file(path, kind, prefer, step=lambda done, all_: step(done, all_, f"{done} of {all_}"))
+    proposals = {
+        str(place): Proposal(_with(kind, ranked.outcome.candidate), f"{kind}: {ranked.outcome.candidate.words}")
+        for place, ranked in enumerate(ranking.ranked)
+    }
+    return Brought(filling.fill_document(ranking), {"best": to_svg(fill_row(ranking))}, proposals)
+
+
+def _with(kind: str, candidate: Candidate) -> tuple[Put, ...]:
+    """Return what puts a candidate into a kind; where its lights were set by hand, that goes."""
+    inside = ("kinds", kind, "fill")
+    gone = (Put((*inside, key), None) for key in ("positions", "axes"))
+    return (
+        Put((*inside, "light"), candidate.light),
+        Put((*inside, "count"), candidate.count),
+        Put((*inside, "arrangement"), candidate.arrangement),
+        *gone,
+    )
+
+
+TASKS: dict[str, Callable[..., Any]] = {"plan": plan, "feed": feed, "fill": fill}

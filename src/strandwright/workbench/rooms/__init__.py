@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from starlette.exceptions import HTTPException
 
-from strandwright.workbench.rooms import address, feed, overview
+from strandwright.workbench.rooms import address, feed, fill, overview
 from strandwright.workbench.rooms.room import Ask, Room
 
 __all__ = ["ROOMS", "Ask", "Room", "room_at"]
 
 ROOMS = (
     Room("overview", "Overview", overview.view),
+    Room("fill", "Fill", fill.view, fill.wanted),
     Room("feed", "Feed", feed.view, feed.wanted),
     Room("address", "Address", address.view),
 )

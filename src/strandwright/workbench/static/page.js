@@ -83,5 +83,12 @@ document.addEventListener("keydown", (event) => {
   }
 });
 
+document.addEventListener("input", (event) => {
+  const slider = event.target;
+  if (!(slider instanceof HTMLInputElement) || slider.type !== "range") return;
+  const shown = document.querySelector(`output[data-of="${CSS.escape(slider.id)}"]`);
+  if (shown) shown.textContent = slider.value;
+});
+
 addEventListener("popstate", () => void refresh());
 listen();

@@ -1,0 +1,106 @@
+"""The room where a prop is designed: its section and its glow, what may be changed about it, what else could be inside."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from strandwright.jobs.kind_table import kind_rows
+from strandwright.plan import Plan
+from strandwright.workbench.rooms.room import Ask
+
+_MEASURES = {
+    "sphere": ("diameter",),
+    "cylinder": ("diameter", "height"),
+    "cone": ("diameter", "height"),
+    "box": ("width", "height", "depth"),
+    "lathe": (),
+}
+PREFERENCES = ("light", "even", "cost", "work")
+
+
+def view(plan: Plan, ask: Ask) -> dict[str, Any]:
+    """Return one kind's numbers, its fields and sliders, its findings, and the comparison that was asked for."""
+    names = list(plan.build.kinds.names)
+    asked = ask.query.get("kind", "")
+    kind = asked if asked in names else names[0]
+    stated = plan.build.display.kinds[kind]
+    errand = ask.errand
+    made = errand.result if errand is not None and errand.result is not None else None
+    return {
+        "kinds": names,
+        "kind": kind,
+        "about": stated.about,
+        "missing": asked if asked and asked not in names else "",
+        "lit": plan.optics.kinds[names.index(kind)] is not None,
+        "shell": stated.shell is not None,
+        "numbers": next((row for row in kind_rows(plan) if row["kind"] == kind), None),
+        "fields": _fields(plan, kind),
+        "sliders": _sliders(plan, kind),
+        "findings": [
+            {"severity": f.severity, "message": f.message, "mend": f.mend, "basis": f.basis, "mended": ""}
+            for f in plan.findings
+            if kind in {where.split("/")[0] for where in f.where}
+        ],
+        "comparison": made.data if made is not None and made.data["kind"] == kind else None,
+        "preferences": PREFERENCES,
+    }
+
+
+def wanted(form: Mapping[str, str]) -> tuple[str, tuple[Any, ...], str]:
+    """Return the comparison of what could go inside a kind."""
+    kind, prefer = form.get("kind", ""), form.get("prefer", "")
+    title = f"Comparing what could go inside {kind}"
+    return "fill", (kind, prefer if prefer in PREFERENCES else None), title
+
+
+def _fields(plan: Plan, kind: str) -> list[dict[str, Any]]:
+    stated = plan.build.display.kinds[kind]
+    root = ["kinds", kind]
+    fields = []
+    if stated.shell is not None:
+        fields += [
+            {"label": f"Shell, {measure}", "path": [*root, "shell", measure]}
+            for measure in _MEASURES[stated.shell.shape]
+        ]
+        fields.append({"label": "Shell, wall", "path": [*root, "shell", "wall"]})
+    fields += [
+        {"label": "Light", "path": [*root, "fill", "light"]},
+        {"label": "Arrangement", "path": [*root, "fill", "arrangement"]},
+        {"label": "Stand-off from the floor", "path": [*root, "fill", "stand_off"]},
+        {"label": "Hangs", "path": [*root, "hangs"]},
+        {"label": "Hook", "path": [*root, "hook"]},
+    ]
+    return fields
+
+
+def _sliders(plan: Plan, kind: str) -> list[dict[str, Any]]:
+    stated = plan.build.display.kinds[kind]
+    root = ["kinds", kind]
+    sliders: list[dict[str, Any]] = [
+        {
+            "label": "Lights inside",
+            "path": [*root, "fill", "count"],
+            "low": 1,
+            "high": 12,
+            "step": 1,
+            "now": stated.fill.count,
+        }
+    ]
+    if stated.shell is not None:
+        through, back = stated.shell.optics
+        for label, key, now in (
+            ("Let through by the wall", "transmittance", through),
+            ("Sent back inside", "reflectance", back),
+        ):
+            sliders.append(
+                {
+                    "label": label,
+                    "path": [*root, "shell", key],
+                    "low": 0.05,
+                    "high": 0.9,
+                    "step": 0.01,
+                    "now": round(now, 3),
+                }
+            )
+    return sliders
