@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 
-from tests.workbench.conftest import Bench
+from tests.workbench.conftest import Bench, end, start
 
 
 def press(tab: Page, name: str) -> None:
@@ -115,3 +115,35 @@ def test_everything_works_without_script(tab: Page, bench: Bench, tmp_path: Path
     expect(plain.get_by_label("Fuse at the supply")).to_have_value("holder-blade-5a")
     assert "    fuse: holder-blade-5a" in bench.text
     context.close()
+
+
+def test_a_display_is_begun_from_nothing_by_clicking(browser: Browser, tmp_path: Path) -> None:
+    made = start(tmp_path / "porch.yaml")
+    context = browser.new_context()
+    tab = context.new_page()
+    tab.goto(made.address)
+    tab.get_by_label("Name of the display").fill("Porch")
+    tab.get_by_label("Size of the shell").fill("6 in")
+    press(tab, "Begin")
+    expect(tab.get_by_role("heading", name="Porch")).to_be_visible()
+    expect(tab.get_by_text("Lowest voltage")).to_be_visible(timeout=20_000)
+    assert "diameter: 6 in" in made.text
+    tab.get_by_role("link", name="Feed").click()
+    tab.get_by_text("Add a string or a supply").click()
+    tab.get_by_label("Name of the string").fill("eaves")
+    with tab.expect_response(lambda answer: answer.request.method == "POST"):
+        tab.get_by_role("button", name="Add it").first.click()
+    expect(tab.get_by_role("link", name="eaves")).to_be_visible()
+    assert "output: controller/2" in made.text
+    context.close()
+    end(made)
+
+
+def test_another_fill_is_compared_and_used(tab: Page, bench: Bench) -> None:
+    tab.goto(bench.address + "fill?kind=acorn")
+    press(tab, "Compare side by side")
+    row = tab.get_by_role("row", name="4 × bullet-12mm-12v, ring")
+    expect(row).to_be_visible(timeout=60_000)
+    with tab.expect_response(lambda answer: answer.request.method == "POST"):
+        row.get_by_role("button", name="Use this one").click()
+    assert "light: bullet-12mm-12v, count: 4, arrangement: ring" in bench.text

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from strandwright.display import Display
 from strandwright.display.catalogue import raw_catalogue
 from strandwright.display.merge import nearest
 from strandwright.display.parts import ROLES
@@ -41,6 +42,16 @@ def list_parts(role: str | None = None) -> list[PartLine]:
         if role is None or own == role:
             lines.append(PartLine(name, own, str(raw.get("about", "")), raw.get("price")))
     return lines
+
+
+def parts_of(role: str, display: Display | None = None) -> list[str]:
+    """Return the names of the parts of one role: those that a display states itself, then the catalogue's."""
+    own = (
+        []
+        if display is None
+        else [name for name, part in display.parts.items() if getattr(part, role, None) is not None]
+    )
+    return list(dict.fromkeys([*own, *(line.name for line in list_parts(role))]))
 
 
 def part_numbers(name: str) -> list[Number]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 from collections.abc import AsyncIterator, Awaitable, Callable, Iterable
 from typing import Any
@@ -15,7 +16,9 @@ from starlette.responses import JSONResponse, RedirectResponse, Response, Stream
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
+from strandwright.display.load import load_text
 from strandwright.errors import DisplayError, StrandwrightError
+from strandwright.workbench.adding import added, first_of
 from strandwright.workbench.desk import ClashError, Desk
 from strandwright.workbench.errands import Errands
 from strandwright.workbench.guard import Guard
@@ -43,6 +46,8 @@ def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str]) -> Starlette:
             Route("/", lambda _request: RedirectResponse("/overview")),
             Route("/changes", changes),
             Route("/put", put, methods=["POST"]),
+            Route("/begin", begin, methods=["POST"]),
+            Route("/add", add, methods=["POST"]),
             Route("/undo", _button(lambda desk: desk.undo(), "Taken back"), methods=["POST"]),
             Route("/read-again", _button(_read_again, ""), methods=["POST"]),
             Route("/stop", _button(_stop, ""), methods=["POST"]),
@@ -108,6 +113,34 @@ async def put(request: Request) -> Response:
         return await _refused(request, back, Said({}, str(error)), 409)
     except StrandwrightError as error:
         return await _refused(request, back, Said({}, str(error), typed=_texts(wanted)), 422)
+    return RedirectResponse(back_to(back), 303)
+
+
+async def begin(request: Request) -> Response:
+    """Write a first display as a form says."""
+    form = await request.form()
+    texts = {key: value for key, value in form.items() if isinstance(value, str)}
+    try:
+        await desk_of(request).begin(first_of(texts))
+    except DisplayError as error:
+        return await _refused(request, "/overview", Said(_told(error, {}), typed=texts), 422)
+    except StrandwrightError as error:
+        return await _refused(request, "/overview", Said({}, str(error), typed=texts), 422)
+    return RedirectResponse("/overview", 303)
+
+
+async def add(request: Request) -> Response:
+    """Add a kind, a string or a supply as a form says."""
+    desk, form = desk_of(request), await request.form()
+    texts = {key: value for key, value in form.items() if isinstance(value, str)}
+    back = texts.get("back", "/overview")
+    try:
+        path, entry = added(texts, await asyncio.to_thread(load_text, desk.text, desk.name))
+        await desk.put({path: entry}, {path: None}, f"{texts['sort']} {path[1]} added")
+    except DisplayError as error:
+        return await _refused(request, back, Said(_told(error, {}), typed=texts), 422)
+    except StrandwrightError as error:
+        return await _refused(request, back, Said({}, str(error), typed=texts), 422)
     return RedirectResponse(back_to(back), 303)
 
 

@@ -17,6 +17,7 @@ from strandwright.display.history import save, undo
 from strandwright.display.load import load_text
 from strandwright.display.words import show, visible
 from strandwright.errors import DisplayError, Problem, StrandwrightError, UseError
+from strandwright.jobs.first import is_blank, write_first
 from strandwright.plan import Plan
 from strandwright.workbench.values import at, plain
 from strandwright.workbench.worker import StoppedError, Worker
@@ -52,6 +53,7 @@ class Desk:
         self.solving: Solving | None = None
         self.trouble = ""
         self.elsewhere = ""
+        self.blank = False
         self.version = 0
         self._news = asyncio.Condition()
         self._editing = asyncio.Lock()
@@ -77,6 +79,11 @@ class Desk:
     async def read(self) -> None:
         """Take the file as it is on disk, for the first time or again."""
         self.elsewhere = ""
+        self.blank = await asyncio.to_thread(is_blank, self.path)
+        if self.blank:
+            self.text, self.problems = "", ()
+            await self.tell()
+            return
         try:
             self.text = await asyncio.to_thread(read_text, self.path)
         except DisplayError as error:
@@ -89,7 +96,7 @@ class Desk:
         """Notice, again and again, when the file is changed or taken away by something else."""
         while True:
             await asyncio.sleep(WATCH_S)
-            if self._editing.locked():
+            if self._editing.locked() or (self.blank and await asyncio.to_thread(is_blank, self.path)):
                 continue
             try:
                 text = await asyncio.to_thread(read_text, self.path)
@@ -100,6 +107,12 @@ class Desk:
                 continue
             self.elsewhere = news
             await self.tell()
+
+    async def begin(self, data: Mapping[str, Any]) -> None:
+        """Write a first display where there is none yet; raises as `jobs.first.write_first` does."""
+        async with self._editing:
+            await asyncio.to_thread(write_first, self.path, data)
+            await self.read()
 
     async def put(self, edits: Mapping[tuple[str, ...], Any], shown: Mapping[tuple[str, ...], Any], why: str) -> None:
         """Change the file.

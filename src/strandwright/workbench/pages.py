@@ -13,6 +13,7 @@ from starlette.datastructures import QueryParams
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
+from strandwright.jobs.parts import parts_of
 from strandwright.workbench import measures
 from strandwright.workbench.desk import Desk
 from strandwright.workbench.rooms import ROOMS, Ask, Room
@@ -132,6 +133,7 @@ def _environment() -> Environment:
         "wrong_at": _wrong,
         "length_of": lambda many: f"{len(many)} mistake{'s' if len(many) != 1 else ''}",
     }
+    made.globals["parts_of"] = parts_of
     return made
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from strandwright.jobs import document
 from strandwright.jobs.feed import standing
+from strandwright.jobs.parts import parts_of
 from strandwright.plan import Plan
 from strandwright.workbench.rooms.room import Ask
 
@@ -16,7 +17,10 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
     names = list(plan.build.strings.names)
     chosen = ask.query.get("string", "")
     string = chosen if chosen in names else _worst(plan, names)
-    stated = plan.build.display.strings[string]
+    display = plan.build.display
+    stated = display.strings[string]
+    supplies = list(display.supplies)
+    cables, fuse_parts = parts_of("cable", display), parts_of("fuse", display)
     fuses = list(document.rows(document.fuses(plan)))
     errand = ask.errand
     return {
@@ -27,13 +31,20 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
         "supply": stated.supply,
         "about": stated.about or "",
         "standing": standing(plan, string),
+        "supply_names": supplies,
+        "controllers": list(display.controllers),
+        "kinds": list(display.kinds),
         "fields": [
-            {"label": "Fed by the supply", "path": ["strings", string, "supply"]},
-            {"label": "Lead, cable", "path": ["strings", string, "lead", "cable"]},
-            {"label": "Lead, length", "path": ["strings", string, "lead", "length"]},
-            {"label": "Span, cable", "path": ["strings", string, "span", "cable"]},
-            {"label": "Span, length", "path": ["strings", string, "span", "length"]},
-            {"label": "Fuse at the supply", "path": ["strings", string, "fuse"]},
+            {"label": label, "path": ["strings", string, *keys], "choices": choices}
+            for label, keys, choices in (
+                ("Fed by the supply", ("supply",), supplies),
+                ("Lead, cable", ("lead", "cable"), cables),
+                ("Lead, length", ("lead", "length"), []),
+                ("Span, cable", ("span", "cable"), cables),
+                ("Span, length", ("span", "length"), []),
+                ("Fuse at the supply", ("fuse",), fuse_parts),
+                ("Props, in data order", ("props",), []),
+            )
         ],
         "fuses": fuses,
         "supplies": list(document.rows(document.supplies(plan))),

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import Any, get_args
 
+from strandwright.display.kind import Arrangement
 from strandwright.jobs.kind_table import kind_rows
+from strandwright.jobs.parts import parts_of
 from strandwright.plan import Plan
 from strandwright.workbench.rooms.room import Ask
 
@@ -16,6 +18,7 @@ _MEASURES = {
     "box": ("width", "height", "depth"),
     "lathe": (),
 }
+HANGS = ("tip down", "tip up", "on its side")
 PREFERENCES = ("light", "even", "cost", "work")
 
 
@@ -57,21 +60,25 @@ def wanted(form: Mapping[str, str]) -> tuple[str, tuple[Any, ...], str]:
 def _fields(plan: Plan, kind: str) -> list[dict[str, Any]]:
     stated = plan.build.display.kinds[kind]
     root = ["kinds", kind]
-    fields = []
+    display = plan.build.display
+    lights, hooks = parts_of("light", display), parts_of("hook", display)
+    fields: list[dict[str, Any]] = []
     if stated.shell is not None:
         fields += [
-            {"label": f"Shell, {measure}", "path": [*root, "shell", measure]}
+            {"label": f"Shell, {measure}", "path": [*root, "shell", measure], "choices": []}
             for measure in _MEASURES[stated.shell.shape]
         ]
-        fields.append({"label": "Shell, wall", "path": [*root, "shell", "wall"]})
-    fields += [
-        {"label": "Light", "path": [*root, "fill", "light"]},
-        {"label": "Arrangement", "path": [*root, "fill", "arrangement"]},
-        {"label": "Stand-off from the floor", "path": [*root, "fill", "stand_off"]},
-        {"label": "Hangs", "path": [*root, "hangs"]},
-        {"label": "Hook", "path": [*root, "hook"]},
+        fields.append({"label": "Shell, wall", "path": [*root, "shell", "wall"], "choices": []})
+    more: tuple[tuple[str, tuple[str, ...], Sequence[str]], ...] = (
+        ("Light", ("fill", "light"), lights),
+        ("Arrangement", ("fill", "arrangement"), get_args(Arrangement)),
+        ("Stand-off from the floor", ("fill", "stand_off"), ()),
+        ("Hangs", ("hangs",), HANGS),
+        ("Hook", ("hook",), hooks),
+    )
+    return fields + [
+        {"label": label, "path": [*root, *keys], "choices": list(choices)} for label, keys, choices in more
     ]
-    return fields
 
 
 def _sliders(plan: Plan, kind: str) -> list[dict[str, Any]]:
