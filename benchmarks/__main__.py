@@ -11,7 +11,19 @@ from pathlib import Path
 from benchmarks import report
 
 # Commands come first: peak memory of a child counts from its fork, so this process must still be small.
-NAMES = ("start", "size", "feeding", "photo", "against_spice", "deep_knees", "light", "match", "shorts", "scatter")
+NAMES = (
+    "start",
+    "size",
+    "feeding",
+    "photo",
+    "against_spice",
+    "deep_knees",
+    "verdicts",
+    "light",
+    "match",
+    "shorts",
+    "scatter",
+)
 
 
 def main() -> int:

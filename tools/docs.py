@@ -8,6 +8,7 @@ from pathlib import Path
 from strandwright.display.merge import SECTIONS
 from strandwright.findings import CODES
 from tools.agreement import Row, difference, groups, significant
+from tools.command_keys import COMMAND_KEYS, told_once
 from tools.file_keys import FILE_KEYS
 from tools.glossary import SEVERAL_UNITS, WORDS
 from tools.json_keys import JSON_KEYS
@@ -50,10 +51,15 @@ def json_keys() -> str:
         "`strandwright plan FILE --json PATH` writes one document, `--json -` to standard output and nothing else\n"
         "there. Numbers are plain, in the unit given here; null stands where there is no number. `currency` is the\n"
         "display's own. `strandwright plan FILE --csv DIR` writes the long tables, the bill and the address table as\n"
-        "CSV with the same columns.\n"
+        "CSV with the same columns. The documents of other commands follow after that of the plan.\n"
     )
     for path, (about, keys) in JSON_KEYS.items():
         text += f"\n## {f'`{path}`' if path else 'Top'}\n\n{about}.\n\n" + _key_table(keys)
+    for command, tables in COMMAND_KEYS.items():
+        text += f"\n# `{command} --json`\n"
+        for about, paths, keys in told_once(tables).values():
+            named = ", ".join(f"`{path}`" for path in paths if path)
+            text += f"\n## {f'{command}: {named}' if named else f'{command}: top'}\n\n{about}.\n\n" + _key_table(keys)
     return text + "\n" + MADE
 
 

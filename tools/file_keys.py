@@ -134,6 +134,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "diameter": ("m", "diameter of its hole or board"),
             "depth": ("m", "depth behind its face"),
             "beam": ("degree", "full angle at half intensity"),
+            "pwm": ("Hz", "rate at which its driver pulses the LEDs; photographs must expose for two periods of it"),
         },
     ),
     "parts.NAME.light.load (sink)": (

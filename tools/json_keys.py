@@ -80,6 +80,10 @@ JSON_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "nodes": (ONE, "driver chips in one prop"),
             "cells": (ONE, "cells of one prop where the controller can gang"),
             "level": ("share", "its level, 1 at 100 %"),
+            "measured": (
+                ONE,
+                "measured over computed luminance, by which its light is multiplied; null where it is as computed",
+            ),
             "flux_in": (
                 "lm",
                 "light of its lights at full white, its level and nominal voltage, as all light of this table",

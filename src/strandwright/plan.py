@@ -32,7 +32,10 @@ STEPS = (
 
 @dataclass(frozen=True)
 class Plan:
-    """Everything that is known about a display; `timings` holds seconds by step."""
+    """Everything that is known about a display.
+
+    `optics` is the light as far as readings correct it, `computed` that of the model alone, `timings` seconds by step.
+    """
 
     build: Build
     power: power.Power
@@ -41,6 +44,7 @@ class Plan:
     faults: fault.Faults
     mains: Mains
     class2: tuple[Limited, ...]
+    computed: optics.Optics
     optics: optics.Optics
     lit: PropLight
     making: making.Making
@@ -58,12 +62,18 @@ def silent(_step: str) -> None:
     """Say nothing about progress."""
 
 
-def make_plan(display: Display, progress: Progress = silent, before: Plan | None = None) -> Plan:
+def make_plan(
+    display: Display,
+    progress: Progress = silent,
+    readings: optics.Readings = optics.NO_READINGS,
+    before: Plan | None = None,
+) -> Plan:
     """Return the plan of a display.
 
     Args:
         display: what the person stated.
         progress: called with the name of each step as it begins.
+        readings: what was measured on props that were built; it corrects the light of their kinds.
         before: an earlier plan; kinds that are stated alike in both keep their light, which takes longest.
     """
     timings: dict[str, float] = {}
@@ -96,7 +106,8 @@ def make_plan(display: Display, progress: Progress = silent, before: Plan | None
     limited = mains.class2(build, delivered, powered.mean.edge_plus_a)
     done("mains")
     progress("light")
-    glowing = optics.analyse(build, before=None if before is None else (before.build, before.optics))
+    computed = optics.analyse(build, before=None if before is None else (before.build, before.computed))
+    glowing = optics.corrected(computed, build.kinds.names, readings)
     lit = optics.of_props(build, glowing, powered.relative)
     done("light")
     progress("match")
@@ -125,6 +136,7 @@ def make_plan(display: Display, progress: Progress = silent, before: Plan | None
         faults=faults,
         mains=circuits,
         class2=limited,
+        computed=computed,
         optics=glowing,
         lit=lit,
         making=made,

@@ -252,12 +252,12 @@ def test_help_and_version() -> None:
         "check",
         "plan",
         "fill",
-        "photograph",
         "match",
         "feed",
         "scatter",
         "meter",
         "undo",
+        "redo",
         "schema",
         "parts",
     ]

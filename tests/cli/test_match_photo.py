@@ -33,7 +33,7 @@ def test_without_labels_the_props_are_numbered_and_nothing_is_matched(yard: Path
     no_traceback(done)
     assert done.returncode == 0
     assert "3 lit props" in done.stdout
-    assert '--label "1-3=float"' in done.stdout
+    assert '--label "1-3=float"' in done.stderr
     assert "What to type" not in done.stdout
     assert (yard / "yard-numbered.png").is_file()
 

@@ -137,6 +137,7 @@ def test_the_values_said_are_the_values_used() -> None:
     assert told["kinds.orb.drain.diameter"] == "4 mm"
     assert told["kinds.tub.fill.axes"] == "outward"
     assert told["parts.spark.light.beam"] == "120 deg"
+    assert told["parts.spark.light.pwm"] == "400 Hz"
     assert told["levels.five"] == "100 %"
     assert told["strings.rail.lead.cable"] == "cable-3x18awg"
     assert told["strings.rail.span.joint"] == "none"

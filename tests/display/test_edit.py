@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from strandwright.display.edit import Put, edited, flow, read_put
+from strandwright.display.edit import Put, Remove, edited
+from strandwright.display.edit import from_json as read_put
+from strandwright.display.flow import flow
 from strandwright.display.source import parse_text
 from strandwright.errors import UseError
 
@@ -81,11 +83,11 @@ def test_a_table_that_is_not_there_is_made() -> None:
     ],
 )
 def test_a_key_is_taken_out_with_nothing_else(path: tuple[str, ...], gone: str) -> None:
-    assert edited(BLOCK, [Put(path, None)]) == BLOCK.replace(gone, "")
+    assert edited(BLOCK, [Remove(path)]) == BLOCK.replace(gone, "")
 
 
 def test_taking_out_what_is_not_there_changes_nothing() -> None:
-    assert edited(BLOCK, [Put(("strings", "rail", "span", "cable"), None)]) == BLOCK
+    assert edited(BLOCK, [Remove(("strings", "rail", "span", "cable"))]) == BLOCK
 
 
 def test_an_empty_list_replaces_feeds_on_one_line() -> None:
@@ -98,7 +100,7 @@ def test_edits_of_several_places_come_out_as_one_after_the_other() -> None:
     edits = [
         Put(("strings", "rail", "supply"), "shed"),
         Put(("strings", "gable", "feeds"), [FEED]),
-        Put(("strings", "rail", "fuse"), None),
+        Remove(("strings", "rail", "fuse")),
         Put(("strings", "rail", "feeds"), [FEED]),
         Put(("strings", "rail", "lead", "cable"), "cable-3x14awg"),
         Put(("strings", "gable", "fuse"), "2 A"),
@@ -143,4 +145,4 @@ def test_any_text_is_read_back_as_it_was(value: str) -> None:
 
 def test_an_edit_is_plain_data_and_back() -> None:
     edit = Put(("strings", "rail", "feeds"), [FEED])
-    assert read_put(edit.plain()) == edit
+    assert read_put(edit.to_json()) == edit

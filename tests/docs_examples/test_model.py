@@ -15,7 +15,7 @@ from strandwright.build import expand
 from strandwright.display.kind import DEFAULT_CABLE, Carrier, Drain, Fill, Shell, Switch
 from strandwright.display.load import load_text
 from strandwright.display.model import Controller, Display, Feed, Feeding, Labour, Limits
-from strandwright.display.parts import BallastLoad, BuckLoad, Cable, DataTiming, SinkLoad
+from strandwright.display.parts import BallastLoad, BuckLoad, Cable, DataTiming, Light, SinkLoad
 from strandwright.display.tolerances import Tolerances
 from strandwright.power import analyse
 from strandwright.signal.analyse import frame_time_s
@@ -32,6 +32,7 @@ MODELS: dict[str, tuple[Any, ...]] = {
     "drain": (Drain,),
     "feeds": (Feed,),
     "cable": (Cable,),
+    "light": (Light,),
     "light.data": (DataTiming,),
     "light.load": (SinkLoad, BallastLoad, BuckLoad),
     "limits": (Limits,),

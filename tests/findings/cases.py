@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from strandwright.display import load_text
+from strandwright.optics import NO_READINGS, Measured, Readings
 from strandwright.plan import Plan, make_plan
 from tests.making.samples import BALL, DISC, DRUM, PARTS, SOUND_KIND
 
@@ -48,8 +49,9 @@ def sound() -> Data:
 
 
 def plan_of(data: Data) -> Plan:
-    """The plan of a display given as plain data (JSON is YAML)."""
-    return make_plan(load_text(json.dumps(data)))
+    """The plan of a display given as plain data (JSON is YAML), with readings beside it where there are any."""
+    stated = {key: value for key, value in data.items() if key != "readings"}
+    return make_plan(load_text(json.dumps(stated)), readings=data.get("readings", NO_READINGS))
 
 
 def _low_voltage(d: Data) -> None:
@@ -249,6 +251,19 @@ def _one_brighter(d: Data) -> None:
     d["strings"]["rail"]["props"] = ["2 * float", "2 * ball"]
 
 
+MEASURED = Measured(1.1, 1.1, None, "photograph of 2026-11-30")
+
+
+def _measured(d: Data) -> None:
+    _one_brighter(d)
+    d["levels"] = {"ball": "50 %"}
+    d["readings"] = Readings({"float": MEASURED}, {})
+
+
+def _changed_since(d: Data) -> None:
+    d["readings"] = Readings({}, {"float": MEASURED.source})
+
+
 CASES: dict[str, Callable[[Data], None]] = {
     "low-voltage": _low_voltage,
     "light-loss": _resistor_lights,
@@ -284,6 +299,8 @@ CASES: dict[str, Callable[[Data], None]] = {
     "plug-mismatch": _other_plug,
     "light-not-computed": _outside,
     "light-not-settled": _needle,
+    "light-measured": _measured,
+    "reading-outdated": _changed_since,
     "kinds-unequal": _one_brighter,
     "light-does-not-fit": _made("opening", shell={**DRUM, "opening": "10 mm"}, carrier=None),
     "carrier-does-not-fit": _made("narrow", shell={**DRUM, "opening": "60 mm"}),

@@ -10,13 +10,14 @@ import pytest
 from strandwright.display import load_text
 from strandwright.findings import CODES, Finding, by_weight, finding
 from strandwright.findings.words import amps, metres, number, percent, several, volts, watts
+from strandwright.optics import NO_READINGS
 from strandwright.plan import Plan, make_plan
 from tests.findings.cases import CASES, Data, case, plan_of, sound
 
 UNITS = "V|A|mA|W|%|ms|Hz|nodes|props|frames|mm|N|patches"
 NUMBER_WITH_UNIT = re.compile(rf"\d[\d.,]* ({UNITS})(?!\w)|universes? (up to )?\d")
 # How things are connected is no quantity: these name the things instead.
-NO_QUANTITY = {"joined-supplies", "plug-mismatch", "drain-missing"}
+NO_QUANTITY = {"joined-supplies", "plug-mismatch", "drain-missing", "reading-outdated"}
 
 
 def codes(plan: Plan) -> set[str]:
@@ -168,6 +169,8 @@ MENDS: list[tuple[str, str, Callable[[Data, Any], None], Any]] = [
         [["0 mm", "0 mm", "70 mm"]],
     ),
     ("light-not-settled", "simplify the shell", _set("kinds", "float"), {"fill": {"light": "lamp"}}),
+    ("light-measured", "measure again", _set("readings"), NO_READINGS),
+    ("reading-outdated", "Measure it again", _set("readings"), NO_READINGS),
     ("kinds-unequal", "levels: {float: 100 %, ball: 50 %};", _set("levels"), {"ball": "50 %"}),
     ("light-does-not-fit", "open the shell 2.0 mm", _set("kinds", "float", "shell", "opening"), "12 mm"),
     ("carrier-does-not-fit", "10.0 mm (0.39 in) narrower", _set("kinds", "float", "carrier", "diameter"), "60 mm"),

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from strandwright.display import load
+from strandwright.display.history import redo, undo
 from strandwright.errors import UseError
 from strandwright.jobs import plan_document
 from strandwright.jobs.level_rows import in_percent, of_255
@@ -77,7 +78,7 @@ def test_applying_writes_levels_and_trims_and_keeps_every_comment(yard: Path) ->
     made = match_file(yard)
     apply(made, yard)
     after = yard.read_text(encoding="utf-8")
-    assert after == before.replace("bright: 100 %   # new", "bright: 50 %    # new") + "trims:\n  bright: [1, 1, 0.5]\n"
+    assert after == before.replace("bright: 100 %   # new", "bright: 50 %   # new") + "trims:\n  bright: [1, 1, 0.5]\n"
     display = load(yard)
     assert display.levels == {"dim": 1.0, "bright": 0.5}
     assert display.trims == {"bright": (1.0, 1.0, 0.5)}
@@ -98,6 +99,17 @@ def test_applying_again_changes_nothing_and_takes_trims_out_that_no_longer_trim(
     )
     apply(match_file(yard), yard)
     assert "trims" not in yard.read_text(encoding="utf-8")
+
+
+def test_what_was_applied_is_taken_back_and_done_again(yard: Path) -> None:
+    before = yard.read_bytes()
+    assert apply(match_file(yard), yard)
+    after = yard.read_bytes()
+    assert not apply(match_file(yard), yard)
+    assert undo(yard) == "levels that match"
+    assert yard.read_bytes() == before
+    assert redo(yard) == "levels that match"
+    assert yard.read_bytes() == after
 
 
 def test_a_file_without_levels_gets_them(tmp_path: Path) -> None:
@@ -160,7 +172,7 @@ def test_the_command_prints_what_to_type_and_writes_only_when_told(yard: Path) -
     assert yard.read_text(encoding="utf-8") == before
     done = run("match", yard, "--json", "-", "--apply")
     assert json.loads(done.stdout)["levels"][1]["level"] == 0.5
-    assert done.stderr == f"wrote the levels into {yard}\n"
+    assert done.stderr == f"wrote the levels into {yard}; strandwright undo {yard} brings the old ones back\n"
     assert "bright: 50 %" in yard.read_text(encoding="utf-8")
 
 
@@ -208,7 +220,7 @@ def test_a_file_that_may_not_be_written_stays_as_it_was(yard: Path, monkeypatch:
     with pytest.raises(UseError, match=r"cannot be written \(Permission denied\)\. It is as it was\."):
         apply(made, yard)
     assert yard.read_text(encoding="utf-8") == before
-    assert [p.name for p in yard.parent.iterdir()] == ["yard.yaml"]
+    assert [p.name for p in yard.parent.iterdir() if p.is_file()] == ["yard.yaml"]
 
 
 def test_the_mended_demo_has_the_levels_that_are_computed_for_it() -> None:

@@ -10,16 +10,16 @@ from PIL import Image
 from strandwright.display import load
 from strandwright.errors import UseError
 from strandwright.jobs.light_meter import keep_metered, meter_kinds
+from strandwright.jobs.measured import by_colour, kept_readings
 from strandwright.jobs.photo import (
-    by_colour,
     computed_light,
     keep_photographed,
-    measured_corrections,
     photograph_kinds,
     see,
+    slowest_pwm,
     write_overlay,
 )
-from strandwright.photo import KindLight
+from strandwright.photo import PWM_HZ
 from strandwright.physics.colour import GENERIC_XY, mix_xyz
 from strandwright.readings import kept, store_path
 from tests.cli.running import no_traceback, run
@@ -81,6 +81,10 @@ def test_kinds_are_measured_and_kept_and_correct_the_model(display: Path, tmp_pa
     assert display.read_bytes() == before
 
 
+def measured_corrections(path: Path) -> dict[str, float]:
+    return {kind: one.luminance for kind, one in kept_readings(path, load(path)).kinds.items()}
+
+
 def test_a_changed_kind_is_no_longer_corrected(display: Path, tmp_path: Path) -> None:
     seen = see([shoot(tmp_path / "a.jpg")])
     keep_photographed(display, load(display), photograph_kinds(load(display), seen, LABELS))
@@ -98,6 +102,7 @@ def test_a_meter_corrects_the_model_to_what_it_showed(display: Path) -> None:
     assert light["float"] is not None
     assert light["acorn"] is not None
     # 0.5 lx at 2 m are 2 cd (CIE 070), at half duty.
+    assert kept_readings(display, load(display)).kinds["float"].shares is None
     assert factor["float"] * 0.5 * float(light["float"].intensity_cd.sum()) == pytest.approx(2.0)
     assert factor["acorn"] * 0.5 * float(light["acorn"].mean_cd_m2.sum()) == pytest.approx(40.0)
 
@@ -129,8 +134,7 @@ def test_meters_that_do_not_fit(display: Path, typed: list[str], words: str) -> 
 def test_colours_are_told_apart_by_what_they_mix_to(display: Path) -> None:
     shares = np.array([1.3, 2.2, 0.6])
     xyz = mix_xyz(shares, GENERIC_XY[:3])  # CIE 15: channels add
-    one = KindLight("float", (1,), 0.5, 1.0, xyz, 0.0, 0.0)
-    found = by_colour(load(display), one)
+    found = by_colour(load(display), "float", 0.5, xyz)
     assert found is not None
     stated = load(display).parts["bullet-12mm-12v"].light
     assert stated is not None
@@ -211,26 +215,51 @@ def test_a_lens_is_corrected_only_where_it_is_known(tmp_path: Path) -> None:
 def test_the_command_numbers_first_and_measures_then(display: Path, tmp_path: Path) -> None:
     before = display.read_bytes()
     photo = shoot(tmp_path / "a.jpg")
-    first = run("photograph", display, photo)
+    first = run("match", display, "--photo", photo, "--json", "-")
     no_traceback(first)
     assert first.returncode == 0, first.stderr
     assert (tmp_path / "a-numbered.png").exists()
-    assert 'Next: look at the numbered picture and add --label "1-6=float"' in first.stdout
+    assert 'Next: look at the numbered picture and add --label "1-6=float"' in first.stderr
+    assert [p["kind"] for p in json.loads(first.stdout)["photographs"]["props"]] == [None] * 6
     assert not store_path(display).exists()
-    second = run("photograph", display, photo, "--label", LABELS, "--json", "-")
+    overlay = tmp_path / "own.png"
+    second = run("match", display, "--photo", photo, "--label", LABELS, "--overlay", overlay, "--json", "-")
     assert second.returncode == 0, second.stderr
+    assert overlay.exists()
     document = json.loads(second.stdout)
-    assert [k["kind"] for k in document["kinds"]] == ["float", "acorn"]
-    assert [p["kind"] for p in document["props"]] == ["float", "acorn"] * 3
+    assert [k["kind"] for k in document["photographs"]["kinds"]] == ["float", "acorn"]
+    assert [p["kind"] for p in document["photographs"]["props"]] == ["float", "acorn"] * 3
+    assert [row["kind"] for row in document["levels"]] == ["float", "acorn"]
     assert f"kept in {store_path(display)}" in second.stderr
-    third = run("photograph", display, photo, "--label", LABELS, "--no-keep")
+    third = run("match", display, "--photo", photo, "--label", LABELS, "--no-keep")
     assert "acorn" in third.stdout
     assert len(kept(display)) == 1
     assert display.read_bytes() == before
 
 
+def test_exposures_and_a_lens_are_stated_with_the_command(display: Path, tmp_path: Path) -> None:
+    taken = [shoot(tmp_path / "a.jpg", noted=False), shoot(tmp_path / "b.jpg", scale=0.5, noted=False)]
+    done = run("match", display, "--photo", *taken, "--exposure", "1/60 s", "--exposure", "1/120 s", "--label", LABELS)
+    assert done.returncode == 0, done.stderr
+    lens = run("match", display, "--photo", taken[0], "--vignetting", "cos4")
+    assert "--vignetting cos4: found no focal length" in lens.stderr
+    alone = run("match", display, "--label", LABELS)
+    assert alone.returncode == 2
+    assert "are about photographs: add --photo." in alone.stderr
+
+
+def test_banding_is_judged_by_the_rate_of_the_lights(display: Path, tmp_path: Path) -> None:
+    assert slowest_pwm(load(display)) == PWM_HZ
+    fast = "parts: {bulb: {extends: bullet-12mm-12v, light: {pwm: 2 kHz}}}\n"
+    display.write_text(DISPLAY.replace("light: bullet-12mm-12v", "light: bulb") + fast, encoding="utf-8")
+    assert slowest_pwm(load(display)) == 2000.0
+    photo = shoot(tmp_path / "a.jpg", time_s=1 / 250)
+    for rate, told in ((400.0, ["pulses-seen"]), (2000.0, [])):
+        assert [c.code for c in see([photo], pwm_hz=rate).cautions] == told
+
+
 def test_the_command_tells_what_is_wrong_in_one_line(display: Path, tmp_path: Path) -> None:
-    done = run("photograph", display, tmp_path / "none.jpg")
+    done = run("match", display, "--photo", tmp_path / "none.jpg")
     no_traceback(done)
     assert done.returncode == 2
     assert done.stderr.count("\n") == 1

@@ -128,6 +128,8 @@ def test_every_code_about_power_has_its_pair() -> None:
         "inrush-adds-up",
         "light-not-computed",
         "light-not-settled",
+        "light-measured",
+        "reading-outdated",
         "kinds-unequal",
         "light-does-not-fit",
         "carrier-does-not-fit",

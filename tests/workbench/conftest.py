@@ -101,6 +101,7 @@ def tab(browser: Browser, bench: Bench) -> Iterator[Page]:
     page.on("console", lambda message: errors.append(message.text) if message.type == "error" else None)
     page.on("pageerror", lambda error: errors.append(str(error)))
     page.goto(bench.address)
+    page.locator(".finding").first.wait_for(timeout=30_000)
     yield page
     context.close()
     assert not strangers

@@ -1,5 +1,5 @@
 """The command line: it reads arguments, calls a job and lays out the answer."""
 
-from strandwright.cli.main import main
+from strandwright.cli.run import main
 
 __all__ = ["main"]

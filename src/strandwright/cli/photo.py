@@ -1,10 +1,10 @@
-"""The command that measures lit props in photographs, or takes a meter's readings: its options and what it prints."""
+"""What `match` does with photographs of lit props and readings of a meter, and what it prints of them."""
 
 from __future__ import annotations
 
-import sys
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -18,77 +18,29 @@ OVERLAY = "numbered.png"
 _MOST = 60
 
 
-@click.command()
-@click.argument("file", type=click.Path(path_type=Path))
-@click.argument("photos", nargs=-1, required=True, metavar="PHOTO...", type=click.Path(path_type=Path))
-@click.option("--label", "labels", metavar="LABELS", help='Which number is which kind: "1-6=float,7=acorn,8=-".')
-@click.option(
-    "--overlay", "overlay_to", metavar="PATH", type=click.Path(path_type=Path), help="Numbered picture (PNG)."
-)
-@click.option(
-    "--exposure", "exposures", metavar="TEXT", multiple=True, help='"1/60 s f/4 ISO 200", once for each PHOTO.'
-)
-@click.option("--vignetting", metavar="HOW", help="cos4, or a photograph of an evenly lit surface.")
-@click.option("--pwm", "pwm_hz", metavar="HZ", type=click.FloatRange(10.0, 1e6), default=400.0, show_default=True,
-              help="Rate at which the lights are pulsed.")  # fmt: skip
-@click.option("--keep/--no-keep", default=True, show_default=True, help="Keep the readings beside FILE.")
-@click.option("--json", "json_to", metavar="PATH", help="Write what was measured as JSON; - for standard output.")
-def photograph(
-    file: Path,
-    photos: tuple[Path, ...],
-    labels: str | None,
-    overlay_to: Path | None,
-    exposures: tuple[str, ...],
-    vignetting: str | None,
-    pwm_hz: float,
-    keep: bool,
-    json_to: str | None,
-) -> None:
-    """Measure the lit props in each PHOTO: relative luminance, intensity and colour of the kinds in FILE.
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What photographs and a meter say: readings (None where labels are still wanted), and the photographs as plain data."""
 
-    Without --label only the numbered picture is written; look at it, then say which number is which kind.
-    """
-    from strandwright.cli.counting import counted
-    from strandwright.display import load
-    from strandwright.jobs.files import shown, write_json
-    from strandwright.jobs.photo import keep_photographed, photo_document, photograph_kinds, see, write_overlay
-
-    display = load(file)
-    quiet = json_to == "-"
-    with counted("photographs") as progress:
-        seen = see(photos, exposures, vignetting, pwm_hz, lambda words, i, n: progress(i, n, words))
-    picture = overlay_to or (None if labels else photos[0].with_name(f"{photos[0].stem}-{OVERLAY}"))
-    said = []
-    if picture is not None:
-        write_overlay(seen, picture)
-        said.append(f"wrote {shown(picture)}")
-    done = None
-    if labels:
-        done = photograph_kinds(display, seen, labels)
-        if keep:
-            said.append(f"kept in {shown(keep_photographed(file, display, done))}")
-    if json_to is not None:
-        write_json(photo_document(seen, done), json_to, sys.stdout)
-        said += [] if quiet else [f"wrote {shown(json_to)}"]
-    if not quiet:
-        from strandwright.cli.tables import terminal
-
-        show_photographed(terminal(), seen, done)
-    for words in said:
-        click.echo(words, err=quiet)
-    if done is None and not quiet:
-        count = len(seen.all_props)
-        first = next(iter(display.kinds))
-        kinds = f"1={first}" if count == 1 else f"1-{count}={first}"
-        click.echo(
-            f'Next: look at the numbered picture and add --label "{kinds}" (- in place of a kind leaves one out).'
-        )
+    readings: tuple[Reading, ...] | None
+    photographs: dict[str, Any] | None
 
 
-def measured_by(
-    file: Path, photos: tuple[Path, ...], labels: str | None, typed: tuple[str, ...]
-) -> tuple[Reading, ...] | None:
-    """Return what photographs and a meter say of the kinds in FILE, kept beside it; None where labels are still wanted.
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What was asked on the command line: photographs with labels, exposures, lens and overlay; readings of a meter."""
+
+    photos: tuple[Path, ...]
+    labels: str | None
+    exposures: tuple[str, ...]
+    vignetting: str | None
+    overlay_to: Path | None
+    typed: tuple[str, ...]
+    keep: bool
+
+
+def measured_by(file: Path, asked: Asked, quiet: bool) -> Measured:
+    """Return what photographs and a meter say of the kinds in FILE, kept beside it where asked.
 
     What was measured and is doubtful is said on standard error.
     """
@@ -97,34 +49,56 @@ def measured_by(
     from strandwright.display import load
     from strandwright.jobs.files import shown
     from strandwright.jobs.light_meter import keep_metered, meter_kinds
-    from strandwright.jobs.photo import keep_photographed, photograph_kinds, see, write_overlay
+    from strandwright.jobs.photo import (
+        keep_photographed,
+        photo_document,
+        photograph_kinds,
+        see,
+        slowest_pwm,
+        write_overlay,
+    )
 
     display = load(file)
     readings: tuple[Reading, ...] = ()
-    if photos:
+    told = None
+    metered, doubts = meter_kinds(display, asked.typed) if asked.typed else ((), ())
+    if asked.photos:
         with counted("photographs") as progress:
-            seen = see(photos, step=lambda words, i, n: progress(i, n, words))
-        if not labels:
-            picture = photos[0].with_name(f"{photos[0].stem}-{OVERLAY}")
-            write_overlay(seen, picture)
-            show_photographed(terminal(), seen, None)
-            first = next(iter(display.kinds))
-            click.echo(f"wrote {shown(picture)}")
-            click.echo(
-                f'Next: look at it and add --label "1-{len(seen.all_props)}={first}" (- in place of a kind leaves one out).'
+            seen = see(
+                asked.photos,
+                asked.exposures,
+                asked.vignetting,
+                slowest_pwm(display),
+                lambda words, i, n: progress(i, n, words),
             )
-            return None
-        done = photograph_kinds(display, seen, labels)
-        show_photographed(terminal(), seen, done)
-        click.echo(f"kept in {shown(keep_photographed(file, display, done))}", err=True)
+        first = asked.photos[0]
+        picture = asked.overlay_to or (None if asked.labels else first.with_name(f"{first.stem}-{OVERLAY}"))
+        if picture is not None:
+            write_overlay(seen, picture)
+            click.echo(f"wrote {shown(picture)}", err=True)
+        done = photograph_kinds(display, seen, asked.labels) if asked.labels else None
+        told = photo_document(seen, done)
+        if not quiet:
+            show_photographed(terminal(), seen, done)
+        if done is None:
+            count, kind = len(seen.all_props), next(iter(display.kinds), "float")
+            numbers = "1" if count == 1 else f"1-{count}"
+            click.echo(
+                f'Next: look at the numbered picture and add --label "{numbers}={kind}" (- in place of a kind leaves one '
+                "out). Nothing was matched or kept yet.",
+                err=True,
+            )
+            return Measured(None, told)
+        if asked.keep:
+            click.echo(f"kept in {shown(keep_photographed(file, display, done))}", err=True)
         readings = done.readings
-    if typed:
-        metered, doubts = meter_kinds(display, typed)
-        for words in doubts:
-            click.echo(words, err=True)
-        click.echo(f"kept in {shown(keep_metered(file, display, metered))}", err=True)
+    for words in doubts:
+        click.echo(words, err=True)
+    if metered:
+        if asked.keep:
+            click.echo(f"kept in {shown(keep_metered(file, display, metered))}", err=True)
         readings += metered
-    return readings
+    return Measured(readings, told)
 
 
 def show_photographed(console: Console, seen: Seen, done: Photographed | None) -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from strandwright.build import Build
-from strandwright.build.expand import cable_ohm_per_m
+from strandwright.build.resistances import cable_ohm_per_m
 from strandwright.build.tables import CableSort, Floats, Ints
 from strandwright.cost.known import known_part
 from strandwright.display.catalogue import raw_catalogue

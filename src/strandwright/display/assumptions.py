@@ -10,7 +10,7 @@ from strandwright.display.fields import Frozen
 from strandwright.display.kind import DEFAULT_CABLE, Kind, Shell
 from strandwright.display.mains_defaults import circuit_defaults, limit_defaults, season_defaults, side_defaults
 from strandwright.display.model import Controller, Display, Labour, Limits, String
-from strandwright.display.parts import DEFAULT_BEAM_DEG, Light, Part
+from strandwright.display.parts import DEFAULT_BEAM_DEG, DEFAULT_PWM_HZ, Light, Part
 from strandwright.display.setting import PERCENT
 from strandwright.display.tolerances import Tolerances
 from strandwright.display.words import a
@@ -323,6 +323,10 @@ def _light(here: _Place, light: Light) -> Iterator[Assumption]:
         minimum=("by its load", "voltage below which it no longer does its full work"),
         colour=("a typical light", "flux and colour of red, green and blue"),
         beam=(f"{DEFAULT_BEAM_DEG:g} deg", "full width of its beam at half intensity"),
+        pwm=(
+            f"{DEFAULT_PWM_HZ:g} Hz",
+            "rate at which it is pulsed, the slowest in use; photographs expose for two periods",
+        ),
     )
     yield from _unsaid(light.load, here.inside("load"), idle=("0 A", "current that it draws when dark"))
     yield from _unsaid(

@@ -88,6 +88,7 @@ TEMPERATURE = Measure(
     "a temperature", "degC", '"5 degC" or "41 degF"', -60.0, 120.0, "from -60 degC to 120 degC", lenient=_DEGREES
 )
 RATE = Measure("a rate", "Hz", '"40 Hz"', 0.1, 1000.0, "from 0.1 Hz to 1000 Hz", lenient=_HERTZ, strict=True)
+PULSE_RATE = Measure("a PWM rate", "Hz", '"400 Hz"', 10.0, 1e6, "from 10 Hz to 1 MHz", lenient=_HERTZ, strict=True)
 MAINS_VOLTAGE = Measure("a mains voltage", "V", '"120 V" or "230 V"', 90.0, 480.0, "from 90 V to 480 V", lenient=_VOLTS)
 BREAKER = Measure("a current", "A", '"15 A" or "16 A"', 1.0, 125.0, "from 1 A to 125 A", lenient=_AMPS)
 RESIDUAL = Measure("a residual current", "A", '"6 mA" or "30 mA"', 1e-3, 1.0, "from 1 mA to 1 A", lenient=_AMPS)

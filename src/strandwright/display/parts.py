@@ -33,6 +33,7 @@ from strandwright.display.units import (
     LightPower,
     Mass,
     Power,
+    PulseRate,
     ResetTime,
     Resistance,
     ResistanceOrZero,
@@ -45,6 +46,8 @@ from strandwright.display.units import (
 from strandwright.display.words import refuse
 
 DEFAULT_BEAM_DEG = 120.0
+# Drivers in one-wire lights pulse at some 400 Hz to 2 kHz; the slowest is the one to fear.
+DEFAULT_PWM_HZ = 400.0
 Count = Annotated[int, whole(1, 1000, "a count")]
 
 
@@ -119,6 +122,7 @@ class Light(Frozen):
     diameter: ShortLength | None = None
     depth: ShortLength | None = None
     beam: Angle | None = None
+    pwm: PulseRate = DEFAULT_PWM_HZ
 
     @property
     def colours(self) -> int:

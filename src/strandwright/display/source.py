@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, field
 from typing import Any, Final
 
+from strandwright.display.commas import rest_of_number, rest_of_quantity
 from strandwright.display.words import cut, show
 from strandwright.display.yaml_nodes import compose
 from strandwright.errors import DisplayError, Problem
@@ -210,8 +211,7 @@ def _is_rest_of_number(key_node: Any, value_node: Any, last: Any) -> bool:
     """Return whether a key without a value is what a decimal comma cut off the number before it."""
     nothing = type(value_node).__name__ == "ScalarNode" and value_node.value == "" and value_node.style is None
     plain = type(last).__name__ == "ScalarNode" and last.style is None
-    starts = bool(re.match(r"\d", str(key_node.value)))
-    return bool(nothing and plain and starts and re.match(r"[+-]?[\d.]", str(last.value)))
+    return bool(nothing and plain) and rest_of_number(str(key_node.value), str(last.value))
 
 
 def _is_rest_of_quantity(item: Any, last: Any) -> bool:
@@ -219,5 +219,4 @@ def _is_rest_of_quantity(item: Any, last: Any) -> bool:
     if any(type(n).__name__ != "ScalarNode" or n.style is not None for n in (item, last)):
         return False
     touches = item.start_mark.index == last.end_mark.index + 1
-    rest = bool(re.match(r"\d+ ?(?:[^\W\d_]|[%'\"°])", str(item.value)))
-    return touches and rest and bool(re.fullmatch(r"[+-]?\d+", str(last.value)))
+    return touches and rest_of_quantity(str(item.value), str(last.value))

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from strandwright.build.expand import cable_ohm_per_m, resolved_supply
 from strandwright.build.kinds import light_of
+from strandwright.build.resistances import cable_ohm_per_m, resolved_supply
 from strandwright.display import Display
 from strandwright.display.kind import DEFAULT_CABLE
 from strandwright.display.model import FuseRef, Lead, Span, String, Supply

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cache
 
-from strandwright.build.expand import cable_ohm_per_m
+from strandwright.build.resistances import cable_ohm_per_m
 from strandwright.cost.joining import DEFAULT_SPLICE
 from strandwright.display import Display
 from strandwright.display.catalogue import raw_catalogue

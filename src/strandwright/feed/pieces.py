@@ -7,7 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
-from strandwright.build.expand import cable_ohm_per_m
+from strandwright.build.resistances import cable_ohm_per_m
 from strandwright.build.tables import Flags, Floats, Ints
 from strandwright.display.model import FuseRef
 from strandwright.feed.choice import FeedPoint, LeadPoint, Price, feed_price, lead_price

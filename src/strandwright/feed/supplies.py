@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build.expand import resolved_supply
+from strandwright.build.resistances import resolved_supply
 from strandwright.build.tables import NONE, CableSort
 from strandwright.display import Display
 from strandwright.feed.choice import Choice, moved

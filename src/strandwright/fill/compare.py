@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -15,7 +15,19 @@ from strandwright.build.tables import Floats
 from strandwright.cost import minutes_per_prop, prop_bill
 from strandwright.display import Display
 from strandwright.fill.candidates import Candidate, with_fill
-from strandwright.optics import KindLight, Ladder, Lamp, OpticsError, ladder_of, lamp_of, light_up
+from strandwright.optics import (
+    KindLight,
+    Ladder,
+    Lamp,
+    Measured,
+    OpticsError,
+    Readings,
+    corrected,
+    ladder_of,
+    lamp_of,
+    light_up,
+    multiplied,
+)
 from strandwright.optics import analyse as light_of_kinds
 from strandwright.physics.loads import BUCK
 from strandwright.power.draw import drawer
@@ -92,6 +104,7 @@ def compare(
     kind: str,
     candidates: Sequence[Candidate],
     progress: Callable[[Candidate], None] = lambda _candidate: None,
+    measured: Mapping[str, Measured] | None = None,
 ) -> Comparison:
     """Return the figures of every candidate; the shell's own equations are set up once and serve them all.
 
@@ -100,13 +113,16 @@ def compare(
         kind: name of the kind.
         candidates: what to compare.
         progress: called with each candidate as it begins.
+        measured: what readings say of kinds. Those of this kind count for all of its candidates, because the shell, of
+            which least is known, stays.
 
     Raises:
         OpticsError: a shell or carrier that cannot be.
     """
     stated = display.kinds[kind]
     by = "intensity" if _arcmin(display, kind) < POINT_ARCMIN else "luminance"
-    target = _dimmest_other(display, kind, by)
+    readings = measured or {}
+    target = _dimmest_other(display, kind, by, readings)
     ladders: dict[int, Ladder] = {}
     outcomes, left_out = [], []
     for candidate in candidates:
@@ -120,6 +136,8 @@ def compare(
         except OpticsError as error:
             left_out.append((candidate, str(error)))
             continue
+        if kind in readings:
+            lit = multiplied(lit, replace(readings[kind], shares=None))
         outcomes.append(_outcome(changed, kind, candidate, lit, by, target))
     return Comparison(kind, tuple(outcomes), tuple(left_out), by, display.currency, display.viewing, stated.hangs)
 
@@ -152,14 +170,14 @@ def _figure(lit: KindLight, by: str, duty: Floats | float = 1.0) -> float:
     return float((duty * (lit.mean_cd_m2 if by == "luminance" else lit.intensity_cd)).sum())
 
 
-def _dimmest_other(display: Display, kind: str, by: str) -> float | None:
+def _dimmest_other(display: Display, kind: str, by: str, measured: Mapping[str, Measured]) -> float | None:
     """Return the luminance or intensity of the dimmest other kind that hangs somewhere, at its level in the file."""
     used = {run.kind for string in display.strings.values() for run in string.props}
     others = {n: k for n, k in display.kinds.items() if n != kind and n in used and k.shell is not None}
     if not others:
         return None
     build = expand(display.model_copy(update={"kinds": others, "strings": {}, "levels": {}, "trims": {}}))
-    lit = light_of_kinds(build).kinds
+    lit = corrected(light_of_kinds(build), build.kinds.names, Readings(measured, {})).kinds
     values = [
         _figure(one, by, np.array(display.duties(n, len(one.mean_cd_m2))))
         for n, one in zip(others, lit, strict=True)

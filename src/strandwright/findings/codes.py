@@ -58,6 +58,20 @@ CODES: Mapping[str, Code] = MappingProxyType(
             "with the finest patches.",
             "the change with the last refinement",
         ),
+        "light-measured": Code(
+            "note",
+            "The light of kinds is as measured",
+            "Readings by photograph or by meter are kept beside the display file. As long as a kind is stated as it was "
+            "then, its computed light is multiplied by what was measured over what was computed, so that plan and yard agree.",
+            "measured",
+        ),
+        "reading-outdated": Code(
+            "note",
+            "A kind has changed since it was measured",
+            "A reading holds for the shell, the carrier and the fill that were measured. This kind is stated otherwise now, "
+            "so its reading is left out and its light is what the model makes of it.",
+            "readings kept beside the display file",
+        ),
         "kinds-unequal": Code(
             "note",
             "Kinds of unequal brightness",

@@ -12,7 +12,7 @@ import numpy as np
 
 from strandwright.display import Display, load_text
 from strandwright.display.assumptions import feeding_assumptions
-from strandwright.display.edit import Put, edited
+from strandwright.display.edit import Edit, Put, Remove, edited
 from strandwright.display.files import read_text
 from strandwright.display.history import save
 from strandwright.display.model import Feed, FuseRef, String
@@ -25,6 +25,7 @@ from strandwright.feed.choice import feed_price
 from strandwright.findings import Finding
 from strandwright.findings.words import several
 from strandwright.jobs.files import file_stem, folder, whole
+from strandwright.jobs.measured import kept_readings
 from strandwright.jobs.pictures import before_after, line_diagram
 from strandwright.plan import Plan, make_plan
 
@@ -47,7 +48,7 @@ class FeedReport:
     feeds: FeedPlan
     before: Plan
     after: Plan
-    edits: tuple[Put, ...]
+    edits: tuple[Edit, ...]
     text: str
     edited: str
     written: bool
@@ -80,14 +81,15 @@ def feed_file(path: Path | str, apply: bool = False, progress: Counted = lambda 
     progress(count, count, "plan")
     edits, new = _edits(text, name, display, feeds.planned())
     after = load_text(new, name)
-    report = FeedReport(feeds, make_plan(display), make_plan(after), edits, text, new, apply and bool(edits))
+    plans = [make_plan(d, readings=kept_readings(path, d)) for d in (display, after)]
+    report = FeedReport(feeds, plans[0], plans[1], edits, text, new, apply and bool(edits))
     if report.written:
-        changed = ", ".join(dict.fromkeys(e.path[1] for e in edits))
+        changed = ", ".join(dict.fromkeys(str(e.path[1]) for e in edits))
         save(path, text, new, edits, f"feeds of {changed}")
     return report
 
 
-def _edits(text: str, file: str, display: Display, planned: Display) -> tuple[tuple[Put, ...], str]:
+def _edits(text: str, file: str, display: Display, planned: Display) -> tuple[tuple[Edit, ...], str]:
     """Return the edits that turn a text into one that states the planned strings, and that text.
 
     What the edited text states is read back; where it is not what was planned, nothing can be promised.
@@ -108,9 +110,9 @@ def _edits(text: str, file: str, display: Display, planned: Display) -> tuple[tu
     return tuple(edits), new
 
 
-def _of_heirs(entries: Any, edits: list[Put], planned: Display) -> list[Put]:
+def _of_heirs(entries: Any, edits: list[Edit], planned: Display) -> list[Edit]:
     """Return the edits that keep strings from taking over what is put into the string that they extend."""
-    made: list[Put] = []
+    made: list[Edit] = []
     for name, entry in entries.items() if isinstance(entries, dict) else ():
         between = [entry]
         while (above := between[-1].get("extends")) in entries and entries[above] not in between:
@@ -118,12 +120,12 @@ def _of_heirs(entries: Any, edits: list[Put], planned: Display) -> list[Put]:
                 here = ("strings", name, *edit.path[2:])
                 stated = any(_states(one, edit.path[2:]) for one in between)
                 if not stated and all(e.path != here for e in (*edits, *made)):
-                    made.append(Put(here, _value(planned.strings[name], edit.path[2:])))
+                    made.append(_put(here, _value(planned.strings[name], edit.path[2:])))
             between.append(entries[above])
     return made
 
 
-def _states(entry: Any, path: tuple[str, ...]) -> bool:
+def _states(entry: Any, path: tuple[str | int, ...]) -> bool:
     for key in path:
         if not isinstance(entry, dict) or key not in entry:
             return False
@@ -131,7 +133,7 @@ def _states(entry: Any, path: tuple[str, ...]) -> bool:
     return True
 
 
-def _value(string: String, path: tuple[str, ...]) -> Any:
+def _value(string: String, path: tuple[str | int, ...]) -> Any:
     """Return what a string states at one of the keys that feeding changes, as plain data."""
     match path:
         case ("supply",):
@@ -143,16 +145,20 @@ def _value(string: String, path: tuple[str, ...]) -> Any:
     return [_feed(f) for f in string.feeds]
 
 
-def _of_string(name: str, old: String, new: String) -> Iterator[Put]:
+def _put(path: tuple[str | int, ...], value: Any) -> Edit:
+    return Remove(path) if value is None else Put(path, value)
+
+
+def _of_string(name: str, old: String, new: String) -> Iterator[Edit]:
     here = ("strings", name)
     if new.supply != old.supply:
-        yield Put((*here, "supply"), _value(new, ("supply",)))
+        yield _put((*here, "supply"), _value(new, ("supply",)))
     if new.lead != old.lead:
-        yield Put((*here, "lead", "cable"), _value(new, ("lead", "cable")))
+        yield _put((*here, "lead", "cable"), _value(new, ("lead", "cable")))
     if new.fuse != old.fuse:
-        yield Put((*here, "fuse"), _value(new, ("fuse",)))
+        yield _put((*here, "fuse"), _value(new, ("fuse",)))
     if new.feeds != old.feeds:
-        yield Put((*here, "feeds"), _value(new, ("feeds",)))
+        yield _put((*here, "feeds"), _value(new, ("feeds",)))
 
 
 def _fuse(fuse: FuseRef | None) -> str | None:
@@ -280,7 +286,7 @@ def document(report: FeedReport) -> Row:
             for s in report.feeds.shared.loads
         ],
         "findings": [_finding(f) for f in report.after.findings if f.severity != "note"],
-        "edits": [e.plain() for e in report.edits],
+        "edits": [e.to_json() for e in report.edits],
     }
 
 

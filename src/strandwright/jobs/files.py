@@ -1,18 +1,20 @@
-"""Files written whole or not at all."""
+"""The files that jobs write: whole or not at all, as text, bytes or JSON, in folders that are made."""
 
 from __future__ import annotations
 
+import io
 import json
-import os
 import re
-import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, Any
 
+from strandwright.display.atomic import whole as whole_bytes
 from strandwright.display.words import visible
 from strandwright.errors import UseError
+
+__all__ = ["file_stem", "folder", "shown", "whole", "whole_bytes", "write_json"]
 
 
 def shown(path: Path | str) -> str:
@@ -27,41 +29,11 @@ def whole(path: Path) -> Iterator[IO[str]]:
     Raises:
         UseError: when the folder is missing, may not be written, or the disk is full.
     """
-    with _whole(path, {"mode": "w", "encoding": "utf-8", "newline": ""}) as stream:
-        yield stream
-
-
-@contextmanager
-def whole_bytes(path: Path) -> Iterator[IO[bytes]]:
-    """Open a file of bytes as `whole` does one of text."""
-    with _whole(path, {"mode": "wb"}) as stream:
-        yield stream
-
-
-@contextmanager
-def _whole(path: Path, how: dict[str, Any]) -> Iterator[IO[Any]]:
-    temporary: Path | None = None
-    try:
-        if path.exists() and not path.is_file() and not path.is_dir():
-            # A device or a pipe is written into: renaming a file onto it would take its place.
-            with path.open(**how) as stream:
-                yield stream
-            return
-        real = Path(os.path.realpath(path))  # a link stays a link: what it points at is replaced
-        with tempfile.NamedTemporaryFile(**how, dir=real.parent, prefix=f".{real.name}.", delete=False) as stream:
-            temporary = Path(stream.name)
-            yield stream
-            stream.flush()
-            os.fsync(stream.fileno())
-        os.chmod(temporary, 0o666 & ~_umask())
-        os.replace(temporary, real)
-        temporary = None
-    except OSError as error:
-        raise UseError(f"{shown(path)} cannot be written ({error.strerror or error}). Choose another place.") from None
-    finally:
-        if temporary is not None:
-            with suppress(OSError):
-                temporary.unlink()
+    with whole_bytes(path) as stream:
+        text = io.TextIOWrapper(stream, encoding="utf-8", newline="")
+        yield text
+        text.flush()
+        text.detach()
 
 
 def write_json(made: dict[str, Any], place: str, stdout: IO[str]) -> None:
@@ -72,12 +44,6 @@ def write_json(made: dict[str, Any], place: str, stdout: IO[str]) -> None:
         return
     with whole(Path(place)) as stream:
         stream.write(text)
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
 
 
 def folder(path: Path) -> Path:

@@ -10,6 +10,7 @@ from strandwright.display import Display, load
 from strandwright.display.words import nearest
 from strandwright.errors import UseError
 from strandwright.fill import Outcome, Prefer, Ranked, Ranking, candidates, compare, rank
+from strandwright.jobs.measured import kept_readings
 from strandwright.optics import OpticsError
 
 Step = Callable[[int, int], None]
@@ -40,7 +41,9 @@ def fill_file(
     try:
         found = candidates(display, kind, lights)
         done = iter(range(len(found)))
-        comparison = compare(display, kind, found, lambda _c: step(next(done), len(found)))
+        comparison = compare(
+            display, kind, found, lambda _c: step(next(done), len(found)), kept_readings(path, display).kinds
+        )
     except OpticsError as error:
         raise UseError(f"The light of {kind} cannot be computed: {error}.") from None
     if not comparison.outcomes:

@@ -43,6 +43,7 @@ def kind_rows(plan: Plan) -> list[dict[str, Any]]:
             "nodes": int(table.nodes[i]),
             "cells": 1 if table.ganged[i] else int(table.nodes[i]),
             "level": level,
+            "measured": _measured(plan, i),
         }
         row |= _light(plan.optics.kinds[i], table.flux_lm[i] * table.nodes[i], build.network.duty[i])
         row |= {
@@ -55,10 +56,16 @@ def kind_rows(plan: Plan) -> list[dict[str, Any]]:
     return rows
 
 
+def _measured(plan: Plan, row: int) -> float | None:
+    """Return by what readings multiplied the luminance of a kind, None where its light is as computed."""
+    one = plan.optics.measured[row] if plan.optics.measured else None
+    return None if one is None else _plain(one.luminance)
+
+
 _PLAIN_KEYS = (
-    "kind", "props", "light", "emitters", "nodes", "cells", "level", "flux_in", "flux_out", "exit_fraction", "mean_luminance",
-    "peak_luminance", "evenness", "luminance_ratio", "hot_spot", "intensity", "power", "cost", "minutes", "web", "mass_before",
-    "mass_after", "hook_load", "switch_stays",
+    "kind", "props", "light", "emitters", "nodes", "cells", "level", "measured", "flux_in", "flux_out", "exit_fraction",
+    "mean_luminance", "peak_luminance", "evenness", "luminance_ratio", "hot_spot", "intensity", "power", "cost", "minutes",
+    "web", "mass_before", "mass_after", "hook_load", "switch_stays",
 )  # fmt: skip
 _HOLES = ("where", "use", "diameter", "drill_metric", "drill_inch", "number", "u", "v", "point")
 _STEPS = ("step", "how", "parts", "tools", "minutes")

@@ -11,10 +11,14 @@ from typing import Any
 from strandwright import match, optics
 from strandwright.build import Build, expand
 from strandwright.display import load
-from strandwright.display.rewrite import rewrite
+from strandwright.display.edit import Edit, Put, Remove
+from strandwright.display.files import read_text
+from strandwright.display.history import change
+from strandwright.display.source import parse_text
+from strandwright.display.words import visible
 from strandwright.errors import UseError
 from strandwright.jobs.level_rows import level_row, plain
-from strandwright.jobs.photo import measured_corrections
+from strandwright.jobs.measured import kept_readings
 from strandwright.match import By, Draw, Match, Reading, Target, level_words
 from strandwright.plan import Progress, silent
 
@@ -105,66 +109,40 @@ def match_file(
     progress("light")
     lit = optics.analyse(build)
     progress("match")
-    kept = () if readings else _kept(path, build, lit)
+    kept = optics.NO_READINGS if readings else kept_readings(path, display)
+    lit = optics.corrected(lit, build.kinds.names, kept)
+    remembered = tuple(n for n, one in zip(build.kinds.names, lit.measured, strict=False) if one is not None)
     try:
-        made = match.solve(build, lit, target, readings or kept)
-        return Matched(build, lit, made, tuple(r.kind for r in kept))
+        return Matched(build, lit, match.solve(build, lit, target, readings), remembered)
     except ValueError as error:
         raise UseError(f"The readings cannot be used: {error}.") from None
 
 
-def _kept(path: Path | str, build: Build, lit: optics.Optics) -> tuple[Reading, ...]:
-    """Return what readings kept beside a display file say of its kinds, as far as these are still stated as then."""
-    factors = measured_corrections(path)
-    return tuple(
-        Reading(
-            name,
-            factors[name] * float(one.mean_cd_m2.sum()),
-            factors[name] * float(one.intensity_cd.sum()),
-            None,
-            0.0,
-        )
-        for name, one in zip(build.kinds.names, lit.kinds, strict=True)
-        if one is not None and name in factors
-    )
-
-
-def apply(made: Matched, path: Path | str) -> None:
-    """Write the levels and trims into a display file: comments and order stay, whole or not at all.
+def apply(made: Matched, path: Path | str) -> bool:
+    """Write the levels and trims into a display file and return whether it changed; comments and order stay.
 
     Raises:
         DisplayError: the file cannot be read any more; it is as it was.
         UseError: it cannot be written.
     """
 
-    def change(data: Any) -> None:
-        levels = _section(data, "levels")
-        for row in made.match.rows:
-            levels[row.kind] = level_words(row.level)
-        trims = _section(data, "trims") if any(min(r.trims) < 1.0 for r in made.match.rows) else data.get("trims")
-        for row in made.match.rows if trims is not None else ():
-            if min(row.trims) < 1.0:
-                trims[row.kind] = _flow([float(f"{trim:.6g}") for trim in row.trims])
-            else:
-                trims.pop(row.kind, None)
-        if trims is not None and not trims:
-            del data["trims"]
-
-    rewrite(path, change)
-
-
-def _section(data: Any, name: str) -> Any:
-    if data.get(name) is None:
-        data[name] = {}
-    return data[name]
-
-
-def _flow(values: list[float]) -> Any:
-    from ruamel.yaml.comments import CommentedSeq
-
-    row = CommentedSeq([1 if v == 1.0 else v for v in values])
-    row.fa.set_flow_style()
-    return row
+    text = read_text(Path(path))
+    stated = parse_text(text, visible(str(path))).data
+    edits: list[Edit] = []
+    trims = stated.get("trims") or {}
+    for row in made.match.rows:
+        words = level_words(row.level)
+        if (stated.get("levels") or {}).get(row.kind) != words:
+            edits.append(Put(("levels", row.kind), words))
+        own = [1 if t == 1.0 else float(f"{t:.6g}") for t in row.trims]
+        if min(row.trims) < 1.0:
+            edits.append(Put(("trims", row.kind), own))
+        elif row.kind in trims:
+            edits.append(Remove(("trims", row.kind)))
+    left = {e.path[1] for e in edits if e.path[0] == "trims" and isinstance(e, Remove)}
+    if trims and left == set(trims) and not any(e.path[0] == "trims" and isinstance(e, Put) for e in edits):
+        edits = [*(e for e in edits if e.path[0] != "trims"), Remove(("trims",))]
+    return change(path, edits, "levels that match") != text
 
 
 def match_document(made: Matched) -> dict[str, Any]:

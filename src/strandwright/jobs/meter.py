@@ -11,10 +11,13 @@ from typing import Any
 from strandwright import __version__
 from strandwright.display import load
 from strandwright.display.catalogue import raw_catalogue
+from strandwright.display.edit import Edit, Put
+from strandwright.display.files import read_text
+from strandwright.display.history import change
 from strandwright.display.load import load_part
 from strandwright.display.parts import Light, Part
-from strandwright.display.rewrite import rewrite
-from strandwright.display.words import nearest, show
+from strandwright.display.source import parse_text
+from strandwright.display.words import nearest, show, visible
 from strandwright.errors import UseError
 from strandwright.meter import Meter, Parameter, Reading, analyse, parse_reading, read_file
 from strandwright.meter.readings import MOST_LIGHTS
@@ -110,40 +113,22 @@ def apply(path: Path | str, metered: Metered) -> None:
     table = load_table(metered.meter)
     told = dict.fromkeys(one.key for one in metered.meter.parameters if one.source == "measured")
 
-    def change(data: Any) -> None:
-        from ruamel.yaml.comments import CommentedMap, CommentedSeq
-
-        def flow(value: Any) -> Any:
-            if not isinstance(value, list):
-                return value
-            made = CommentedSeq(value)
-            made.fa.set_flow_style()
-            return made
-
-        if data.get("parts") is None:
-            data["parts"] = CommentedMap()
-        if data["parts"].get(metered.part) is None:
-            data["parts"][metered.part] = CommentedMap()
-        part = data["parts"][metered.part]
-        if part.get("light") is None:
-            part["light"] = CommentedMap()
-        light = part["light"]
-        old = light.get("load")
-        if old is None or old.get("class", table["class"]) != table["class"]:
-            light["load"] = CommentedMap({key: flow(value) for key, value in table.items()})
-        else:
-            for key, value in table.items():
-                old[key] = flow(value)
-        stated = part.get("basis")
-        basis = CommentedMap(stated if isinstance(stated, dict) else {"default": stated or _basis(metered.part)})
-        basis.fa.set_flow_style()
-        for key in [k for k in basis if str(k).startswith("light.load")]:
-            del basis[key]
-        for key in told:
-            basis[f"light.load.{key}"] = "measured"
-        part["basis"] = basis
-
-    rewrite(path, change)
+    path = Path(path)
+    own = (parse_text(read_text(path), visible(str(path))).data.get("parts") or {}).get(metered.part) or {}
+    here = ("parts", metered.part)
+    old = (own.get("light") or {}).get("load")
+    edits: list[Edit] = []
+    if not isinstance(old, dict) or old.get("class", table["class"]) != table["class"]:
+        edits.append(Put((*here, "light", "load"), table))
+    else:
+        edits += [Put((*here, "light", "load", key), value) for key, value in table.items() if old.get(key) != value]
+    stated = own.get("basis")
+    basis = dict(stated) if isinstance(stated, dict) else {"default": stated or _basis(metered.part)}
+    basis = {key: value for key, value in basis.items() if not str(key).startswith("light.load")}
+    basis |= {f"light.load.{key}": "measured" for key in told}
+    if basis != stated:
+        edits.append(Put((*here, "basis"), basis))
+    change(path, edits, f"load law of {metered.part}")
 
 
 def _basis(part: str) -> str:

@@ -2,31 +2,28 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from strandwright import optics
 from strandwright.build import expand
 from strandwright.build.kinds import light_of
-from strandwright.display import Display, load
+from strandwright.display import Display
+from strandwright.display.parts import DEFAULT_PWM_HZ
 from strandwright.display.words import nearest_or_all
 from strandwright.errors import UseError
 from strandwright.jobs.files import shown, whole_bytes
+from strandwright.jobs.measured import by_colour, recipes
 from strandwright.match.readings import Reading
 from strandwright.optics import KindLight as Computed
 from strandwright.photo import (
     LEFT_OUT,
-    PWM_HZ,
     Caution,
     CosFourth,
     Judged,
-    KindLight,
     Measured,
     Photograph,
     Scene,
@@ -42,8 +39,7 @@ from strandwright.photo import (
     read_photograph,
     scenes_of,
 )
-from strandwright.physics.colour import GENERIC_XY
-from strandwright.readings import Kept, Taking, corrections, keep
+from strandwright.readings import Kept, Taking, keep
 
 Step = Callable[[str, int, int], None]
 
@@ -84,7 +80,7 @@ def see(
     photographs: Sequence[Path | str],
     exposures: Sequence[str] = (),
     vignetting: str | None = None,
-    pwm_hz: float = PWM_HZ,
+    pwm_hz: float = DEFAULT_PWM_HZ,
     step: Step = _silent,
 ) -> Seen:
     """Return the lit props of photographs, numbered and measured.
@@ -191,36 +187,16 @@ def photograph_kinds(display: Display, seen: Seen, labels: str) -> Photographed:
             hint = nearest_or_all(kind, list(display.kinds), "kinds")
             raise UseError(f'--label: found "{kind}", expected a kind of the display. {hint}')
     judged = judge(seen.all_props, kinds, seen.names)
-    readings = tuple(Reading(k.kind, k.luminance, k.intensity, by_colour(display, k), k.spread) for k in judged.kinds)
+    readings = tuple(
+        Reading(k.kind, k.luminance, k.intensity, by_colour(display, k.kind, k.luminance, k.xyz), k.spread)
+        for k in judged.kinds
+    )
     return Photographed(seen, judged, readings)
 
 
-def by_colour(display: Display, kind: KindLight) -> tuple[float, ...] | None:
-    """Return the luminance of each colour of a kind's light, from what its props' tristimulus values are mixed of.
-
-    Returns:
-        Luminance of red, green and blue, on the scale of the kind's luminance. None for a light that has not three
-        colours, whose parts are not told by three numbers, and where the mixture would need less than no light.
-    """
-    light = light_of(display, kind.kind)
-    if light.colours != 3:
-        return None
-    xy = np.array(light.colour.xy if light.colour is not None else GENERIC_XY[:3])
-    columns = np.stack([xy[:, 0] / xy[:, 1], np.ones(3), (1.0 - xy.sum(axis=1)) / xy[:, 1]])
-    shares = np.linalg.solve(columns, kind.xyz / kind.xyz[1])
-    if (shares < 0.0).any():
-        return None
-    red, green, blue = (kind.luminance * shares).tolist()
-    return red, green, blue
-
-
-def recipes(display: Display) -> dict[str, str]:
-    """Return a fingerprint of everything that the light of each kind depends on."""
-    made = {}
-    for name, kind in display.kinds.items():
-        text = kind.model_dump_json() + light_of(display, name).model_dump_json()
-        made[name] = hashlib.sha256(text.encode()).hexdigest()[:16]
-    return made
+def slowest_pwm(display: Display) -> float:
+    """Return the lowest rate at which lights of a display's kinds are pulsed, Hz."""
+    return min((light_of(display, name).pwm for name in display.kinds), default=DEFAULT_PWM_HZ)
 
 
 def computed_light(display: Display) -> dict[str, Computed | None]:
@@ -273,11 +249,6 @@ def kept_row(
 def now() -> str:
     """Return the time, ISO 8601 in UTC."""
     return datetime.now(UTC).isoformat(timespec="seconds")
-
-
-def measured_corrections(path: Path | str) -> dict[str, float]:
-    """Return measured over computed light of each kind that was measured and is still stated as it was then."""
-    return corrections(path, recipes(load(path)))
 
 
 def photo_document(seen: Seen, done: Photographed | None) -> dict[str, Any]:

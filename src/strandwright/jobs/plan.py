@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from strandwright.display import load
+from strandwright.jobs.measured import kept_readings
 from strandwright.plan import Plan, Progress, make_plan, silent
 
 
@@ -25,8 +26,9 @@ def plan_file(path: Path | str, progress: Progress = silent, before: Plan | None
     progress("load")
     start = time.perf_counter()
     display = load(path)
+    readings = kept_readings(path, display)
     loaded = time.perf_counter() - start
-    plan = make_plan(display, progress, before)
+    plan = make_plan(display, progress, readings, before)
     return replace(plan, timings={"load": loaded} | plan.timings)
 
 

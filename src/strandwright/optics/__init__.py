@@ -8,13 +8,14 @@
 `Ladder` does all of this on finer and finer patches until the figures stand still.
 """
 
-from strandwright.optics.analyse import KindLight, Optics, PropLight, analyse, ladder_of, light_up, of_props
+from strandwright.optics.analyse import KindLight, Measured, Optics, PropLight, analyse, ladder_of, light_up, of_props
 from strandwright.optics.beams import Arrival, Light, arrival, axial_intensity, beam_exponent
 from strandwright.optics.carriers import Block, Carrier, Disc, Plate, Tube
 from strandwright.optics.exchange import Enclosure, enclosure
 from strandwright.optics.judge import judge
 from strandwright.optics.lamp import Lamp, lamp_of
 from strandwright.optics.look import View, view
+from strandwright.optics.measured import NO_READINGS, Readings, corrected, multiplied
 from strandwright.optics.radiosity import Glow, Interior, Wall, interior
 from strandwright.optics.refine import Ladder, Settled
 from strandwright.optics.seen import (
@@ -30,6 +31,7 @@ from strandwright.optics.seen import (
 from strandwright.optics.shells import Box, OpticsError, Shell, Sphere, Turned, cone, cylinder, lathe
 
 __all__ = [
+    "NO_READINGS",
     "Appearance",
     "Arrival",
     "Block",
@@ -43,10 +45,12 @@ __all__ = [
     "Ladder",
     "Lamp",
     "Light",
+    "Measured",
     "Optics",
     "OpticsError",
     "Plate",
     "PropLight",
+    "Readings",
     "Settled",
     "Shell",
     "Sphere",
@@ -61,6 +65,7 @@ __all__ = [
     "beam_exponent",
     "blurred",
     "cone",
+    "corrected",
     "cylinder",
     "directions",
     "enclosure",
@@ -73,6 +78,7 @@ __all__ = [
     "lamp_of",
     "lathe",
     "light_up",
+    "multiplied",
     "of_props",
     "polar_curve",
     "view",

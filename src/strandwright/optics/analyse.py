@@ -51,16 +51,36 @@ class KindLight:
 
 
 @dataclass(frozen=True)
+class Measured:
+    """What readings say of one kind.
+
+    Attributes:
+        luminance, intensity: measured over computed, all colours together.
+        shares: of each colour in the measured light, adding up to 1; None where colours were not told apart.
+        source: how and when, such as "photograph of 2026-11-30".
+    """
+
+    luminance: float
+    intensity: float
+    shares: tuple[float, ...] | None
+    source: str
+
+
+@dataclass(frozen=True)
 class Optics:
     """The light of each kind, in the Build's order.
 
     Attributes:
         kinds: None where a kind has no shell, or where its light could not be computed.
         trouble: why it could not, empty where it could or need not.
+        measured: what corrected the light of a kind, None where it is as computed; empty where nothing was measured.
+        outdated: (kind, how and when it was measured) of kinds that are stated otherwise since.
     """
 
     kinds: tuple[KindLight | None, ...]
     trouble: tuple[str, ...]
+    measured: tuple[Measured | None, ...] = ()
+    outdated: tuple[tuple[str, str], ...] = ()
 
 
 def viewers(hangs: str) -> Floats:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from strandwright.build import Build
 from strandwright.findings import Finding, finding
-from strandwright.findings.words import percent
+from strandwright.findings.words import percent, several
 from strandwright.optics.analyse import Optics
 
 _WORDS = {"flux_out": "light out", "luminance": "mean luminance", "evenness": "evenness"}
@@ -31,3 +31,20 @@ def judge(build: Build, optics: Optics) -> Iterator[Finding]:
                 f"With {kind.settled.patches:,} patches the figures of {name} still move: {moved}.",
                 "Take them as that rough, or simplify the shell's profile.",
             )
+    known = [(n, m) for n, m in zip(build.kinds.names, optics.measured, strict=False) if m is not None]
+    if known:
+        told = "; ".join(f"{name} {percent(one.luminance)} of the computed light ({one.source})" for name, one in known)
+        yield finding(
+            "light-measured",
+            [name for name, _ in known],
+            f"Light of {several([n for n, _ in known])} is as measured on built props and kept beside the file: {told}.",
+            "Nothing to mend; measure again with strandwright match --photo or --meter when props change.",
+            "measured",
+        )
+    for name, source in optics.outdated:
+        yield finding(
+            "reading-outdated",
+            (name,),
+            f"{name} was measured ({source}) but is stated otherwise since, so its light is as computed.",
+            "Measure it again with strandwright match --photo or --meter; the old reading does not count any more.",
+        )

@@ -4,7 +4,7 @@ keep("jetty.yaml", Taking(when, "photograph", ("a.jpg",), absolute=False, kinds=
 corrections("jetty.yaml")       # {"float": 1.08, "acorn": 0.93}: measured light over computed light
 """
 
-from strandwright.readings.correct import corrections, factors
+from strandwright.readings.correct import corrections, factors, newest
 from strandwright.readings.meter import MeterReading, far_enough, intensity_cd, parse_meter
 from strandwright.readings.store import Kept, Taking, keep, kept, store_path
 
@@ -18,6 +18,7 @@ __all__ = [
     "intensity_cd",
     "keep",
     "kept",
+    "newest",
     "parse_meter",
     "store_path",
 ]

@@ -5,8 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import Literal
 
 from strandwright.readings.store import Kept, Taking, kept
+
+Figure = Literal["luminance", "intensity"]
 
 
 def corrections(display: Path | str, recipes: Mapping[str, str] | None = None) -> dict[str, float]:
@@ -23,7 +26,24 @@ def corrections(display: Path | str, recipes: Mapping[str, str] | None = None) -
     return factors(kept(display), recipes)
 
 
-def factors(takings: Sequence[Taking], recipes: Mapping[str, str] | None = None) -> dict[str, float]:
+def newest(takings: Sequence[Taking], recipes: Mapping[str, str] | None = None) -> dict[str, tuple[Taking, Kept]]:
+    """Return the newest reading of each kind, with what it was taken with.
+
+    Args:
+        takings: the oldest first.
+        recipes: as for `corrections`.
+    """
+    return {
+        one.kind: (taking, one)
+        for taking in takings
+        for one in taking.kinds
+        if recipes is None or recipes.get(one.kind) == one.recipe
+    }
+
+
+def factors(
+    takings: Sequence[Taking], recipes: Mapping[str, str] | None = None, figure: Figure = "luminance"
+) -> dict[str, float]:
     """Return the factor of each kind, the newest reading counting.
 
     A taking in cd/m2 or cd tells factors as they are. A relative one (photographs) tells only how its kinds differ
@@ -33,14 +53,15 @@ def factors(takings: Sequence[Taking], recipes: Mapping[str, str] | None = None)
     Args:
         takings: the oldest first.
         recipes: as for `corrections`.
+        figure: what the factor is of; where a kind was not measured in it, the other one counts.
     """
     known: dict[str, float] = {}
     for taking in takings:
         if taking.absolute:
-            known |= _ratios(taking, recipes)
+            known |= _ratios(taking, recipes, figure)
     found: dict[str, float] = {}
     for taking in takings:
-        ratios = _ratios(taking, recipes)
+        ratios = _ratios(taking, recipes, figure)
         if ratios and not taking.absolute:
             shared = [kind for kind in ratios if kind in known] or [k for k in ratios if k in found]
             if not shared and len(ratios) < 2:
@@ -56,20 +77,21 @@ def _mean(values: Sequence[float]) -> float:
     return math.exp(math.fsum(math.log(v) for v in values) / len(values))
 
 
-def _ratios(taking: Taking, recipes: Mapping[str, str] | None) -> dict[str, float]:
+def _ratios(taking: Taking, recipes: Mapping[str, str] | None, figure: Figure) -> dict[str, float]:
     ratios = {}
     for one in taking.kinds:
         if recipes is not None and recipes.get(one.kind) != one.recipe:
             continue
-        ratio = _ratio(one)
+        ratio = _ratio(one, figure)
         if ratio is not None:
             ratios[one.kind] = ratio
     return ratios
 
 
-def _ratio(one: Kept) -> float | None:
-    """Return measured over computed luminance, else intensity: luminance does not depend on the distance."""
-    for measured, computed in ((one.luminance, one.computed_luminance), (one.intensity, one.computed_intensity)):
+def _ratio(one: Kept, figure: Figure) -> float | None:
+    """Return measured over computed, by the figure asked for, else by the other one."""
+    pairs = [(one.luminance, one.computed_luminance), (one.intensity, one.computed_intensity)]
+    for measured, computed in pairs if figure == "luminance" else pairs[::-1]:
         if measured is not None and computed is not None and measured > 0.0 and computed > 0.0:
             return measured / computed
     return None

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import json
-import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from strandwright.errors import UseError
+
+if TYPE_CHECKING:
+    import sqlite3
 
 How = Literal["photograph", "meter"]
 VERSION = 1
@@ -137,6 +139,8 @@ def kept(display: Path | str) -> tuple[Taking, ...]:
 
 @contextmanager
 def _opened(path: Path, write: bool) -> Iterator[sqlite3.Connection]:
+    import sqlite3  # only where there are readings: a plan without any must not wait for it
+
     shown = "".join(c if c.isprintable() else "?" for c in str(path))
     try:
         mode = "rwc" if write else "ro"

@@ -17,6 +17,7 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from strandwright.display.load import load_text
+from strandwright.display.source import spell
 from strandwright.errors import DisplayError, StrandwrightError
 from strandwright.workbench.adding import added, first_of
 from strandwright.workbench.desk import ClashError, Desk
@@ -49,6 +50,7 @@ def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str]) -> Starlette:
             Route("/begin", begin, methods=["POST"]),
             Route("/add", add, methods=["POST"]),
             Route("/undo", _button(lambda desk: desk.undo(), "Taken back"), methods=["POST"]),
+            Route("/redo", _button(lambda desk: desk.redo(), "Done again"), methods=["POST"]),
             Route("/read-again", _button(_read_again, ""), methods=["POST"]),
             Route("/stop", _button(_stop, ""), methods=["POST"]),
             Route("/again", _button(_again, ""), methods=["POST"]),
@@ -102,7 +104,7 @@ async def put(request: Request) -> Response:
     was = {read_path(key[4:]): json.loads(value) for key, value in texts.items() if key.startswith("was:")}
     seen = {read_path(key[5:]): value for key, value in texts.items() if key.startswith("seen:")}
     edits = {path: typed(text) for path, text in wanted.items() if text.strip() != seen.get(path)}
-    why = texts.get("why") or ", ".join(f"{'.'.join(path)}: {wanted[path].strip() or 'taken out'}" for path in edits)
+    why = texts.get("why") or ", ".join(f"{spell(path)}: {wanted[path].strip() or 'taken out'}" for path in edits)
     shown = {path: value for path, value in was.items() if path in edits}
     try:
         if edits:
@@ -151,7 +153,7 @@ def _texts(wanted: dict[Path, str]) -> dict[str, str]:
 def _told(error: DisplayError, wanted: dict[Path, str]) -> dict[str, str]:
     """Put each problem to the field that it is about, the others to the whole form."""
     told: dict[str, str] = {}
-    names = {".".join(path): json.dumps(list(path)) for path in wanted}
+    names = {spell(path): json.dumps(list(path)) for path in wanted}
     for problem in error.problems:
         field = next((n for where, n in names.items() if problem.where.startswith(where)), "")
         place = "" if field else f"{problem.where}: "

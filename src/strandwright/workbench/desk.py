@@ -11,10 +11,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from strandwright.display.edit import Put, edited
+from strandwright.display.commands import Edit, Put, Remove
+from strandwright.display.commands import Path as Keys
+from strandwright.display.edit import edited
 from strandwright.display.files import read_text
-from strandwright.display.history import save, undo
+from strandwright.display.history import redo, save, undo
 from strandwright.display.load import load_text
+from strandwright.display.source import spell
 from strandwright.display.words import show, visible
 from strandwright.errors import DisplayError, Problem, StrandwrightError, UseError
 from strandwright.jobs.first import is_blank, write_first
@@ -114,7 +117,7 @@ class Desk:
             await asyncio.to_thread(write_first, self.path, data)
             await self.read()
 
-    async def put(self, edits: Mapping[tuple[str, ...], Any], shown: Mapping[tuple[str, ...], Any], why: str) -> None:
+    async def put(self, edits: Mapping[Keys, Any], shown: Mapping[Keys, Any], why: str) -> None:
         """Change the file.
 
         Args:
@@ -127,7 +130,7 @@ class Desk:
             DisplayError: when the file would have mistakes; nothing is written then.
             UseError: when it cannot be written.
         """
-        puts = [Put(path, value) for path, value in edits.items()]
+        puts: list[Edit] = [Remove(path) if value is None else Put(path, value) for path, value in edits.items()]
         async with self._editing:
             await self._in_step()
             data = await asyncio.to_thread(plain, self.text)
@@ -135,16 +138,16 @@ class Desk:
                 now = at(data, path)
                 if now != value and now != edits.get(path):
                     raise ClashError(
-                        f"{'.'.join(path)} was {show(value)} when this page was made and is {show(now)} by now, so nothing "
+                        f"{spell(path)} was {show(value)} when this page was made and is {show(now)} by now, so nothing "
                         "was changed. The page shows the new value; change it again if you still want to."
                     )
             after = await asyncio.to_thread(_checked, self.text, puts, self.name)
             if after != self.text:
-                await asyncio.to_thread(save, self.path, self.text, after, puts, why)
+                await asyncio.to_thread(save, self.path, self.text, after, puts, why, True)
                 self.text = after
                 await self._taken()
 
-    async def apply(self, puts: Sequence[Put], of: str, why: str) -> None:
+    async def apply(self, puts: Sequence[Edit], of: str, why: str) -> None:
         """Change the file as an errand proposed.
 
         Args:
@@ -172,6 +175,10 @@ class Desk:
     async def undo(self) -> str:
         """Take back the last change and return what it was; raises UseError where there is none."""
         return await self._step(undo)
+
+    async def redo(self) -> str:
+        """Do again what was taken back last and return what it is; raises UseError where there is nothing."""
+        return await self._step(redo)
 
     async def _step(self, way: Any) -> str:
         async with self._editing:
@@ -270,7 +277,7 @@ def fingerprint(text: str) -> str:
     return hashlib.sha256(text.encode("utf-8")).hexdigest()[:16]
 
 
-def _checked(text: str, puts: list[Put], name: str) -> str:
+def _checked(text: str, puts: list[Edit], name: str) -> str:
     after = edited(text, puts, name)
     load_text(after, name)
     return after

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from strandwright.display.edit import Put
+from strandwright.display.commands import Edit, Put, Remove
 from strandwright.draw import to_svg
 from strandwright.fill import Candidate, Prefer
 from strandwright.jobs import feed as feeding
@@ -35,7 +35,7 @@ def plan(kept: Kept, step: Step, path: str) -> Plan:
 class Proposal:
     """A change of the file that long work proposes: what to put, and what it is in a few words."""
 
-    puts: tuple[Put, ...]
+    puts: tuple[Edit, ...]
     why: str
 
 
@@ -51,7 +51,7 @@ class Brought:
 def feed(_kept: Kept, step: Step, path: str) -> Brought:
     """Return the cheapest way to feed every string of a display file."""
     report = feeding.feed_file(path, progress=step)
-    strings = list(dict.fromkeys(edit.path[1] for edit in report.edits))
+    strings = list(dict.fromkeys(str(edit.path[1]) for edit in report.edits))
     proposals = {"plan": Proposal(report.edits, f"feeds of {', '.join(strings)}")} if report.edits else {}
     return Brought(
         feeding.document(report), {name: to_svg(drawing) for name, drawing in feeding.pictures(report)}, proposals
@@ -68,14 +68,16 @@ def fill(_kept: Kept, step: Step, path: str, kind: str, prefer: Prefer | None) -
     return Brought(filling.fill_document(ranking), {"best": to_svg(fill_row(ranking))}, proposals)
 
 
-def _with(kind: str, candidate: Candidate) -> tuple[Put, ...]:
+def _with(kind: str, candidate: Candidate) -> tuple[Edit, ...]:
     """Return what puts a candidate into a kind; where its lights were set by hand, that goes."""
     inside = ("kinds", kind, "fill")
-    gone = (Put((*inside, key), None) for key in ("positions", "axes"))
+    gone = (Remove((*inside, key)) for key in ("positions", "axes"))
     return (
         Put((*inside, "light"), candidate.light),
         Put((*inside, "count"), candidate.count),
-        Put((*inside, "arrangement"), candidate.arrangement),
+        Put((*inside, "arrangement"), candidate.arrangement)
+        if candidate.arrangement
+        else Remove((*inside, "arrangement")),
         *gone,
     )
 

@@ -9,9 +9,10 @@ from typing import Any
 from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 
+from strandwright.display.commands import Path
 from strandwright.errors import UseError
 
-Path = tuple[str, ...]
+__all__ = ["Path", "as_typed", "at", "plain", "read_path", "typed"]
 
 
 def plain(text: str) -> Any:
@@ -20,12 +21,12 @@ def plain(text: str) -> Any:
 
 
 def at(data: Any, path: Path) -> Any:
-    """Return what plain data holds at a path of keys, None where it says nothing there."""
+    """Return what plain data holds at a path of keys and places in lists, None where it says nothing there."""
     for key in path:
-        if isinstance(data, list) and key.isdecimal() and int(key) < len(data):
-            data = data[int(key)]
+        if isinstance(data, list) and isinstance(key, int) and 0 <= key < len(data):
+            data = data[key]
         elif isinstance(data, Mapping):
-            data = data.get(key, data.get(int(key)) if key.isdecimal() else None)
+            data = data.get(key)
         else:
             return None
     return data
@@ -37,9 +38,13 @@ def read_path(text: str) -> Path:
         path = json.loads(text)
     except ValueError:
         path = None
-    if not (isinstance(path, list) and path and all(isinstance(key, str) and key for key in path)):
+    if not (isinstance(path, list) and path and all(_is_key(key) for key in path)):
         raise UseError("The form names no place in the display file. Load the page again.")
     return tuple(path)
+
+
+def _is_key(key: object) -> bool:
+    return (isinstance(key, str) and key != "") or (type(key) is int and key >= 0)
 
 
 def typed(text: str) -> Any:

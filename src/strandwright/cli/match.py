@@ -1,0 +1,116 @@
+"""The command that matches kinds: by the model, by photographs, by a meter."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Any
+
+import click
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("more", nargs=-1, metavar="[PHOTO...]", type=click.Path(path_type=Path))
+@click.option(
+    "--by",
+    type=click.Choice(["luminance", "intensity", "view"]),
+    help="Luminance (near), intensity (far), or what holds at the viewing distance (view, if not given).",
+)
+@click.option("--cap", metavar="N%", help="Share of the dimmest kind at full, such as 40 %; 100 % if not given.")
+@click.option("--luminance", metavar="CD_M2", type=float, help="Match to this many cd/m2 instead of a cap.")
+@click.option("--white", metavar="X,Y", help="Match to this CIE 1931 chromaticity; the dimmest kind's if not given.")
+@click.option(
+    "--photo",
+    "photos",
+    metavar="PHOTO",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    help="Measure in photographs of lit props; more may follow.",
+)
+@click.option("--label", "labels", metavar="LABELS", help='Which prop is which kind: "1-6=float,7=acorn,8=-".')
+@click.option(
+    "--overlay", "overlay_to", metavar="PATH", type=click.Path(path_type=Path), help="Where the numbered picture goes."
+)
+@click.option(
+    "--exposure", "exposures", metavar="TEXT", multiple=True, help='"1/60 s f/4 ISO 200", once for each photograph.'
+)
+@click.option("--vignetting", metavar="HOW", help="cos4, or a photograph of an evenly lit surface.")
+@click.option("--meter", "typed", metavar="TEXT", multiple=True, help='"float=12 lux at 2 m" or "float=85 cd/m2".')
+@click.option("--keep/--no-keep", default=True, show_default=True, help="Keep what was measured beside FILE.")
+@click.option("--apply", "write", is_flag=True, help="Write the levels and trims into FILE; comments stay.")
+@click.option("--json", "json_to", metavar="PATH", help="Write the levels as JSON; - for standard output.")
+@click.option(
+    "--svg", "svg_to", metavar="PATH", type=click.Path(path_type=Path), help="Draw before and after, and fades."
+)
+def match(
+    file: Path,
+    by: Any,
+    cap: str | None,
+    luminance: float | None,
+    white: str | None,
+    more: tuple[Path, ...],
+    photos: tuple[Path, ...],
+    labels: str | None,
+    overlay_to: Path | None,
+    exposures: tuple[str, ...],
+    vignetting: str | None,
+    typed: tuple[str, ...],
+    keep: bool,
+    write: bool,
+    json_to: str | None,
+    svg_to: Path | None,
+) -> None:
+    """Compute the level of each kind in FILE that makes unlike props look alike, and what to type for it.
+
+    With --photo the lit props are found and numbered in a picture first; look at it, then say with --label which number
+    is which kind. What photographs and a meter showed is kept beside FILE and corrects the model from then on.
+    """
+    from strandwright.cli.progress import steps
+    from strandwright.jobs.files import shown, write_json
+    from strandwright.jobs.match import apply, match_document, match_file, read_target
+
+    target = read_target(by, cap, luminance, white)
+    if more and not photos:
+        raise click.UsageError("Photographs come after --photo.")
+    if not photos and (labels or exposures or vignetting or overlay_to):
+        raise click.UsageError("--label, --exposure, --vignetting and --overlay are about photographs: add --photo.")
+    readings: Any = ()
+    measured: Any = None
+    quiet = json_to == "-"
+    if photos or typed:
+        from strandwright.cli.photo import Asked, measured_by
+
+        asked = Asked((*photos, *more), labels, exposures, vignetting, overlay_to, typed, keep)
+        measured = measured_by(file, asked, quiet)
+        readings = measured.readings
+        if readings is None:
+            if json_to is not None:
+                write_json({"photographs": measured.photographs}, json_to, sys.stdout)
+            return
+    if keep:
+        readings = ()  # what was just kept corrects the model, now and every time after
+    with steps() as progress:
+        made = match_file(file, target, readings, progress)
+    if json_to is not None:
+        told = {"photographs": measured.photographs if measured is not None else None}
+        write_json(match_document(made) | told, json_to, sys.stdout)
+    if not quiet:
+        from strandwright.cli.show_match import show_match
+        from strandwright.cli.tables import terminal
+
+        show_match(terminal(), made)
+        if json_to is not None:
+            click.echo(f"wrote {shown(json_to)}")
+    if svg_to is not None:
+        from strandwright.jobs.match_pictures import write_match
+
+        for path in write_match(made, svg_to):
+            click.echo(f"wrote {shown(path)}", err=quiet)
+    if write:
+        words = f"wrote the levels into {shown(file)}; strandwright undo {shown(file)} brings the old ones back"
+        click.echo(
+            words if apply(made, file) else f"{shown(file)} has these levels already and stays as it is", err=quiet
+        )
+    elif not quiet:
+        click.echo("Nothing was written into the file; --apply writes the levels and trims.")

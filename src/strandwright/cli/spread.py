@@ -1,0 +1,72 @@
+"""The commands about real parts: how far they stray, and what one draws on the bench."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--draws", type=int, metavar="N", help="Draw N displays (default: what FILE states, else 2000).")
+@click.option(
+    "--seed", type=int, metavar="N", help="Start the random numbers at N (default: what FILE states, else 1)."
+)
+@click.option("--json", "json_to", metavar="PATH", help="Write everything as one JSON document; - for standard output.")
+def scatter(file: Path, draws: int | None, seed: int | None, json_to: str | None) -> None:
+    """Say how surely the display in FILE stays within its limits, given how far real parts stray.
+
+    The same seed gives the same answer. Exit status: 0, or 2 where FILE cannot be read.
+    """
+    from strandwright.cli.counting import counted
+    from strandwright.jobs.files import shown, write_json
+    from strandwright.jobs.scatter import document, scatter_file
+
+    with counted("draws") as progress:
+        display, found = scatter_file(file, draws, seed, progress)
+    if json_to is not None:
+        write_json(document(display, found), json_to, sys.stdout)
+    if json_to != "-":
+        from strandwright.cli.show_scatter import show_scatter
+        from strandwright.cli.tables import terminal
+
+        show_scatter(terminal(), display, found)
+        if json_to is not None:
+            click.echo(f"wrote {shown(json_to)}")
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("part")
+@click.option(
+    "--reading", "typed", multiple=True, metavar="TEXT", help="One voltage, like '12 V: red 19 mA, off 1 mA'."
+)
+@click.option("--readings", "listed", metavar="PATH", type=click.Path(path_type=Path), help="Readings in YAML or CSV.")
+@click.option("--lights", type=int, default=1, metavar="N", help="N equal lights hung on the supply (default: 1).")
+@click.option("--apply", "write", is_flag=True, help="Write the law into FILE; comments and order stay.")
+@click.option("--json", "json_to", metavar="PATH", help="Write everything as one JSON document; - for standard output.")
+def meter(
+    file: Path, part: str, typed: tuple[str, ...], listed: Path | None, lights: int, write: bool, json_to: str | None
+) -> None:
+    """Find the load law of the light PART of the display in FILE from what a bench supply showed.
+
+    A reading names the voltage at the light and the amps with one colour fully on: red, green, blue, white (all of
+    three colours, or the white LED of four), all, off.
+    """
+    from strandwright.jobs.files import shown, write_json
+    from strandwright.jobs.meter import apply, document, meter_part
+
+    metered = meter_part(file, part, typed, listed, lights)
+    if write:
+        apply(file, metered)
+    if json_to is not None:
+        write_json(document(metered), json_to, sys.stdout)
+    if json_to != "-":
+        from strandwright.cli.show_meter import show_meter
+        from strandwright.cli.tables import terminal
+
+        show_meter(terminal(), metered)
+    for place in ([file] if write else []) + ([Path(json_to)] if json_to not in (None, "-") else []):
+        click.echo(f"wrote {shown(place)}", err=json_to == "-")
