@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -23,6 +23,9 @@ from strandwright.match import By, Draw, Match, Reading, Target, level_words
 from strandwright.plan import Progress, silent
 
 _LEAST_Y = 0.001
+
+
+LEVELS_THAT_MATCH = "levels that match"
 
 
 @dataclass(frozen=True)
@@ -118,16 +121,8 @@ def match_file(
         raise UseError(f"The readings cannot be used: {error}.") from None
 
 
-def apply(made: Matched, path: Path | str) -> bool:
-    """Write the levels and trims into a display file and return whether it changed; comments and order stay.
-
-    Raises:
-        DisplayError: the file cannot be read any more; it is as it was.
-        UseError: it cannot be written.
-    """
-
-    text = read_text(Path(path))
-    stated = parse_text(text, visible(str(path))).data
+def level_edits(made: Matched, stated: Mapping[str, Any]) -> tuple[Edit, ...]:
+    """Return what writes the levels and trims into a display file that states what is given as plain data."""
     edits: list[Edit] = []
     trims = stated.get("trims") or {}
     for row in made.match.rows:
@@ -142,7 +137,19 @@ def apply(made: Matched, path: Path | str) -> bool:
     left = {e.path[1] for e in edits if e.path[0] == "trims" and isinstance(e, Remove)}
     if trims and left == set(trims) and not any(e.path[0] == "trims" and isinstance(e, Put) for e in edits):
         edits = [*(e for e in edits if e.path[0] != "trims"), Remove(("trims",))]
-    return change(path, edits, "levels that match") != text
+    return tuple(edits)
+
+
+def apply(made: Matched, path: Path | str) -> bool:
+    """Write the levels and trims into a display file and return whether it changed; comments and order stay.
+
+    Raises:
+        DisplayError: the file cannot be read any more; it is as it was.
+        UseError: it cannot be written.
+    """
+    text = read_text(Path(path))
+    edits = level_edits(made, parse_text(text, visible(str(path))).data)
+    return change(path, edits, LEVELS_THAT_MATCH) != text
 
 
 def match_document(made: Matched) -> dict[str, Any]:

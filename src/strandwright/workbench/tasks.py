@@ -4,15 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from strandwright.display.commands import Edit, Put, Remove
+from strandwright.display.files import read_text
+from strandwright.display.source import parse_text
 from strandwright.draw import to_svg
 from strandwright.fill import Candidate, Prefer
 from strandwright.jobs import feed as feeding
 from strandwright.jobs import fill as filling
+from strandwright.jobs import match as matching
 from strandwright.jobs.kind_pictures import fill_row
+from strandwright.jobs.match_pictures import before_and_after, fades_left
 from strandwright.jobs.plan import plan_file
+from strandwright.match import By
 from strandwright.plan import STEPS, Plan
 
 Step = Callable[[int, int, str], None]
@@ -82,4 +88,14 @@ def _with(kind: str, candidate: Candidate) -> tuple[Edit, ...]:
     )
 
 
-TASKS: dict[str, Callable[..., Any]] = {"plan": plan, "feed": feed, "fill": fill}
+def match(_kept: Kept, step: Step, path: str, by: By | None, cap: str | None) -> Brought:
+    """Return the levels that make unlike kinds look alike, with the kinds before and after and the fades left."""
+    made = matching.match_file(path, matching.read_target(by, cap, None, None), progress=lambda name: step(0, 1, name))
+    stated = parse_text(read_text(Path(path)), path).data
+    edits = matching.level_edits(made, stated)
+    proposals = {"levels": Proposal(edits, matching.LEVELS_THAT_MATCH)} if edits else {}
+    pictures = {"before-after": to_svg(before_and_after(made)), "fades": to_svg(fades_left(made))}
+    return Brought(matching.match_document(made), pictures, proposals)
+
+
+TASKS: dict[str, Callable[..., Any]] = {"plan": plan, "feed": feed, "fill": fill, "match": match}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from starlette.exceptions import HTTPException
 
-from strandwright.workbench.rooms import address, feed, fill, overview
+from strandwright.workbench.rooms import address, feed, fill, match, overview
 from strandwright.workbench.rooms.room import Ask, Room
 
 __all__ = ["ROOMS", "Ask", "Room", "room_at"]
@@ -14,6 +14,7 @@ ROOMS = (
     Room("fill", "Fill", fill.view, fill.wanted),
     Room("feed", "Feed", feed.view, feed.wanted),
     Room("address", "Address", address.view),
+    Room("match", "Match", match.view, match.wanted),
 )
 
 
