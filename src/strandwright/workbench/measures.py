@@ -38,8 +38,12 @@ def quantity(value: float | None, unit: str, digits: int = 3) -> str:
 
 
 def percent(share: float | None) -> str:
-    """Return a share as a percentage without a fraction."""
-    return UNKNOWN if share is None or not math.isfinite(share) else f"{share * 100:.0f} %"
+    """Return a share as a percentage without a fraction.
+
+    >>> percent(0.174), percent(-0.001), percent(None)
+    ('17 %', '0 %', '–')
+    """
+    return UNKNOWN if share is None or not math.isfinite(share) else f"{round(share * 100)} %"
 
 
 def length(metres: float | None, units: Units = "metric") -> str:
