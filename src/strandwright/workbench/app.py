@@ -86,7 +86,7 @@ async def room_json(request: Request) -> Response:
     """Answer with the data of a room's page."""
     desk, room = desk_of(request), room_at(request.path_params["room"])
     await desk.settled(WAIT_S)
-    data = room.view(desk.plan, asked(request, room)) if desk.plan is not None else {}
+    data = room.view(desk.plan, asked(request)) if desk.plan is not None else {}
     return JSONResponse({"display": desk.name, "current": desk.current, "problems": _problems(desk), "room": data})
 
 
@@ -215,28 +215,28 @@ def errands_of(request: Request) -> Errands:
 
 
 async def errand(request: Request) -> Response:
-    """Begin the long work of a room, with what its form says."""
+    """Begin long work, with what its form says."""
     form = await request.form()
     texts = {key: value for key, value in form.items() if isinstance(value, str)}
     room = room_at(texts.get("room", ""))
-    if room.errand is None:
-        raise HTTPException(404, "This room has no long work.")
-    task, args, title = room.errand(texts)
-    await errands_of(request).start(room.name, task, args, title)
+    task = texts.get("task", "")
+    if task not in room.errands:
+        raise HTTPException(404, "There is no such work in this room.")
+    await errands_of(request).start(task, *room.errands[task](texts))
     return RedirectResponse(back_to(texts.get("back", f"/{room.name}")), 303)
 
 
 async def errand_stop(request: Request) -> Response:
-    """Stop the long work of a room."""
+    """Stop long work."""
     form = await request.form()
-    await errands_of(request).stop(str(form.get("room", "")))
+    await errands_of(request).stop(str(form.get("task", "")))
     return RedirectResponse(back_to(str(form.get("back", "/overview"))), 303)
 
 
 async def errand_use(request: Request) -> Response:
-    """Write into the file what the long work of a room proposes, or the one of its proposals that was chosen."""
+    """Write into the file the one of the proposals of long work that was chosen."""
     form = await request.form()
-    back, made = str(form.get("back", "/overview")), errands_of(request).of_room(str(form.get("room", "")))
+    back, made = str(form.get("back", "/overview")), errands_of(request).newest.get(str(form.get("task", "")))
     proposals = made.result.proposals if made is not None and made.result is not None else {}
     chosen = proposals.get(str(form.get("which", "")))
     if made is None or chosen is None:
@@ -262,8 +262,8 @@ async def picture(request: Request) -> Response:
     name = request.path_params["name"]
     sort, _, about = name.partition("/")
     if sort == "errand":
-        room, _, which = about.partition("/")
-        made = errands_of(request).of_room(room)
+        task, _, which = about.partition("/")
+        made = errands_of(request).newest.get(task)
         drawn = made.result.pictures.get(which) if made is not None and made.result is not None else None
         if drawn is None:
             raise HTTPException(404, "This picture is not there any more. Compute it again.")

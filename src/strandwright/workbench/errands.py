@@ -1,8 +1,9 @@
-"""Long work that a person asked for: one errand a room, with how far it is, a stop button, and what it brought."""
+"""Long work that a person asked for: with how far it is, a stop button, and what it brought."""
 
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
@@ -18,8 +19,7 @@ class Errand:
     """One piece of long work.
 
     Attributes:
-        room: that shows it.
-        task: of `workbench.tasks`.
+        task: of `workbench.tasks`; each has one errand at most.
         args: that the person chose, after the path of the file.
         title: what it is, in words.
         of: fingerprint of the text that it was asked for.
@@ -29,7 +29,6 @@ class Errand:
         trouble: why it did not.
     """
 
-    room: str
     task: str
     args: tuple[Any, ...]
     title: str
@@ -43,7 +42,7 @@ class Errand:
 
 
 class Errands:
-    """The newest errand of each room; they are done one after the other in a process of their own."""
+    """The newest errand of each task; they are done one after the other in a process of their own."""
 
     def __init__(self, desk: Desk, worker: Worker) -> None:
         self.desk = desk
@@ -51,44 +50,45 @@ class Errands:
         self._newest: dict[str, Errand] = {}
         self._tasks: dict[str, asyncio.Task[None]] = {}
 
-    def of_room(self, room: str) -> Errand | None:
-        """Return the newest errand of a room, None where nothing was asked for."""
-        return self._newest.get(room)
+    @property
+    def newest(self) -> Mapping[str, Errand]:
+        """Return the newest errand of each task that was asked for."""
+        return dict(self._newest)
 
-    async def start(self, room: str, task: str, args: tuple[Any, ...], title: str) -> None:
-        """Begin an errand in place of the room's last one, which is stopped if it still runs."""
-        await self.stop(room)
-        errand = Errand(room, task, args, title, self.desk.digest)
-        self._newest[room] = errand
-        self._tasks[room] = asyncio.create_task(self._run(errand))
+    async def start(self, task: str, args: tuple[Any, ...], title: str) -> None:
+        """Begin an errand in place of the task's last one, which is stopped if it still runs."""
+        await self.stop(task)
+        errand = Errand(task, args, title, self.desk.digest)
+        self._newest[task] = errand
+        self._tasks[task] = asyncio.create_task(self._run(errand))
         await self.desk.tell()
 
-    async def stop(self, room: str) -> None:
-        """Stop a room's errand where one is going on."""
-        errand, task = self._newest.get(room), self._tasks.get(room)
-        if errand is None or task is None or task.done():
+    async def stop(self, task: str) -> None:
+        """Stop a task's errand where one is going on."""
+        errand, running = self._newest.get(task), self._tasks.get(task)
+        if errand is None or running is None or running.done():
             return
         if errand.state == "running":
             self.worker.stop()
         else:
-            task.cancel()
-            self._newest[room] = replace(errand, state="stopped")
-        await asyncio.wait([task], timeout=3)
+            running.cancel()
+            self._newest[task] = replace(errand, state="stopped")
+        await asyncio.wait([running], timeout=3)
         await self.desk.tell()
 
     async def _run(self, errand: Errand) -> None:
-        room = errand.room
+        task = errand.task
 
         def step(done: int, all_: int, words: str) -> None:
-            self._newest[room] = replace(self._newest[room], state="running", done=done, all=all_, words=words)
+            self._newest[task] = replace(self._newest[task], state="running", done=done, all=all_, words=words)
             self.desk.tick()
 
-        self._newest[room] = replace(errand, state="running")
+        self._newest[task] = replace(errand, state="running")
         try:
             result = await self.worker.run(errand.task, str(self.desk.path), *errand.args, step=step)
-            self._newest[room] = replace(self._newest[room], state="done", result=result)
+            self._newest[task] = replace(self._newest[task], state="done", result=result)
         except StoppedError:
-            self._newest[room] = replace(self._newest[room], state="stopped")
+            self._newest[task] = replace(self._newest[task], state="stopped")
         except StrandwrightError as error:
-            self._newest[room] = replace(self._newest[room], state="failed", trouble=str(error))
+            self._newest[task] = replace(self._newest[task], state="failed", trouble=str(error))
         await self.desk.tell()

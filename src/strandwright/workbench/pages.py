@@ -39,11 +39,11 @@ class Said:
     typed: Mapping[str, str] = field(default_factory=dict)
 
 
-def asked(request: Request, room: Room, query: str | None = None) -> Ask:
-    """Return what a request wants to see of a room: its query, the units of its browser, the room's long work."""
+def asked(request: Request, query: str | None = None) -> Ask:
+    """Return what a request wants to see: its query, the units of its browser, the long work so far."""
     params = request.query_params if query is None else QueryParams(query)
     units: measures.Units = "us" if request.cookies.get("units") == "us" else "metric"
-    return Ask(dict(params), units, request.app.state.errands.of_room(room.name))
+    return Ask(dict(params), units, request.app.state.errands.newest)
 
 
 def page(
@@ -59,7 +59,7 @@ def page(
         status: of the answer.
         query: what the page is about, where that is not the request's own query.
     """
-    ask = asked(request, room, query)
+    ask = asked(request, query)
     data = room.view(desk.plan, ask) if desk.plan is not None else None
     text = " ".join(f"{k}={v}" for k, v in ask.query.items())
     back = f"/{room.name}" + (f"?{query if query is not None else request.url.query}" if text else "")

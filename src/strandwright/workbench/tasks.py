@@ -15,6 +15,7 @@ from strandwright.fill import Candidate, Prefer
 from strandwright.jobs import feed as feeding
 from strandwright.jobs import fill as filling
 from strandwright.jobs import match as matching
+from strandwright.jobs import scatter as scattering
 from strandwright.jobs.kind_pictures import fill_row
 from strandwright.jobs.match_pictures import before_and_after, fades_left
 from strandwright.jobs.plan import plan_file
@@ -98,4 +99,10 @@ def match(_kept: Kept, step: Step, path: str, by: By | None, cap: str | None) ->
     return Brought(matching.match_document(made), pictures, proposals)
 
 
-TASKS: dict[str, Callable[..., Any]] = {"plan": plan, "feed": feed, "fill": fill, "match": match}
+def scatter(_kept: Kept, step: Step, path: str) -> Brought:
+    """Return how surely a display stays within its limits, real parts being what they are."""
+    drawn = scattering.scatter_file(path, progress=lambda done, all_: step(done, all_, f"{done:,} of {all_:,}"))
+    return Brought(scattering.document(*drawn), {}, {})
+
+
+TASKS: dict[str, Callable[..., Any]] = {"plan": plan, "feed": feed, "fill": fill, "match": match, "scatter": scatter}

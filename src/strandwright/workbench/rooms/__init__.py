@@ -11,10 +11,10 @@ __all__ = ["ROOMS", "Ask", "Room", "room_at"]
 
 ROOMS = (
     Room("overview", "Overview", overview.view),
-    Room("fill", "Fill", fill.view, fill.wanted),
-    Room("feed", "Feed", feed.view, feed.wanted),
+    Room("fill", "Fill", fill.view, {"fill": fill.wanted}),
+    Room("feed", "Feed", feed.view, {"feed": feed.wanted, "scatter": feed.scattered}),
     Room("address", "Address", address.view),
-    Room("match", "Match", match.view, match.wanted),
+    Room("match", "Match", match.view, {"match": match.wanted}),
 )
 
 

@@ -22,9 +22,9 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
     supplies = list(display.supplies)
     cables, fuse_parts = parts_of("cable", display), parts_of("fuse", display)
     fuses = list(document.rows(document.fuses(plan)))
-    errand = ask.errand
     return {
-        "plans": errand.result.data if errand is not None and errand.result is not None else None,
+        "scatter": ask.brought("scatter"),
+        "plans": ask.brought("feed"),
         "strings": names,
         "string": string,
         "missing": chosen if chosen and chosen not in names else "",
@@ -51,9 +51,14 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
     }
 
 
-def wanted(_form: Mapping[str, str]) -> tuple[str, tuple[Any, ...], str]:
+def wanted(_form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:
     """Return the search for the cheapest feed plans."""
-    return "feed", (), "Looking for the cheapest way to feed every string"
+    return (), "Looking for the cheapest way to feed every string"
+
+
+def scattered(_form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:
+    """Return the search for how surely the display stays within its limits."""
+    return (), "Drawing real parts, again and again"
 
 
 def _worst(plan: Plan, names: list[str]) -> str:

@@ -28,8 +28,7 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
     asked = ask.query.get("kind", "")
     kind = asked if asked in names else names[0]
     stated = plan.build.display.kinds[kind]
-    errand = ask.errand
-    made = errand.result if errand is not None and errand.result is not None else None
+    made = ask.brought("fill")
     return {
         "kinds": names,
         "kind": kind,
@@ -45,16 +44,16 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
             for f in plan.findings
             if kind in {where.split("/")[0] for where in f.where}
         ],
-        "comparison": made.data if made is not None and made.data["kind"] == kind else None,
+        "comparison": made if made is not None and made["kind"] == kind else None,
         "preferences": PREFERENCES,
     }
 
 
-def wanted(form: Mapping[str, str]) -> tuple[str, tuple[Any, ...], str]:
+def wanted(form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:
     """Return the comparison of what could go inside a kind."""
     kind, prefer = form.get("kind", ""), form.get("prefer", "")
     title = f"Comparing what could go inside {kind}"
-    return "fill", (kind, prefer if prefer in PREFERENCES else None), title
+    return (kind, prefer if prefer in PREFERENCES else None), title
 
 
 def _fields(plan: Plan, kind: str) -> list[dict[str, Any]]:

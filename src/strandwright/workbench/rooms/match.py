@@ -13,7 +13,6 @@ from strandwright.workbench.rooms.room import Ask
 
 def view(plan: Plan, ask: Ask) -> dict[str, Any]:
     """Return the levels of the file, and those that the last search found."""
-    errand = ask.errand
     return {
         "levels": [level_row(row) for row in plan.levels],
         "fields": [{"label": f"{row.kind}, level", "path": ["levels", row.kind]} for row in plan.levels],
@@ -22,12 +21,12 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
             for name, one in zip(plan.build.kinds.names, plan.optics.measured or (), strict=False)
             if one is not None
         ],
-        "found": errand.result.data if errand is not None and errand.result is not None else None,
+        "found": ask.brought("match"),
         "ways": list(get_args(By)),
     }
 
 
-def wanted(form: Mapping[str, str]) -> tuple[str, tuple[Any, ...], str]:
+def wanted(form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:
     """Return the search for levels that match."""
     by, cap = form.get("by", ""), form.get("cap", "").strip()
-    return "match", (by if by in get_args(By) else None, cap or None), "Looking for levels that match"
+    return (by if by in get_args(By) else None, cap or None), "Looking for levels that match"

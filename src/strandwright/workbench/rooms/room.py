@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from strandwright.plan import Plan
@@ -13,14 +13,19 @@ from strandwright.workbench.measures import Units
 
 @dataclass(frozen=True)
 class Ask:
-    """What a person wants to see in a room: the query of its address, their units, and the long work of that room."""
+    """What a person wants to see in a room: the query of its address, their units, and the long work so far, by task."""
 
     query: Mapping[str, str]
     units: Units
-    errand: Errand | None = None
+    errands: Mapping[str, Errand] = field(default_factory=dict)
+
+    def brought(self, task: str) -> dict[str, Any] | None:
+        """Return the data that the newest work of a task brought, None where there is none."""
+        errand = self.errands.get(task)
+        return None if errand is None or errand.result is None else errand.result.data
 
 
-Wanted = Callable[[Mapping[str, str]], tuple[str, tuple[Any, ...], str]]
+Wanted = Callable[[Mapping[str, str]], tuple[tuple[Any, ...], str]]
 
 
 @dataclass(frozen=True)
@@ -31,10 +36,10 @@ class Room:
         name: in its address.
         title: on the page.
         view: makes the data of the page and of its JSON twin.
-        errand: from a form to the long work of the room: task, arguments, title; None where it has none.
+        errands: the long work that can be begun in it, by task: from a form to its arguments and its title.
     """
 
     name: str
     title: str
     view: Callable[[Plan, Ask], dict[str, Any]]
-    errand: Wanted | None = None
+    errands: Mapping[str, Wanted] = field(default_factory=dict)
