@@ -23,6 +23,8 @@ NAMES = (
     "match",
     "shorts",
     "scatter",
+    "live",
+    "show",
 )
 
 

@@ -100,6 +100,10 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "each_output": (ONE, "where an output's addresses begin: `next slot` or `new universe`"),
             "steps": (ONE, "in what its brightness is set: `percent` or `255`"),
             "curve": (ONE, "what duty a setting gives: `linear`, or a power like `gamma 2.2`"),
+            "orders": (
+                ONE,
+                "by number of an output, the order of colours that it is told, like `{1: grb}`; that of its lights if unsaid",
+            ),
             "price": PRICE,
         },
     ),
@@ -130,6 +134,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "voltage": ("V", "nominal voltage, at which its light counts as 100 %"),
             "minimum": ("V", "voltage below which it no longer does its full work; by its law where none is stated"),
             "data": (ONE, "how it is clocked"),
+            "order": (ONE, "the order in which the driver chip takes its colours, like `grb`"),
             "colour": (ONE, "the light of each colour at its full current"),
             "diameter": ("m", "diameter of its hole or board"),
             "depth": ("m", "depth behind its face"),

@@ -16,7 +16,7 @@ KEYS = {
     "top": "display, about, ambient, currency, drip_loop, viewing, supplies, mains, season, controllers, parts, kinds, "
     "strings, levels, trims, limits, feeding, labour, tolerances",
     "string": "about, output, supply, props, lead, span, fuse, feeds, extends",
-    "controller": "outputs, nodes_per_output, rate, first_universe, universes, gangs, each_output, steps, curve, price, extends",
+    "controller": "outputs, nodes_per_output, rate, first_universe, universes, gangs, each_output, steps, curve, orders, price, extends",
     "sink": "class, current, turn_on, saturation, idle",
 }
 SIZES = 'a conductor size like "20 AWG" (8 to 30) or "0.75 mm2" (one of 0.5, 0.75, 1, 1.5, 2.5, 4, 6, 10)'

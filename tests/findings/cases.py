@@ -150,6 +150,11 @@ def _two_controllers(d: Data) -> None:
     d["strings"]["roof"] = d["strings"]["rail"] | {"output": "hut/1"}
 
 
+def _wrong_order(d: Data) -> None:
+    d["parts"]["lamp"]["light"]["order"] = "grb"
+    d["controllers"]["box"]["orders"] = {1: "rgb"}
+
+
 def _no_supply(d: Data) -> None:
     del d["strings"]["rail"]["supply"]
 
@@ -296,6 +301,7 @@ CASES: dict[str, Callable[[Data], None]] = {
     "rate-not-reached": _slow_chain,
     "universe-past-last": _one_universe,
     "universe-shared": _two_controllers,
+    "colour-order": _wrong_order,
     "plug-mismatch": _other_plug,
     "light-not-computed": _outside,
     "light-not-settled": _needle,

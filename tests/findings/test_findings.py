@@ -160,6 +160,7 @@ MENDS: list[tuple[str, str, Callable[[Data, Any], None], Any]] = [
     ("chain-too-long", "at least 1 node", PROPS, "3 * float"),
     ("rate-not-reached", "ask for 892 Hz", RATE, "892 Hz"),
     ("universe-past-last", "gang more nodes", _set("kinds", "float", "fill"), {"light": "lamp", "count": 40}),
+    ("colour-order", "orders: {1: grb}", _set("controllers", "box", "orders"), {1: "grb"}),
     ("universe-shared", "hut first_universe: 2", _set("controllers", "hut", "first_universe"), 2),
     ("plug-mismatch", "joint: plug-3pin-20awg", _set("strings", "rail", "span", "joint"), "plug-3pin-20awg"),
     (

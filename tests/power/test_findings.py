@@ -115,6 +115,7 @@ def test_every_code_about_power_has_its_pair() -> None:
         "rate-not-reached",
         "universe-past-last",
         "universe-shared",
+        "colour-order",
         "plug-mismatch",
         "not-solved",
         "short-not-cleared",

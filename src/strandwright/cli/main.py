@@ -12,6 +12,7 @@ from strandwright import __version__
 from strandwright.cli.back import redo, undo
 from strandwright.cli.feed import feed
 from strandwright.cli.group import Group
+from strandwright.cli.light import light
 from strandwright.cli.match import match
 from strandwright.cli.open import open_
 from strandwright.cli.spread import meter, scatter
@@ -126,7 +127,7 @@ def fill(file: Path, kind: str, prefer: Any, lights: tuple[str, ...], json_to: s
         click.echo(f"wrote {shown(svg_to)}", err=quiet)
 
 
-for _one in (open_, match, feed, scatter, meter, undo, redo):
+for _one in (open_, match, feed, scatter, meter, light, undo, redo):
     strandwright.add_command(_one)
 
 

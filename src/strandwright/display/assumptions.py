@@ -167,6 +167,7 @@ def _controller(here: _Place, controller: Controller) -> Iterator[Assumption]:
         each_output=(controller.each_output, "slots run on from one output to the next"),
         steps=("percent" if controller.steps == PERCENT else "255", "its brightness is set in whole percent"),
         curve=(str(controller.curve), "half the setting is half the duty"),
+        orders=("that of the lights", "each output is told the order in which its lights take their colours"),
     )
 
 
@@ -321,6 +322,7 @@ def _light(here: _Place, light: Light) -> Iterator[Assumption]:
         here,
         voltage=("that of the string's supply", "voltage at which its light counts as 100 %"),
         minimum=("by its load", "voltage below which it no longer does its full work"),
+        order=("rgb" if light.colours == 3 else "rgbw", "order in which its driver chip takes its colours"),
         colour=("a typical light", "flux and colour of red, green and blue"),
         beam=(f"{DEFAULT_BEAM_DEG:g} deg", "full width of its beam at half intensity"),
         pwm=(

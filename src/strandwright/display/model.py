@@ -23,6 +23,7 @@ from strandwright.display.fields import (
 )
 from strandwright.display.kind import DEFAULT_CABLE, Kind
 from strandwright.display.mains import MainsCircuit, Season
+from strandwright.display.orders import ColourOrder, OutputNumber
 from strandwright.display.parts import Part
 from strandwright.display.setting import LINEAR, CurveField, Steps
 from strandwright.display.tolerances import Tolerances
@@ -181,6 +182,7 @@ class Controller(Frozen):
     each_output: Literal["next slot", "new universe"] = "next slot"
     steps: Steps = 100
     curve: CurveField = LINEAR
+    orders: dict[OutputNumber, ColourOrder] = Field(default_factory=dict)
     price: Price | None = None
 
 

@@ -19,6 +19,7 @@ from strandwright.display.fields import (
     YesNo,
     whole,
 )
+from strandwright.display.orders import ColourOrder
 from strandwright.display.units import (
     Angle,
     BitTime,
@@ -118,6 +119,7 @@ class Light(Frozen):
     voltage: Voltage | None = None
     minimum: Voltage | None = None
     data: DataTiming = DataTiming()
+    order: ColourOrder | None = None
     colour: Chromaticity | None = None
     diameter: ShortLength | None = None
     depth: ShortLength | None = None
@@ -141,6 +143,8 @@ class Light(Frozen):
             lists = {"load.turn_on": len(load.turn_on)}
         elif isinstance(load, BallastLoad):
             lists = {"load.resistor": len(load.resistor)}
+        if self.order is not None and len(self.order) != n:
+            raise refuse(f"{len(self.order)} letters in order", f"{n} letters, one for each colour of the load")
         if self.colour is not None:
             lists |= {"colour.flux": len(self.colour.flux), "colour.xy": len(self.colour.xy)}
         for key, found in lists.items():

@@ -351,6 +351,13 @@ CODES: Mapping[str, Code] = MappingProxyType(
             "Both controllers take their data from the same universe, so the same slots light props on both of them.",
             "ANSI E1.31-2018: a universe's slots mean the same to every receiver",
         ),
+        "colour-order": Code(
+            "stop",
+            "Colours come out wrong",
+            "The controller is told to send the colours of this output in another order than the driver chips of its lights "
+            "take them, so that red shows as another colour. All lights on one output must take one order.",
+            "the order that the lights' part states",
+        ),
         "plug-mismatch": Code(
             "stop",
             "Plugs that do not fit each other",

@@ -9,6 +9,7 @@ from strandwright.build import Build
 from strandwright.display.model import LAST_UNIVERSE
 from strandwright.findings import Finding, finding
 from strandwright.findings.words import number
+from strandwright.signal import orders
 from strandwright.signal.analyse import Signal
 
 RATE_SLACK = 1e-9
@@ -44,6 +45,7 @@ def output_name(build: Build, controller: int, output: int) -> str:
 def judge(build: Build, signal: Signal) -> Iterator[Finding]:
     """Yield every finding about data."""
     yield from _shared(build, signal)
+    yield from orders.judge(build)
     outputs = signal.outputs
     for i in range(len(outputs.string)):
         which = int(outputs.controller[i])

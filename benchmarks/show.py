@@ -1,0 +1,84 @@
+"""What a show draws: ten minutes of frames solved, and the limiter on a large display."""
+
+from __future__ import annotations
+
+import resource
+import statistics
+import time
+from collections.abc import Iterator
+
+import numpy as np
+
+from benchmarks.displays import display_text
+from benchmarks.rows import Row, at_most, plain
+from strandwright.build import expand
+from strandwright.demand import AddressMap, Demand, Limiter
+from strandwright.demand.addresses import Bytes
+from strandwright.display import load_text
+from strandwright.power import solve_network
+
+TITLE = "Shows: ten minutes at 40 Hz on 2,000 nodes, and the limiter on 5,000"
+NODES = 2_000
+FRAMES = 24_000
+LIMIT_S = 60.0
+LIMIT_MIB = 2_048.0
+SAMPLE = 40
+LIMITED_NODES = 5_000
+LIMITED_FRAMES = 400
+LIMIT_MS = 3.0
+
+
+def waves(addresses: AddressMap, frames: int, top: float = 255.0) -> Bytes:
+    """A show of colours that run along the strings, no frame like another, shape (F, U, 512)."""
+    made = np.zeros((frames, len(addresses.universes) * 512), dtype=np.uint8)
+    cell = np.arange(addresses.cells)
+    for frame in range(frames):
+        for colour, shift in enumerate((0.0, 2.1, 4.2)):
+            wave = 1.0 + np.sin(0.11 * cell + shift + 0.0317 * frame)
+            made[frame, addresses.cell_slot[:, colour]] = (0.5 * top * wave).astype(np.uint8)
+    return made.reshape(frames, -1, 512)
+
+
+def rows() -> Iterator[Row]:
+    """Yield the rows of this benchmark."""
+    for form, name in (("scatter", "lights at their full voltage"), ("knees", "lights that sag below their knees")):
+        build = expand(load_text(display_text("scatter" if form == "scatter" else "knees", NODES)))
+        demand = Demand.of(build)
+        frames = waves(demand.addresses, FRAMES if form == "scatter" else FRAMES // 10)
+        begin = time.perf_counter()
+        drawn = demand.solve(frames)
+        took = time.perf_counter() - begin
+        if form == "scatter":
+            yield at_most(f"{len(frames):,} frames, {name}", took, LIMIT_S, "s")
+        else:
+            yield plain(f"{len(frames):,} frames, {name}", took, "s")
+        yield plain("of these left to the full solver", int(drawn.alone.sum()), "")
+        picked = np.linspace(0, len(frames) - 1, SAMPLE).astype(int)
+        begin = time.perf_counter()
+        apart = 0.0
+        for k in picked.tolist():
+            duty = demand.addresses.load_nodes @ demand.addresses.duties(frames[k])
+            point = solve_network(demand.spread, duty, demand.circuit).point
+            apart = max(apart, float(np.abs(point.supply_a - drawn.supply_a[k]).max()))
+        one_by_one = (time.perf_counter() - begin) / SAMPLE * len(frames)
+        yield plain(f"one by one with the plan's solver (from {SAMPLE})", one_by_one, "s")
+        yield plain("that over ours", one_by_one / took, "times")
+        yield plain("largest difference of a supply's current in these", apart, "A")
+    peak_mib = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
+    yield at_most("peak memory", peak_mib, LIMIT_MIB, "MiB")
+
+    for form, name in (("scatter", "lights at their full voltage"), ("knees", "lights that sag below their knees")):
+        build = expand(load_text(display_text("scatter" if form == "scatter" else "knees", LIMITED_NODES)))
+        limiter = Limiter.of(build)
+        show = waves(limiter.demand.addresses, LIMITED_FRAMES)
+        times, scaled, solved = [], 0, 0
+        for frame in show:
+            begin = time.perf_counter()
+            limiter(frame)
+            times.append(1e3 * (time.perf_counter() - begin))
+            scaled += limiter.last.scale < 1.0
+            solved += limiter.last.solved
+        yield at_most(f"limiter, {name}: mean of a frame", statistics.fmean(times), LIMIT_MS, "ms")
+        yield plain("its slowest frame", max(times), "ms")
+        yield plain(f"frames scaled, of {LIMITED_FRAMES}", scaled, "")
+        yield plain("frames for which the bound was not enough", solved, "")

@@ -1,0 +1,66 @@
+"""The command that lights one thing, without questions."""
+
+from __future__ import annotations
+
+import math
+import time
+from contextlib import ExitStack, suppress
+from pathlib import Path
+
+import click
+
+_NAP_S = 0.2
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("what")
+@click.option("--to", required=True, metavar="ADDRESS", help="The controller: host or host:port, or multicast.")
+@click.option("--colour", default="white", metavar="COLOUR", help="red, green, blue, white (default) or #rrggbb.")
+@click.option("--percent", default=30.0, metavar="N", type=float, help="Share of full, in %; 30 if not given.")
+@click.option("--seconds", metavar="N", type=float, help="Dark again after N s; at Ctrl-C if not given.")
+@click.option("--interface", metavar="ADDRESS", help="Own address to send from, where there are several networks.")
+@click.option("--yes-public", is_flag=True, help="ADDRESS is meant although it lies outside of private networks.")
+def light(
+    file: Path,
+    what: str,
+    to: str,
+    colour: str,
+    percent: float,
+    seconds: float | None,
+    interface: str | None,
+    yes_public: bool,
+) -> None:
+    """Light WHAT of the display in FILE over the network (ANSI E1.31-2018): a prop, a string, or all.
+
+    A prop is named by its string and number: rail/prop07 or rail/7. Supplies must be on. It ends dark, also at Ctrl-C.
+    """
+    from strandwright.cli.progress import steps
+    from strandwright.errors import UseError
+    from strandwright.jobs.light import Asked, lit
+
+    if seconds is not None and not 0.0 < seconds < 1e8:
+        raise UseError(f"--seconds: found {seconds:g}, expected more than 0.")
+
+    def say(words: str) -> None:
+        click.echo(words, err=True)
+
+    asked = Asked(what, to, colour, percent, yes_public, interface)
+    with ExitStack() as lighting:
+        with steps() as progress:
+            shown = lighting.enter_context(lit(file, asked, say, progress))
+        which = "1 prop" if shown.props == 1 else f"{shown.props} props"
+        first, last = shown.universes[0], shown.universes[-1]
+        sent = f"universe {first}" if first == last else f"universes {first} to {last}"
+        until = "Ctrl-C ends it." if seconds is None else f"It ends after {seconds:g} s."
+        slots = bytes(shown.colour).hex()
+        click.echo(f"{shown.what} is lit ({which}, slots #{slots}) at {shown.to}, {sent}. {until}")
+        with suppress(KeyboardInterrupt):
+            _wait(seconds)
+    click.echo("Dark again.")
+
+
+def _wait(seconds: float | None) -> None:
+    end_s = math.inf if seconds is None else time.monotonic() + seconds
+    while (left_s := end_s - time.monotonic()) > 0.0:
+        time.sleep(min(_NAP_S, left_s))

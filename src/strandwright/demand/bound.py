@@ -1,0 +1,165 @@
+"""A quick bound on what a frame draws, from above and certain: one product with a sparse matrix.
+
+Given the currents i of all lights, the currents of supplies and fuses are linear: I = I0 + K i, with I0 what flows with no
+light on and K from the conductances alone. So with 0 <= i <= i_high, I lies between I0 + min(K, 0) i_high and
+I0 + max(K, 0) i_high. What bounds i:
+
+- The inverse of a rail's conductance matrix has no negative entry and no light gives current, so no voltage across a light
+  exceeds the one with all lights off, v0. The current of a sink, of a ballast and idle current never fall with voltage:
+  each is at most the law's value at v0.
+- A switching driver draws P/v, most at the lowest voltage. Let v_low be the limit of v <- v0 - R (i_high + P/v), started
+  at v0, with everything at 255 and sinks and ballasts at their bound (R: the resistances seen by the lights). The map
+  rises with v, so the sequence falls, and where its limit stays above every cutoff, no frame has a light below v_low:
+  on the way from no load to the frame the voltages start at v0, move without a jump and cannot cross v_low, since there
+  the map of any smaller load lies above. So P/v_low bounds the driver. Where there is no such limit, there is no bound.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.sparse import csr_matrix, hstack
+from scipy.sparse.linalg import SuperLU
+
+from strandwright.build.kinds import MOST_COLOURS
+from strandwright.build.tables import Floats
+from strandwright.demand.addresses import DARK, FULL, Bytes
+from strandwright.demand.network import Demand
+from strandwright.physics.loads import BUCK
+from strandwright.power import KNOWN, drawer, factor, jacobian
+
+_ROUNDS = 200
+_SETTLED_V = 1e-9
+# Shares of a light's current below this are counted as if the light were always on.
+_FAINT = 1e-9
+
+
+@dataclass(frozen=True)
+class Bound:
+    """Bounds on the currents of supplies and fuses, linear in the duties that slots ask for.
+
+    Attributes:
+        slots: which slots of a flat frame matter, shape (n,).
+        curves: share of full duty by slot value, one row for each curve, shape (curves, 256).
+        curve: row of each slot, shape (n,).
+        highest, lowest: what a slot at 255 adds to the upper and to the lower bound, A, shape (S + fuses, n).
+        base: the bounds with all slots at zero, A, shape (2, S + fuses).
+    """
+
+    slots: np.ndarray
+    curves: Floats
+    curve: np.ndarray
+    highest: csr_matrix
+    lowest: csr_matrix
+    base: Floats
+
+    def currents(self, frame: Bytes) -> Floats:
+        """Return a current for each supply and fuse that its true current does not exceed either way, A."""
+        share = self.curves[self.curve, frame.reshape(-1)[self.slots]]
+        above = self.base[0] + self.highest @ share
+        below = self.base[1] + self.lowest @ share
+        return np.asarray(np.maximum(above, -below))
+
+
+def bound_of(demand: Demand) -> Bound | None:
+    """Return the bound of a display; None where its switching drivers leave none, or nothing is fed."""
+    circuit, network, build = demand.circuit, demand.spread, demand.build
+    live = demand.live
+    if not circuit.size or not len(live):
+        return None
+    lu = factor(jacobian(circuit, np.zeros(len(live))))
+    per_colour = _most_by_colour(demand, lu)
+    if per_colour is None:
+        return None
+    idle_a = network.laws.idle_a[live]
+    count = network.load_count[live]
+
+    unloaded = lu.solve(circuit.source)
+    plus_v, _ = circuit.rails(unloaded)
+    a, b, ohm = network.edge_a, network.edge_b, network.edge_plus_ohm
+    supplies = len(network.supply_v)
+    floating = (circuit.plus == KNOWN) & np.isnan(circuit.plus_given)
+    flows = np.isfinite(ohm) & ~floating[a]
+    groups = [np.flatnonzero((a == 1 + s) & flows) for s in range(supplies)]
+    groups += [np.array([e]) if flows[e] else np.zeros(0, np.int64) for e in build.fuses.edge.tolist()]
+    transfer = np.zeros((len(groups), len(live)))
+    base = np.zeros(len(groups))
+    for row, edges in enumerate(groups):
+        probe = np.zeros(circuit.size)
+        for e in edges.tolist():
+            for place, sign in ((a[e], 1.0), (b[e], -1.0)):
+                if circuit.plus[place] != KNOWN:
+                    probe[circuit.plus[place]] += sign / ohm[e]
+            base[row] += (plus_v[a[e]] - plus_v[b[e]]) / ohm[e]
+        if len(edges):
+            transfer[row] = -lu.solve(probe)[circuit.load_plus]
+    table = demand.addresses
+    weight = csr_matrix(table.load_nodes[live].multiply(count[:, None]))
+    sides = []
+    bases = []
+    used = table.seen_slot[table.node_cell]
+    flat, where = np.unique(used[used != DARK], return_inverse=True)
+    for side in (np.maximum(transfer, 0.0), np.minimum(transfer, 0.0)):
+        faint = np.abs(side) < _FAINT
+        always = np.where(faint, side, 0.0) @ (count * per_colour.sum(axis=1))
+        bases.append(base + side @ (count * idle_a) + always)
+        kept = csr_matrix(np.where(faint, 0.0, side))
+        columns = []
+        for c in range(MOST_COLOURS):
+            full = csr_matrix(kept.multiply(per_colour[:, c][None, :])) @ weight
+            columns.append(csr_matrix(full.multiply(table.node_full[:, c][None, :])))
+        nodes = csr_matrix(hstack(columns))
+        place = used.T.ravel()
+        to_slot = csr_matrix(
+            (
+                np.ones(int((place != DARK).sum())),
+                (np.flatnonzero(place != DARK), np.searchsorted(flat, place[place != DARK])),
+            ),
+            shape=(len(place), len(flat)),
+        )
+        sides.append((nodes @ to_slot).tocsr())
+    gammas, gamma_row = np.unique(table.node_gamma, return_inverse=True)
+    curve = np.zeros(len(flat), dtype=np.int64)
+    curve[where] = np.broadcast_to(gamma_row.ravel()[:, None], used.shape)[used != DARK]
+    steps = (np.arange(FULL + 1) / FULL) ** gammas[:, None]
+    return Bound(flat, steps, curve, sides[0], sides[1], np.stack(bases))
+
+
+def _most_by_colour(demand: Demand, lu: SuperLU) -> Floats | None:
+    """Return the greatest current of one node by colour at full duty, A, shape (L, 4); None without a bound."""
+    network, circuit, live = demand.spread, demand.circuit, demand.live
+    laws = network.laws
+    draw = drawer(laws, live)
+    highest, _ = draw.per_colour(demand.unloaded_v)
+    bucks = laws.code[live] == BUCK
+    lit = bucks & (network_duty(demand) * laws.power_w[live] > 0.0).any(axis=1)
+    if not lit.any():
+        return highest
+    count, duty = network.load_count[live], network_duty(demand)
+    power_w = laws.power_w[live] / laws.efficiency[live][:, None]
+    others = count * (np.where(bucks, 0.0, (highest * duty).sum(axis=1)) + laws.idle_a[live])
+    drawn_w = count * np.where(bucks, (power_w * duty).sum(axis=1), 0.0)
+    cutoff = np.where(lit, laws.cutoff_v[live], 0.0)
+    v = demand.unloaded_v.copy()
+    for _ in range(_ROUNDS):
+        if (v < cutoff).any() or (v[lit] <= 0.0).any():
+            return None
+        right = np.zeros(circuit.size)
+        current = others + np.divide(drawn_w, v, out=np.zeros_like(v), where=drawn_w > 0.0)
+        np.add.at(right, circuit.load_plus, -current)
+        np.add.at(right, circuit.load_minus, current)
+        drop = lu.solve(right)
+        following = demand.unloaded_v + circuit.across(drop)
+        moved = float(np.abs(following - v)[lit].max())
+        v = following
+        if moved < _SETTLED_V:
+            low = v - 1e-6
+            return np.where(lit[:, None], power_w / np.maximum(low, cutoff)[:, None], highest)
+    return None
+
+
+def network_duty(demand: Demand) -> Floats:
+    """Return the duty of each live light with every slot at 255, shape (L, 4)."""
+    own: Floats = demand.build.network.duty[demand.build.network.load_law[demand.live]]
+    return own

@@ -1,0 +1,139 @@
+"""The limiter: no frame leaves that would draw more than supplies, fuses and limits of the plan allow."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from strandwright.build import Build
+from strandwright.demand.addresses import FULL, Bytes
+from strandwright.demand.allowed import Allowed
+from strandwright.demand.bound import Bound, bound_of
+from strandwright.demand.network import Demand
+from strandwright.findings.words import percent
+from strandwright.power import over
+
+# How many scales are tried at once round a guess, and between two scales where the guess misses.
+_ROUND_GUESS = (-3, -1, 0, 1, 3)
+_BETWEEN = 6
+
+
+@dataclass(frozen=True)
+class Limited:
+    """What the limiter did to a frame.
+
+    Attributes:
+        scale: share of the asked slot values that is left, 1 where nothing was done.
+        limits: id of the supply or fuse that would have been passed the most, empty where none.
+        asked_a: current that it would have carried, A; NaN where the frame has no steady state.
+        allowed_a: current that it may carry, A.
+        solved: whether the bound was not enough, and the network was solved.
+        holds: whether the frame that leaves holds every limit; false where even a dark one does not.
+        words: all of this as a person reads it, empty where nothing was done.
+    """
+
+    scale: float = 1.0
+    limits: str = ""
+    asked_a: float = 0.0
+    allowed_a: float = 0.0
+    solved: bool = False
+    holds: bool = True
+    words: str = ""
+
+
+@dataclass
+class Limiter:
+    """Scales frames down to what a display may draw; `last` tells what it did to the last one."""
+
+    demand: Demand
+    allowed: Allowed
+    bound: Bound | None
+    last: Limited = field(default_factory=Limited)
+
+    @classmethod
+    def of(cls, build: Build) -> Limiter:
+        """Return the limiter of a Build."""
+        demand = Demand.of(build)
+        return cls(demand, Allowed.of(build), bound_of(demand))
+
+    def __call__(self, frame: Bytes) -> Bytes:
+        """Return the frame with all slots scaled alike and rounded down, by the largest n/255 that holds.
+
+        Args:
+            frame: slots, shape (U, 512).
+        """
+        self.last = Limited()
+        if self.bound is not None and self._surely(frame):
+            return frame
+        return self._scaled(frame)
+
+    def _surely(self, frame: Bytes) -> bool:
+        return self.bound is not None and not over(self.bound.currents(frame), self.allowed.current_a).any()
+
+    def _scaled(self, frame: Bytes) -> Bytes:
+        asked = self.demand.solve(frame[None])
+        if not self.allowed.passed(asked).any():
+            self.last = Limited(solved=True)
+            return frame
+        currents = self.allowed.currents(asked)[0]
+        ratio = np.where(np.isfinite(currents), currents, np.inf) / np.maximum(self.allowed.current_a, 1e-12)
+        worst = int(np.argmax(ratio))
+        low = self._certain(frame)
+        guess = int(FULL / ratio[worst] ** (1.0 / float(self.demand.addresses.node_gamma.max())))
+        best = self._search(frame, low, guess)
+        made = at_scale(frame, max(best, 0))
+        self.last = self._told(best, worst, float(currents[worst]), steady=not bool(asked.doubtful[0]))
+        return made
+
+    def _certain(self, frame: Bytes) -> int:
+        """Return the largest n of n/255 that the bound lets pass, -1 where it lets none."""
+        if self.bound is None or not self._surely(at_scale(frame, 0)):
+            return -1
+        low, high = 0, FULL
+        while high - low > 1:
+            middle = (low + high) // 2
+            low, high = (middle, high) if self._surely(at_scale(frame, middle)) else (low, middle)
+        return low
+
+    def _search(self, frame: Bytes, low: int, guess: int) -> int:
+        """Return the largest n that the solved network lets pass, from one that surely passes; -1 where none does."""
+        high = FULL
+        tried = [guess + by for by in _ROUND_GUESS]
+        while high - low > 1:
+            steps = sorted({n for n in tried if low < n < high})
+            if steps:
+                drawn = self.demand.solve(np.stack([at_scale(frame, n) for n in steps]))
+                fine: list[bool] = (~np.any(self.allowed.passed(drawn), axis=1)).tolist()
+                held = [n for n, ok in zip(steps, fine, strict=True) if ok]
+                low = max([low, *held])
+                high = min([high, *(n for n, ok in zip(steps, fine, strict=True) if not ok and n > low)])
+            gap = max(1, -(-(high - low) // _BETWEEN))
+            tried = list(range(low + gap, high, gap))
+        return low
+
+    def _told(self, best: int, worst: int, current_a: float, *, steady: bool) -> Limited:
+        allowed = self.allowed
+        cause = (
+            allowed.words(worst, current_a)
+            if steady
+            else "its switching drivers ask for more than a string can carry for sure: its voltage may collapse"
+        )
+        scale = max(best, 0) / FULL
+        words = f"Scaled to {percent(scale)}: {cause}."
+        if best < 0:
+            words = f"All slots set to zero, and a limit is still passed: {cause}."
+        return Limited(
+            scale=scale,
+            limits=allowed.names[worst] if steady else "",
+            asked_a=current_a if steady else float("nan"),
+            allowed_a=float(allowed.current_a[worst]),
+            solved=True,
+            holds=best >= 0,
+            words=words,
+        )
+
+
+def at_scale(frame: Bytes, n: int) -> Bytes:
+    """Return a frame with every slot at n/255 of its value, rounded down."""
+    return np.asarray(frame.astype(np.uint16) * n // FULL, dtype=np.uint8)

@@ -1,0 +1,282 @@
+"""The steady state of a display in many frames at once: one factorisation, many right-hand sides.
+
+A batch of frames keeps the slopes of its lights where they are on average, so that one factored matrix serves all of
+them, and each step of the iteration is one solve with as many right-hand sides as there are frames (chord method:
+Ortega and Rheinboldt, Iterative Solution of Nonlinear Equations, 7.1). Where a frame has come to rest, Kirchhoff's laws
+and the load laws hold in it; the fixed matrix only decides how soon. A frame that does not come to rest, or in which a
+switching driver is near what its string can carry, goes to the full solver of power/, which tells a collapse.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from scipy.sparse import csr_matrix
+
+from strandwright.build import Build
+from strandwright.build.kinds import MOST_COLOURS
+from strandwright.build.tables import Flags, Floats, Ints, LoadLaws
+from strandwright.demand.addresses import DARK, FULL, AddressMap, Bytes
+from strandwright.demand.lamps import Lamps, LitLamps
+from strandwright.demand.result import Drawn, dark
+from strandwright.physics.loads import BUCK
+from strandwright.power import KNOWN, Circuit, factor, jacobian, nominal_voltage, prepare, solve_network
+
+STEP_V = 2e-8
+MOST_STEPS = 40
+# After these steps the slopes are taken anew: from no load they are far off where lights sag into their knees.
+REFACTORED = (0, 1, 3, 6, 12)
+SHRINK = 0.95
+ROUNDING_V = 1e-11
+# Frames in one batch: many enough for one factorisation to pay, few enough to stay in the processor's cache.
+BATCH = 192
+
+
+class Demand:
+    """A display whose frames are to be solved."""
+
+    def __init__(self, build: Build) -> None:
+        """Prepare the equations of a Build."""
+        network = build.network
+        self.build = build
+        self.addresses = AddressMap.of(build)
+        laws = LoadLaws(**{k: v[network.load_law] for k, v in vars(network.laws).items()})
+        # The full solver takes duties by law: with a law for each light, it takes those of any frame.
+        self.spread = replace(network, load_law=np.arange(len(network.load_law)), laws=laws)
+        self.circuit = circuit = prepare(self.spread)
+        self.live = live = np.flatnonzero(circuit.alive)
+        self.lamps = Lamps(network.laws, network.load_law[live], network.load_count[live])
+        self._duties = _Duties(self.addresses, live)
+        self._readings = _Readings(build, circuit, live)
+        at = np.arange(len(live))
+        ends = (np.r_[at, at], np.r_[circuit.load_plus, circuit.load_minus])
+        self._across = csr_matrix((np.repeat([1.0, -1.0], len(live)), ends), shape=(len(live), circuit.size))
+        self._back = self._across.T.tocsr()
+        self._nominal_v = nominal_voltage(build)[live]
+        self._flux_lm = build.kinds.flux_lm[network.load_law[live]]
+        unloaded = factor(jacobian(circuit, np.zeros(len(live)))).solve(circuit.source) if circuit.size else np.zeros(0)
+        self.unloaded_v: Floats = self._across @ unloaded
+        self._bucks = _bucks(laws, live, circuit)
+        self._start = unloaded
+
+    @classmethod
+    def of(cls, build: Build) -> Demand:
+        """Return the demand of a Build."""
+        return cls(build)
+
+    def solve(self, frames: Bytes) -> Drawn:
+        """Return what each frame draws; frames that are equal are solved once.
+
+        Args:
+            frames: slots, shape (F, U, 512).
+        """
+        first: dict[bytes, int] = {}
+        where = np.array([first.setdefault(f.tobytes(), len(first)) for f in frames], dtype=np.int64)
+        _, different = np.unique(where, return_index=True)
+        done = [self._batch(frames[different[i : i + BATCH]]) for i in range(0, len(different), BATCH)]
+        drawn = Drawn.joined(done) if done else dark(self.build, 0)
+        return drawn.taken(where)
+
+    def _batch(self, frames: Bytes) -> Drawn:
+        count = len(frames)
+        if not self.circuit.size or not len(self.live):
+            return dark(self.build, count)
+        duty = self._duties.of(frames)
+        lit = self.lamps.at(duty)
+        x, settled = self._chord(lit)
+        drawn = self._read(lit, x)
+        for frame in np.flatnonzero(~settled).tolist():
+            self._alone(drawn, lit, frame)
+        return drawn
+
+    def _chord(self, lit: LitLamps) -> tuple[Floats, Flags]:
+        """Return voltages of the unknowns (n, D), and which frames are at rest with no doubt about them."""
+        count = self.lamps.count
+        frames = lit.flat.shape[1]
+        x = np.repeat(self._start[:, None], frames, axis=1)
+        result = x.copy()
+        settled = np.zeros(frames, dtype=bool)
+        going = np.arange(frames)
+        v = np.repeat(self.unloaded_v[:, None], frames, axis=1)
+        current, slope = lit.node(v)
+        fixed = (count * slope).mean(axis=1)
+        source = self.circuit.source[:, None]
+        before = np.full(frames, np.inf)
+        own = lit
+        try:
+            lu = factor(jacobian(self.circuit, fixed))
+            for step in range(MOST_STEPS):
+                right = source - self._back @ (count * current - fixed[:, None] * v)
+                following = lu.solve(right)
+                moved = np.abs(following - x).max(axis=0)
+                x = following
+                v = self._across @ x
+                # Moves that shrink by a factor q leave at most q/(1-q) of the last one to go: slow ones go on for longer.
+                done = (moved < STEP_V) & (moved < SHRINK * before + ROUNDING_V)
+                if done.any():
+                    rested = going[done]
+                    result[:, rested] = x[:, done]
+                    settled[rested] = True
+                    keep = np.flatnonzero(~done & np.isfinite(moved))
+                    if not len(keep):
+                        break
+                    going, x, v, moved = going[keep], x[:, keep], v[:, keep], moved[keep]
+                    own = own.keep(keep)
+                before = moved
+                current, slope = own.node(v)
+                if step in REFACTORED:
+                    fixed = (count * slope).mean(axis=1)
+                    lu = factor(jacobian(self.circuit, fixed))
+        except RuntimeError:  # singular: a switching driver at the fold of what its line can carry
+            return result, np.zeros_like(settled)
+        settled &= self._surely_running(lit, self._across @ result)
+        return result, settled
+
+    def _surely_running(self, lit: LitLamps, v: Floats) -> Flags:
+        """Return which frames have every switching driver running, in the only state with all of them running.
+
+        With R the resistances that couple the drivers and D = P/cutoff^2 their steepest slopes, the largest row sum of
+        R D below 1 makes the equations strictly monotone while all drivers run, so that they have one root at most. A
+        row of R D is at most the drop at that driver times the greatest v/cutoff^2 of its island, since the drop is R
+        times P/v, and more.
+        """
+        if self._bucks is None:
+            return np.ones(v.shape[1], dtype=bool)
+        rows, first, cutoff = self._bucks
+        own = v[rows]
+        drop = np.maximum.reduceat(self.unloaded_v[rows][:, None] - own, first, axis=0)
+        steep = np.maximum.reduceat(own / cutoff[:, None] ** 2, first, axis=0)
+        return np.asarray(lit.running(v) & (drop * steep < 1.0).all(axis=0))
+
+    def _read(self, lit: LitLamps, x: Floats) -> Drawn:
+        v = self._across @ x
+        current, _ = lit.node(v)
+        left, full = lit.light(v, self._nominal_v, self._flux_lm)
+        return self._readings.of(x, v, self.lamps.count * current, left, full)
+
+    def _alone(self, drawn: Drawn, lit: LitLamps, frame: int) -> None:
+        """Enter one frame as the full solver finds it."""
+        duty = np.zeros((len(self.spread.load_law), MOST_COLOURS))
+        duty[self.live] = lit.duty[:, :, frame].T
+        solved = solve_network(self.spread, duty, self.circuit)
+        point = solved.point
+        x = np.zeros(self.circuit.size)
+        for index, volts in ((self.circuit.plus, point.plus_v), (self.circuit.minus, point.minus_v)):
+            x[index[index != KNOWN]] = volts[index != KNOWN]
+        v = self._across @ x
+        left, full = lit.keep(np.array([frame])).light(v[:, None], self._nominal_v, self._flux_lm)
+        load = (self.spread.load_count * point.load_a)[self.live]
+        one = self._readings.of(x[:, None], v[:, None], load[:, None], left, full)
+        collapsed = any(verdict.state != "two" for verdict in solved.verdicts)
+        drawn.put(frame, one, collapsed=collapsed, doubtful=bool(solved.verdicts) or bool(len(point.unsolved)))
+
+
+def _bucks(laws: LoadLaws, live: Ints, circuit: Circuit) -> tuple[Ints, Ints, Floats] | None:
+    """Return the switching drivers island by island, where each island starts, and their cutoffs; None without any."""
+    rows = np.flatnonzero(laws.code[live] == BUCK)
+    if not len(rows):
+        return None
+    rows = rows[np.argsort(circuit.load_island[rows], kind="stable")]
+    island = circuit.load_island[rows]
+    return rows, np.flatnonzero(np.r_[True, np.diff(island) > 0]), laws.cutoff_v[live[rows]]
+
+
+class _Duties:
+    """From the slots of many frames to the duties of the lights, the last axis counting the frames."""
+
+    def __init__(self, addresses: AddressMap, live: Ints) -> None:
+        table = addresses.load_nodes[live]
+        node = table.indices[table.indptr[:-1]]
+        cells = addresses.cells
+        to_cell = csr_matrix(
+            (np.ones(len(addresses.node_cell)), (np.arange(len(addresses.node_cell)), addresses.node_cell))
+        )
+        shares = (table @ to_cell).tocsr() if len(live) else csr_matrix((0, cells))
+        # A light whose nodes all repeat one cell needs no sum, and so most displays need none.
+        self._single = shares.nnz == len(live)
+        self._shares = shares
+        cell = addresses.node_cell[node] if self._single else np.arange(cells)
+        head = node if self._single else np.searchsorted(addresses.node_cell, np.arange(cells))
+        self._slot = addresses.seen_slot[cell]
+        self._curves: list[tuple[Ints, Floats]] = []
+        law = np.column_stack([addresses.node_full[head], addresses.node_gamma[head]])
+        kinds, which = np.unique(law, axis=0, return_inverse=True)
+        steps = np.arange(FULL + 1) / FULL
+        for k, row in enumerate(kinds):
+            self._curves.append((np.flatnonzero(which.ravel() == k), row[:-1, None] * steps ** row[-1]))
+
+    def of(self, frames: Bytes) -> Floats:
+        """Return the duties of frames (D, U, 512), shape (4, L, D)."""
+        flat = np.ascontiguousarray(frames.reshape(len(frames), -1).T)
+        duty = np.zeros((MOST_COLOURS, len(self._slot), len(frames)))
+        for rows, table in self._curves:
+            slots = self._slot[rows]
+            for c in range(MOST_COLOURS):
+                if (slots[:, c] != DARK).all():
+                    duty[c, rows] = table[c][flat[slots[:, c]]]
+        if self._single:
+            return duty
+        return np.stack([self._shares @ duty[c] for c in range(MOST_COLOURS)])
+
+
+class _Readings:
+    """What is read off the voltages of a batch: currents of supplies and fuses, sums over strings."""
+
+    def __init__(self, build: Build, circuit: Circuit, live: Ints) -> None:
+        network = build.network
+        self._circuit = circuit
+        self._volts = network.supply_v[:, None]
+        string = build.load_string[live]
+        strings = len(build.strings.names)
+        self._strings = csr_matrix((np.ones(len(live)), (string, np.arange(len(live)))), shape=(strings, len(live)))
+        self._first = np.searchsorted(string, np.arange(strings + 1))
+        a = network.edge_a
+        floating = (circuit.plus == KNOWN) & np.isnan(circuit.plus_given)
+        flows = np.isfinite(network.edge_plus_ohm) & ~floating[a]
+        leaves = np.flatnonzero((a >= 1) & (a <= len(network.supply_v)) & flows)
+        fused = np.where(flows[build.fuses.edge], build.fuses.edge, -1)
+        self._wanted = np.unique(np.r_[leaves, fused[fused >= 0]])
+        self._supply = csr_matrix(
+            (np.ones(len(leaves)), (a[leaves] - 1, np.searchsorted(self._wanted, leaves))),
+            shape=(len(network.supply_v), len(self._wanted)),
+        )
+        self._fuse = np.where(fused >= 0, np.searchsorted(self._wanted, fused), len(self._wanted))
+        self._ohm = network.edge_plus_ohm[self._wanted][:, None]
+        self._a, self._b = a[self._wanted], network.edge_b[self._wanted]
+
+    def _plus(self, x: Floats, places: Ints) -> Floats:
+        index = self._circuit.plus[places]
+        given = self._circuit.plus_given[places][:, None]
+        return np.where((index == KNOWN)[:, None], given, x[np.maximum(index, 0)])
+
+    def _summed(self, lights: Floats) -> Floats:
+        return np.asarray(self._strings @ lights).T
+
+    def of(self, x: Floats, v: Floats, load_a: Floats, left: Floats, full: Floats) -> Drawn:
+        """Return the readings of some frames; the last axis of all arguments counts them."""
+        frames = x.shape[1]
+        start_v = self._plus(x, self._a)
+        edge_a = np.vstack([(start_v - self._plus(x, self._b)) / self._ohm, np.zeros((1, frames))])
+        start_v = np.vstack([start_v, np.zeros((1, frames))])
+        supply_a = self._supply @ edge_a[:-1]
+        lowest = np.full((len(self._first) - 1, frames), np.nan)
+        for row in range(len(lowest)):
+            own = slice(self._first[row], self._first[row + 1])
+            if own.stop > own.start:
+                lowest[row] = v[own].min(axis=0)
+        fuse_a = edge_a[self._fuse]
+        return Drawn(
+            supply_a=supply_a.T,
+            supply_w=(self._volts * supply_a).T,
+            fuse_a=fuse_a.T,
+            fuse_w=(fuse_a * start_v[self._fuse]).T,
+            string_a=self._summed(load_a),
+            string_w=self._summed(load_a * v),
+            lowest_v=lowest.T,
+            light_lm=self._summed(left),
+            full_light_lm=self._summed(full),
+            collapsed=np.zeros(frames, dtype=bool),
+            doubtful=np.zeros(frames, dtype=bool),
+            alone=np.zeros(frames, dtype=bool),
+        )

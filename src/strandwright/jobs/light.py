@@ -1,0 +1,185 @@
+"""Lighting one thing by its id over the network, no more than the plan's limits allow, and leaving it dark afterwards."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strandwright.build import Build
+from strandwright.build.ids import prop_ids
+from strandwright.demand import AddressMap, Limiter
+from strandwright.display.words import nearest, show, visible
+from strandwright.errors import UseError
+from strandwright.jobs.plan import plan_file
+from strandwright.live import Say, Sender
+from strandwright.live.left_on import LeftOn, Record, cid_of, darken, now_text
+from strandwright.plan import Progress, silent
+
+EVERYTHING = "all"
+COLOURS = {"white": (255, 255, 255), "red": (255, 0, 0), "green": (0, 255, 0), "blue": (0, 0, 255)}
+_HEX = re.compile(r"#?([0-9a-fA-F]{6})")
+_PROP = re.compile(r"(.+)/(?:prop)?0*(\d+)")
+
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a person asked to be lit.
+
+    Attributes:
+        what: a prop, a string, or all.
+        to: multicast, a host or host:port.
+        colour: a name or #rrggbb.
+        percent: of the full slots, above 0 to 100.
+        yes_public: whether an address outside of one's own network is meant.
+        interface: own address to send from; the system chooses where None.
+    """
+
+    what: str
+    to: str
+    colour: str = "white"
+    percent: float = 30.0
+    yes_public: bool = False
+    interface: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Lit:
+    """What is lit now: its id, how many props, the slots' colour, where it is sent, in which universes."""
+
+    what: str
+    props: int
+    colour: tuple[int, int, int]
+    to: str
+    universes: tuple[int, ...]
+    sender: Sender
+
+
+def read_colour(text: str, percent: float) -> tuple[int, int, int]:
+    """Return slots of a colour at a share of full, rounded; whatever is above nothing stays above nothing.
+
+    >>> read_colour("red", 30.0), read_colour("#ff8000", 100.0)
+    ((76, 0, 0), (255, 128, 0))
+    """
+    if not 0.0 < percent <= 100.0:
+        raise UseError(f"--percent: found {percent:g}, expected more than 0, at most 100.")
+    match = _HEX.fullmatch(text.strip())
+    if match is not None:
+        full = tuple(bytes.fromhex(match[1]))
+    elif text.strip().lower() in COLOURS:
+        full = COLOURS[text.strip().lower()]
+    else:
+        raise UseError(
+            f"--colour: found {show(text)}, expected {', '.join(COLOURS)} or #rrggbb. {nearest(text, COLOURS)}".rstrip()
+        )
+    red, green, blue = (max(round(v * percent / 100.0), 1) if v else 0 for v in full)
+    return red, green, blue
+
+
+def chosen(build: Build, what: str) -> Flags:
+    """Return which props are meant by an id, shape (props,).
+
+    Raises:
+        UseError: there is no such thing in the display.
+    """
+    strings, props = build.strings.names, build.props
+    if what == EVERYTHING:
+        return np.ones(len(props.string), dtype=np.bool_)
+    if what in strings:
+        return np.asarray(props.string == strings.index(what))
+    match = _PROP.fullmatch(what)
+    if match is not None and match[1] in strings:
+        found = (props.string == strings.index(match[1])) & (props.number == int(match[2][:9]))
+        if found.any():
+            return np.asarray(found)
+        count = int(np.count_nonzero(props.string == strings.index(match[1])))
+        raise UseError(f"There is no prop {show(what)}: string {match[1]} has {count}, counted from 1.")
+    hint = nearest(what, [EVERYTHING, *strings, *prop_ids(build)])
+    hint = hint or f"Its strings are {', '.join(strings)}; {EVERYTHING} lights everything."
+    raise UseError(f"There is no prop or string {show(what)} in this display. {hint}")
+
+
+def cells_of(build: Build, addresses: AddressMap, props: Flags) -> Flags:
+    """Return which cells belong to some props, shape (cells,)."""
+    cells = np.zeros(addresses.cells, dtype=np.bool_)
+    cells[addresses.node_cell[props[build.nodes.prop]]] = True
+    return cells
+
+
+@contextmanager
+def lit(path: Path, asked: Asked, say: Say, progress: Progress = silent) -> Iterator[Lit]:
+    """Light one thing for as long as the block lasts; darkness and the end of the stream are sent however it is left.
+
+    Args:
+        path: of the display file.
+        asked: what, where and how.
+        say: told what the person has to know meanwhile, also from the sending thread.
+        progress: called with the name of each step of the plan.
+
+    Raises:
+        DisplayError: the file cannot be read.
+        UseError: there is no such thing, or nothing can be sent there.
+    """
+    colour = read_colour(asked.colour, asked.percent)
+    plan = plan_file(path, progress)
+    addresses = AddressMap.of(plan.build)
+    if not addresses.universes:
+        raise UseError("This display has no lights to send to. Give it a string with props.")
+    props = chosen(plan.build, asked.what)
+    colours = np.zeros((addresses.cells, 3), dtype=np.uint8)
+    colours[cells_of(plan.build, addresses, props)] = colour
+    limiter = Limiter.of(plan.build)
+    source = f"{plan.build.display.display} - Strandwright"
+    with Record(path) as record:
+        cid = cid_of(path)
+        with Sender(
+            addresses.universes,
+            asked.to,
+            cid=cid,
+            source=source,
+            limit=limiter,
+            yes_public=asked.yes_public,
+            interface=asked.interface,
+            say=say,
+        ) as sender:
+            if plan.stopped:
+                say(
+                    f"The plan forbids building this display as it stands; strandwright check {visible(str(path))} says why."
+                )
+            end_what_was_left(record, cid, say, asked.yes_public)
+            record.begin(
+                LeftOn(asked.what, asked.to, asked.interface, addresses.universes, source, sender.priority, now_text())
+            )
+            try:
+                sender.show(addresses.frame(colours))
+                if limiter.last.words:
+                    say(limiter.last.words)
+                yield Lit(asked.what, int(props.sum()), colour, asked.to, addresses.universes, sender)
+            finally:
+                sender.stop()
+                if sender.left_dark:
+                    record.end()
+                else:
+                    say("The network was gone at the end, so these lights may stay on; the next start sends darkness.")
+
+
+def end_what_was_left(record: Record, cid: bytes, say: Say, yes_public: bool = False) -> None:
+    """Say what a run that was cut off left on, and send darkness there."""
+    left = record.left_on()
+    if left is None:
+        return
+    say(left.words())
+    try:
+        darken(left, cid, yes_public=yes_public)
+    except UseError as error:
+        say(f"Darkness could not be sent there. {error}")
+    else:
+        say("Darkness was sent there.")
+        record.end()

@@ -1,0 +1,220 @@
+"""What is being sent, and where, kept beside the display, so that a killed sender's lights are known at the next start.
+
+The file is locked while its process lives. A lock ends with the process, however that ends; a process number may be
+another program's by then.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import time
+import uuid
+from dataclasses import asdict, dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from strandwright.errors import UseError
+from strandwright.live.packet import MOST_SLOTS, PRIORITIES, UNIVERSES
+from strandwright.live.sender import Sender
+
+FOLDER = ".strandwright"
+_SENDING, _CID = "sending.json", "cid"
+# More than the 20 that a receiver may drop, ANSI E1.31-2018 clause 6.7.2.
+DARK_FRAMES = 24
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOn:
+    """What a sender sends, or sent when it was killed.
+
+    Attributes:
+        what: in the person's words, such as a prop's id.
+        to: as the person named the target.
+        interface: own address that it is sent from, None where the system chooses.
+        universes: ascending.
+        source: the name that receivers show.
+        priority: 0 to 200.
+        since: ISO 8601, UTC.
+    """
+
+    what: str
+    to: str
+    interface: str | None
+    universes: tuple[int, ...]
+    source: str
+    priority: int
+    since: str
+
+    def words(self) -> str:
+        """Return it as a sentence for a person."""
+        first, last = self.universes[0], self.universes[-1]
+        which = f"universe {first}" if first == last else f"universes {first} to {last}"
+        return f"The run of {self.since} was cut off while {self.what} was lit at {self.to} ({which})."
+
+
+def now_text() -> str:
+    """Return the time as this record keeps it."""
+    return datetime.now(UTC).isoformat(timespec="seconds")
+
+
+def folder(display: Path | str) -> Path:
+    """Return where a display's own records are kept, made if it is not there.
+
+    Raises:
+        UseError: it cannot be made.
+    """
+    path = Path(os.path.realpath(display))
+    place = path.parent / FOLDER / path.name
+    try:
+        place.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise UseError(f"{_shown(place)} cannot be made ({error.strerror or error}), so nothing was sent.") from None
+    return place
+
+
+def cid_of(display: Path | str) -> bytes:
+    """Return the display's own CID, 16 octets, made at random the first time (ANSI E1.31-2018 clause 5.6, RFC 4122).
+
+    Raises:
+        UseError: it cannot be read or kept.
+    """
+    path = folder(display) / _CID
+    try:
+        with contextlib.suppress(FileExistsError), path.open("x", encoding="ascii") as stream:
+            stream.write(f"{uuid.uuid4()}\n")
+        return uuid.UUID(path.read_text(encoding="ascii").strip()).bytes
+    except OSError as error:
+        raise UseError(f"{_shown(path)} cannot be used ({error.strerror or error}), so nothing was sent.") from None
+    except ValueError:
+        raise UseError(
+            f"{_shown(path)}: found no UUID in it, expected the display's own. Delete it to get a new one."
+        ) from None
+
+
+class Record:
+    """The display's record, held by one process at a time.
+
+    Args:
+        display: path of the display file.
+
+    Raises:
+        UseError: another process is sending for this display, or the record cannot be used.
+    """
+
+    def __init__(self, display: Path | str) -> None:
+        self._path = folder(display) / _SENDING
+        try:
+            self._file = os.open(self._path, os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0), 0o644)
+        except OSError as error:
+            raise UseError(
+                f"{_shown(self._path)} cannot be used ({error.strerror or error}), so nothing was sent."
+            ) from None
+        try:
+            _lock(self._file)
+        except OSError:
+            busy = self.left_on()
+            os.close(self._file)
+            what = f": {busy.what} at {busy.to} since {busy.since}" if busy is not None else ""
+            raise UseError(f"This display is being lit by another strandwright{what}. Stop that one first.") from None
+
+    def left_on(self) -> LeftOn | None:
+        """Return what was being sent when the last run was cut off; None where it ended by itself.
+
+        A record that was cut off in the middle of being written says nothing of use and counts as None.
+        """
+        os.lseek(self._file, 0, os.SEEK_SET)
+        text = os.read(self._file, 1 << 20)
+        try:
+            return _read(json.loads(text)) if text else None
+        except (ValueError, TypeError, KeyError):
+            return None
+
+    def begin(self, sending: LeftOn) -> None:
+        """Write down what is about to be sent, before its first packet."""
+        text = json.dumps(asdict(sending), ensure_ascii=False, indent=1).encode()
+        try:
+            os.ftruncate(self._file, 0)
+            os.lseek(self._file, 0, os.SEEK_SET)
+            os.write(self._file, text)
+            os.fsync(self._file)
+        except OSError as error:
+            raise UseError(
+                f"{_shown(self._path)} cannot be written ({error.strerror or error}), so nothing was sent."
+            ) from None
+
+    def end(self) -> None:
+        """Write down that nothing is being sent any more."""
+        with contextlib.suppress(OSError):
+            os.ftruncate(self._file, 0)
+
+    def close(self) -> None:
+        """Let another process have the record."""
+        os.close(self._file)
+
+    def __enter__(self) -> Record:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+
+def darken(left: LeftOn, cid: bytes, *, yes_public: bool = False) -> None:
+    """Send darkness, and the end of the stream, to where a killed sender's was.
+
+    Args:
+        left: what was sent.
+        cid: of the display.
+        yes_public: whether an address outside of one's own network is meant.
+
+    Raises:
+        UseError: nothing can be sent there.
+    """
+    with Sender(
+        left.universes,
+        left.to,
+        cid=cid,
+        source=left.source,
+        priority=left.priority,
+        interface=left.interface,
+        yes_public=yes_public,
+    ) as sender:
+        sender.show(np.zeros((len(left.universes), MOST_SLOTS), dtype=np.uint8))
+        time.sleep(0.05)
+        sender.stop(dark_frames=DARK_FRAMES)
+        if not sender.left_dark:
+            raise UseError("The network did not take it. Start again when it is back.")
+
+
+def _read(record: Any) -> LeftOn:
+    universes = tuple(int(u) for u in record["universes"])
+    good = universes and list(universes) == sorted(set(universes)) and universes[0] >= UNIVERSES[0]
+    priority = int(record["priority"])
+    if not good or universes[-1] > UNIVERSES[1] or not PRIORITIES[0] <= priority <= PRIORITIES[1]:
+        raise ValueError
+    interface = record["interface"]
+    return LeftOn(
+        str(record["what"]),
+        str(record["to"]),
+        None if interface is None else str(interface),
+        universes,
+        str(record["source"]),
+        priority,
+        str(record["since"]),
+    )
+
+
+def _lock(file: int) -> None:
+    try:
+        import fcntl
+    except ImportError:  # Windows: two at once are not told apart there
+        return
+    fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+
+def _shown(path: Path) -> str:
+    return "".join(c if c.isprintable() else "?" for c in str(path))

@@ -1,0 +1,351 @@
+"""One thread that sends frames on absolute deadlines, and ends every stream so that receivers know it."""
+
+from __future__ import annotations
+
+import atexit
+import contextlib
+import os
+import signal
+import sys
+import threading
+from collections import deque
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from types import FrameType, TracebackType
+
+import numpy as np
+
+from strandwright.errors import UseError
+from strandwright.live.addresses import check_interface, target
+from strandwright.live.outlet import Outlet
+from strandwright.live.packet import DEFAULT_PRIORITY, DISCOVERY_UNIVERSE, MOST_SLOTS, PRIORITY_AT, fitting_name
+from strandwright.live.schedule import Clock, Schedule, system_clock
+from strandwright.live.stream import TERMINATIONS, Frame, Rows, Stream
+
+RATE_HZ = 40.0  # within 44.1 Hz, the fastest refresh of ANSI E1.11 with 512 slots
+RATES_HZ = (10.0, 1000.0)  # slower ones could not keep to the 800 to 1000 ms of an unchanged universe
+_TURN_S = 0.0002  # how long another Python thread may go on when a frame is due
+_PATIENCE_S = 2.0
+_RETRY_S = 1.0
+_KEPT = 1 << 13
+
+Limit = Callable[[Frame], Frame]
+Say = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Statistics:
+    """What was sent so far.
+
+    Attributes:
+        frames: frames whose turn came.
+        missed: frames left out because their turn had passed.
+        packets: data packets sent.
+        failed: frames of which something could not be sent.
+        begun_late_s: how long after its deadline each of the last frames began to leave, shape (n,).
+        gone_late_s: the same for its last packet, shape (n,).
+        events: what was told, the oldest first.
+    """
+
+    frames: int
+    missed: int
+    packets: int
+    failed: int
+    begun_late_s: np.ndarray[tuple[int], np.dtype[np.float64]]
+    gone_late_s: np.ndarray[tuple[int], np.dtype[np.float64]]
+    events: tuple[str, ...]
+
+
+class Sender:
+    """Sends frames of some universes over ANSI E1.31-2018 until it is stopped.
+
+    Nothing is sent before the first frame is shown. At a stop, the end of a `with` block and the end of the process
+    (kill -9 aside) receivers get a dark frame and three packets that end the stream.
+
+    Args:
+        universes: ascending; row k of a frame is for `universes[k]`.
+        to: "multicast", or a host with or without a port.
+        cid: 16 octets that stay this display's own.
+        source: name that receivers show; cut to 63 octets.
+        priority: 0 to 200; receivers take the highest.
+        rate_hz: frames a second.
+        limit: what each frame goes through first.
+        sync_address: universe of synchronization packets after each frame; 0 for none.
+        force_sync: whether receivers may go on without synchronization once it is lost.
+        preview: whether the data are for looking at only.
+        yes_public: whether an address outside of one's own network is meant.
+        interface: own address to send from; the system chooses where None.
+        say: told, from the sending thread, when the network goes and comes back, and after the machine slept.
+        clock: the time; a test has its own.
+
+    Raises:
+        UseError: nothing can be sent there, or not without `yes_public`.
+        ValueError: for what the standard has no room for.
+    """
+
+    def __init__(
+        self,
+        universes: Sequence[int],
+        to: str,
+        *,
+        cid: bytes,
+        source: str,
+        priority: int = DEFAULT_PRIORITY,
+        rate_hz: float = RATE_HZ,
+        limit: Limit | None = None,
+        sync_address: int = 0,
+        force_sync: bool = False,
+        preview: bool = False,
+        yes_public: bool = False,
+        interface: str | None = None,
+        say: Say | None = None,
+        clock: Clock | None = None,
+    ) -> None:
+        if not RATES_HZ[0] <= rate_hz <= RATES_HZ[1]:
+            raise ValueError(f"rate {rate_hz:g} Hz: {RATES_HZ[0]:g} to {RATES_HZ[1]:g} Hz are possible")
+        self._stream = Stream(
+            universes,
+            cid=cid,
+            source=fitting_name(source),
+            priority=priority,
+            sync_address=sync_address,
+            force_sync=force_sync,
+            preview=preview,
+        )
+        where = target(to, yes_public)
+        own = None if interface is None else check_interface(interface)
+        self._outlet = Outlet(where, self._stream.universes, self._stream.table, own)
+        self._period_s = 1.0 / rate_hz
+        self._limit, self._say = limit, say
+        self._clock = clock or system_clock()
+        self._frame: Frame | None = None
+        self._thread: threading.Thread | None = None
+        self._lock = threading.Lock()
+        self._stopping = threading.Event()
+        self._dark_frames = 1
+        self._closed = False
+        self._left_dark = True
+        self._fault: BaseException | None = None
+        self._failing_since_s: float | None = None
+        self._reopen_s = 0.0
+        self._frames = self._missed = self._packets = self._failed = 0
+        self._begun: deque[float] = deque(maxlen=_KEPT)
+        self._gone: deque[float] = deque(maxlen=_KEPT)
+        self._events: deque[str] = deque(maxlen=100)
+        self._signals = contextlib.ExitStack()
+
+    @property
+    def universes(self) -> tuple[int, ...]:
+        """The universes that frames are for."""
+        return self._stream.universes
+
+    @property
+    def priority(self) -> int:
+        """The priority that receivers see."""
+        return int(self._stream.table[0, PRIORITY_AT])
+
+    @property
+    def left_dark(self) -> bool:
+        """Whether nothing was ever shown, or the end of the stream has left this computer."""
+        return self._left_dark
+
+    def show(self, frame: Frame) -> Frame:
+        """Send a frame from now on, and return it as it goes out after the limit.
+
+        Args:
+            frame: uint8, shape (universes, 512); it is copied.
+
+        Raises:
+            UseError: the sender was stopped, or has failed.
+            ValueError: the frame has another shape or type.
+        """
+        shape = (len(self.universes), MOST_SLOTS)
+        if frame.shape != shape or frame.dtype != np.uint8:
+            raise ValueError(f"a frame is uint8 of shape {shape}, not {frame.dtype} of shape {frame.shape}")
+        if self._fault is not None:
+            raise UseError(f"Sending has stopped ({self._fault}). Start it again.") from self._fault
+        limited = frame if self._limit is None else self._limit(frame)
+        if limited.shape != shape or limited.dtype != np.uint8:
+            raise ValueError(f"the limit returned {limited.dtype} of shape {limited.shape}")
+        with self._lock:
+            if self._stopping.is_set():
+                raise UseError("Sending has stopped. Start it again.")
+            self._frame = limited.copy()
+            if self._thread is None:
+                self._start()
+        return self._frame
+
+    def stop(self, dark_frames: int = 1) -> None:
+        """Send dark frames and three packets that end the stream, and close; stopping twice does nothing.
+
+        Args:
+            dark_frames: how many; receivers that remember a former run's sequence number may drop the first twenty.
+        """
+        with self._lock:
+            self._dark_frames = dark_frames
+            self._stopping.set()
+            thread, self._thread = self._thread, None
+            closed, self._closed = self._closed, True
+        if thread is not None and thread is not threading.current_thread():
+            _joined(thread)
+        if not closed:
+            atexit.unregister(self.stop)
+            self._outlet.close()
+
+    def statistics(self) -> Statistics:
+        """Return what was sent so far."""
+        return Statistics(
+            self._frames,
+            self._missed,
+            self._packets,
+            self._failed,
+            np.array(self._begun.copy(), dtype=np.float64),
+            np.array(self._gone.copy(), dtype=np.float64),
+            tuple(self._events.copy()),
+        )
+
+    def __enter__(self) -> Sender:
+        self._signals.enter_context(ending_signals())
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        with self._signals:
+            self.stop()
+
+    def _start(self) -> None:
+        # A daemon, so that a caller that falls over is not waited for; atexit runs while daemons still do.
+        self._thread = threading.Thread(target=self._run, name="strandwright sender", daemon=True)
+        self._left_dark = False
+        atexit.register(self.stop)
+        self._thread.start()
+
+    def _run(self) -> None:
+        _ask_for_first_turn()
+        with _short_turns():
+            try:
+                self._send_until_stopped()
+            except BaseException as error:
+                self._fault = error
+                self._tell(f"Sending stopped: {type(error).__name__}: {error}")
+            finally:
+                self._say_goodbye()
+
+    def _send_until_stopped(self) -> None:
+        stream, clock, now_s = self._stream, self._clock, self._clock.now_s
+        schedule = Schedule(clock, self._period_s)
+        while not self._stopping.is_set():
+            tick = schedule.wait()
+            if tick.gap_s:
+                self._tell(
+                    f"Nothing was sent for {tick.gap_s:.1f} s: this computer slept or was too busy. Sending again."
+                )
+            frame = self._frame
+            if frame is None or self._stopping.is_set():
+                continue
+            rows = stream.due(frame, tick.deadline_s)
+            begun = now_s()
+            self._send(rows, stream.discovery_due(tick.deadline_s))
+            self._frames += 1
+            self._missed += tick.missed
+            self._packets += len(rows)
+            self._begun.append(begun - tick.deadline_s)
+            self._gone.append(now_s() - tick.deadline_s)
+
+    def _say_goodbye(self) -> None:
+        for number in range(self._dark_frames + TERMINATIONS):
+            if number:
+                self._clock.sleep_s(min(self._period_s, 0.025))
+            with contextlib.suppress(Exception):
+                self._left_dark = self._send(self._stream.last(terminated=number >= self._dark_frames), ())
+
+    def _send(self, rows: Rows, pages: tuple[bytes, ...]) -> bool:
+        try:
+            self._outlet.send_rows(rows)
+            packet = self._stream.sync() if len(rows) else b""
+            if packet:
+                self._outlet.send(packet, self._stream.sync_address)
+            for page in pages:
+                self._outlet.send(page, DISCOVERY_UNIVERSE)
+        except OSError as error:
+            self._went(error)
+            return False
+        if self._failing_since_s is not None and (len(rows) or pages):
+            lasted = self._clock.now_s() - self._failing_since_s
+            self._failing_since_s = None
+            self._tell(f"Sending to {self._outlet.target.named} works again after {lasted:.1f} s.")
+        return True
+
+    def _went(self, error: OSError) -> None:
+        self._failed += 1
+        now = self._clock.now_s()
+        if self._failing_since_s is None:
+            self._failing_since_s, self._reopen_s = now, now + _RETRY_S
+            self._tell(
+                f"Sending to {self._outlet.target.named} fails ({error.strerror or error}). It is tried again with every "
+                "frame; check the cable or the wireless network."
+            )
+        elif now >= self._reopen_s:
+            self._reopen_s = now + _RETRY_S
+            with contextlib.suppress(OSError, UseError):
+                self._outlet.reopen()
+
+    def _tell(self, words: str) -> None:
+        self._events.append(words)
+        if self._say is not None:
+            with contextlib.suppress(Exception):
+                self._say(words)
+
+
+@contextlib.contextmanager
+def ending_signals() -> Iterator[None]:
+    """Let a request to end (SIGTERM, SIGHUP) unwind the program as Ctrl-C does, unless it is handled otherwise already."""
+    names = [n for n in ("SIGTERM", "SIGHUP") if hasattr(signal, n)]
+    numbers = [getattr(signal, n) for n in names]
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    changed = [n for n in numbers if signal.getsignal(n) is signal.SIG_DFL]
+    for number in changed:
+        signal.signal(number, _unwind)
+    try:
+        yield
+    finally:
+        for number in changed:
+            signal.signal(number, signal.SIG_DFL)
+
+
+def _unwind(number: int, frame: FrameType | None) -> None:
+    raise SystemExit(128 + number)
+
+
+def _joined(thread: threading.Thread) -> None:
+    """Wait for the last packets, also where a second Ctrl-C comes meanwhile."""
+    interrupted: BaseException | None = None
+    for _ in range(3):
+        try:
+            thread.join(_PATIENCE_S)
+            break
+        except (KeyboardInterrupt, SystemExit) as error:
+            interrupted = error
+    if interrupted is not None:
+        raise interrupted
+
+
+def _ask_for_first_turn() -> None:
+    """Have this thread woken before other programs where the system lets it; it needs a few hundredths of a core."""
+    if sys.platform.startswith("linux"):
+        with contextlib.suppress(OSError):
+            os.sched_setscheduler(0, os.SCHED_RR, os.sched_param(1))
+
+
+@contextlib.contextmanager
+def _short_turns() -> Iterator[None]:
+    """Have other Python threads give way sooner than after the usual 5 ms while frames are due."""
+    usual = sys.getswitchinterval()
+    sys.setswitchinterval(min(usual, _TURN_S))
+    try:
+        yield
+    finally:
+        sys.setswitchinterval(usual)

@@ -1,0 +1,95 @@
+"""What a receiver remembers of one source's packets for one universe, and what it counts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+SLOTS = 512
+
+Slots = NDArray[np.uint8]
+What = Literal["found", "lost", "terminated", "refused"]
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """A source that appeared, fell silent, said that it stops, or found no place."""
+
+    what: What
+    universe: int
+    cid: bytes
+    source: str
+    address: str
+    at_s: float
+
+    def text(self) -> str:
+        """Return the event as a sentence for a person."""
+        name = f'"{self.source}"' if self.source.isprintable() else ascii(self.source)
+        words = {
+            "found": "is heard",
+            "lost": "fell silent",
+            "terminated": "says that it stops",
+            "refused": "is one source too many and is not heeded",
+        }
+        return f"universe {self.universe}: {name} ({self.address}) {words[self.what]}"
+
+
+@dataclass(slots=True)
+class Counts:
+    """Packets of one universe.
+
+    `frames` were taken. `lost` is how many sequence numbers were missing; a `late` one, which came after a later one, is
+    among them. `discarded` are those that the sequence rule threw away: the late ones and the repeated ones. `restarted`
+    counts leaps backwards that the rule takes for a new start. `preview`, `alternate` (a START code other than 0) and
+    `refused` (no place for one more source) were not heeded.
+    """
+
+    frames: int = 0
+    lost: int = 0
+    late: int = 0
+    discarded: int = 0
+    restarted: int = 0
+    preview: int = 0
+    alternate: int = 0
+    terminated: int = 0
+    refused: int = 0
+
+
+@dataclass(slots=True)
+class Totals:
+    """Datagrams that belong to no universe that is listened to."""
+
+    malformed: int = 0
+    elsewhere: int = 0
+    synchronizations: int = 0
+    discoveries: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """A source that is heard at present: who, where, how important, whether its slots are the ones shown."""
+
+    universe: int
+    cid: bytes
+    source: str
+    address: str
+    priority: int
+    wins: bool
+
+
+@dataclass(slots=True)
+class Stream:
+    """One source's packets for one universe: the last sequence number, when, the slots shown and those held."""
+
+    source: str
+    address: str
+    priority: int
+    sequence: int
+    heard_s: float
+    sync_address: int = 0
+    synchronized: bool = False
+    shown: Slots | None = None
+    held: Slots | None = None

@@ -1,0 +1,102 @@
+"""The order of colours that a controller is told of an output, beside the order in which the lights take them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.build import Build
+from strandwright.build.kinds import MOST_COLOURS
+from strandwright.build.tables import Ints
+from strandwright.display import Display
+from strandwright.display.orders import LETTERS
+from strandwright.findings import Finding, finding
+from strandwright.findings.words import several
+
+
+def light_order(display: Display, part: str) -> str:
+    """Return the order in which a light takes its colours, such as grb."""
+    light = display.parts[part].light
+    assert light is not None  # references are checked when the file is read
+    return light.order or LETTERS[: light.colours]
+
+
+@dataclass(frozen=True)
+class StringOrder:
+    """What a controller is told of one output; `stated` is None where it is not, and then the first light decides."""
+
+    stated: str | None
+    first: str
+
+    @property
+    def told(self) -> str:
+        """Return the order that the controller sends in."""
+        return self.stated or self.first
+
+    def fits(self, display: Display, part: str) -> bool:
+        """Return whether a light lights the colours that are meant."""
+        own = light_order(display, part)
+        return own == self.told or (self.stated is None and len(own) != len(self.first))
+
+    def slots_of(self, display: Display, part: str) -> Ints:
+        """Return which slot (0 the first of the cell) lights each colour of a light, shape (4,).
+
+        The controller sends slot `told[k]` as byte k, and the chip lights colour `own[k]` with it. Where the told order
+        has another count of colours, what the chip makes of it is not known, and the slots count as they stand.
+        """
+        own = light_order(display, part)
+        slots = np.arange(MOST_COLOURS)
+        if len(own) == len(self.told):
+            for sent, lit in zip(self.told, own, strict=True):
+                slots[LETTERS.index(lit)] = LETTERS.index(sent)
+        return slots
+
+
+def string_orders(build: Build) -> list[StringOrder]:
+    """Return the order of each string of a Build."""
+    display, strings = build.display, build.strings
+    controllers = list(display.controllers.values())
+    orders: list[StringOrder] = []
+    for row in range(len(strings.names)):
+        controller = controllers[int(strings.controller[row])]
+        kind = int(build.props.kind[int(strings.first_prop[row])])
+        stated = controller.orders.get(int(strings.output[row]))
+        orders.append(StringOrder(stated, light_order(display, build.kinds.lights[kind])))
+    return orders
+
+
+def _props(count: int) -> str:
+    return f"{count:,} props light up" if count != 1 else "1 prop lights up"
+
+
+def judge(build: Build) -> Iterator[Finding]:
+    """Yield a finding for every string with lights that take their colours in another order than is sent to them."""
+    display, strings = build.display, build.strings
+    for row, order in enumerate(string_orders(build)):
+        own = slice(int(strings.first_prop[row]), int(strings.first_prop[row + 1]))
+        parts = list(dict.fromkeys(build.kinds.lights[k] for k in np.unique(build.props.kind[own]).tolist()))
+        wrong = [part for part in parts if not order.fits(display, part)]
+        if not wrong:
+            continue
+        lights = [build.kinds.lights[k] for k in build.props.kind[own].tolist()]
+        affected = sum(light in wrong for light in lights)
+        controller = build.controllers[int(strings.controller[row])]
+        output = int(strings.output[row])
+        orders = {light_order(display, part) for part in parts}
+        takes = ", ".join(f"{part} takes {light_order(display, part)}" for part in wrong)
+        if len(orders) == 1:
+            mend = f"Set orders: {{{output}: {orders.pop()}}} at {controller}, and the same in the controller itself."
+        else:
+            mend = (
+                f"Hang lights of one order on {controller}/{output}: {several(wrong)} on another output, "
+                "with its own entry in orders."
+            )
+        yield finding(
+            "colour-order",
+            (strings.names[row], f"{controller}/{output}"),
+            f"{controller}/{output} sends colours in the order {order.told}, but {takes}: {_props(affected)} "
+            "in wrong colours.",
+            mend,
+        )

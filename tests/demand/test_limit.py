@@ -1,0 +1,104 @@
+"""No frame is over a limit after the limiter, by the plan's own solver; none is scaled more than it must be."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from strandwright.demand import Demand, Limiter
+from strandwright.demand.limit import at_scale
+from tests.demand.samples import built, full_solver, random_frames, sample
+from tests.outside.displays import random_display
+
+
+def worst_share(limiter: Limiter, frame: np.ndarray) -> float:
+    """The largest current over what is allowed, as the plan's solver finds it from no load."""
+    demand = limiter.demand
+    point = full_solver(demand, frame).point
+    currents = np.abs(np.concatenate([point.supply_a, point.edge_plus_a[demand.build.fuses.edge]]))
+    return float((currents / limiter.allowed.current_a).max())
+
+
+def tight(data: dict[str, Any], share: float) -> dict[str, Any]:
+    """The display with its first supply too small for full white by this share."""
+    demand = Demand.of(built(data))
+    power = float(np.nansum(demand.solve(demand.addresses.full()[None]).supply_w[0]))
+    for supply in data["supplies"].values():
+        supply["rating"] = f"{max(1.0, share * power / 0.8):.3f} W"
+    return data
+
+
+@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("share", [0.3, 0.7])
+def test_never_over_a_limit_after_scaling(seed: int, share: float) -> None:
+    limiter = Limiter.of(built(tight(random_display(seed), share)))
+    for frame in random_frames(limiter.demand, 8, seed):
+        made = limiter(frame)
+        assert (made <= frame).all()
+        if limiter.last.holds:
+            assert worst_share(limiter, made) <= 1.0 + 1e-8
+        else:
+            assert not made.any()
+
+
+@pytest.mark.parametrize("bucks", [False, True])
+@pytest.mark.parametrize("share", [0.2, 0.5, 0.9, 1.2])
+def test_the_scale_is_the_largest_that_holds(bucks: bool, share: float) -> None:
+    limiter = Limiter.of(built(tight(sample(bucks=bucks, lead_m=12.0), share)))
+    for frame in random_frames(limiter.demand, 8, 3):
+        made = limiter(frame)
+        n = round(255 * limiter.last.scale)
+        assert (made == at_scale(frame, n)).all()
+        assert worst_share(limiter, made) <= 1.0 + 1e-8
+        if n < 255:
+            assert worst_share(limiter, at_scale(frame, n + 1)) > 1.0
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_bound_is_above_the_truth(seed: int) -> None:
+    limiter = Limiter.of(built(random_display(seed)))
+    if limiter.bound is None:
+        return
+    demand = limiter.demand
+    for frame in random_frames(demand, 12, seed):
+        point = full_solver(demand, frame).point
+        currents = np.abs(np.concatenate([point.supply_a, point.edge_plus_a[demand.build.fuses.edge]]))
+        assert (currents <= limiter.bound.currents(frame) + 1e-7).all()
+
+
+def test_what_was_done_is_told_in_words_and_numbers() -> None:
+    data = sample(bucks=False, lead_m=0.1)
+    del data["strings"]["roof"]
+    # 9 props of 5 lights of 3 x 18.5 mA and 1 mA idle: 2.5425 A and 30.51 W at full white.
+    data["supplies"]["shed"] |= {"rating": "20 W", "resistance": "0 ohm"}
+    data["parts"]["thin"]["cable"]["resistance"] = "0.001 ohm/m"
+    limiter = Limiter.of(built(data))
+    full = limiter.demand.addresses.full()
+    limiter(full)
+    # Allowed are 16 W: (16 W / 12 V - 45 mA idle) / 2.4975 A = 0.5159, that is 131 of 255.
+    assert limiter.last.scale == 131 / 255
+    assert limiter.last.limits == "shed"
+    assert limiter.last.words == "Scaled to 51 %: shed at 30.5 W, 153 % of its rating (limit 80 %)."
+    limiter(full // 3)
+    assert limiter.last.scale == 1.0
+    assert limiter.last.words == ""
+    assert not limiter.last.solved
+
+
+@pytest.mark.parametrize(("cutoff_v", "left"), [(7, 178), (2, 101)])
+def test_what_a_line_cannot_carry_for_sure_is_scaled_away(cutoff_v: int, left: int) -> None:
+    data = sample()
+    data["supplies"]["shed"] = {"voltage": "12 V", "rating": "1000 W", "resistance": "0.5 ohm"}
+    data["parts"]["buck"]["light"]["load"] = {
+        "class": "buck", "power": ["40 W", "30 W", "30 W"], "efficiency": 1.0, "cutoff": f"{cutoff_v} V"
+    }  # fmt: skip
+    data["kinds"]["puck"]["fill"]["count"] = 1
+    lead = {"cable": "thin", "length": "1 mm"}
+    data["strings"] = {"one": {"output": "box/1", "supply": "shed", "props": "puck", "lead": lead}}
+    limiter = Limiter.of(built(data))
+    assert limiter.bound is None
+    limiter(limiter.demand.addresses.full())
+    # Behind R = 0.50012 ohm the driver falls to 7 V at 7 V x 5 V / R = 69.98 W: 178/255 of 100 W are 69.80 W. With a
+    # cutoff of 2 V it could rest at two voltages above 2 V x 10 V / R = 39.99 W: 101/255 are 39.61 W.
+    assert limiter.last.scale == left / 255
+    assert "collapse" in limiter.last.words
