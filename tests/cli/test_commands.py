@@ -257,6 +257,7 @@ def test_help_and_version() -> None:
         "scatter",
         "meter",
         "light",
+        "walk",
         "undo",
         "redo",
         "schema",

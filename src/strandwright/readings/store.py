@@ -96,7 +96,7 @@ def keep(display: Path | str, taking: Taking) -> Path:
         UseError: the file cannot be written, or is no store of readings.
     """
     path = store_path(display)
-    with _opened(path, write=True) as database, database:
+    with opened(path, write=True) as database, database:
         cursor = database.execute(
             "INSERT INTO taking (at, how, sources, absolute) VALUES (?, ?, ?, ?)",
             (taking.at, taking.how, json.dumps(taking.sources, ensure_ascii=False), int(taking.absolute)),
@@ -122,7 +122,7 @@ def kept(display: Path | str) -> tuple[Taking, ...]:
     if not path.exists():
         return ()
     takings = []
-    with _opened(path, write=False) as database:
+    with opened(path, write=False) as database:
         for number, at, how, sources, absolute in database.execute("SELECT * FROM taking ORDER BY at, id").fetchall():
             rows = database.execute(
                 "SELECT kind, props, luminance, intensity, u, v, spread, computed_luminance, computed_intensity, recipe "
@@ -138,7 +138,8 @@ def kept(display: Path | str) -> tuple[Taking, ...]:
 
 
 @contextmanager
-def _opened(path: Path, write: bool) -> Iterator[sqlite3.Connection]:
+def opened(path: Path, write: bool) -> Iterator[sqlite3.Connection]:
+    """Open the readings for the tables of another module too; raises UseError where the file cannot be used."""
     import sqlite3  # only where there are readings: a plan without any must not wait for it
 
     shown = "".join(c if c.isprintable() else "?" for c in str(path))

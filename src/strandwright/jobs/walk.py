@@ -1,0 +1,210 @@
+"""A walk through a display that is lit: the plan behind it, the frames that go out, the answers that are kept."""
+
+from __future__ import annotations
+
+import contextlib
+import uuid
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import asdict, dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from strandwright.demand import AddressMap, Limited, Limiter
+from strandwright.jobs.files import shown
+from strandwright.jobs.light import end_what_was_left
+from strandwright.jobs.plan import plan_file
+from strandwright.live import Sender
+from strandwright.live.left_on import LeftOn, Record, cid_of, now_text
+from strandwright.plan import Plan, Progress, silent
+from strandwright.readings import Answered, answered, keep_answer, keep_place, place_of
+from strandwright.walk import Diagnosis, Layout, Sort, Walk, diagnose, layout_of, open_answers
+
+Say = Callable[[str], None]
+
+
+@dataclass
+class Session:
+    """A walk under way: every move is kept, every tick shows what the walk wants lit.
+
+    Attributes:
+        path: of the display file.
+        walk: where it stands.
+        addresses: which slots light which cell.
+        limiter: what every frame goes through.
+        sender: what sends the frames.
+        answers: all of this display, the oldest first.
+    """
+
+    path: Path
+    walk: Walk
+    addresses: AddressMap
+    limiter: Limiter
+    sender: Sender
+    answers: list[Answered]
+    _asked: np.ndarray[Any, np.dtype[np.uint8]] | None = field(default=None, repr=False)
+
+    def tick(self, at_s: float) -> Limited:
+        """Send what the walk wants lit now, and return how it was limited.
+
+        Raises:
+            UseError: sending has failed.
+        """
+        frame = self.addresses.frame(self.walk.colours(at_s))
+        if self._asked is None or not np.array_equal(frame, self._asked):
+            self.sender.show(frame)
+            self._asked = frame
+        return self.limiter.last
+
+    def move(self, walk: Walk) -> None:
+        """Go to where a walk stands, and keep the place for the next time."""
+        self.walk = walk
+        if walk.aside is None:
+            keep_place(self.path, walk.steps[0].id if walk.ended else walk.step.id)
+
+    def answer(self, answer: str, seen: str = "", note: str = "", made_id: str | None = None) -> Answered:
+        """Keep an answer to the step that is shown, and return it.
+
+        Args:
+            answer: lit, dark, wrong colour, flickers, dim or out of order.
+            seen: colours seen in a colour check.
+            note: anything more.
+            made_id: the asker's own id of this answer; made here where None.
+
+        Raises:
+            UseError: no such answer, or it cannot be kept.
+        """
+        at = datetime.now(UTC).isoformat(timespec="milliseconds")
+        made = self.walk.answer(answer, made_id or uuid.uuid4().hex, at, seen, note)
+        if keep_answer(self.path, made):
+            self.answers.append(made)
+        return made
+
+    def meaning(self, made: Answered) -> tuple[Diagnosis, ...]:
+        """Return what an answer means together with all that are open."""
+        return tuple(d for d in diagnose(self.walk.layout, self.answers) if made.id in d.answers)
+
+
+@contextlib.contextmanager
+def walking(
+    path: Path,
+    plan: Plan,
+    to: str,
+    *,
+    only: Sort | None = None,
+    start: str | None = None,
+    percent: float = 100.0,
+    priority: int = 100,
+    interface: str | None = None,
+    yes_public: bool = False,
+    say: Say,
+    clock: Callable[[], float],
+) -> Iterator[Session]:
+    """Light a display for a walk; at the end everything is dark, however it ends.
+
+    Args:
+        path: of the display file.
+        plan: of the display.
+        to: address of the controller, or multicast.
+        only: walk the steps of one sort alone.
+        start: step to begin at; where the last walk stood when None.
+        percent: brightness of every step but the full-load trials.
+        priority: of the packets.
+        interface: own address to send from.
+        yes_public: whether an address outside of one's own network is meant.
+        say: told what happens to the network.
+        clock: the caller's clock, s.
+
+    Raises:
+        UseError: there is nothing to walk, or nothing can be sent there.
+    """
+    walk = Walk.of(layout_of(plan), only, percent)
+    walk = walk.resumed(place_of(path), clock()) if start is None else walk.jump(start, clock())
+    addresses, limiter = AddressMap.of(plan.build), Limiter.of(plan.build)
+    if plan.stopped:
+        say(f"The plan forbids building this display as it stands; strandwright check {shown(path)} says why.")
+    source = f"{plan.build.display.display} - Strandwright"
+    with Record(path) as record:
+        cid = cid_of(path)
+        with Sender(
+            addresses.universes,
+            to,
+            cid=cid,
+            source=source,
+            priority=priority,
+            limit=limiter,
+            yes_public=yes_public,
+            interface=interface,
+            say=say,
+        ) as sender:
+            end_what_was_left(record, cid, say, yes_public)
+            record.begin(LeftOn("a walk", to, interface, addresses.universes, source, priority, now_text()))
+            try:
+                yield Session(path, walk, addresses, limiter, sender, list(answered(path)))
+            finally:
+                sender.stop()
+                record.end()
+
+
+@dataclass(frozen=True)
+class WalkReport:
+    """What walks of a display have left open, what it means, and which props nobody has looked at."""
+
+    plan: Plan
+    layout: Layout
+    answers: tuple[Answered, ...]
+    open: tuple[Answered, ...]
+    meanings: tuple[Diagnosis, ...]
+    unseen: tuple[str, ...]
+
+
+def report_walk(path: Path, progress: Progress = silent) -> WalkReport:
+    """Return what is open after all walks of a display.
+
+    Raises:
+        DisplayError: the display cannot be read.
+        UseError: the answers cannot be read.
+    """
+    plan = plan_file(path, progress)
+    layout = layout_of(plan)
+    answers = answered(path)
+    seen = {a.target for a in answers if a.target in layout.prop_rows}
+    unseen = tuple(prop.id for prop in layout.props if prop.id not in seen)
+    return WalkReport(plan, layout, answers, open_answers(answers), diagnose(layout, answers), unseen)
+
+
+def walk_document(report: WalkReport) -> dict[str, Any]:
+    """Return the report as plain data for JSON; voltages in V."""
+    return {
+        "display": report.layout.display,
+        "answers": len(report.answers),
+        "open": [asdict(a) for a in report.open],
+        "meanings": [_meaning(d) for d in report.meanings],
+        "unseen": list(report.unseen),
+    }
+
+
+def _meaning(one: Diagnosis) -> dict[str, Any]:
+    low, high = (None, None) if one.expected_v is None else (round(v, 4) for v in one.expected_v)
+    return {
+        "where": list(one.where),
+        "says": one.says,
+        "measure": one.measure,
+        "lowest_v": low,
+        "highest_v": high,
+        "answers": list(one.answers),
+    }
+
+
+def first_words(meanings: Sequence[Diagnosis]) -> str:
+    """Return the first meaning as sentences, empty where there is none."""
+    return f"{sentence(meanings[0])} {meanings[0].measure}" if meanings else ""
+
+
+def sentence(meaning: Diagnosis) -> str:
+    """Return a meaning as a sentence; one that begins with an id begins as the id does."""
+    words = meaning.says
+    first = words.split(maxsplit=1)[0].rstrip(":,")
+    return f"{words if '/' in first or first in meaning.where else words[:1].upper() + words[1:]}."

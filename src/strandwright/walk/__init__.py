@@ -1,0 +1,43 @@
+"""Lighting a display step by step and making sense of what the person saw; neither clock nor socket in here.
+
+walk = Walk.of(layout_of(plan))         # at its first step
+walk.colours(at_s)                      # (cells, 4), what is lit now
+walk = walk.next(at_s)
+diagnose(layout, answers)               # what the open answers mean, and what to measure next
+"""
+
+from strandwright.walk.causes import Diagnosis
+from strandwright.walk.diagnose import diagnose
+from strandwright.walk.layout import Layout, PropPlace, StringPlace, layout_of
+from strandwright.walk.looks import RAMP_S, look
+from strandwright.walk.order import is_seen, judge, parse_seen, solve
+from strandwright.walk.steps import SORTS, Sort, Step, find, look_words, place_words, route
+from strandwright.walk.walk import ANSWERS, DARK, LIT, WRONG, Walk, open_answers
+
+__all__ = [
+    "ANSWERS",
+    "DARK",
+    "LIT",
+    "RAMP_S",
+    "SORTS",
+    "WRONG",
+    "Diagnosis",
+    "Layout",
+    "PropPlace",
+    "Sort",
+    "Step",
+    "StringPlace",
+    "Walk",
+    "diagnose",
+    "find",
+    "is_seen",
+    "judge",
+    "layout_of",
+    "look",
+    "look_words",
+    "open_answers",
+    "parse_seen",
+    "place_words",
+    "route",
+    "solve",
+]
