@@ -229,10 +229,11 @@ def show_demo() -> int:
     return 0
 
 
-def apt_packages() -> list[str]:
-    """The Debian packages the tests need; each is named like the program it brings."""
+def apt_packages() -> dict[str, str]:
+    """The Debian packages the tests need, each with the program it brings."""
     lines = (LOCK / "apt.txt").read_text(encoding="utf-8").splitlines()
-    return [line.strip() for line in lines if line.strip() and not line.startswith("#")]
+    words = [line.split() for line in lines if line.strip() and not line.startswith("#")]
+    return {found[0]: found[-1] for found in words}
 
 
 def apt_command() -> list[str]:
@@ -247,7 +248,7 @@ def apt_command() -> list[str]:
 
 def prepare_programs() -> None:
     """Installs the programs the tests need where apt-get can do it, and names them elsewhere."""
-    missing = [name for name in apt_packages() if not shutil.which(name)]
+    missing = [name for name, brings in apt_packages().items() if not shutil.which(brings)]
     if not missing:
         return
     apt = apt_command()

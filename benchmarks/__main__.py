@@ -23,6 +23,7 @@ NAMES = (
     "match",
     "shorts",
     "scatter",
+    "hearing",
     "live",
     "show",
 )

@@ -54,15 +54,28 @@ def is_local(address: object) -> bool:
         return False
 
 
+JOINS = {
+    (socket.IPPROTO_IP, getattr(socket, "IP_ADD_MEMBERSHIP", None)),
+    (socket.IPPROTO_IPV6, getattr(socket, "IPV6_JOIN_GROUP", None)),
+}
+
+
 @pytest.fixture(autouse=True)
 def no_network_past_loopback() -> Iterator[None]:
-    """Fails a test that reaches for another machine, also when the code under test swallows the error."""
+    """Fails a test that reaches for another machine, also when the code under test swallows the error.
+
+    It may neither send past loopback nor join a multicast group; network namespaces that a test makes are
+    networks of its own, with processes of their own.
+    """
     reached: list[str] = []
 
     def check(address: object) -> None:
         if not is_local(address):
-            reached.append(str(address))
-            raise ConnectionRefusedError(f"a test may not reach past loopback, to {address}")
+            refuse(address)
+
+    def refuse(address: object) -> None:
+        reached.append(str(address))
+        raise ConnectionRefusedError(f"a test may not reach past loopback, to {address}")
 
     def guarded(method: Callable[..., Any]) -> Callable[..., Any]:
         def call(*arguments: Any) -> Any:
@@ -70,6 +83,18 @@ def no_network_past_loopback() -> Iterator[None]:
             return method(*arguments)
 
         return call
+
+    send_message, set_option = socket.socket.sendmsg, socket.socket.setsockopt
+
+    def guarded_message(opened: socket.socket, *arguments: Any) -> int:
+        if len(arguments) == 4:
+            check(arguments[3])
+        return send_message(opened, *arguments)
+
+    def guarded_option(opened: socket.socket, level: int, option: int, *value: Any) -> None:
+        if (level, option) in JOINS:
+            refuse(f"the multicast group {value[0]!r}")
+        set_option(opened, level, option, *value)
 
     look_up = socket.getaddrinfo
 
@@ -80,6 +105,8 @@ def no_network_past_loopback() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         for name in ("connect", "connect_ex", "sendto"):
             patch.setattr(socket.socket, name, guarded(getattr(socket.socket, name)))
+        patch.setattr(socket.socket, "sendmsg", guarded_message)
+        patch.setattr(socket.socket, "setsockopt", guarded_option)
         patch.setattr(socket, "getaddrinfo", guarded_look_up)
         yield
     if reached:

@@ -256,6 +256,7 @@ def test_help_and_version() -> None:
         "feed",
         "scatter",
         "meter",
+        "capture",
         "light",
         "walk",
         "undo",

@@ -68,6 +68,7 @@ class Naive:
                 if self.known[weakest].priority >= how["priority"]:
                     return
                 del self.known[weakest]
+                self.forget()
             self.known[key] = Known(sequence, self.now, how["priority"], how["sync"], False, None, None)
         one = self.known[key]
         one.when, one.priority = self.now, how["priority"]
@@ -95,6 +96,12 @@ class Naive:
                 one.ever_synchronized = True
                 if one.waiting is not None:
                     one.values, one.waiting = one.waiting, None
+
+    def forget(self) -> None:
+        """An address that nobody names any more begins anew."""
+        named = {one.address for one in self.known.values()}
+        self.sync_at = {a: t for a, t in self.sync_at.items() if a in named}
+        self.sync_last = {(w, a): n for (w, a), n in self.sync_last.items() if a in named}
 
     def shown(self, universe: int) -> list[int]:
         ready = [s for (u, _), s in self.known.items() if u == universe and s.values is not None]
@@ -136,6 +143,7 @@ class Merging(RuleBasedStateMachine):
         self.next[universe, who] = sequence
         self.sources.hear(data(who, sequence, values, universe=universe, **how), "127.0.0.1", self.now)
         self.naive.data(who, universe, sequence, values, how)
+        self.naive.forget()
 
     @rule(who=st.integers(1, 2), address=st.sampled_from([8, 9]), step=st.sampled_from([1, 1, 1, 0, -1, -20]))
     def sync(self, who: int, address: int, step: int) -> None:
@@ -153,6 +161,7 @@ class Merging(RuleBasedStateMachine):
         self.now += seconds
         self.sources.tick(self.now)
         self.naive.pass_time(self.now)
+        self.naive.forget()
 
     @invariant()
     def the_same_is_shown(self) -> None:

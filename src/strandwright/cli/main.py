@@ -10,6 +10,7 @@ import click
 
 from strandwright import __version__
 from strandwright.cli.back import redo, undo
+from strandwright.cli.capture import capture
 from strandwright.cli.feed import feed
 from strandwright.cli.group import Group
 from strandwright.cli.light import light
@@ -128,7 +129,7 @@ def fill(file: Path, kind: str, prefer: Any, lights: tuple[str, ...], json_to: s
         click.echo(f"wrote {shown(svg_to)}", err=quiet)
 
 
-for _one in (open_, match, feed, scatter, meter, light, walk, undo, redo):
+for _one in (open_, match, feed, scatter, meter, light, walk, capture, undo, redo):
     strandwright.add_command(_one)
 
 

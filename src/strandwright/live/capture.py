@@ -10,6 +10,7 @@ import ipaddress
 import struct
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 from types import TracebackType
 from typing import IO, Any, NamedTuple
@@ -115,16 +116,16 @@ class Reading:
         """Return what a person should know about the file, in sentences; complete once it is read to its end."""
         said = []
         if self._broken:
-            said.append(f"{self._path.name} {self._broken}; the {self._taken:,} datagrams before that are used.")
+            said.append(f"{self._path.name} {self._broken}. What comes before is used, datagrams: {self._taken:,}.")
         for key, what in (
-            ("fragment", "fragments of datagrams are left out"),
-            ("cut", "frames were not captured to their end and are left out; capture with a snapshot length of 65535"),
-            ("link", "frames of a link layer that is not known here are left out"),
+            ("fragment", "fragments of datagrams"),
+            ("cut", "frames not captured to their end (a snapshot length of 65535 keeps them whole)"),
+            ("link", "frames of a link layer that is not known here"),
         ):
             if self._left[key]:
-                said.append(f"{self._path.name}: {self._left[key]:,} {what}.")
+                said.append(f"{self._path.name}: left out, {what}: {self._left[key]:,}.")
         if self._untimed:
-            said.append(f"{self._path.name}: {self._untimed:,} packets without a time are left out.")
+            said.append(f"{self._path.name}: left out, packets without a time: {self._untimed:,}.")
         if not self._taken:
             said.append(f"{self._path.name} holds no datagram to UDP port {self._port}.")
         return tuple(said)
@@ -255,11 +256,19 @@ def _option(code: int, octets: bytes) -> Any:
 
 def _wrapped(source: tuple[str, int], to: tuple[str, int], datagram: bytes) -> bytes:
     length = 8 + len(datagram)
+    if "." in source[0]:
+        return _ipv4_headers(source, to, length) + datagram
     udp = UDP(sport=source[1], dport=to[1], ulen=length, data=datagram)
     ends = {"src": _octets(source[0]), "dst": _octets(to[0])}
-    if len(ends["src"]) == 4:
-        return bytes(IP(**ends, p=IP_PROTO_UDP, ttl=_HOPS, len=20 + length, data=udp))
     return bytes(IP6(**ends, nxt=IP_PROTO_UDP, hlim=_HOPS, plen=length, data=udp))
+
+
+@lru_cache(maxsize=1024)
+def _ipv4_headers(source: tuple[str, int], to: tuple[str, int], length: int) -> bytes:
+    """Return IPv4 and UDP headers without the check sum over the data, which IPv4 lets a sender leave out (RFC 768)."""
+    ends = {"src": _octets(source[0]), "dst": _octets(to[0])}
+    ip = bytes(IP(**ends, p=IP_PROTO_UDP, ttl=_HOPS, len=20 + length, data=bytes(length)))
+    return ip[:20] + bytes(UDP(sport=source[1], dport=to[1], ulen=length))
 
 
 def _octets(address: str) -> bytes:

@@ -6,6 +6,7 @@ Sources: link types as listed by tcpdump.org; IEEE 802.1Q (tags), RFC 791 (IPv4)
 from __future__ import annotations
 
 import socket
+from functools import lru_cache
 from typing import Literal, NamedTuple
 
 ETHERNET, RAW, COOKED, COOKED_2 = 1, 101, 113, 276
@@ -104,5 +105,6 @@ def _from_udp(frame: bytes, at: int, port: int, source: bytes, to: bytes) -> Udp
     return Udp(_address(source), _address(to), port, frame[at + 8 : at + length])
 
 
+@lru_cache(maxsize=1024)
 def _address(octets: bytes) -> str:
     return socket.inet_ntop(socket.AF_INET if len(octets) == 4 else socket.AF_INET6, octets)

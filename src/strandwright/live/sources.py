@@ -9,6 +9,7 @@ Rules, from ANSI E1.31-2018 unless called common practice:
   they do keep alive a source that is known (6.7.1 counts packets of any kind).
 - Slots that name a synchronization address are shown at once until the first synchronization packet for it (11.1), from
   then on held until the next. After 2.5 s without one they are shown at once if the packet forces that, else held on (6.2.6).
+  An address that no source names any more begins anew.
 - A sender is told from others by its CID. Sequence numbers are compared for each CID and universe.
 - Not more than so many sources are remembered for a universe; one of higher priority takes the place of the least.
 """
@@ -16,6 +17,7 @@ Rules, from ANSI E1.31-2018 unless called common practice:
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -54,6 +56,7 @@ class Sources:
         self._counts = {universe: Counts() for universe in self.universes}
         self._streams: dict[int, dict[bytes, Stream]] = {universe: {} for universe in self.universes}
         self._syncs: dict[int, _Synchronization] = {}
+        self._named: Counter[int] = Counter()  # how many streams name a synchronization address
         self._full: set[int] = set()
         self._changed: set[int] = set()
         self._frame = np.zeros((len(self.universes), SLOTS), dtype=np.uint8)
@@ -166,7 +169,7 @@ class Sources:
             stream.priority = packet.priority
             self._changed.add(universe)
         if stream.sync_address != packet.sync_address:
-            stream.sync_address, stream.held, stream.synchronized = packet.sync_address, None, False
+            self._name_address(stream, packet.sync_address)
         running = self._is_running(packet.sync_address)
         stream.synchronized = stream.synchronized or running
         slots = np.zeros(SLOTS, dtype=np.uint8)
@@ -184,12 +187,11 @@ class Sources:
     def _hear_sync(self, packet: Sync) -> None:
         self.totals.synchronizations += 1
         address = packet.sync_address
-        waiting = [(u, s) for u in self.universes for s in self._streams[u].values() if s.sync_address == address]
-        if not waiting:
+        if address not in self._named:
             return
+        waiting = [(u, s) for u in self.universes for s in self._streams[u].values() if s.sync_address == address]
         sync = self._syncs.get(address)
         if sync is None:
-            self._forget_unused_addresses()
             sync = self._syncs[address] = _Synchronization(self._now_s)
         elif self._now_s - sync.at_s >= self._loss_s:
             sync.sequences.clear()
@@ -207,10 +209,15 @@ class Sources:
                 stream.shown, stream.held = stream.held, None
                 self._changed.add(universe)
 
-    def _forget_unused_addresses(self) -> None:
-        used = {s.sync_address for streams in self._streams.values() for s in streams.values()}
-        for address in [a for a in self._syncs if a not in used]:
-            del self._syncs[address]
+    def _name_address(self, stream: Stream, sync_address: int) -> None:
+        """Let a stream name another synchronization address; one that nobody names any more is forgotten."""
+        before = stream.sync_address
+        stream.sync_address, stream.held, stream.synchronized = sync_address, None, False
+        self._named[sync_address] += 1
+        self._named[before] -= 1
+        if self._named[before] <= 0:
+            del self._named[before]
+            self._syncs.pop(before, None)
 
     def _advance(self, at_s: float) -> None:
         self._now_s = max(self._now_s, at_s)
@@ -225,6 +232,7 @@ class Sources:
 
     def _drop(self, universe: int, cid: bytes, what: What) -> None:
         stream = self._streams[universe].pop(cid)
+        self._name_address(stream, 0)
         self._full.discard(universe)
         self._changed.add(universe)
         self._untold.append(Event(what, universe, cid, stream.source, stream.address, self._now_s))
