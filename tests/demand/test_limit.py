@@ -64,6 +64,7 @@ def test_the_bound_is_above_the_truth(seed: int) -> None:
         point = full_solver(demand, frame).point
         currents = np.abs(np.concatenate([point.supply_a, point.edge_plus_a[demand.build.fuses.edge]]))
         assert (currents <= limiter.bound.currents(frame) + 1e-7).all()
+        assert (currents >= limiter.bound.at_least(frame) - 1e-7).all()
 
 
 def test_what_was_done_is_told_in_words_and_numbers() -> None:

@@ -12,6 +12,9 @@ I0 + max(K, 0) i_high. What bounds i:
   rises with v, so the sequence falls, and where its limit stays above every cutoff, no frame has a light below v_low:
   on the way from no load to the frame the voltages start at v0, move without a jump and cannot cross v_low, since there
   the map of any smaller load lies above. So P/v_low bounds the driver. Where there is no such limit, there is no bound.
+
+The same v_low, which holds for every light, bounds currents from below: sinks and ballasts draw at least what they draw
+there, drivers at least P/v0. Where lights are saturated even at v_low, both bounds are one and nothing need be solved.
 """
 
 from __future__ import annotations
@@ -31,6 +34,7 @@ from strandwright.power import KNOWN, drawer, factor, jacobian
 
 _ROUNDS = 200
 _SETTLED_V = 1e-9
+_MARGIN_V = 1e-6
 # Shares of a light's current below this are counted as if the light were always on.
 _FAINT = 1e-9
 
@@ -44,7 +48,8 @@ class Bound:
         curves: share of full duty by slot value, one row for each curve, shape (curves, 256).
         curve: row of each slot, shape (n,).
         highest, lowest: what a slot at 255 adds to the upper and to the lower bound, A, shape (S + fuses, n).
-        base: the bounds with all slots at zero, A, shape (2, S + fuses).
+        surely: what it adds at the least to the current, with all others at their most against it, A, shape (S + fuses, n).
+        base: the three with all slots at zero, A, shape (3, S + fuses).
     """
 
     slots: np.ndarray
@@ -52,6 +57,7 @@ class Bound:
     curve: np.ndarray
     highest: csr_matrix
     lowest: csr_matrix
+    surely: csr_matrix
     base: Floats
 
     def currents(self, frame: Bytes) -> Floats:
@@ -61,6 +67,11 @@ class Bound:
         below = self.base[1] + self.lowest @ share
         return np.asarray(np.maximum(above, -below))
 
+    def at_least(self, frame: Bytes) -> Floats:
+        """Return a current for each supply and fuse that its true current surely reaches, A."""
+        share = self.curves[self.curve, frame.reshape(-1)[self.slots]]
+        return np.asarray(self.base[2] + self.surely @ share)
+
 
 def bound_of(demand: Demand) -> Bound | None:
     """Return the bound of a display; None where its switching drivers leave none, or nothing is fed."""
@@ -69,9 +80,10 @@ def bound_of(demand: Demand) -> Bound | None:
     if not circuit.size or not len(live):
         return None
     lu = factor(jacobian(circuit, np.zeros(len(live))))
-    per_colour = _most_by_colour(demand, lu)
-    if per_colour is None:
+    found = _by_colour(demand, lu)
+    if found is None:
         return None
+    most, least, least_idle_a = found
     idle_a = network.laws.idle_a[live]
     count = network.load_count[live]
 
@@ -100,10 +112,14 @@ def bound_of(demand: Demand) -> Bound | None:
     bases = []
     used = table.seen_slot[table.node_cell]
     flat, where = np.unique(used[used != DARK], return_inverse=True)
-    for side in (np.maximum(transfer, 0.0), np.minimum(transfer, 0.0)):
+    rises, falls = np.maximum(transfer, 0.0), np.minimum(transfer, 0.0)
+    for side, per_colour in ((rises, most), (falls, most), (rises, least)):
         faint = np.abs(side) < _FAINT
         always = np.where(faint, side, 0.0) @ (count * per_colour.sum(axis=1))
-        bases.append(base + side @ (count * idle_a) + always)
+        if per_colour is most:
+            bases.append(base + side @ (count * idle_a) + always)
+        else:
+            bases.append(base + rises @ (count * least_idle_a) + falls @ (count * idle_a))
         kept = csr_matrix(np.where(faint, 0.0, side))
         columns = []
         for c in range(MOST_COLOURS):
@@ -123,39 +139,40 @@ def bound_of(demand: Demand) -> Bound | None:
     curve = np.zeros(len(flat), dtype=np.int64)
     curve[where] = np.broadcast_to(gamma_row.ravel()[:, None], used.shape)[used != DARK]
     steps = (np.arange(FULL + 1) / FULL) ** gammas[:, None]
-    return Bound(flat, steps, curve, sides[0], sides[1], np.stack(bases))
+    return Bound(flat, steps, curve, sides[0], sides[1], csr_matrix(sides[2] + sides[1]), np.stack(bases))
 
 
-def _most_by_colour(demand: Demand, lu: SuperLU) -> Floats | None:
-    """Return the greatest current of one node by colour at full duty, A, shape (L, 4); None without a bound."""
+def _by_colour(demand: Demand, lu: SuperLU) -> tuple[Floats, Floats, Floats] | None:
+    """Return greatest and least current of one node by colour at full duty, and its least idle current, A; None: no bound."""
     network, circuit, live = demand.spread, demand.circuit, demand.live
     laws = network.laws
     draw = drawer(laws, live)
     highest, _ = draw.per_colour(demand.unloaded_v)
-    bucks = laws.code[live] == BUCK
-    lit = bucks & (network_duty(demand) * laws.power_w[live] > 0.0).any(axis=1)
-    if not lit.any():
-        return highest
     count, duty = network.load_count[live], network_duty(demand)
+    bucks = laws.code[live] == BUCK
+    lit = bucks & (duty * laws.power_w[live] > 0.0).any(axis=1)
     power_w = laws.power_w[live] / laws.efficiency[live][:, None]
     others = count * (np.where(bucks, 0.0, (highest * duty).sum(axis=1)) + laws.idle_a[live])
     drawn_w = count * np.where(bucks, (power_w * duty).sum(axis=1), 0.0)
     cutoff = np.where(lit, laws.cutoff_v[live], 0.0)
     v = demand.unloaded_v.copy()
     for _ in range(_ROUNDS):
-        if (v < cutoff).any() or (v[lit] <= 0.0).any():
+        if (v[lit] < cutoff[lit]).any():
             return None
         right = np.zeros(circuit.size)
         current = others + np.divide(drawn_w, v, out=np.zeros_like(v), where=drawn_w > 0.0)
         np.add.at(right, circuit.load_plus, -current)
         np.add.at(right, circuit.load_minus, current)
-        drop = lu.solve(right)
-        following = demand.unloaded_v + circuit.across(drop)
-        moved = float(np.abs(following - v)[lit].max())
+        following = demand.unloaded_v + circuit.across(lu.solve(right))
+        moved = float(np.abs(following - v)[lit].max(initial=0.0))
         v = following
         if moved < _SETTLED_V:
-            low = v - 1e-6
-            return np.where(lit[:, None], power_w / np.maximum(low, cutoff)[:, None], highest)
+            low = v - _MARGIN_V
+            if (low[lit] < cutoff[lit]).any():
+                return None
+            least, _ = draw.per_colour(np.where(bucks, demand.unloaded_v, low))
+            most = np.where(lit[:, None], power_w / np.where(lit, low, 1.0)[:, None], highest)
+            return most, least, laws.idle_a[live] * np.clip(low, 0.0, 1.0)
     return None
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -72,19 +72,33 @@ class Limiter:
         return self.bound is not None and not over(self.bound.currents(frame), self.allowed.current_a).any()
 
     def _scaled(self, frame: Bytes) -> Bytes:
-        asked = self.demand.solve(frame[None])
+        low = self._certain(frame)
+        if self.bound is not None and low >= 0 and self._surely_over(at_scale(frame, low + 1)):
+            return self._bounded(frame, low)
+        asked = self.demand.solve(frame[None], near=True)
         if not self.allowed.passed(asked).any():
             self.last = Limited(solved=True)
             return frame
         currents = self.allowed.currents(asked)[0]
         ratio = np.where(np.isfinite(currents), currents, np.inf) / np.maximum(self.allowed.current_a, 1e-12)
         worst = int(np.argmax(ratio))
-        low = self._certain(frame)
         guess = int(FULL / ratio[worst] ** (1.0 / float(self.demand.addresses.node_gamma.max())))
         best = self._search(frame, low, guess)
         made = at_scale(frame, max(best, 0))
         self.last = self._told(best, worst, float(currents[worst]), steady=not bool(asked.doubtful[0]))
         return made
+
+    def _surely_over(self, frame: Bytes) -> bool:
+        assert self.bound is not None
+        return bool(over(self.bound.at_least(frame), self.allowed.current_a).any())
+
+    def _bounded(self, frame: Bytes, low: int) -> Bytes:
+        """Return the frame at a scale of which the bounds alone say that it holds and the next does not."""
+        assert self.bound is not None
+        currents = self.bound.currents(frame)
+        worst = int(np.argmax(currents / np.maximum(self.allowed.current_a, 1e-12)))
+        self.last = replace(self._told(low, worst, float(currents[worst]), steady=True), solved=False)
+        return at_scale(frame, low)
 
     def _certain(self, frame: Bytes) -> int:
         """Return the largest n of n/255 that the bound lets pass, -1 where it lets none."""
@@ -103,7 +117,7 @@ class Limiter:
         while high - low > 1:
             steps = sorted({n for n in tried if low < n < high})
             if steps:
-                drawn = self.demand.solve(np.stack([at_scale(frame, n) for n in steps]))
+                drawn = self.demand.solve(np.stack([at_scale(frame, n) for n in steps]), near=True)
                 fine: list[bool] = (~np.any(self.allowed.passed(drawn), axis=1)).tolist()
                 held = [n for n, ok in zip(steps, fine, strict=True) if ok]
                 low = max([low, *held])

@@ -10,9 +10,11 @@ switching driver is near what its string can carry, goes to the full solver of p
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 from scipy.sparse import csr_matrix
+from scipy.sparse.linalg import SuperLU
 
 from strandwright.build import Build
 from strandwright.build.kinds import MOST_COLOURS
@@ -27,10 +29,21 @@ STEP_V = 2e-8
 MOST_STEPS = 40
 # After these steps the slopes are taken anew: from no load they are far off where lights sag into their knees.
 REFACTORED = (0, 1, 3, 6, 12)
+# So many frames at once begin where the last few ended, with the factors that served them: frames of a show are alike.
+FEW = 8
+REFACTORED_LATE = (5, 11, 20)
 SHRINK = 0.95
 ROUNDING_V = 1e-11
 # Frames in one batch: many enough for one factorisation to pay, few enough to stay in the processor's cache.
 BATCH = 192
+
+
+class _Warm(NamedTuple):
+    """Where a few frames came to rest: voltages of the last, slopes and factors."""
+
+    x: Floats
+    slope: Floats
+    lu: SuperLU
 
 
 class Demand:
@@ -59,53 +72,59 @@ class Demand:
         self.unloaded_v: Floats = self._across @ unloaded
         self._bucks = _bucks(laws, live, circuit)
         self._start = unloaded
+        self._warm: _Warm | None = None
 
     @classmethod
     def of(cls, build: Build) -> Demand:
         """Return the demand of a Build."""
         return cls(build)
 
-    def solve(self, frames: Bytes) -> Drawn:
+    def solve(self, frames: Bytes, level: float = 1.0, *, near: bool = False) -> Drawn:
         """Return what each frame draws; frames that are equal are solved once.
 
         Args:
             frames: slots, shape (F, U, 512).
+            level: by which all duties are multiplied.
+            near: begin a few frames where the last few solved so ended, because they are alike.
         """
         first: dict[bytes, int] = {}
         where = np.array([first.setdefault(f.tobytes(), len(first)) for f in frames], dtype=np.int64)
         _, different = np.unique(where, return_index=True)
-        done = [self._batch(frames[different[i : i + BATCH]]) for i in range(0, len(different), BATCH)]
+        done = [self._batch(frames[different[i : i + BATCH]], level, near) for i in range(0, len(different), BATCH)]
         drawn = Drawn.joined(done) if done else dark(self.build, 0)
         return drawn.taken(where)
 
-    def _batch(self, frames: Bytes) -> Drawn:
+    def _batch(self, frames: Bytes, level: float, near: bool) -> Drawn:
         count = len(frames)
         if not self.circuit.size or not len(self.live):
             return dark(self.build, count)
         duty = self._duties.of(frames)
+        if level != 1.0:
+            duty *= level
         lit = self.lamps.at(duty)
-        x, settled = self._chord(lit)
+        x, settled = self._chord(lit, near and count <= FEW)
         drawn = self._read(lit, x)
         for frame in np.flatnonzero(~settled).tolist():
             self._alone(drawn, lit, frame)
         return drawn
 
-    def _chord(self, lit: LitLamps) -> tuple[Floats, Flags]:
+    def _chord(self, lit: LitLamps, near: bool) -> tuple[Floats, Flags]:
         """Return voltages of the unknowns (n, D), and which frames are at rest with no doubt about them."""
         count = self.lamps.count
         frames = lit.flat.shape[1]
-        x = np.repeat(self._start[:, None], frames, axis=1)
+        warm = self._warm if near else None
+        x = np.repeat((self._start if warm is None else warm.x)[:, None], frames, axis=1)
         result = x.copy()
         settled = np.zeros(frames, dtype=bool)
         going = np.arange(frames)
-        v = np.repeat(self.unloaded_v[:, None], frames, axis=1)
+        v = self._across @ x
         current, slope = lit.node(v)
-        fixed = (count * slope).mean(axis=1)
+        fixed = (count * slope).mean(axis=1) if warm is None else warm.slope
         source = self.circuit.source[:, None]
         before = np.full(frames, np.inf)
         own = lit
         try:
-            lu = factor(jacobian(self.circuit, fixed))
+            lu = factor(jacobian(self.circuit, fixed)) if warm is None else warm.lu
             for step in range(MOST_STEPS):
                 right = source - self._back @ (count * current - fixed[:, None] * v)
                 following = lu.solve(right)
@@ -125,11 +144,13 @@ class Demand:
                     own = own.keep(keep)
                 before = moved
                 current, slope = own.node(v)
-                if step in REFACTORED:
+                if step in (REFACTORED if warm is None else REFACTORED_LATE):
                     fixed = (count * slope).mean(axis=1)
                     lu = factor(jacobian(self.circuit, fixed))
         except RuntimeError:  # singular: a switching driver at the fold of what its line can carry
             return result, np.zeros_like(settled)
+        if near and settled.any():
+            self._warm = _Warm(result[:, settled][:, -1], fixed, lu)
         settled &= self._surely_running(lit, self._across @ result)
         return result, settled
 

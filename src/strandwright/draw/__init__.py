@@ -6,6 +6,7 @@ from strandwright.draw.fades import Fade, fades
 from strandwright.draw.glow import GlowPicture, glow_row, glow_tone
 from strandwright.draw.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine, single_line
 from strandwright.draw.markers import Verdict, marker
+from strandwright.draw.over_time import Panel, over_time, time_spread
 from strandwright.draw.polar import PolarCurve, polar
 from strandwright.draw.profile import Profile, string_profile
 from strandwright.draw.records import Anchor, Circle, Drawing, Image, Line, Polyline, Record, Rect, Role, Text
@@ -35,6 +36,7 @@ __all__ = [
     "Image",
     "Line",
     "LineDiagram",
+    "Panel",
     "PolarCurve",
     "Polyline",
     "Profile",
@@ -58,6 +60,7 @@ __all__ = [
     "glow_row",
     "glow_tone",
     "marker",
+    "over_time",
     "polar",
     "section",
     "single_line",
@@ -65,6 +68,7 @@ __all__ = [
     "tick_label",
     "tick_step",
     "ticks",
+    "time_spread",
     "to_cells",
     "to_svg",
     "to_text",

@@ -1,0 +1,194 @@
+"""A watched show on the terminal: written over in place where there is one, a line a second where there is none."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
+from pathlib import Path
+
+import numpy as np
+from rich.console import Console, Group, RenderableType
+from rich.live import Live
+from rich.text import Text
+
+from strandwright.build.tables import Floats
+from strandwright.cli.show import MOST_ROWS
+from strandwright.cli.show_replay import clock
+from strandwright.cli.tables import table, terminal
+from strandwright.findings.words import amps, number, percent, volts, watts
+from strandwright.jobs.capture import ears
+from strandwright.jobs.watch import Seen, Watch
+from strandwright.live.receiver import Receiver
+from strandwright.physics.srgb import srgb_bytes
+
+LOOK_S = 0.2
+LINE_S = 1.0
+_BLOCKS = 64
+
+
+def watching(file: Path, origins: Sequence[str], interface: str | None, seconds: float | None) -> bool:
+    """Watch until the time is over, a key or Ctrl-C; return whether a limit was passed."""
+    console = terminal()
+    begun = time.monotonic()
+
+    def say(words: str) -> None:
+        console.print(f"{clock(time.monotonic() - begun)}  {words}")
+
+    watch = Watch.of(file, say)
+    listen = ears(origins, interface)
+    wanted = listen.senders
+    with (
+        Receiver(
+            watch.universes, multicast=listen.multicast, interface=listen.interface, bind=listen.bind, say=say
+        ) as receiver,
+        _screen(console, watch) as show,
+        _keys() as pressed,
+        suppress(KeyboardInterrupt),
+    ):
+        looked = begun
+        while (seconds is None or time.monotonic() - begun < seconds) and not pressed():
+            heard = receiver.receive(max(0.0, looked + LOOK_S - time.monotonic()))
+            if heard is not None and (not wanted or heard.sender.partition("%")[0] in wanted):
+                watch.hear(heard.datagram, heard.sender, heard.at_s)
+            if time.monotonic() - looked >= LOOK_S:
+                looked = time.monotonic()
+                show(watch.look(looked))
+    watch.end(time.monotonic())
+    summary(console, watch)
+    return bool(watch.over_s.any())
+
+
+@contextmanager
+def _screen(console: Console, watch: Watch) -> Iterator[Callable[[Seen], None]]:
+    if console.is_terminal:
+        with Live(console=console, auto_refresh=False, transient=True) as live:
+            yield lambda seen: live.update(picture(watch, seen), refresh=True)
+        return
+    last = -LINE_S
+
+    def line(seen: Seen) -> None:
+        nonlocal last
+        if seen.at_s - last >= LINE_S - 0.5 * LOOK_S:
+            last = seen.at_s
+            console.print(one_line(watch, seen), soft_wrap=True)
+            with suppress(OSError, ValueError):
+                sys.stdout.flush()
+
+    yield line
+
+
+@contextmanager
+def _keys() -> Iterator[Callable[[], bool]]:
+    """Yield what tells whether q, Escape or Return was pressed, where keys can be read one by one."""
+    try:
+        import select
+        import termios
+        import tty
+
+        place = sys.stdin.fileno()
+        before = termios.tcgetattr(place)
+    except (ImportError, OSError, ValueError, AttributeError, termios.error):
+        yield lambda: False
+        return
+    tty.setcbreak(place)
+    try:
+        yield lambda: bool(select.select([place], [], [], 0.0)[0]) and sys.stdin.read(1) in "qQ\x1b\n"
+    finally:
+        termios.tcsetattr(place, termios.TCSADRAIN, before)
+
+
+def one_line(watch: Watch, seen: Seen) -> str:
+    """Return what is seen as one line."""
+    supplies = [
+        f"{name} {amps(float(now))} (peak {amps(float(peak))})"
+        for name, now, peak in zip(watch.build.supplies, seen.current_a, watch.peak_a, strict=False)
+    ]
+    lowest = "-" if np.isnan(seen.lowest_v).all() else volts(float(np.nanmin(seen.lowest_v)))
+    return (
+        f"{clock(seen.at_s)}  {seen.rate_hz:.1f} frames/s  {', '.join(supplies)}  lowest {lowest}  "
+        f"lost {seen.lost:,}, late {seen.late:,}"
+    )
+
+
+def picture(watch: Watch, seen: Seen) -> RenderableType:
+    """Return what is seen as rows of blocks and a table."""
+    who = ", ".join(seen.sources) or "nobody is heard yet"
+    head = Text(
+        f"{watch.build.display.display}: {who}; {seen.rate_hz:.1f} frames/s, {seen.lost:,} lost, {seen.late:,} late "
+        "(q or Ctrl-C stops)"
+    )
+    addresses = watch.demand.addresses
+    rows: list[RenderableType] = [head, Text("")]
+    names = watch.build.strings.names
+    width = min(24, max((len(n) for n in names), default=0))
+    for row, name in enumerate(names[:MOST_ROWS]):
+        own = seen.colours[int(addresses.first_cell[row]) : int(addresses.first_cell[row + 1])]
+        line = Text(
+            f"{name[:width]:<{width}} {volts(float(seen.lowest_v[row])) if np.isfinite(seen.lowest_v[row]) else '-':>8} "
+        )
+        rows.append(line.append_text(blocks(own)))
+    if len(names) > MOST_ROWS:
+        rows.append(Text(f"... and {len(names) - MOST_ROWS:,} more strings"))
+    shown = table("", "supply or fuse", "now", "peak", "allowed", "peak of allowed", right=(1, 2, 3, 4))
+    ratio = watch.peak_a / np.maximum(watch.allowed.current_a, 1e-12)
+    order = [*range(watch.allowed.supplies), *_fullest(ratio, watch.allowed.supplies)][:MOST_ROWS]
+    for i in order:
+        over = bool(watch.over_s[i] > 0.0 or ratio[i] > 1.0)
+        shown.add_row(
+            watch.allowed.names[i],
+            amps(float(seen.current_a[i])),
+            amps(float(watch.peak_a[i])),
+            amps(float(watch.allowed.current_a[i])),
+            percent(float(ratio[i])) + (" OVER" if over else ""),
+            style="bold red" if over else "",
+        )
+    return Group(*rows, shown)
+
+
+def _fullest(ratio: Floats, supplies: int) -> list[int]:
+    return [int(i) for i in supplies + np.argsort(-ratio[supplies:], kind="stable")]
+
+
+def blocks(colours: Floats) -> Text:
+    """Return cells as coloured blocks, neighbours together where there are many.
+
+    Args:
+        colours: linear red, green and blue, 0 to 1, shape (n, 3).
+    """
+    made = Text()
+    for some in np.array_split(colours, min(_BLOCKS, len(colours))) if len(colours) else []:
+        red, green, blue = srgb_bytes(some.mean(axis=0)).tolist()
+        made.append(
+            "█" if red or green or blue else "·", style=f"rgb({red},{green},{blue})" if red or green or blue else "dim"
+        )
+    return made
+
+
+def summary(console: Console, watch: Watch) -> None:
+    """Print what was seen in all."""
+    if not watch.frames:
+        console.print(
+            "Nothing was heard. Name the sender with --from ADDRESS, or listen to the groups with --from multicast."
+        )
+        return
+    seconds = max(watch.seconds, 1e-9)
+    console.print(
+        f"{clock(watch.seconds)} watched, {watch.frames:,} frames: peak {watts(watch.peak_w)}, mean "
+        f"{watts(watch.energy_j / seconds)}, {number(watch.energy_j / 3600.0)} Wh."
+    )
+    shown = table("Supplies and fuses", "id", "peak A", "allowed A", "time over", right=(1, 2, 3))
+    for i, name in enumerate(watch.allowed.names[:MOST_ROWS]):
+        shown.add_row(
+            name,
+            amps(float(watch.peak_a[i])),
+            amps(float(watch.allowed.current_a[i])),
+            percent(float(watch.over_s[i]) / seconds),
+        )
+    console.print(shown)
+    lowest = ", ".join(
+        f"{n} {volts(float(v))}" for n, v in zip(watch.build.strings.names[:MOST_ROWS], watch.lowest_v, strict=False)
+    )
+    console.print(f"Lowest voltages: {lowest}.")
+    console.print("Currents are computed from what was sent, not measured.", style="dim")

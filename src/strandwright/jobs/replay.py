@@ -1,0 +1,258 @@
+"""Replay: a capture of a show, and what it drew on the display in a file."""
+
+from __future__ import annotations
+
+import csv
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import asdict, dataclass, fields
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from strandwright import __version__
+from strandwright.build import Build, expand
+from strandwright.build.tables import Floats, Ints
+from strandwright.demand import Demand, Drawn
+from strandwright.demand.addresses import Bytes
+from strandwright.demand.statistics import Moment, Show, Statistics, Thing, statistics_of
+from strandwright.display import load
+from strandwright.draw import Panel, over_time, time_spread, to_svg
+from strandwright.errors import UseError
+from strandwright.findings.words import amps as amps_
+from strandwright.jobs.files import folder, whole
+from strandwright.live.capture import read
+from strandwright.live.moments import moments
+from strandwright.live.sources import Sources
+
+_DIGITS = 9
+_BATCH = 384
+_PANELS = 8
+_COLUMNS = 300
+
+
+@dataclass(frozen=True)
+class Replayed:
+    """A show replayed.
+
+    Attributes:
+        build: the display expanded.
+        show: the frames and when they stood.
+        drawn: what each different frame draws.
+        statistics: of the whole.
+        started_s: when the capture begins, s since 1970 (UTC).
+        lost, late, discarded, malformed, elsewhere: packets by what became of them.
+        notes: what a person should know, in sentences.
+    """
+
+    build: Build
+    show: Show
+    drawn: Drawn
+    statistics: Statistics
+    started_s: float
+    lost: int
+    late: int
+    discarded: int
+    malformed: int
+    elsewhere: int
+    notes: tuple[str, ...]
+
+
+class _Collector:
+    """Gathers moments into different frames, solving them batch by batch."""
+
+    def __init__(self, demand: Demand) -> None:
+        self._demand = demand
+        self._rows: dict[bytes, int] = {}
+        self._frames: list[Bytes] = []
+        self._drawn: list[Drawn] = []
+        self._solved = 0
+        self._which: list[int] = []
+        self._at_s: list[float] = []
+
+    def add(self, at_s: float, frame: Bytes) -> None:
+        key = frame.tobytes()
+        row = self._rows.get(key)
+        if row is None:
+            row = self._rows[key] = len(self._frames)
+            self._frames.append(frame)
+            if len(self._frames) - self._solved >= _BATCH:
+                self._flush()
+        self._which.append(row)
+        self._at_s.append(at_s)
+
+    def _flush(self) -> None:
+        if len(self._frames) > self._solved:
+            self._drawn.append(self._demand.solve(np.stack(self._frames[self._solved :])))
+            self._solved = len(self._frames)
+
+    def show(self, frame_s: float) -> tuple[Show, Drawn, float]:
+        """Return the show, what its frames draw, and when it began."""
+        self._flush()
+        self._rows.clear()
+        at: Floats = np.array(self._at_s)
+        started = float(at[0])
+        which: Ints = np.array(self._which, dtype=np.int64)
+        lasted = np.append(np.diff(at), frame_s)
+        return Show(np.stack(self._frames), which, at - started, lasted), Drawn.joined(self._drawn), started
+
+
+def frame_time_s(build: Build) -> float:
+    """Return the time of one frame at the display's fastest rate, s."""
+    return 1.0 / max((c.rate for c in build.display.controllers.values()), default=40.0)
+
+
+def replay(
+    file: Path | str,
+    capture: Path | str,
+    progress: Callable[[int, int], None] | None = None,
+) -> Replayed:
+    """Return what a captured show draws on a display.
+
+    Args:
+        file: the display file.
+        capture: pcap or pcapng file.
+        progress: called with how many frames are read, twice.
+
+    Raises:
+        DisplayError: when the file cannot be read.
+        UseError: when the capture cannot be, or holds nothing for this display.
+    """
+    build = expand(load(file))
+    demand = Demand.of(build)
+    sources = Sources(demand.addresses.universes)
+    frame_s = frame_time_s(build)
+    gathered = _Collector(demand)
+    count = 0
+    with read(Path(capture)) as reading:
+        for at_s, frame in moments(reading, sources, frame_s):
+            gathered.add(at_s, frame)
+            count += 1
+            if progress is not None and count % 100 == 0:
+                progress(count, count)
+    heard = [sources.counts(u) for u in sources.universes]
+    if not any(c.frames for c in heard):
+        names = ", ".join(str(u) for u in sources.universes[:5]) or "none"
+        said = " ".join(reading.notes())
+        raise UseError(f"{capture} holds no data for the universes of this display ({names}). {said}".rstrip())
+    show, drawn, started = gathered.show(frame_s)
+    return Replayed(
+        build=build,
+        show=show,
+        drawn=drawn,
+        statistics=statistics_of(demand, show, drawn),
+        started_s=started,
+        lost=sum(c.lost for c in heard),
+        late=sum(c.late for c in heard),
+        discarded=sum(c.discarded for c in heard),
+        malformed=sources.totals.malformed,
+        elsewhere=sources.totals.elsewhere,
+        notes=reading.notes(),
+    )
+
+
+def document(replayed: Replayed) -> dict[str, Any]:
+    """Return a replay as the JSON document's plain data; sums and shares only, the moments are in the CSV files."""
+    packets = {k: getattr(replayed, k) for k in ("lost", "late", "discarded", "malformed", "elsewhere")}
+    return {
+        "display": replayed.build.display.display,
+        "strandwright": __version__,
+        "started": replayed.started_s,
+        "packets": packets,
+        "notes": list(replayed.notes),
+        **_plain(asdict(replayed.statistics)),
+    }
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {k: _plain(v) for k, v in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_plain(v) for v in value]
+    if isinstance(value, float):
+        return round(value, _DIGITS) if math.isfinite(value) else None
+    return value
+
+
+def write_csv(replayed: Replayed, place: Path) -> list[Path]:
+    """Write a table of everything that drew, of the worst moments, of the histogram, and of every moment."""
+    made = replayed.statistics
+    build, drawn, show = replayed.build, replayed.drawn, replayed.show
+    folder(place)
+    fuses = [t.id for t in made.things if t.sort == "fuse"]
+    heads = [f"{n} A" for n in (*build.supplies, *fuses, *build.strings.names)] + [
+        f"{n} V" for n in build.strings.names
+    ]
+    table = np.hstack([drawn.supply_a, drawn.fuse_a, drawn.string_a, drawn.lowest_v])
+    bins = zip(made.edges_w, made.edges_w[1:], made.time_share, strict=False)
+    tables: dict[str, tuple[list[str], Iterable[Iterable[Any]]]] = {
+        "things": ([f.name for f in fields(Thing)], ([_cell(v) for v in asdict(t).values()] for t in made.things)),
+        "worst": ([f.name for f in fields(Moment)], ([_cell(v) for v in asdict(m).values()] for m in made.worst)),
+        "histogram": (["from W", "to W", "share of time"], ([_cell(v) for v in row] for row in bins)),
+        "moments": (
+            ["s", "lasted s", *heads],
+            (
+                [_cell(a), _cell(d), *(_cell(v) for v in table[w].tolist())]
+                for a, d, w in zip(show.at_s.tolist(), show.lasted_s.tolist(), show.which.tolist(), strict=True)
+            ),
+        ),
+    }
+    written = []
+    for name, (head, rows) in tables.items():
+        path = place / f"{name}.csv"
+        with whole(path) as stream:
+            writer = csv.writer(stream, lineterminator="\n")
+            writer.writerow(head)
+            writer.writerows(rows)
+        written.append(path)
+    return written
+
+
+def _cell(value: Any) -> Any:
+    if isinstance(value, float):
+        return f"{value:.6g}" if math.isfinite(value) else ""
+    return "" if value is None else value
+
+
+def write_svg(replayed: Replayed, place: Path) -> list[Path]:
+    """Write pictures of what supplies and fuses carried over time, and of how the time was spread."""
+    made = replayed.statistics
+    name = replayed.build.display.display
+    limited = [t for t in made.things if t.allowed_a is not None]
+    pictures = {"histogram": time_spread(made.edges_w, made.time_share, title=f"{name}: how long at which power")}
+    for sort, plural in (("supply", "supplies"), ("fuse", "fuses")):
+        own = [(i, t) for i, t in enumerate(limited) if t.sort == sort]
+        # The fullest first: a picture holds so many.
+        own.sort(key=lambda pair: -pair[1].peak_a / max(pair[1].allowed_a or 0.0, 1e-12))
+        panels = [_panel(replayed, i, t) for i, t in own[:_PANELS]]
+        if panels:
+            pictures[plural] = over_time(panels, made.seconds, title=f"{name}: what its {plural} carried")
+    folder(place)
+    written = []
+    for stem, drawing in pictures.items():
+        path = place / f"{stem}.svg"
+        with whole(path) as stream:
+            stream.write(to_svg(drawing))
+        written.append(path)
+    return written
+
+
+def _panel(replayed: Replayed, row: int, thing: Thing) -> Panel:
+    drawn, show = replayed.drawn, replayed.show
+    amps = np.abs(np.hstack([drawn.supply_a, drawn.fuse_a]))[show.which, row]
+    columns = min(_COLUMNS, len(amps))
+    at = np.minimum((show.at_s / max(replayed.statistics.seconds, 1e-9) * columns).astype(int), columns - 1)
+    highest = np.full(columns, -np.inf)
+    np.fmax.at(highest, at, amps)
+    lasted = np.where(np.isfinite(amps), show.lasted_s, 0.0)
+    weight = np.bincount(at, weights=lasted, minlength=columns)
+    total = np.bincount(at, weights=lasted * np.nan_to_num(amps), minlength=columns)
+    mean = np.where(weight > 0.0, total / np.where(weight > 0.0, weight, 1.0), np.nan)
+    # A frame that stands for long fills the stretches after it too.
+    filled = np.where(np.isfinite(highest), np.arange(columns), 0)
+    np.maximum.accumulate(filled, out=filled)
+    note = f"peak {amps_(thing.peak_a)} of {amps_(thing.allowed_a or 0.0)} allowed, mean {amps_(thing.mean_a)}"
+    return Panel(
+        thing.id, note, "A", tuple(mean[filled].tolist()), tuple(highest[filled].tolist()), thing.allowed_a or 0.0
+    )

@@ -1,0 +1,83 @@
+"""From single packets to whole frames: which packets belong to one moment of a show."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strandwright.live.sources import LOSS_S, Sources
+from strandwright.live.streams import Event
+
+Frame = NDArray[np.uint8]
+_UNIVERSE_AT = slice(113, 115)
+
+
+class Moments:
+    """Tells when a frame is complete: one of its universes comes again, or half a frame's time has gone by.
+
+    Where no packet comes for the loss timeout, the frame that is left then counts as one more. Times never fall.
+
+    Args:
+        sources: hears the packets.
+        frame_s: time of one frame, s.
+    """
+
+    def __init__(self, sources: Sources, frame_s: float) -> None:
+        self.sources = sources
+        self._gap_s = 0.5 * frame_s
+        self._seen: set[bytes] = set()
+        self._begun = self._last = -math.inf
+        self._silent = True
+
+    def hear(self, datagram: bytes, sender: str, at_s: float) -> tuple[list[tuple[float, Frame]], tuple[Event, ...]]:
+        """Take in a datagram; return the frames that are complete now, with their times, and what is new of the sources."""
+        made = self.tick(at_s)
+        now = max(at_s, self._last)
+        universe = datagram[_UNIVERSE_AT]
+        if universe in self._seen:
+            made.append(self._close())
+        if not self._seen:
+            self._begun = now
+        events = self.sources.hear(datagram, sender, now)
+        self._seen.add(universe)
+        self._last, self._silent = now, False
+        return made, events
+
+    def tick(self, at_s: float) -> list[tuple[float, Frame]]:
+        """Let time pass; return the frames that are complete now, with their times."""
+        made = []
+        if self._seen and at_s - self._begun > self._gap_s:
+            made.append(self._close())
+        if not self._silent and at_s - self._last >= LOSS_S:
+            self._silent = True
+            gone = self._last + LOSS_S
+            made.append((gone, self.sources.frame(gone)))
+        return made
+
+    def end(self) -> list[tuple[float, Frame]]:
+        """Return the frame that was still open."""
+        return [self._close()] if self._seen else []
+
+    def _close(self) -> tuple[float, Frame]:
+        self._seen.clear()
+        return self._begun, self.sources.frame(self._last)
+
+
+def moments(
+    datagrams: Iterable[tuple[float, str, bytes]], sources: Sources, frame_s: float
+) -> Iterator[tuple[float, Frame]]:
+    """Yield (time in s, frame) of every moment of a show that is at hand whole.
+
+    Args:
+        datagrams: (time in s, sender, what follows the UDP header), in order.
+        sources: hears them.
+        frame_s: time of one frame, s.
+    """
+    state = Moments(sources, frame_s)
+    for at_s, sender, datagram in datagrams:
+        made, _ = state.hear(datagram, sender, at_s)
+        yield from made
+    yield from state.end()

@@ -1,0 +1,140 @@
+"""A captured show: its power against ngspice, its sums against sums by hand, its command and files."""
+
+import csv
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from strandwright.demand import Demand
+from strandwright.errors import UseError
+from strandwright.jobs.replay import document, replay, write_csv, write_svg
+from tests.cli.running import run
+from tests.demand.captures import write_capture
+from tests.demand.samples import built, sample
+from tests.demand.test_network import spice_power
+
+
+def write(folder: Path, data: dict) -> Path:
+    path = folder / "show.yaml"
+    path.write_text(json.dumps(data), encoding="utf-8")
+    return path
+
+
+def test_three_frames_draw_the_power_that_ngspice_gives(tmp_path: Path) -> None:
+    data = sample()
+    demand = Demand.of(built(data))
+    rng = np.random.default_rng(8)
+    shown = [rng.integers(1, top, (demand.addresses.cells, 3)).astype(np.uint8) for top in (40, 140, 256)]
+    frames = [demand.addresses.frame(colours) for colours in shown]
+    write_capture(tmp_path / "a.pcap", demand.addresses.universes, frames, [0.0, 0.5, 1.0])
+    made = replay(write(tmp_path, data), tmp_path / "a.pcap")
+    power = made.drawn.supply_w.sum(axis=1)[made.show.which]
+    assert len(power) == 3
+    for found, colours in zip(power, shown, strict=True):
+        # Required: 0.5 %. Both solve the same circuit, so they agree far better.
+        assert found == pytest.approx(spice_power(data, colours, demand), rel=1e-5)
+
+
+def simple(props: int = 180) -> dict:
+    """Cells in two universes, each drawing 30 mA of saturated current at 12 V without any resistance to speak of."""
+    data = sample(bucks=False)
+    data["supplies"]["shed"] = {"voltage": "12 V", "rating": "50 W"}
+    data["parts"]["thin"]["cable"]["resistance"] = "0.000001 ohm/m"
+    data["parts"]["sink"]["light"]["load"] = {
+        "class": "sink", "current": ["10 mA"] * 3, "turn_on": ["1 V"] * 3, "saturation": "1 V"
+    }  # fmt: skip
+    data["kinds"]["float"]["fill"] = {"light": "sink"}
+    data["strings"] = {
+        "rail": {
+            "output": "box/1", "supply": "shed", "props": f"{props} * float", "lead": {"cable": "thin", "length": "1 m"},
+            "span": {"cable": "thin", "length": "10 mm"}, "fuse": "10 A",
+        }
+    }  # fmt: skip
+    return data
+
+
+def grey(demand: Demand, value: int) -> np.ndarray:
+    return demand.addresses.frame(np.full((demand.addresses.cells, 3), value, dtype=np.uint8))
+
+
+def test_sums_over_time_are_those_by_hand(tmp_path: Path) -> None:
+    data = simple()
+    demand = Demand.of(built(data))
+    assert len(demand.addresses.universes) == 2
+    # 180 x 30 mA x 12 V are 64.8 W at full, over the 40 W allowed (80 % of 50 W); 51/255 are a fifth, 12.96 W.
+    values, times = [255, 51, 255, 0], [0.0, 1.0, 2.5, 3.0]
+    write_capture(tmp_path / "a.pcap", demand.addresses.universes, [grey(demand, v) for v in values], times)
+    made = replay(write(tmp_path, data), tmp_path / "a.pcap").statistics
+    lasted = np.array([1.0, 1.5, 0.5, 0.025])
+    power = 64.8 * np.array(values) / 255
+    assert made.frames == 4
+    assert made.distinct == 3
+    assert made.seconds == pytest.approx(3.025, abs=1e-5)
+    assert made.peak_w == pytest.approx(64.8, rel=1e-5)
+    assert made.mean_w == pytest.approx(power @ lasted / 3.025, rel=1e-5)
+    assert made.energy_wh == pytest.approx(power @ lasted / 3600, rel=1e-5)
+    assert made.over_share == pytest.approx(1.5 / 3.025, rel=1e-5)
+    assert sum(made.time_share) == pytest.approx(1.0)
+    assert made.time_share[-1] == pytest.approx(1.5 / 3.025, rel=1e-5)
+    # 40 W / 64.8 W = 61.7 %.
+    assert made.level == 61
+    supply, fuse, string = made.things
+    assert (supply.id, fuse.id, string.id) == ("shed", "rail/fuse", "rail")
+    assert supply.level == 61
+    assert supply.peak_a == pytest.approx(5.4, rel=1e-5)
+    assert fuse.over_share == 0.0
+    assert fuse.level == 100
+    assert string.lowest_v == pytest.approx(12.0, abs=1e-3)
+    assert string.light_lost == pytest.approx(0.0, abs=1e-9)
+    assert [m.at_s for m in made.worst] == pytest.approx([0.0, 2.5, 1.0], abs=1e-5)
+    assert made.worst[0].of_allowed == pytest.approx(64.8 / 40, rel=1e-5)
+
+
+def test_a_show_that_stops_is_dark_after_the_loss_timeout(tmp_path: Path) -> None:
+    data = simple()
+    demand = Demand.of(built(data))
+    write_capture(tmp_path / "a.pcap", demand.addresses.universes, [grey(demand, 255)] * 2, [0.0, 10.0])
+    show = replay(write(tmp_path, data), tmp_path / "a.pcap")
+    # E1.31-2018, appendix A: 2.5 s without a packet.
+    assert show.show.at_s.tolist() == pytest.approx([0.0, 2.5, 10.0], abs=1e-5)
+    assert show.drawn.supply_w[show.show.which, 0] == pytest.approx([64.8, 0.0, 64.8], rel=1e-5, abs=1e-6)
+
+
+def test_files_hold_every_moment_and_pictures_are_written(tmp_path: Path) -> None:
+    data = simple()
+    demand = Demand.of(built(data))
+    frames = [grey(demand, v % 256) for v in range(0, 600, 7)]
+    write_capture(tmp_path / "a.pcap", demand.addresses.universes, frames, [0.025 * k for k in range(len(frames))])
+    made = replay(write(tmp_path, data), tmp_path / "a.pcap")
+    assert sorted(p.name for p in write_csv(made, tmp_path / "csv")) == [
+        "histogram.csv", "moments.csv", "things.csv", "worst.csv"
+    ]  # fmt: skip
+    rows = list(csv.DictReader((tmp_path / "csv" / "moments.csv").read_text(encoding="utf-8").splitlines()))
+    assert len(rows) == len(frames)
+    assert float(rows[10]["shed A"]) == pytest.approx(5.4 * 70 / 255, rel=1e-4)
+    assert sorted(p.name for p in write_svg(made, tmp_path / "svg")) == ["fuses.svg", "histogram.svg", "supplies.svg"]
+    assert "Sample: what its supplies carried" in (tmp_path / "svg" / "supplies.svg").read_text(encoding="utf-8")
+    json.dumps(document(made), allow_nan=False)
+
+
+def test_the_command_tells_it_and_ends_with_one_where_a_limit_was_passed(tmp_path: Path) -> None:
+    data = simple()
+    demand = Demand.of(built(data))
+    file = write(tmp_path, data)
+    write_capture(tmp_path / "a.pcap", demand.addresses.universes, [grey(demand, 255)], [0.0])
+    done = run("replay", file, tmp_path / "a.pcap", "--json", tmp_path / "a.json")
+    assert done.returncode == 1, done.stderr
+    assert "levels at 61 % of today's would have kept all of them" in " ".join(done.stdout.split())
+    assert json.loads((tmp_path / "a.json").read_text(encoding="utf-8"))["level"] == 61
+    write_capture(tmp_path / "b.pcap", demand.addresses.universes, [grey(demand, 51)], [0.0])
+    assert run("replay", file, tmp_path / "b.pcap").returncode == 0
+
+
+def test_a_capture_of_something_else_is_said(tmp_path: Path) -> None:
+    data = simple()
+    demand = Demand.of(built(data))
+    write_capture(tmp_path / "a.pcap", [77, 78], [grey(demand, 255)], [0.0])
+    with pytest.raises(UseError, match="holds no data for the universes of this display \\(1, 2\\)"):
+        replay(write(tmp_path, data), tmp_path / "a.pcap")

@@ -1,0 +1,106 @@
+"""A show that is heard: what is seen, warned of and summed up, with time and datagrams passed in."""
+
+import json
+import socket
+import threading
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from strandwright.cli.show_watch import blocks, one_line, picture, summary
+from strandwright.cli.tables import terminal
+from strandwright.jobs.watch import Watch
+from tests.cli.running import run
+from tests.demand.captures import datagram
+from tests.demand.samples import built
+from tests.demand.test_replay import grey, simple
+
+
+def watch_of(said: list[str]) -> Watch:
+    return Watch(built(simple()), said.append)
+
+
+def send(watch: Watch, value: int, sequence: int, at_s: float) -> None:
+    frame = grey(watch.demand, value)
+    for row, universe in enumerate(watch.universes):
+        watch.hear(datagram(universe, sequence, frame[row].tobytes()), "192.0.2.7", at_s)
+
+
+def test_it_warns_once_when_a_limit_is_passed_and_sums_up() -> None:
+    said: list[str] = []
+    watch = watch_of(said)
+    watch.look(0.0)
+    for k, value in enumerate([51, 51, 255, 255, 255, 51, 51]):
+        send(watch, value, k, 1.0 + 0.1 * k)
+        watch.look(1.05 + 0.1 * k)
+    seen = watch.end(1.7)
+    assert [w for w in said if "Limit" in w] == ["Limit passed: shed at 64.8 W, 130 % of its rating (limit 80 %)."]
+    assert any("is heard" in w for w in said)
+    assert watch.peak_a[0] == pytest.approx(5.4, rel=1e-5)
+    assert watch.over_s[0] == pytest.approx(0.3, abs=1e-9)
+    # 12.96 W for 0.4 s and 64.8 W for 0.3 s.
+    assert watch.energy_j == pytest.approx(12.96 * 0.4 + 64.8 * 0.3, rel=1e-5)
+    assert seen.current_a[0] == pytest.approx(5.4 / 5, rel=1e-5)
+    assert seen.lost == 0
+
+
+def test_lost_packets_are_counted_and_silence_is_dark() -> None:
+    watch = watch_of([])
+    send(watch, 255, 0, 0.0)
+    send(watch, 255, 5, 0.025)
+    # Four sequence numbers are missing in each of two universes.
+    assert watch.look(0.1).lost == 8
+    seen = watch.look(2.6)
+    assert not seen.colours.any()
+    assert seen.current_a[0] == pytest.approx(0.0, abs=1e-6)
+
+
+def test_the_picture_and_the_line_hold_colours_and_numbers() -> None:
+    watch = watch_of([])
+    send(watch, 255, 0, 0.0)
+    seen = watch.look(0.1)
+    assert one_line(watch, seen).startswith("0:00.00  0.5 frames/s  shed 5.4 A (peak 5.4 A)  lowest 12.00 V")
+    console = terminal()
+    with console.capture() as caught:
+        console.print(picture(watch, seen))
+        summary(console, watch)
+    assert "independent (192.0.2.7)" in caught.get()
+    assert "█" in caught.get()
+    assert "OVER" in caught.get()
+
+
+def test_blocks_are_encoded_for_a_screen() -> None:
+    # IEC 61966-2-1: linear 0.2140 is the screen value 127/255.
+    shown = blocks(np.array([[0.2122, 0.0, 1.0], [0.0, 0.0, 0.0]]))
+    assert shown.plain == "█·"
+    assert str(shown.spans[0].style) == "rgb(127,0,255)"
+
+
+def test_the_command_watches_loopback_and_ends_with_one_where_a_limit_was_passed(tmp_path: Path) -> None:
+    path = tmp_path / "show.yaml"
+    path.write_text(json.dumps(simple()), encoding="utf-8")
+    watch = watch_of([])
+    frame = grey(watch.demand, 255)
+    stop = threading.Event()
+
+    def sender() -> None:
+        with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as out:
+            sequence = 0
+            while not stop.is_set():
+                for row, universe in enumerate(watch.universes):
+                    out.sendto(datagram(universe, sequence, frame[row].tobytes()), ("127.0.0.1", 5568))
+                sequence += 1
+                time.sleep(0.02)
+
+    thread = threading.Thread(target=sender)
+    thread.start()
+    try:
+        done = run("watch", path, "--seconds", "2.5")
+    finally:
+        stop.set()
+        thread.join()
+    assert done.returncode == 1, done.stderr + done.stdout
+    assert "Limit passed: shed at 64.8 W, 130 % of its rating (limit 80 %)." in done.stdout
+    assert "shed 5.4 A (peak 5.4 A)" in done.stdout
