@@ -28,6 +28,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "currency": (ONE, "what prices are in"),
             "drip_loop": ("m", "cable added to each lead, span and feed so that rain drips off before the gland"),
             "viewing": ("m", "distance from which people look"),
+            "place": (ONE, "the plane that places are measured in, and the picture behind it"),
             "supplies": (ONE, "the power supplies by name"),
             "mains": (ONE, "the mains circuits by name"),
             "season": (ONE, "how long the display is lit, and what a kilowatt-hour costs"),
@@ -64,6 +65,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
                 "peak current when it is switched on cold; 0.25 A a volt of its circuit where none is stated",
             ),
             "price": PRICE,
+            "at": ("m", "where it is"),
         },
     ),
     "mains.NAME": (
@@ -105,6 +107,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
                 "by number of an output, the order of colours that it is told, like `{1: grb}`; that of its lights if unsaid",
             ),
             "price": PRICE,
+            "at": ("m", "where it is"),
         },
     ),
     "parts.NAME": (
@@ -357,13 +360,14 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "span": (ONE, "the cable between neighbours"),
             "fuse": FUSE,
             "feeds": (ONE, "power brought in elsewhere"),
+            "place": (ONE, "how its props are set out"),
         },
     ),
     "strings.NAME.lead": (
         "A lead",
         {
             "cable": CABLE,
-            "length": ("m", "length, its drip loop not included"),
+            "length": ("m", "length, its drip loop not included; or `drawn`"),
             "joint": (ONE, "name of the joint part at the first prop"),
         },
     ),
@@ -371,7 +375,10 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
         "The spans: by the metre with a joint at each end, or ready-made",
         {
             "cable": CABLE,
-            "length": ("m", "length of every span, or a list with one for each; drip loops not included"),
+            "length": (
+                "m",
+                "length of every span, or a list with one for each; drip loops not included; or `drawn`, or `straight`",
+            ),
             "joint": (ONE, "name of the joint part at both ends"),
             "extension": (ONE, "name of the extension part; then none of the others is stated"),
         },
@@ -382,10 +389,54 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "before": (ONE, "number of the prop at whose in-pigtail it joins, counted from 1"),
             "supply": (ONE, "name of the supply that it comes from"),
             "cable": CABLE,
-            "length": ("m", "length, its drip loop not included"),
+            "length": ("m", "length, its drip loop not included; or `drawn`"),
             "joint": (ONE, "name of the joint part where it joins"),
             "fuse": FUSE,
             "cut": (ONE, "whether V+ of the span before that prop is open; V− never is"),
+        },
+    ),
+    "strings.NAME.place": (
+        "How the props of a string are set out: along a line, or each at a point of its own",
+        {
+            "line": (
+                "m",
+                "the points of a line, each `[across, up]`; on a plan `[across, ahead]`; a third length if it is known",
+            ),
+            "pitch": ("m", "distance between neighbours along the line; spread evenly over it where none is stated"),
+            "start": ("m", "distance from the beginning of the line to the first prop"),
+            "points": ("m", "instead of a line: one point for each prop"),
+            "moved": (ONE, "props that sit elsewhere"),
+            "sag": (
+                "m",
+                "how far the longest stretch between two points of the line, which are hooks then, hangs down",
+            ),
+            "hook": (ONE, "name of the hook part at each point of a line that sags"),
+        },
+    ),
+    "strings.NAME.place.moved[]": (
+        "A prop that sits elsewhere than the line would have it",
+        {"prop": (ONE, "its number, counted from 1"), "at": ("m", "where it is")},
+    ),
+    "place": (
+        "What places are measured in",
+        {
+            "plane": (ONE, "`wall` (seen from the front: across, up) or `plan` (seen from above: across, ahead)"),
+            "slack": ("share", "how much longer a drawn length is than the way between places"),
+            "backdrop": (ONE, "a photograph or plan behind the drawing"),
+        },
+    ),
+    "place.backdrop": (
+        "A picture, and what makes its pixels lengths: two points, or the corners of a rectangle on the wall",
+        {
+            "picture": (ONE, "its file, seen from the display file"),
+            "points": ("pixel", "two points of it, each `[from the left, from the top]`; the first is the place 0, 0"),
+            "length": ("m", "how far apart they are"),
+            "corners": (
+                "pixel",
+                "bottom left, bottom right, top right and top left of a rectangle; the first is the place 0, 0",
+            ),
+            "width": ("m", "how wide the rectangle is"),
+            "height": ("m", "how high the rectangle is"),
         },
     ),
     "limits": (

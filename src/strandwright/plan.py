@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from strandwright import cost, fault, mains, making, match, optics, power, signal
+from strandwright import cost, fault, mains, making, match, optics, place, power, signal
 from strandwright.build import Build, expand
 from strandwright.display import Display
 from strandwright.findings import Finding, by_weight
@@ -48,6 +48,7 @@ class Plan:
     optics: optics.Optics
     lit: PropLight
     making: making.Making
+    placed: place.Placed
     levels: tuple[match.Row, ...]
     findings: tuple[Finding, ...]
     timings: dict[str, float]
@@ -116,6 +117,9 @@ def make_plan(
     progress("making")
     made = making.analyse(build)
     done("making")
+    progress("place")
+    placed = place.analyse(build, made)
+    done("place")
     progress("findings")
     findings = [
         *power.judge(build, powered),
@@ -126,6 +130,7 @@ def make_plan(
         *optics.judge(build, glowing),
         *match.judge(build, glowing, levels),
         *making.judge(build, made),
+        *place.judge(build, made, placed),
     ]
     done("findings")
     return Plan(
@@ -140,6 +145,7 @@ def make_plan(
         optics=glowing,
         lit=lit,
         making=made,
+        placed=placed,
         levels=levels,
         findings=by_weight(findings),
         timings=timings,

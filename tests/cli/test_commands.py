@@ -252,6 +252,8 @@ def test_help_and_version() -> None:
         "check",
         "plan",
         "fill",
+        "open",
+        "place",
         "match",
         "feed",
         "scatter",

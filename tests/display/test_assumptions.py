@@ -60,6 +60,8 @@ NOTHING_ASSUMED = {
     "unit", "light", "cable (part)", "joint (part)", "fuse (part)", "plain", "class", "data", "rating (supply)", "voltage (supply)",
     "resistance (cable)", "mains", "season", "extends", "carrier", "switch", "cells", "positions", "drain",
     "feeding", "detour", "reserve",  # said where feeds are planned
+    "place", "plane", "slack",  # said where anything has a place
+    "at", "backdrop", "line", "start", "points", "moved", "sag", "corners",
 }  # fmt: skip
 
 

@@ -13,10 +13,10 @@ from strandwright.display.units import Size
 from tests.display.jetty import FILE, JETTY, complaint, complaints, jetty
 
 KEYS = {
-    "top": "display, about, ambient, currency, drip_loop, viewing, supplies, mains, season, controllers, parts, kinds, "
+    "top": "display, about, ambient, currency, drip_loop, viewing, place, supplies, mains, season, controllers, parts, kinds, "
     "strings, levels, trims, limits, feeding, labour, tolerances",
-    "string": "about, output, supply, props, lead, span, fuse, feeds, extends",
-    "controller": "outputs, nodes_per_output, rate, first_universe, universes, gangs, each_output, steps, curve, orders, price, extends",
+    "controller": "outputs, nodes_per_output, rate, first_universe, universes, gangs, each_output, steps, curve, orders, price, at, extends",
+    "string": "about, output, supply, props, lead, span, fuse, feeds, place, extends",
     "sink": "class, current, turn_on, saturation, idle",
 }
 SIZES = 'a conductor size like "20 AWG" (8 to 30) or "0.75 mm2" (one of 0.5, 0.75, 1, 1.5, 2.5, 4, 6, 10)'

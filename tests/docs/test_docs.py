@@ -25,6 +25,7 @@ UNITS = {
     "W",
     "ohm",
     "ohm/m",
+    "pixel",
     "m",
     "kg",
     "s",

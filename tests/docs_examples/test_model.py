@@ -16,6 +16,7 @@ from strandwright.display.kind import DEFAULT_CABLE, Carrier, Drain, Fill, Shell
 from strandwright.display.load import load_text
 from strandwright.display.model import Controller, Display, Feed, Feeding, Labour, Limits
 from strandwright.display.parts import BallastLoad, BuckLoad, Cable, DataTiming, Light, SinkLoad
+from strandwright.display.place import SetOut, Yard
 from strandwright.display.tolerances import Tolerances
 from strandwright.power import analyse
 from strandwright.signal.analyse import frame_time_s
@@ -36,6 +37,8 @@ MODELS: dict[str, tuple[Any, ...]] = {
     "light.data": (DataTiming,),
     "light.load": (SinkLoad, BallastLoad, BuckLoad),
     "limits": (Limits,),
+    "place": (Yard,),
+    "strings.place": (SetOut,),
     "feeding": (Feeding,),
     "labour": (Labour,),
     "tolerances": (Tolerances,),

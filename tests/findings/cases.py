@@ -269,6 +269,18 @@ def _changed_since(d: Data) -> None:
     d["readings"] = Readings({}, {"float": MEASURED.source})
 
 
+def _far_apart(d: Data) -> None:
+    # Four props 1.5 m apart on spans of 1 m.
+    d["strings"]["rail"]["place"] = {"line": [["0 m", "0 m"], ["4.5 m", "0 m"]]}
+
+
+def _taut(d: Data) -> None:
+    # w L^2 / 8 d: 4 kg over 3 m with 5 cm of sag pull with about 300 N; the hook holds 20 kg.
+    d["parts"]["eye"] = {"hook": {"holds": "20 kg"}}
+    d["parts"]["lamp"]["mass"] = "1 kg"
+    d["strings"]["rail"]["place"] = {"line": [["0 m", "0 m"], ["3 m", "0 m"]], "sag": "5 cm", "hook": "eye"}
+
+
 CASES: dict[str, Callable[[Data], None]] = {
     "low-voltage": _low_voltage,
     "light-loss": _resistor_lights,
@@ -321,6 +333,8 @@ CASES: dict[str, Callable[[Data], None]] = {
     "drain-not-lowest": _made("high_drain", drain={"at": "tip"}),
     "drain-size": _made("small_drain", drain={"diameter": "2 mm"}),
     "hook-weak": _made("weak", hook="loop"),
+    "cable-too-short": _far_apart,
+    "hook-pull": _taut,
 }
 
 

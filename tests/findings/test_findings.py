@@ -14,7 +14,7 @@ from strandwright.optics import NO_READINGS
 from strandwright.plan import Plan, make_plan
 from tests.findings.cases import CASES, Data, case, plan_of, sound
 
-UNITS = "V|A|mA|W|%|ms|Hz|nodes|props|frames|mm|N|patches"
+UNITS = "V|A|mA|W|%|ms|Hz|nodes|props|frames|mm|m|N|patches"
 NUMBER_WITH_UNIT = re.compile(rf"\d[\d.,]* ({UNITS})(?!\w)|universes? (up to )?\d")
 # How things are connected is no quantity: these name the things instead.
 NO_QUANTITY = {"joined-supplies", "plug-mismatch", "drain-missing", "reading-outdated"}
@@ -186,6 +186,9 @@ MENDS: list[tuple[str, str, Callable[[Data, Any], None], Any]] = [
     ("drain-missing", "at the base", _set("kinds", "float", "drain", "at"), "base"),
     ("drain-not-lowest", "drain.at: lowest", _set("kinds", "float", "drain", "at"), "lowest"),
     ("drain-size", "3.2 mm (0.12 in) to 4.8 mm", _set("kinds", "float", "drain", "diameter"), "3.2 mm"),
+    ("cable-too-short", "span.length at least 1.50 m", _set("strings", "rail", "span", "length"), "1.5 m"),
+    ("cable-too-short", "state drawn", _set("strings", "rail", "span", "length"), "drawn"),
+    ("hook-pull", "hold at least", _set("parts", "eye", "hook", "holds"), "91 kg"),
     ("hook-weak", "a hook of metal", _set("kinds", "float", "hook"), "steel"),
 ]
 

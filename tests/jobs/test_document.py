@@ -80,7 +80,20 @@ def test_the_promised_keys_are_there_with_their_types(demo: Path, table: str) ->
 
 def test_every_step_is_timed_in_seconds(demo: Path) -> None:
     timings = plan_document(demo)["timings"]
-    steps = ["load", "expand", "power", "signal", "cost", "faults", "mains", "light", "match", "making", "findings"]
+    steps = [
+        "load",
+        "expand",
+        "power",
+        "signal",
+        "cost",
+        "faults",
+        "mains",
+        "light",
+        "match",
+        "making",
+        "place",
+        "findings",
+    ]
     assert list(timings) == steps
     assert all(isinstance(t, float) and 0.0 <= t < 600.0 for t in timings.values())
 

@@ -145,6 +145,8 @@ def test_every_code_about_power_has_its_pair() -> None:
         "drain-not-lowest",
         "drain-size",
         "hook-weak",
+        "cable-too-short",
+        "hook-pull",
     }
     assert set(CODES) - others == set(PAIRS)
 

@@ -16,6 +16,7 @@ from strandwright.cli.group import Group
 from strandwright.cli.light import light
 from strandwright.cli.match import match
 from strandwright.cli.open import open_
+from strandwright.cli.place import place as place_
 from strandwright.cli.replay import replay, watch
 from strandwright.cli.spread import meter, scatter
 from strandwright.cli.walk import walk
@@ -130,7 +131,7 @@ def fill(file: Path, kind: str, prefer: Any, lights: tuple[str, ...], json_to: s
         click.echo(f"wrote {shown(svg_to)}", err=quiet)
 
 
-for _one in (open_, match, feed, scatter, meter, light, walk, watch, capture, replay, undo, redo):
+for _one in (open_, place_, match, feed, scatter, meter, light, walk, watch, capture, replay, undo, redo):
     strandwright.add_command(_one)
 
 

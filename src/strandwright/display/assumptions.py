@@ -11,6 +11,7 @@ from strandwright.display.kind import DEFAULT_CABLE, Kind, Shell
 from strandwright.display.mains_defaults import circuit_defaults, limit_defaults, season_defaults, side_defaults
 from strandwright.display.model import Controller, Display, Labour, Limits, String
 from strandwright.display.parts import DEFAULT_BEAM_DEG, DEFAULT_PWM_HZ, Light, Part
+from strandwright.display.place import Drawn
 from strandwright.display.setting import PERCENT
 from strandwright.display.tolerances import Tolerances
 from strandwright.display.words import a
@@ -93,6 +94,7 @@ def assumptions(display: Display) -> Iterator[Assumption]:
         viewing=(f"{display.viewing:g} m", "distance from which people look"),
         currency=(display.currency, "catalogue prices are typical; put your own into parts"),
     )
+    yield from _places(display)
     yield from _limits(display.limits)
     for name, supply in display.supplies.items():
         if supply.resistance is None and supply.part is None:
@@ -141,6 +143,22 @@ def _unsaid(model: Frozen, here: _Place, **defaults: tuple[str, str]) -> Iterato
 
 def _percent(share: float) -> str:
     return f"{100.0 * share:g} %"
+
+
+def _places(display: Display) -> Iterator[Assumption]:
+    """Yield what is taken for granted about places, where any are stated."""
+    stated = [string for string in display.strings.values() if string.place is not None]
+    if not stated:
+        return
+    here = _Place().inside("place")
+    yield from _unsaid(display.place, here, plane=("wall", "places are across and up, as seen from the front"))
+    runs = [
+        run
+        for s in stated
+        for run in (s.lead.length, *(f.length for f in s.feeds), *((s.span and s.span.length) or ()))
+    ]
+    if any(isinstance(run, Drawn) for run in runs):
+        yield from _unsaid(display.place, here, slack=("0 %", "drawn lengths are as long as the way between places"))
 
 
 def _limits(limits: Limits) -> Iterator[Assumption]:

@@ -11,6 +11,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from strandwright.display.catalogue import raw_catalogue
+from strandwright.display.drawn import unplaced, with_drawn_lengths
 from strandwright.display.files import read_text
 from strandwright.display.merge import SECTIONS, resolve
 from strandwright.display.model import Display
@@ -61,9 +62,11 @@ def load_text(text: str, file: str = "display") -> Display:
     except ValidationError as error:
         problems += told(source, data, error.errors(include_url=False, include_input=False))
         raise DisplayError(file, _tidy(problems)) from None
+    if not problems:
+        problems += [source.problem(one.path, one.found, one.expected, one.mend, one.here) for one in unplaced(display)]
     if problems:
         raise DisplayError(file, _tidy(problems))
-    return display
+    return with_drawn_lengths(display)
 
 
 def load_part(name: str) -> Part:

@@ -66,6 +66,7 @@ LENGTH_OR_ZERO = Measure("a length", "m", '"150 mm" or "6 in"', 0.0, 2000.0, "fr
 OFFSET = Measure(
     "a place along an axis", "m", '"40 mm" or "-12 mm"', -10.0, 10.0, "from -10 m to 10 m", lenient=_LENGTHS
 )
+SPOT = Measure("a place", "m", '"1.8 m" or "-6 ft"', -2000.0, 2000.0, "from -2000 m to 2000 m", lenient=_LENGTHS)
 FIT = Measure("a fit", "m", '"0.2 mm"', -0.001, 0.005, "from -1 mm to 5 mm", lenient=_LENGTHS)
 SUPPLY_VOLTAGE = Measure("a voltage", "V", '"12 V"', 1.0, 60.0, "from 1 V to 60 V", lenient=_VOLTS)
 CUTOFF_VOLTAGE = Measure("a voltage", "V", '"7 V"', 0.1, 60.0, "from 0.1 V to 60 V", lenient=_VOLTS)

@@ -25,6 +25,7 @@ from strandwright.display.kind import DEFAULT_CABLE, Kind
 from strandwright.display.mains import MainsCircuit, Season
 from strandwright.display.orders import ColourOrder, OutputNumber
 from strandwright.display.parts import Part
+from strandwright.display.place import DrawnLength, SetOut, SpotField, Yard
 from strandwright.display.setting import LINEAR, CurveField, Steps
 from strandwright.display.tolerances import Tolerances
 from strandwright.display.units import (
@@ -136,7 +137,7 @@ FuseField = Annotated[
     WithJsonSchema({"type": "string", "description": 'a rating like "5 A", or the name of a fuse part'}),
 ]
 Lengths = Annotated[
-    tuple[Length, ...],
+    tuple[DrawnLength, ...],
     one_or_more("one length, or one for each gap between props"),
     WithJsonSchema({"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}, "minItems": 1}]}),
 ]
@@ -160,6 +161,7 @@ class Supply(Frozen):
     leakage: Leakage = 0.75e-3
     inrush: Inrush | None = None
     price: Price | None = None
+    at: SpotField | None = None
 
     @model_validator(mode="after")
     def _known(self) -> Supply:
@@ -184,13 +186,14 @@ class Controller(Frozen):
     curve: CurveField = LINEAR
     orders: dict[OutputNumber, ColourOrder] = Field(default_factory=dict)
     price: Price | None = None
+    at: SpotField | None = None
 
 
 class Lead(Frozen):
     """The cable from the output to the first prop."""
 
     cable: str = DEFAULT_CABLE
-    length: Length
+    length: DrawnLength
     joint: str | None = None
 
 
@@ -222,7 +225,7 @@ class Feed(Frozen):
     before: Annotated[int, whole(1, MOST_PROPS, "the number of a prop, counted from 1")]
     supply: str
     cable: str = DEFAULT_CABLE
-    length: Length
+    length: DrawnLength
     joint: str | None = None
     fuse: FuseField | None = None
     cut: YesNo = False
@@ -239,6 +242,7 @@ class String(Frozen):
     span: Span | None = None
     fuse: FuseField | None = None
     feeds: Annotated[tuple[Feed, ...], Several(0, MOST_PROPS)] = ()
+    place: SetOut | None = None
 
     @property
     def prop_count(self) -> int:
@@ -293,6 +297,7 @@ class Display(Frozen):
     currency: Currency = "USD"
     drip_loop: LengthOrZero = 0.0
     viewing: Length = 10.0
+    place: Yard = Yard()
     supplies: dict[str, Supply] = Field(default_factory=dict)
     mains: dict[str, MainsCircuit] = Field(default_factory=dict)
     season: Season = Season()

@@ -56,6 +56,7 @@ PART_REFERENCES: dict[str, tuple[tuple[tuple[str, ...], str], ...]] = {
         (("feeds", "*", "cable"), "cable"),
         (("feeds", "*", "joint"), "joint"),
         (("feeds", "*", "fuse"), "fuse"),
+        (("place", "hook"), "hook"),
     ),
 }
 

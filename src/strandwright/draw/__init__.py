@@ -16,12 +16,14 @@ from strandwright.draw.svg import to_svg
 from strandwright.draw.template import DrillHole, Face, Template, drill_template
 from strandwright.draw.terminal import Cell, to_cells, to_text
 from strandwright.draw.tone import Tone, tone_for
+from strandwright.draw.yard import Behind, Mark, Spot, Strand, YardPicture, yard
 
 __all__ = [
     "DARK",
     "LIGHT",
     "STYLES",
     "Anchor",
+    "Behind",
     "Cell",
     "Circle",
     "CutHole",
@@ -36,6 +38,7 @@ __all__ = [
     "Image",
     "Line",
     "LineDiagram",
+    "Mark",
     "Panel",
     "PolarCurve",
     "Polyline",
@@ -47,12 +50,15 @@ __all__ = [
     "Run",
     "Scale",
     "Section",
+    "Spot",
+    "Strand",
     "StringLine",
     "Template",
     "Text",
     "Token",
     "Tone",
     "Verdict",
+    "YardPicture",
     "before_after",
     "domain",
     "drill_template",
@@ -75,4 +81,5 @@ __all__ = [
     "tone_for",
     "x_axis",
     "y_axis",
+    "yard",
 ]

@@ -90,12 +90,13 @@ class Rect:
 
 @dataclass(frozen=True, slots=True)
 class Circle:
-    """A circle about (x, y), in mm."""
+    """A circle about (x, y), in mm; `colour` (as #rrggbb) fills it in place of what its role says."""
 
     x: float
     y: float
     radius: float
     role: Role
+    colour: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -117,7 +117,8 @@ def _element(record: Record) -> str:
         place = f'x="{n(record.x)}" y="{n(record.y)}"'
         return f'<rect {place} width="{n(record.width)}" height="{n(record.height)}"{corner}/>'
     if isinstance(record, Circle):
-        return f'<circle cx="{n(record.x)}" cy="{n(record.y)}" r="{n(record.radius)}"/>'
+        fill = f' style="fill:{record.colour}"' if record.colour else ""
+        return f'<circle cx="{n(record.x)}" cy="{n(record.y)}" r="{n(record.radius)}"{fill}/>'
     if isinstance(record, Image):
         place = f'x="{n(record.x)}" y="{n(record.y)}" width="{n(record.width)}" height="{n(record.height)}"'
         data = base64.b64encode(to_png(record.columns, record.pixels)).decode("ascii")

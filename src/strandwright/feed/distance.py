@@ -8,6 +8,7 @@ import numpy as np
 
 from strandwright.build.tables import Floats
 from strandwright.display import Display
+from strandwright.display.drawn import apart_m
 from strandwright.display.model import String
 
 # Lengths are offered as a tape measure is read.
@@ -17,8 +18,9 @@ _STEPS_A_METRE = 10
 def distance_m(display: Display, supply: str, string: str, prop: int) -> float:
     """Return the length of feed cable from a supply to the point before a prop, m, rounded up to 0.1 m.
 
-    A feed of the file from this supply to this point has the length that it states. Otherwise the cable runs along the
-    lead and the spans, with the display's `feeding.detour` and `feeding.reserve` added.
+    A feed of the file from this supply to this point has the length that it states. Otherwise the cable runs straight
+    from place to place where the file reckons by places, else along the lead and the spans, with the display's
+    `feeding.detour` and `feeding.reserve` added.
 
     Args:
         display: what the person stated.
@@ -30,9 +32,11 @@ def distance_m(display: Display, supply: str, string: str, prop: int) -> float:
     for feed in stated.feeds:
         if feed.before == prop and feed.supply == supply:
             return feed.length
-    along = stated.lead.length + float(span_lengths_m(display, stated)[: prop - 1].sum())
+    way = apart_m(display, supply, string, prop)
+    if way is None:
+        way = stated.lead.length + float(span_lengths_m(display, stated)[: prop - 1].sum())
     feeding = display.feeding
-    metres = along * (1.0 + feeding.detour) + feeding.reserve
+    metres = way * (1.0 + feeding.detour) + feeding.reserve
     return max(1, math.ceil(metres * _STEPS_A_METRE - 1e-9)) / _STEPS_A_METRE
 
 

@@ -164,6 +164,18 @@ CODES: Mapping[str, Code] = MappingProxyType(
             "the hook's rating against three times the weight (an estimate of our own); common practice: metal for what is "
             "heavier than it was",
         ),
+        "cable-too-short": Code(
+            "warn",
+            "A cable that does not reach",
+            "The drawing has its two ends farther apart than the cable with the pigtails at its ends is long.",
+            "the places in the file",
+        ),
+        "hook-pull": Code(
+            "warn",
+            "A hook that may not hold a hung string",
+            "A string pulled taut draws on its hooks with many times its weight: half the sag is twice the pull.",
+            "the hook's rating against three times the pull of a catenary (three for wind, an estimate of our own)",
+        ),
         "supply-load": Code(
             "warn",
             "A supply works near its limit",

@@ -338,14 +338,21 @@ def cuts(plan: Plan) -> Columns:
 
 
 def props(plan: Plan) -> Columns:
-    """Return the table of props whose light is known: full white at the file's levels and the voltages that reach them."""
-    build, lit = plan.build, plan.lit
+    """Return the table of props whose light or place is known.
+
+    Their light is that of full white at the file's levels and the voltages that reach them.
+    """
+    build, lit, spots = plan.build, plan.lit, plan.placed.spots_m
     known = np.array([kind is not None for kind in plan.optics.kinds], dtype=bool)
-    own = np.flatnonzero(known[build.props.kind]) if len(known) else np.zeros(0, np.int64)
+    shown = np.isfinite(spots[:, 0]) | (known[build.props.kind] if len(known) else False)
+    own = np.flatnonzero(shown)
     names = build.kinds.names
     return _columns(
         id=prop_ids(build, own),
         kind=[names[k] for k in build.props.kind[own].tolist()],
+        x=_column(spots[own, 0], 6),
+        y=_column(spots[own, 1], 6),
+        z=_column(spots[own, 2], 6),
         flux_out=_column(lit.flux_out_lm[own]),
         mean_luminance=_column(lit.mean_cd_m2[own]),
         intensity=_column(lit.intensity_cd[own]),

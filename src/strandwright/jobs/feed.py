@@ -16,6 +16,7 @@ from strandwright.display.edit import Edit, Put, Remove, edited
 from strandwright.display.files import read_text
 from strandwright.display.history import save
 from strandwright.display.model import Feed, FuseRef, String
+from strandwright.display.place import Drawn
 from strandwright.display.source import parse_text
 from strandwright.display.words import visible
 from strandwright.draw import Drawing, to_svg
@@ -168,7 +169,7 @@ def _fuse(fuse: FuseRef | None) -> str | None:
 
 
 def _metres(length_m: float) -> str:
-    return f"{length_m!r} m"
+    return length_m.word if isinstance(length_m, Drawn) else f"{length_m!r} m"
 
 
 def _feed(feed: Feed) -> Row:
@@ -211,13 +212,16 @@ def _finding(finding: Finding) -> Row:
 def assumed(report: FeedReport) -> list[Row]:
     """Return what was taken for granted beyond what the plan takes."""
     made = [{"where": a.where, "value": a.value, "reason": a.reason} for a in feeding_assumptions(report.feeds.display)]
-    made.append(
-        {
-            "where": "supplies",
-            "value": "where the strings begin",
-            "reason": "places are not stated, so a feed runs along its lead and spans from there",
-        }
-    )
+    display = report.feeds.display
+    by_way = [n for n, s in display.strings.items() if not isinstance(s.lead.length, Drawn)]
+    if by_way:
+        made.append(
+            {
+                "where": "supplies",
+                "value": "where the strings begin",
+                "reason": "places are not stated, so a feed runs along its lead and spans from there",
+            }
+        )
     unpriced = list(dict.fromkeys(n for m in report.feeds.markets.values() for n in m.unpriced))
     if unpriced:
         made.append(

@@ -1,0 +1,154 @@
+"""Where things are: the plane that places are measured in, the picture behind it, how a string is set out in it."""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, PlainValidator, WithJsonSchema, model_validator
+
+from strandwright.display import measures, units
+from strandwright.display.fields import Frozen, Several, Title, whole
+from strandwright.display.units import Length, LengthOrZero, Share
+from strandwright.display.words import refuse, show
+
+MOST_PLACED = 2_000_000
+_MOST_PIXELS = 1e6
+
+
+class Drawn(float):
+    """A length that the file leaves to the drawing; a plain number of metres in every other way."""
+
+    straight: bool
+    known: bool
+
+    def __new__(cls, metres: float = 1.0, straight: bool = False, known: bool = False) -> Drawn:
+        """Return the length; what is not `known` yet stands for any."""
+        made = super().__new__(cls, metres)
+        made.straight, made.known = straight, known
+        return made
+
+    @property
+    def word(self) -> str:
+        """Return what the file says in place of a length."""
+        return "straight" if self.straight else "drawn"
+
+
+def _read_length(value: object) -> float:
+    if value in ("drawn", "straight"):
+        return Drawn(straight=value == "straight")
+    return value if isinstance(value, Drawn) else units.parse(value, measures.LENGTH)
+
+
+_LENGTH_SCHEMA = {
+    "type": "string",
+    "description": f"{measures.LENGTH.expected}; inside: m; or drawn (along the line), or straight (from place to place)",
+}
+DrawnLength = Annotated[float, PlainValidator(_read_length), WithJsonSchema(_LENGTH_SCHEMA)]
+
+Spot = tuple[float, float, float]
+_SPOT = 'a place like ["1.8 m", "2.4 m"]: across and up (on a plan: ahead), and a third length if it is known'
+
+
+def _read_spot(value: object) -> Spot:
+    if isinstance(value, tuple) and len(value) == 3:
+        return value
+    if not isinstance(value, list) or len(value) not in (2, 3):
+        raise refuse(f"a list of {len(value)}" if isinstance(value, list) else show(value), _SPOT)
+    x, y, *rest = (units.parse(one, measures.SPOT) for one in value)
+    return x, y, rest[0] if rest else 0.0
+
+
+SpotField = Annotated[
+    Spot,
+    BeforeValidator(_read_spot),
+    WithJsonSchema({"type": "array", "items": {"type": "string"}, "minItems": 2, "maxItems": 3, "description": _SPOT}),
+]
+Spots = tuple[SpotField, ...]
+
+
+def _read_pixel(value: object) -> tuple[float, float]:
+    expected = "a point of the picture like [412, 1180]: pixels from its left and from its top"
+    if isinstance(value, tuple):
+        return float(value[0]), float(value[1])
+    if not isinstance(value, list) or len(value) != 2:
+        raise refuse(f"a list of {len(value)}" if isinstance(value, list) else show(value), expected)
+    for one in value:
+        number = isinstance(one, (int, float)) and not isinstance(one, bool)
+        if not number or not (math.isfinite(one) and abs(one) <= _MOST_PIXELS):
+            raise refuse(f"[{', '.join(show(v) for v in value)}]", expected)
+    return float(value[0]), float(value[1])
+
+
+Pixel = Annotated[
+    tuple[float, float],
+    BeforeValidator(_read_pixel),
+    WithJsonSchema({"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2}),
+]
+
+
+class Backdrop(Frozen):
+    """A photograph or plan behind the drawing, and what makes its pixels lengths."""
+
+    picture: Title
+    points: Annotated[tuple[Pixel, ...], Several(2, 2)] | None = None
+    length: Length | None = None
+    corners: Annotated[tuple[Pixel, ...], Several(4, 4)] | None = None
+    width: Length | None = None
+    height: Length | None = None
+
+    @model_validator(mode="after")
+    def _one_way(self) -> Backdrop:
+        stated = [k for k in ("points", "length", "corners", "width", "height") if getattr(self, k) is not None]
+        if stated not in (["points", "length"], ["corners", "width", "height"]):
+            raise refuse(
+                " and ".join(stated) if stated else "no scale",
+                "points and length (two points of the picture and how far apart they are), or corners, width and height "
+                "(bottom left, bottom right, top right and top left of a rectangle on the wall, and its size)",
+            )
+        return self
+
+
+class Yard(Frozen):
+    """What places are measured in, and what is behind them."""
+
+    plane: Literal["wall", "plan"] = "wall"
+    slack: Share = 0.0
+    backdrop: Backdrop | None = None
+
+
+class Moved(Frozen):
+    """One prop that sits elsewhere than the line would have it."""
+
+    prop: Annotated[int, whole(1, MOST_PLACED, "the number of a prop, counted from 1")]
+    at: SpotField
+
+
+class SetOut(Frozen):
+    """How the props of a string are set out: along a line, at points of their own, some of them moved."""
+
+    line: Annotated[Spots, Several(2, 100_000)] | None = None
+    pitch: Length | None = None
+    start: LengthOrZero = 0.0
+    points: Annotated[Spots, Several(1, MOST_PLACED)] | None = None
+    moved: Annotated[tuple[Moved, ...], Several(0, MOST_PLACED)] = ()
+    sag: Length | None = None
+    hook: str | None = None
+
+    @model_validator(mode="after")
+    def _sound(self) -> SetOut:
+        if (self.line is None) == (self.points is None):
+            found = "neither line nor points" if self.line is None else "line together with points"
+            raise refuse(found, "a line along which the props are set out, or points, one for each prop")
+        extra = [k for k in ("pitch", "start", "sag") if k in self.model_fields_set and self.line is None]
+        if extra:
+            raise refuse(f"{' and '.join(extra)} without a line", "a line, or points alone")
+        if self.hook is not None and self.sag is None:
+            raise refuse("hook without sag", "sag too: how far the longest stretch between two hooks hangs down")
+        return self
+
+
+def plain_spot(spot: Any) -> list[str]:
+    """Return a place as the file writes it, to a tenth of a millimetre."""
+    x, y, z = (round(float(v), 4) + 0.0 for v in spot)
+    return [f"{v:g} m" for v in ((x, y) if z == 0.0 else (x, y, z))]

@@ -1,0 +1,253 @@
+"""The placing job: where everything is, lines and points taken over from other files, tables and pictures of it."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from pydantic_core import PydanticCustomError
+
+from strandwright.build.ids import prop_ids
+from strandwright.display import load_text, measures, units
+from strandwright.display.edit import Put, edited
+from strandwright.display.files import read_text
+from strandwright.display.history import save
+from strandwright.display.place import SetOut, plain_spot
+from strandwright.display.words import cut, nearest_or_all, visible
+from strandwright.errors import UseError
+from strandwright.jobs.document import rows as table_rows
+from strandwright.jobs.files import shown, whole
+from strandwright.place import Scaling, scaling_of
+from strandwright.place.files import FOOT_M, MOST_BYTES, csv_points, svg_line
+from strandwright.plan import Plan, Progress, make_plan, silent
+
+Row = dict[str, Any]
+TOLERANCE_M = 0.01
+BY_BACKDROP = "backdrop"
+
+
+@dataclass(frozen=True)
+class Placing:
+    """What placing a display file came to.
+
+    Attributes:
+        plan: the whole plan, of the file with the edits carried out.
+        edits: what was taken over from other files.
+        text, edited: the two texts.
+    """
+
+    plan: Plan
+    edits: tuple[Put, ...]
+    text: str
+    edited: str
+
+
+def place_file(
+    path: Path | str,
+    lines: Sequence[str] = (),
+    points: Sequence[str] = (),
+    scale: str | None = None,
+    progress: Progress = silent,
+) -> Placing:
+    """Return where a display file has its props, with lines and points taken over from other files.
+
+    Args:
+        path: of the display file.
+        lines: each "STRING=picture.svg" or "STRING=picture.svg#id".
+        points: each "STRING=table.csv".
+        scale: what one unit of an SVG picture measures, like "10 mm", or "backdrop" where it is drawn over the backdrop.
+        progress: called with the name of each step as it begins.
+
+    Raises:
+        DisplayError: when the display file cannot be read, or would state something wrong with what is taken over.
+        UseError: when a picture or a table cannot be used.
+    """
+    path = Path(path)
+    name = visible(str(path))
+    progress("load")
+    text = read_text(path)
+    display = load_text(text, name)
+    edits: list[Put] = []
+    for told, option in ((lines, "--line"), (points, "--points")):
+        for one in told:
+            string, source = _split(one, option, list(display.strings))
+            place = display.strings[string].place
+            if option == "--line":
+                spots = _line(source, scale, display.place.backdrop, path)
+                value: Row = {"line": [plain_spot(s) for s in spots]} | _kept(place)
+            else:
+                spots = _points(source, string, display.place.backdrop)
+                value = {"points": [plain_spot(s) for s in spots]}
+            edits.append(Put(("strings", string, "place"), value))
+    new = edited(text, edits, name) if edits else text
+    made = load_text(new, name) if edits else display
+    return Placing(make_plan(made, progress), tuple(edits), text, new)
+
+
+def apply(made: Placing, path: Path | str) -> None:
+    """Write what was taken over into the display file; raises UseError where it cannot be written."""
+    if made.edits:
+        changed = ", ".join(dict.fromkeys(str(e.path[1]) for e in made.edits))
+        save(Path(path), made.text, made.edited, made.edits, f"places of {changed}")
+
+
+def _split(told: str, option: str, names: list[str]) -> tuple[str, str]:
+    string, equals, source = told.partition("=")
+    if not equals or not source or not string:
+        example = "rail=yard.svg#rail" if option == "--line" else "rail=places.csv"
+        raise UseError(f'{option}: found "{cut(told)}", expected STRING=FILE. Write {option} {example}.')
+    if string not in names:
+        raise UseError(
+            f'{option}: found no string "{cut(string)}". {nearest_or_all(string, names, "strings")}'.rstrip()
+        )
+    return string, source
+
+
+def _kept(place: SetOut | None) -> Row:
+    """Return what stays of a string's place when its line is another; moved props belonged to the old one."""
+    made: Row = {}
+    if place is not None and place.line is not None:
+        for key in ("pitch", "start", "sag"):
+            if key in place.model_fields_set and getattr(place, key) is not None:
+                made[key] = f"{getattr(place, key):g} m"
+        if place.hook is not None:
+            made["hook"] = place.hook
+    return made
+
+
+def _text(source: str) -> str:
+    place = Path(source)
+    try:
+        if place.stat().st_size > MOST_BYTES:
+            raise UseError(
+                f"{shown(place)}: found a file of more than {MOST_BYTES // 1_000_000} MB, expected a smaller one."
+            )
+        return place.read_text(encoding="utf-8-sig")
+    except OSError as error:
+        raise UseError(
+            f"{shown(place)}: the file cannot be read ({error.strerror or error}). Check the name."
+        ) from None
+    except UnicodeDecodeError:
+        raise UseError(
+            f"{shown(place)}: found no text in UTF-8, expected a text file. Save it again as UTF-8."
+        ) from None
+
+
+def _line(source: str, scale: str | None, backdrop: Any, path: Path) -> Any:
+    file, mark, name = source.rpartition("#")
+    file, ident = (file, name) if mark and not Path(source).exists() else (source, None)
+    text = _text(file)
+    if scale is None:
+        raise UseError("--line needs --scale: what one unit of the picture measures, like 10 mm, or backdrop.")
+    if scale == BY_BACKDROP:
+        scaling = _scaling(backdrop)
+        size = float(np.linalg.norm(scaling.places_m([[1.0, 0.0]])[0] - scaling.places_m([[0.0, 0.0]])[0]))
+        drawn, _ = svg_line(text, visible(file), ident, TOLERANCE_M / max(size, 1e-9) / 4.0)
+        flat = scaling.places_m(drawn)
+    else:
+        unit_m = _scale(scale)
+        drawn, corner = svg_line(text, visible(file), ident, TOLERANCE_M / unit_m)
+        flat = np.stack([drawn[:, 0] - corner[0], corner[1] - drawn[:, 1]], axis=1) * unit_m
+    return np.column_stack([flat, np.zeros(len(flat))])
+
+
+def _scale(scale: str) -> float:
+    try:
+        return units.parse(scale, measures.LENGTH)
+    except PydanticCustomError as error:
+        raise UseError(f"--scale: {error.message()}; or backdrop.") from None
+
+
+def _scaling(backdrop: Any) -> Scaling:
+    if backdrop is None:
+        raise UseError("The file has no backdrop to measure by. State place.backdrop, or give metres or feet.")
+    try:
+        return scaling_of(backdrop)
+    except ValueError as error:
+        raise UseError(f"place.backdrop: {error}.") from None
+
+
+def _points(source: str, string: str, backdrop: Any) -> Any:
+    spots, pixels = csv_points(_text(source), visible(source), string)
+    if pixels:
+        spots = np.column_stack([_scaling(backdrop).places_m(spots[:, :2]), spots[:, 2]])
+    return spots
+
+
+def spot_rows(plan: Plan) -> list[Row]:
+    """Return one row for each prop that has a place: metres and feet, rounded to a tenth of a millimetre."""
+    build, spots = plan.build, plan.placed.spots_m
+    own = np.flatnonzero(np.isfinite(spots[:, 0]))
+    made = []
+    for ident, row in zip(prop_ids(build, own), own.tolist(), strict=True):
+        x, y, z = spots[row].tolist()
+        made.append(
+            {
+                "id": ident,
+                "string": build.strings.names[int(build.props.string[row])],
+                "prop": int(build.props.number[row]),
+                "kind": build.kinds.names[int(build.props.kind[row])],
+                **{f"{axis}_m": round(v, 4) + 0.0 for axis, v in zip("xyz", (x, y, z), strict=True)},
+                **{f"{axis}_ft": round(v / FOOT_M, 4) + 0.0 for axis, v in zip("xyz", (x, y, z), strict=True)},
+            }
+        )
+    return made
+
+
+def write_spots(plan: Plan, path: Path) -> None:
+    """Write the places of all props as CSV; raises UseError where it cannot be written, or no prop has a place."""
+    found = spot_rows(plan)
+    if not found:
+        raise UseError("No prop of this display has a place. Give a string place: {line: [[0 m, 2 m], [4 m, 2 m]]}.")
+    with whole(path) as stream:
+        writer = csv.writer(stream, lineterminator="\r\n")
+        writer.writerow(found[0])
+        for row in found:
+            # A spreadsheet takes a text that starts like a formula for one.
+            writer.writerow(["'" + v if isinstance(v, str) and v[:1] in tuple("=+-@") else v for v in row.values()])
+
+
+def place_document(made: Placing) -> Row:
+    """Return the places, the spacing of each string and what hangs, as plain data for JSON."""
+    placed, display = made.plan.placed, made.plan.build.display
+    return {
+        "display": display.display,
+        "plane": display.place.plane,
+        "props": spot_rows(made.plan),
+        "spacing": [
+            {
+                "string": s.string,
+                "pitch": round(s.pitch_m, 6),
+                "least": round(s.least_m, 6),
+                "most": round(s.most_m, 6),
+                "size": round(s.size_m, 6),
+                "gap_arcmin": round(s.gap_arcmin, 3),
+                "line_from": round(s.line_from_m, 3),
+                "line_pitch": round(s.line_pitch_m, 6),
+            }
+            for s in placed.spacings
+        ],
+        "hung": [
+            {
+                "string": h.string,
+                "length": round(h.length_m, 6),
+                "sags": np.round(h.sag_m, 6).tolist(),
+                "weight": round(h.weight_n, 4),
+                "pull": round(h.pull_n, 4),
+                "hooks": np.round(h.hooks_n, 4).tolist(),
+                "unknown": list(h.unknown),
+            }
+            for h in placed.hung
+        ],
+        "findings": list(table_rows(_findings(made.plan))),
+    }
+
+
+def _findings(plan: Plan) -> dict[str, list[Any]]:
+    own = [f for f in plan.findings if f.code in ("cable-too-short", "hook-pull")]
+    keys = ("code", "severity", "message", "basis", "mend")
+    return {"where": [list(f.where) for f in own], **{key: [getattr(f, key) for f in own] for key in keys}}

@@ -1,0 +1,182 @@
+"""From a plan to the picture of the whole display at its places, by day and at night."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import numpy as np
+
+from strandwright.build.tables import Floats
+from strandwright.display.drawn import hung_line
+from strandwright.draw import Behind, Drawing, Mark, Spot, Strand, YardPicture, to_svg, yard
+from strandwright.errors import UseError
+from strandwright.jobs.files import shown, whole
+from strandwright.physics.colour import mix_xyz
+from strandwright.place import scaling_of
+from strandwright.place.spacing import width_m
+from strandwright.plan import Plan
+
+# A prop without a shell is drawn this wide.
+_POINT_M = 0.02
+_LONGEST_PX = 1600
+_NO_PLACE = "No prop of this display has a place. Give a string place: {line: [[0 m, 2 m], [4 m, 2 m]]}."
+
+
+def prop_xyz(plan: Plan) -> Floats:
+    """Return X, Y, Z of every prop's mean luminance, cd/m², at full white, the file's levels and the voltages that reach it.
+
+    NaN where it is not known; shape (props, 3).
+    """
+    build, network = plan.build, plan.build.network
+    count = len(build.props.kind)
+    share = plan.power.relative * network.duty[network.load_law]
+    nodes = np.maximum(np.bincount(build.load_prop, weights=network.load_count, minlength=count), 1.0)
+    found = np.full((count, 3), np.nan)
+    columns = [np.bincount(build.load_prop, weights=network.load_count * c, minlength=count) / nodes for c in share.T]
+    light = np.stack(columns, axis=1) if columns else np.zeros((count, 0))
+    for row, kind in enumerate(plan.optics.kinds):
+        own = build.props.kind == row
+        if kind is not None and own.any():
+            colours = len(kind.mean_cd_m2)
+            found[own] = mix_xyz(light[own, :colours] * kind.mean_cd_m2, build.kinds.xy[row, :colours])
+    return found
+
+
+def yard_picture(plan: Plan, behind: Behind | None = None) -> YardPicture | None:
+    """Return what a yard picture is made from, None where no prop has a place."""
+    build, display, spots = plan.build, plan.build.display, plan.placed.spots_m
+    own = np.flatnonzero(np.isfinite(spots[:, 0]))
+    if not len(own):
+        return None
+    xyz = prop_xyz(plan)
+    radii = [max(_POINT_M, width_m(build, name)) / 2.0 for name in build.kinds.names]
+    drawn = tuple(
+        Spot(
+            float(spots[row, 0]),
+            float(spots[row, 1]),
+            radii[int(build.props.kind[row])],
+            (float(xyz[row, 0]), float(xyz[row, 1]), float(xyz[row, 2])) if math.isfinite(xyz[row, 1]) else None,
+        )
+        for row in own.tolist()
+    )
+    strands = tuple(
+        Strand(name, _way(plan, row))
+        for row, name in enumerate(build.strings.names)
+        if display.strings[name].place is not None
+    )
+    marks = tuple(
+        Mark(name, one.at[0], one.at[1], supply)
+        for table, supply in ((display.supplies, True), (display.controllers, False))
+        for name, one in table.items()
+        if one.at is not None
+    )
+    return YardPicture(
+        display.display,
+        drawn,
+        strands,
+        marks,
+        behind,
+        plan=display.place.plane == "plan",
+        viewing_m=display.viewing,
+    )
+
+
+def _way(plan: Plan, row: int) -> tuple[tuple[float, float], ...]:
+    """Return the places that the cable of a string passes: its line between its first and last prop, else its props."""
+    build = plan.build
+    string = build.display.strings[build.strings.names[row]]
+    spots = plan.placed.spots_m[build.strings.first_prop[row] : build.strings.first_prop[row + 1]]
+    place = string.place
+    if place is None or place.line is None or place.moved:
+        return tuple((x, y) for x, y, _ in spots.tolist())
+    from strandwright.physics import lines
+
+    line, _ = hung_line(place, build.display.place.plane)
+    marks = lines.marks_m(line)
+    stops = lines.stops_m(float(marks[-1]), count=len(spots), pitch_m=place.pitch, start_m=place.start)
+    if place.sag is None:
+        inner = marks[(marks > stops[0]) & (marks < stops[-1])]
+        way = lines.along(line, np.unique(np.concatenate([stops, inner])))
+    else:
+        way = line
+    return tuple((x, y) for x, y, _ in way.tolist())
+
+
+def backdrop(plan: Plan, folder: Path) -> Behind | None:
+    """Return the backdrop of a plan made true, None where it has none.
+
+    Raises:
+        UseError: when the picture cannot be read, or its corners are no rectangle.
+    """
+    stated = plan.build.display.place.backdrop
+    if stated is None:
+        return None
+    path = folder / stated.picture
+    from PIL import Image, ImageOps, UnidentifiedImageError
+
+    try:
+        with Image.open(path) as opened:
+            picture = ImageOps.exif_transpose(opened).convert("RGB")
+    except FileNotFoundError:
+        raise UseError(
+            f"{shown(path)}: found no file of this name, expected the backdrop. Check place.backdrop."
+        ) from None
+    except (OSError, UnidentifiedImageError, ValueError, Image.DecompressionBombError) as error:
+        raise UseError(f"{shown(path)}: the backdrop cannot be read ({error}).") from None
+    pixels = np.asarray(picture, dtype=np.float64) / 255.0
+    try:
+        scaling = scaling_of(stated)
+    except ValueError as error:
+        raise UseError(f"place.backdrop: {error}.") from None
+    from skimage.transform import ProjectiveTransform, warp
+
+    high, wide = pixels.shape[:2]
+    left, right, bottom, top = _extent(plan, stated.corners, scaling.places_m, wide, high)
+    step = max(right - left, top - bottom) / _LONGEST_PX
+    columns, rows = max(1, round((right - left) / step)), max(1, round((top - bottom) / step))
+    # From a pixel of the new picture to its place, and on to the old one.
+    to_place = np.array([[step, 0.0, left + step / 2.0], [0.0, -step, top - step / 2.0], [0.0, 0.0, 1.0]])
+    whole_way = np.linalg.inv(scaling.matrix) @ to_place
+    true = warp(pixels, ProjectiveTransform(whole_way), output_shape=(rows, columns), order=1, mode="constant")
+    made = np.rint(255.0 * np.clip(true, 0.0, 1.0)).astype(np.uint8)
+    return Behind(made, left, right, bottom, top)
+
+
+def _extent(plan: Plan, corners: object, places_m: object, wide: int, high: int) -> tuple[float, float, float, float]:
+    """Return the edges of what of the picture is shown, m: all of it by scale, of a wall what lies around the display."""
+    assert callable(places_m)
+    edges = places_m([[0.0, 0.0], [wide, 0.0], [wide, high], [0.0, high]])
+    if corners is None:
+        low, top = edges.min(axis=0), edges.max(axis=0)
+    else:
+        stated = places_m(corners)
+        spots = plan.placed.spots_m[np.isfinite(plan.placed.spots_m[:, 0]), :2]
+        around = np.concatenate([stated, spots])
+        pad = 0.1 * float((around.max(axis=0) - around.min(axis=0)).max())
+        low, top = around.min(axis=0) - pad, around.max(axis=0) + pad
+    return float(low[0]), float(top[0]), float(low[1]), float(top[1])
+
+
+def yard_drawing(plan: Plan, *, night: bool, folder: Path | None = None) -> Drawing:
+    """Return the yard picture of a plan.
+
+    Args:
+        plan: of the display.
+        night: lit at night, or on paper.
+        folder: where the display file is, for its backdrop; left out without it.
+
+    Raises:
+        UseError: when no prop has a place, or the backdrop cannot be read.
+    """
+    made = yard_picture(plan, None if folder is None else backdrop(plan, folder))
+    if made is None:
+        raise UseError(_NO_PLACE)
+    return yard(made, night=night)
+
+
+def write_yard(plan: Plan, path: Path, *, night: bool, folder: Path | None = None) -> None:
+    """Write the yard picture as SVG; raises UseError as `yard_drawing` does, or where it cannot be written."""
+    drawing = yard_drawing(plan, night=night, folder=folder)
+    with whole(path) as stream:
+        stream.write(to_svg(drawing))

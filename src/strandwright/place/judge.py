@@ -1,0 +1,70 @@
+"""What places mean for the builder: cables that do not reach, hooks that carry too much."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from strandwright.build import Build
+from strandwright.build.ids import cable_ids
+from strandwright.build.tables import CableSort
+from strandwright.findings import Finding, finding
+from strandwright.findings.words import metres, several
+from strandwright.making import Making
+from strandwright.making.mass import GRAVITY_M_S2, SWING_FACTOR
+from strandwright.place.analyse import Placed
+from strandwright.place.hung import Hung, sag_for
+
+_KEYS = {CableSort.LEAD: "lead.length", CableSort.SPAN: "span.length", CableSort.FEED: "the feed's length"}
+
+
+def judge(build: Build, making: Making, placed: Placed) -> Iterator[Finding]:
+    """Yield every finding about places."""
+    yield from _short(build, placed)
+    for made in placed.hung:
+        if made.holds_kg is not None and made.hook is not None:
+            yield from _hooks(build, making, made, made.hook, made.holds_kg)
+
+
+def _short(build: Build, placed: Placed) -> Iterator[Finding]:
+    """Yield one finding for each string and sort of cable, telling the worst."""
+    cables = build.cables
+    worst: dict[tuple[int, int], list[int]] = {}
+    for i, row in enumerate(placed.short.tolist()):
+        worst.setdefault((int(cables.string[row]), int(cables.sort[row])), []).append(i)
+    for (_, sort), found in worst.items():
+        most = max(found, key=lambda i: float(placed.missing_m[i]))
+        row, missing = int(placed.short[most]), float(placed.missing_m[most])
+        names = cable_ids(build, [int(placed.short[i]) for i in found])
+        name = cable_ids(build, [row])[0]
+        stated = float(cables.length_m[row]) - build.display.drip_loop
+        needed = math.ceil((stated + missing) * 100.0 - 1e-9) / 100.0
+        say = f"{name} does not reach." if len(names) == 1 else f"{several(names)} do not reach."
+        yield finding(
+            "cable-too-short",
+            names,
+            f"{say} {name}, {metres(float(cables.length_m[row]))} long, ends {metres(missing)} short of where the drawing "
+            "has its other end, pigtails included.",
+            f"Make {_KEYS[CableSort(sort)]} at least {needed:.2f} m, state drawn in its place, or move the props closer.",
+        )
+
+
+def _hooks(build: Build, making: Making, made: Hung, hook: str, holds_kg: float) -> Iterator[Finding]:
+    holds_n = holds_kg * GRAVITY_M_S2
+    load = float(made.hooks_n.max())
+    if SWING_FACTOR * load <= holds_n * (1.0 + 1e-9):
+        return
+    number = int(made.hooks_n.argmax()) + 1
+    row = build.strings.names.index(made.string)
+    sag = sag_for(build, making, row, holds_n / SWING_FACTOR)
+    needed = math.ceil(SWING_FACTOR * load / GRAVITY_M_S2 * 10.0) / 10.0
+    mend = f"Hang it on hooks that hold at least {needed:.1f} kg"
+    mend += f", or let it sag {sag:.2f} m." if sag is not None else ", or between more of them."
+    yield finding(
+        "hook-pull",
+        (made.string,),
+        f"Hook {number} of {made.string} carries {load:.1f} N ({load / GRAVITY_M_S2:.1f} kg, "
+        f"{load / GRAVITY_M_S2 / 0.45359237:.1f} lb) at rest and {SWING_FACTOR:g} times that in wind; {hook} holds "
+        f"{holds_kg:g} kg.",
+        mend,
+    )

@@ -1,0 +1,26 @@
+"""The demo has places for all its props, and its stated cables reach them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import strandwright
+from strandwright.display import load
+from strandwright.feed.distance import span_lengths_m
+from strandwright.plan import make_plan
+
+DEMO = Path(strandwright.__file__).parent / "demo"
+
+
+@pytest.mark.parametrize("name", ["landing.yaml", "landing-mended.yaml"])
+def test_every_prop_of_the_demo_has_a_place_that_its_cables_reach(name: str) -> None:
+    display = load(DEMO / name)
+    plan = make_plan(display)
+    assert np.isfinite(plan.placed.spots_m).all()
+    assert not {"cable-too-short", "hook-pull"} & {f.code for f in plan.findings}
+    for spacing in plan.placed.spacings:
+        stated = span_lengths_m(display, display.strings[spacing.string])[0]
+        assert spacing.pitch_m == pytest.approx(stated, rel=1e-3)
