@@ -52,11 +52,22 @@ WORDS: Mapping[str, str] = {
 
 # Names with more than one unit, each with the reason why it may.
 SEVERAL_UNITS: Mapping[str, str] = {
+    "cable": "what it is where it stands by name or as a table; in `spares` the share of them that fails",
+    "carrier": "what it is where it stands by name or as a table; in `spares` the share of them that fails",
+    "controller": "what it is where it stands by name or as a table; in `spares` the share of them that fails",
+    "extension": "what it is where it stands by name or as a table; in `spares` the share of them that fails",
+    "fuse": "what it is where it stands by name or as a table; in `spares` the share of them that fails",
+    "gland": "what it is where it stands by name or as a table; in `spares` the share of them that fails",
+    "hook": "what it is where it stands by name or as a table; in `spares` the share of them that fails",
+    "joint": "what it is where it stands by name or as a table; in `spares` the share of them that fails",
+    "plain": "what it is where it stands by name or as a table; in `spares` the share of them that fails",
+    "shell": "what it is where it stands by name or as a table; in `spares` the share of them that fails",
+    "supply": "what it is where it stands by name or as a table; in `spares` the share of them that fails",
     "cost": "the money for one prop, a table of the document, the money for one way of joining, and a step of `timings`",
     "faults": "a table of the document, and a step of `timings`",
     "mains": "a table of the file and of the document, and a step of `timings`",
     "findings": "a table of the document, and a step of `timings`",
-    "light": "the name of a light part; in `nodes` the light that is left of a node's white; and a step of `timings`",
+    "light": "the name of a light part; in `spares` a share; in `nodes` what is left of a node's; and a step of `timings`",
     "load": "the load law of a light, and the step of `timings` that reads the file",
     "at": "a point in metres; of a gland, a drain or a switch, the side of the shell that it sits on",
     "place": "the tables of the file that say where things are, and a step of `timings`",

@@ -263,6 +263,7 @@ def test_help_and_version() -> None:
         "watch",
         "capture",
         "replay",
+        "export",
         "undo",
         "redo",
         "schema",

@@ -62,6 +62,8 @@ NOTHING_ASSUMED = {
     "feeding", "detour", "reserve",  # said where feeds are planned
     "place", "plane", "slack",  # said where anything has a place
     "at", "backdrop", "line", "start", "points", "moved", "sag", "corners",
+    "spares", "packing", "failures", "chance", "controller", "padding",
+    "cable (spares)", "joint (spares)", "fuse (spares)",  # said where spares and boxes are planned
 }  # fmt: skip
 
 

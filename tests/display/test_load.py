@@ -14,7 +14,7 @@ from tests.display.jetty import FILE, JETTY, complaint, complaints, jetty
 
 KEYS = {
     "top": "display, about, ambient, currency, drip_loop, viewing, place, supplies, mains, season, controllers, parts, kinds, "
-    "strings, levels, trims, limits, feeding, labour, tolerances",
+    "strings, levels, trims, limits, feeding, labour, tolerances, spares, packing",
     "controller": "outputs, nodes_per_output, rate, first_universe, universes, gangs, each_output, steps, curve, orders, price, at, extends",
     "string": "about, output, supply, props, lead, span, fuse, feeds, place, extends",
     "sink": "class, current, turn_on, saturation, idle",

@@ -12,6 +12,7 @@ from pydantic import TypeAdapter
 from ruamel.yaml import YAML
 
 from strandwright.build import expand
+from strandwright.display.keeping import Packing, Spares
 from strandwright.display.kind import DEFAULT_CABLE, Carrier, Drain, Fill, Shell, Switch
 from strandwright.display.load import load_text
 from strandwright.display.model import Controller, Display, Feed, Feeding, Labour, Limits
@@ -42,6 +43,8 @@ MODELS: dict[str, tuple[Any, ...]] = {
     "feeding": (Feeding,),
     "labour": (Labour,),
     "tolerances": (Tolerances,),
+    "spares": (Spares,),
+    "packing": (Packing,),
 }
 # What is not a default of a model: a level that is not stated, and a supply that is no part.
 OTHERWISE = {"levels": "100 %", "supplies.resistance": "0 ohm"}

@@ -11,6 +11,7 @@ import click
 from strandwright import __version__
 from strandwright.cli.back import redo, undo
 from strandwright.cli.capture import capture
+from strandwright.cli.export import export as export_
 from strandwright.cli.feed import feed
 from strandwright.cli.group import Group
 from strandwright.cli.light import light
@@ -131,7 +132,7 @@ def fill(file: Path, kind: str, prefer: Any, lights: tuple[str, ...], json_to: s
         click.echo(f"wrote {shown(svg_to)}", err=quiet)
 
 
-for _one in (open_, place_, match, feed, scatter, meter, light, walk, watch, capture, replay, undo, redo):
+for _one in (open_, place_, match, feed, scatter, meter, light, walk, watch, capture, replay, export_, undo, redo):
     strandwright.add_command(_one)
 
 

@@ -109,6 +109,25 @@ def _prop_lines(build: Build, lines: _Lines, name: str, count: int) -> None:
         lines.part(kind.hook, count)
 
 
+def bill_words(build: Build, part: str) -> str | None:
+    """Return what sort of thing a line of the bill without a part of its own is, None for a part.
+
+    Args:
+        build: the display expanded.
+        part: as the line says.
+    """
+    display = build.display
+    named = {f"shell of {name}": "shell" for name in display.kinds} | {
+        f"carrier of {n}": "carrier" for n in display.kinds
+    }
+    named |= {f"supply {name}": "supply" for name in display.supplies}
+    named |= {f"controller {name}": "controller" for name in display.controllers}
+    if part in named:
+        return named[part]
+    bare = build.fuses.rating_a[build.fuses.part == NONE].tolist()
+    return "fuse" if part in {f"fuse {rating:g} A" for rating in bare} else None
+
+
 def prop_bill(build: Build, name: str) -> Bill:
     """Return the bill of one prop of a kind: everything that is in it or hangs at it, its pigtails and inner wiring too."""
     kind, lines = build.display.kinds[name], _Lines(build)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from strandwright.display.fields import Frozen
+from strandwright.display.keeping import packing_defaults, spares_defaults
 from strandwright.display.kind import DEFAULT_CABLE, Kind, Shell
 from strandwright.display.mains_defaults import circuit_defaults, limit_defaults, season_defaults, side_defaults
 from strandwright.display.model import Controller, Display, Labour, Limits, String
@@ -132,6 +133,12 @@ def feeding_assumptions(display: Display) -> Iterator[Assumption]:
         detour=(_percent(feeding.detour), "added to the way along the string, because a feed does not run straight"),
         reserve=(f"{feeding.reserve:g} m", "added to each feed for its two ends"),
     )
+
+
+def keeping_assumptions(display: Display) -> Iterator[Assumption]:
+    """Yield the defaults that spares and packing lean on beyond those of the plan."""
+    yield from _unsaid(display.spares, _Place().inside("spares"), **spares_defaults(display.spares))
+    yield from _unsaid(display.packing, _Place().inside("packing"), **packing_defaults(display.packing))
 
 
 def _unsaid(model: Frozen, here: _Place, **defaults: tuple[str, str]) -> Iterator[Assumption]:

@@ -21,6 +21,7 @@ from strandwright.display.fields import (
     one_or_more,
     whole,
 )
+from strandwright.display.keeping import Packing, Spares
 from strandwright.display.kind import DEFAULT_CABLE, Kind
 from strandwright.display.mains import MainsCircuit, Season
 from strandwright.display.orders import ColourOrder, OutputNumber
@@ -311,6 +312,8 @@ class Display(Frozen):
     feeding: Feeding = Feeding()
     labour: Labour = Labour()
     tolerances: Tolerances = Tolerances()
+    spares: Spares = Spares()
+    packing: Packing = Packing()
 
     @property
     def states_mains(self) -> bool:

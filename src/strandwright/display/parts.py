@@ -39,6 +39,7 @@ from strandwright.display.units import (
     Resistance,
     ResistanceOrZero,
     ResistancePerLength,
+    Share,
     ShortLength,
     SupplyVoltage,
     Voltage,
@@ -234,6 +235,7 @@ class Part(Frozen):
     about: str = ""
     price: Price | None = None
     mass: Mass | None = None
+    failures: Share | None = None
     basis: Basis = "typical"
     source: str = ""
     light: Light | None = None

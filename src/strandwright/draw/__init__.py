@@ -4,6 +4,7 @@ from strandwright.draw.axes import Scale, domain, tick_label, tick_step, ticks, 
 from strandwright.draw.before_after import before_after
 from strandwright.draw.fades import Fade, fades
 from strandwright.draw.glow import GlowPicture, glow_row, glow_tone
+from strandwright.draw.label_sheet import Label, SheetSize, label_sheets
 from strandwright.draw.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine, single_line
 from strandwright.draw.markers import Verdict, marker
 from strandwright.draw.over_time import Panel, over_time, time_spread
@@ -11,6 +12,7 @@ from strandwright.draw.polar import PolarCurve, polar
 from strandwright.draw.profile import Profile, string_profile
 from strandwright.draw.records import Anchor, Circle, Drawing, Image, Line, Polyline, Record, Rect, Role, Text
 from strandwright.draw.section import CutHole, CutLight, Section, section
+from strandwright.draw.strip import Strip, StripMark, wrap_strip
 from strandwright.draw.style import DARK, LIGHT, STYLES, RoleStyle, Token
 from strandwright.draw.svg import to_svg
 from strandwright.draw.template import DrillHole, Face, Template, drill_template
@@ -36,6 +38,7 @@ __all__ = [
     "Fuse",
     "GlowPicture",
     "Image",
+    "Label",
     "Line",
     "LineDiagram",
     "Mark",
@@ -50,9 +53,12 @@ __all__ = [
     "Run",
     "Scale",
     "Section",
+    "SheetSize",
     "Spot",
     "Strand",
     "StringLine",
+    "Strip",
+    "StripMark",
     "Template",
     "Text",
     "Token",
@@ -65,6 +71,7 @@ __all__ = [
     "fades",
     "glow_row",
     "glow_tone",
+    "label_sheets",
     "marker",
     "over_time",
     "polar",
@@ -79,6 +86,7 @@ __all__ = [
     "to_svg",
     "to_text",
     "tone_for",
+    "wrap_strip",
     "x_axis",
     "y_axis",
     "yard",

@@ -86,10 +86,11 @@ def write_csv(plan: Plan, place: Path) -> list[Path]:
 def _write_rows(writer: Any, columns: Sequence[str], rows: Iterable[Row]) -> None:
     writer.writerow(columns)
     for row in rows:
-        writer.writerow([_cell(row[c]) for c in columns])
+        writer.writerow([cell(row[c]) for c in columns])
 
 
-def _cell(value: Any) -> Any:
+def cell(value: Any) -> Any:
+    """Return a value as a CSV file holds it: lists joined, nothing that a spreadsheet takes for a formula."""
     if isinstance(value, (list, tuple)):
         value = "; ".join(str(v) for v in value)
     # A spreadsheet takes a text that starts like a formula for one; a dash alone is no formula.

@@ -35,12 +35,15 @@ class Rest:
         supply_a: current out of each supply, A, shape (S, D).
         edge_plus_a: current in V+ of the edges asked for, A, shape (F, D).
         settled: which draws came to rest, shape (D,).
+        plus_v, minus_v: volts above the common V- terminal at the places asked for, shape (P, D).
     """
 
     across_v: Floats
     supply_a: Floats
     edge_plus_a: Floats
     settled: Flags
+    plus_v: Floats
+    minus_v: Floats
 
 
 @dataclass(frozen=True)
@@ -108,7 +111,7 @@ def _rails(circuit: Circuit) -> _Rails:
 class Chord:
     """One circuit at one duty, factored once, ready to solve any draw of it."""
 
-    def __init__(self, circuit: Circuit, duty: Floats, stated: Point, edges: Ints) -> None:
+    def __init__(self, circuit: Circuit, duty: Floats, stated: Point, edges: Ints, places: Ints | None = None) -> None:
         """Prepare the draws.
 
         Args:
@@ -116,6 +119,7 @@ class Chord:
             duty: of each colour by law row, shape (K, c).
             stated: their solution, from which every draw starts.
             edges: edges whose current in V+ is wanted.
+            places: places whose voltages are wanted.
         """
         network = circuit.network
         self._rails = rails = _rails(circuit)
@@ -145,6 +149,10 @@ class Chord:
         self._out = csr_matrix(
             (np.ones(len(leaves)), (starts[leaves] - 1, leaves)), shape=(len(network.supply_v), len(rails.siemens))
         )
+        asked = np.zeros(0, dtype=np.int64) if places is None else places
+        self._plus, self._minus = circuit.plus[asked], circuit.minus[asked]
+        supplied = np.isfinite(circuit.plus_given[asked])
+        self._given = np.where(supplied, asked - 1, KNOWN)
         self._cutoff = _Cutoffs(circuit, network, live, duty, self._load @ _unloaded(circuit))
 
     def solve(self, deviations: Deviations) -> Rest:
@@ -162,6 +170,7 @@ class Chord:
         supply_a = np.full((len(deviations.supply_v), draws), np.nan)
         edge_a = np.full((len(self._wanted), draws), np.nan)
         settled = np.zeros(draws, dtype=bool)
+        plus_v, minus_v = (np.full((len(self._plus), draws), np.nan) for _ in range(2))
         going = np.arange(draws)
         x = np.repeat(self._start[:, None], draws, axis=1)
         series = ohm * (siemens * (rails.incidence @ x + known))
@@ -181,6 +190,7 @@ class Chord:
                 settled[rested] = True
                 across_v[:, rested] = self._load @ x[:, done]
                 supply_a[:, rested] = self._out @ amps[:, done]
+                plus_v[:, rested], minus_v[:, rested] = self._volts(x[:, done], deviations.supply_v[:, rested])
                 edge_a[:, rested] = np.where(self._wanted[:, None] >= 0, amps[self._wanted][:, done], 0.0)
                 keep = ~done & np.isfinite(moved)
                 going = going[keep]
@@ -188,9 +198,18 @@ class Chord:
                     break
                 x, series, ohm, known, spread = (a[:, keep] for a in (x, series, ohm, known, spread))
         settled &= self._cutoff.surely_running(across_v, deviations.supply_v)
-        for values in (across_v, supply_a, edge_a):
+        for values in (across_v, supply_a, edge_a, plus_v, minus_v):
             values[:, ~settled] = np.nan
-        return Rest(across_v, supply_a, edge_a, settled)
+        return Rest(across_v, supply_a, edge_a, settled, plus_v, minus_v)
+
+    def _volts(self, x: Floats, supply_v: Floats) -> tuple[Floats, Floats]:
+        """Return V+ and V- of the places asked for; NaN in V+ where no supply reaches."""
+        lost = np.full((1, x.shape[1]), np.nan)
+        beyond = np.concatenate([x, lost])  # KNOWN points at this last row
+        sources = np.concatenate([supply_v, lost])
+        plus = np.where((self._plus == KNOWN)[:, None], sources[self._given], beyond[self._plus])
+        minus = np.where((self._minus == KNOWN)[:, None], 0.0, beyond[self._minus])
+        return plus, minus
 
 
 def _unloaded(circuit: Circuit) -> Floats:

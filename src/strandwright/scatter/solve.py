@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from strandwright.build import Build
-from strandwright.build.tables import Flags, Floats
+from strandwright.build.tables import Flags, Floats, Ints
 from strandwright.power import Circuit, prepare, solve_network
 from strandwright.scatter.chord import Chord, Rest
 from strandwright.scatter.parts import Deviations, drawn_network
@@ -14,13 +16,14 @@ from strandwright.scatter.parts import Deviations, drawn_network
 class PointSolver:
     """One operating point (a duty) of any draw of a Build."""
 
-    def __init__(self, build: Build, circuit: Circuit, duty: Floats) -> None:
+    def __init__(self, build: Build, circuit: Circuit, duty: Floats, places: Ints | None = None) -> None:
+        self._places = np.zeros(0, dtype=np.int64) if places is None else places
         self._build, self._circuit, self._duty = build, circuit, duty
         stated = solve_network(build.network, duty, circuit)
         self.stated = stated.point
         # Where the display as stated has no plain solution, there is nothing to start from: all draws go one by one.
         plain = not stated.verdicts and not len(stated.point.unsolved) and circuit.size > 0
-        self._chord = Chord(circuit, duty, stated.point, build.fuses.edge) if plain else None
+        self._chord = Chord(circuit, duty, stated.point, build.fuses.edge, self._places) if plain else None
 
     def solve(self, deviations: Deviations) -> tuple[Rest, Flags]:
         """Return where the draws come to rest, and which of them the full solver had to take."""
@@ -29,13 +32,14 @@ class PointSolver:
             rest = self._chord.solve(deviations)
         else:
             shapes = (int(self._circuit.alive.sum()), len(deviations.supply_v), len(self._build.fuses.edge))
-            across, supply, edge = (np.full((rows, draws), np.nan) for rows in shapes)
-            rest = Rest(across, supply, edge, np.zeros(draws, dtype=bool))
+            asked = (len(self._places),) * 2
+            across, supply, edge, plus, minus = (np.full((rows, draws), np.nan) for rows in (*shapes, *asked))
+            rest = Rest(across, supply, edge, np.zeros(draws, dtype=bool), plus, minus)
         alone = ~rest.settled
         settled = rest.settled.copy()
         for draw in np.flatnonzero(alone).tolist():
             settled[draw] = self._alone(deviations, draw, rest)
-        return Rest(rest.across_v, rest.supply_a, rest.edge_plus_a, settled), alone
+        return replace(rest, settled=settled), alone
 
     def _alone(self, deviations: Deviations, draw: int, rest: Rest) -> bool:
         """Enter one draw as the full solver finds it; return whether it has exactly one steady state."""
@@ -46,6 +50,7 @@ class PointSolver:
         rest.across_v[:, draw] = point.plus_v[place] - point.minus_v[place]
         rest.supply_a[:, draw] = point.supply_a
         rest.edge_plus_a[:, draw] = point.edge_plus_a[self._build.fuses.edge]
+        rest.plus_v[:, draw], rest.minus_v[:, draw] = point.plus_v[self._places], point.minus_v[self._places]
         return not solved.verdicts and not len(point.unsolved)
 
 

@@ -1,0 +1,81 @@
+"""What a reading outside its band suggests, with the numbers of its spot."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from strandwright.commission.analyse import Reading
+
+_LEAST_A = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Hint:
+    """What one sort of reading suggests: the reading in words, and what to look for."""
+
+    reading: str
+    suggests: str
+
+
+def hints(reading: Reading) -> tuple[Hint, ...]:
+    """Return what readings outside the bands of a spot suggest, the most urgent first."""
+    spot = reading.spot
+    if not math.isfinite(reading.white_v):
+        return (Hint("any", "no steady voltage is known here; mend the findings first"),)
+    made = [Hint("below 0 V", "V+ and V- are swapped between the supply and here: switch off at once")]
+    before = "the mains side" if spot.sort == "supply" else "the fuse, then each joint back to the supply"
+    made.append(Hint("0 V", f"V+ or V- does not arrive: check {before}"))
+    if spot.sort == "fuse":
+        made.append(
+            Hint(
+                "more than 0.2 V across the fuse holder at full white",
+                "the fuse is open, or its holder is loose or wet",
+            )
+        )
+    for name, volts in reading.without:
+        made.append(Hint(f"about {volts:.2f} V at full white", f"{name} brings nothing: check its fuse and its joints"))
+    if spot.sort == "supply":
+        made.append(
+            Hint(
+                f"below {reading.off_low_v:.2f} V with the lights off",
+                "the supply is set too low, or a short or wet joint loads it: disconnect the strings and read again",
+            )
+        )
+        made.append(
+            Hint(
+                f"below {reading.white_low_v:.2f} V at full white only",
+                f"the supply limits its current or is overloaded; {reading.current_a:.2f} A are planned here",
+            )
+        )
+    else:
+        made.append(
+            Hint(
+                f"below {reading.off_low_v:.2f} V with the lights off",
+                "read at the supply first; where that is right, water or a short draws current between there and here",
+            )
+        )
+        made.append(Hint(f"below {reading.white_low_v:.2f} V at full white only", _contact(reading)))
+    made.append(
+        Hint(
+            f"above {reading.white_high_v:.2f} V at full white only",
+            "less current flows than planned: part of the lights beyond is dark, or the level is lower than in the file",
+        )
+    )
+    made.append(
+        Hint(
+            f"above {reading.off_high_v:.2f} V with the lights off",
+            "the supply is set too high: turn it down before the lights stay on",
+        )
+    )
+    return tuple(made)
+
+
+def _contact(reading: Reading) -> str:
+    words = "a contact or a core between the supply and here has too much resistance"
+    if reading.current_a < _LEAST_A:
+        return words + "; read at the spots before this one to find where the volts are lost"
+    return words + (
+        f": each 0.1 V that is missing at {reading.current_a:.2f} A is {100.0 / reading.current_a:.0f} milliohms, and "
+        f"{0.1 * reading.current_a:.2f} W of heat in it"
+    )

@@ -1,0 +1,239 @@
+"""From a plan to plain values for open forms: photometry, fixture types, fixtures in place, templates to cut."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from strandwright.build.ids import prop_ids
+from strandwright.build.tables import CableSort, Floats, Ints, of_string
+from strandwright.formats import (
+    DxfFace,
+    DxfStrip,
+    Fixture,
+    FixtureKind,
+    FixtureMode,
+    Photometry,
+    absolute,
+    grid,
+    hung,
+    solid_angle_flux,
+    type_c,
+)
+from strandwright.inside.frame import Ball, Box
+from strandwright.making import KindMaking, girth_m, marks
+from strandwright.optics import intensity
+from strandwright.plan import Plan
+from strandwright.power import drawer, nominal_voltage
+
+VERTICAL_DEG = 5.0
+HORIZONTAL_DEG = 15.0
+# Props without a place stand along straight lines, one for each string, so far apart.
+LINES_APART_M = 1.0
+LINE_WORDS = "set out along a straight line for each string, at the lengths of its spans: the file states no places"
+STRIP_HIGH_M = 0.024
+_NO_SHELL_M = (0.03, 0.03, 0.03)
+
+
+def watts_of_kinds(plan: Plan) -> Floats:
+    """Return what one prop of each kind draws with every colour at full and nominal voltage, W; 0 where none is known."""
+    build = plan.build
+    count = len(build.kinds.names)
+    volts = np.full(count, np.nan)
+    nominal = nominal_voltage(build)
+    for row in range(count):
+        own = nominal[build.network.load_law == row]
+        stated = build.kinds.nominal_v[row]
+        volts[row] = stated if np.isfinite(stated) else (own[0] if len(own) else np.nan)
+    known = np.nan_to_num(volts)
+    current, _ = drawer(build.network.laws, np.arange(count)).node(known, np.ones_like(build.network.duty))
+    watts: Floats = np.where(np.isfinite(volts), current * known * build.kinds.nodes, 0.0)
+    return watts
+
+
+def photometry_of(plan: Plan, row: int) -> Photometry | None:
+    """Return the photometry of a kind (by row) at full duty and nominal voltage, None where its light is not known.
+
+    The intensities are scaled so that their integral over the grid is the flux that leaves the shell: what one part of a
+    shell that is not convex throws onto another leaves it again.
+    """
+    kind = plan.optics.kinds[row]
+    if kind is None:
+        return None
+    name = plan.build.kinds.names[row]
+    stated = plan.build.display.kinds[name]
+    vertical, horizontal = grid(VERTICAL_DEG, HORIZONTAL_DEG)
+    ways = type_c(stated.hangs, vertical, horizontal)
+    candela = intensity(kind.glow, ways.reshape(-1, 3)).sum(axis=1).reshape(len(horizontal), len(vertical))
+    found = solid_angle_flux(vertical, horizontal, candela)
+    if found > 0.0:
+        candela = candela * float(kind.flux_out_lm.sum()) / found
+    return Photometry(
+        name,
+        stated.about,
+        plan.build.display.display,
+        vertical,
+        horizontal,
+        candela,
+        _opening(plan.making.kinds[row]),
+        float(watts_of_kinds(plan)[row]),
+    )
+
+
+def _opening(made: KindMaking) -> tuple[float, float, float]:
+    length, width, height = _size_m(made)
+    if isinstance(made.frame, Ball):
+        return (-width, -width, -width)
+    if isinstance(made.frame, Box) or made.kind.hangs == "on its side":
+        return (width, length, height)
+    return (-width, -width, height)
+
+
+def _size_m(made: KindMaking) -> tuple[float, float, float]:
+    """Return a prop's size as it hangs: along C0, along C90 and upright, m."""
+    frame = made.frame
+    if frame is None:
+        return _NO_SHELL_M
+    if isinstance(frame, Box):
+        own = np.array([frame.width_m, frame.depth_m, frame.height_m])
+    else:
+        own = np.array([2.0 * frame.widest_m, 2.0 * frame.widest_m, frame.height_m])
+    length, width, height = np.abs(hung(made.kind.hangs, own[None, :], np.zeros(3))[0]).tolist()
+    return length, width, height
+
+
+@dataclass(frozen=True)
+class Cells:
+    """The cells of every prop: each prop's slice of them, and the first slot of each through all universes."""
+
+    first: Ints
+    slot: Ints
+
+
+def cells_of(plan: Plan) -> Cells:
+    """Return the cells of every prop."""
+    build, signal = plan.build, plan.signal
+    nodes = build.nodes
+    string = build.props.string[nodes.prop]
+    starts = np.flatnonzero((np.diff(string, prepend=-1) != 0) | (np.diff(nodes.cell, prepend=0) != 0))
+    count = np.bincount(nodes.prop[starts], minlength=len(build.props.kind))
+    slot = np.array(
+        [absolute(int(u), int(s)) for u, s in zip(signal.universe[starts], signal.slot[starts], strict=True)]
+    )
+    return Cells(np.concatenate([[0], np.cumsum(count)]), slot.astype(np.int64))
+
+
+def _mode(slots: list[int], colours: int) -> tuple[str, tuple[tuple[int, int], ...], list[int]]:
+    """Return the name of the mode that cells at such slots need, its cells, and the slot where each DMX break begins."""
+    count = len(slots)
+    words = f"{count} cell{'' if count == 1 else 's'} {count * colours} slots"
+    whole = (slots[0] - 1) // 512 == (slots[-1] + colours - 2) // 512
+    if whole and all(b - a == colours for a, b in pairwise(slots)):
+        return words, tuple((1, 1 + colours * i) for i in range(count)), slots[:1]
+    # A cell never straddles a universe, so a prop's slots can have a gap: then each cell has an address of its own.
+    return f"{words} one by one", tuple((i, 1) for i in range(1, count + 1)), slots
+
+
+def fixture_kinds(plan: Plan) -> list[FixtureKind | None]:
+    """Return every kind as a fixture type, None for one of which the display has no prop."""
+    build, cells = plan.build, cells_of(plan)
+    watts = watts_of_kinds(plan)
+    modes: list[dict[str, FixtureMode]] = [{} for _ in build.kinds.names]
+    for prop, row in enumerate(build.props.kind.tolist()):
+        slots = cells.slot[cells.first[prop] : cells.first[prop + 1]].tolist()
+        name, places, _ = _mode(slots, int(build.kinds.colours[row]))
+        modes[row].setdefault(name, FixtureMode(name, places))
+    made: list[FixtureKind | None] = []
+    for row, name in enumerate(build.kinds.names):
+        if not modes[row]:
+            made.append(None)
+            continue
+        own, lit = plan.making.kinds[row], plan.optics.kinds[row]
+        colours = int(build.kinds.colours[row])
+        flux = build.kinds.flux_lm[row, :colours] * build.kinds.nodes[row] if lit is None else lit.flux_out_lm
+        most = max(len(mode.cells) for mode in modes[row].values())
+        made.append(
+            FixtureKind(
+                name=name,
+                about=own.kind.about,
+                display=build.display.display,
+                shape="Sphere" if isinstance(own.frame, Ball) else "Cube" if isinstance(own.frame, Box) else "Cylinder",
+                size_m=_size_m(own),
+                flux_lm=tuple(flux.tolist()),
+                xy=tuple((float(x), float(y)) for x, y in build.kinds.xy[row, :colours]),
+                watts=float(watts[row]),
+                cells_m=_cell_places(own, most),
+                modes=tuple(sorted(modes[row].values(), key=lambda mode: mode.name)),
+            )
+        )
+    return made
+
+
+def _cell_places(made: KindMaking, cells: int) -> tuple[tuple[float, float, float], ...]:
+    if cells != len(made.placed.positions):
+        return ((0.0, 0.0, 0.0),) * cells
+    middle = np.array([0.0, 0.0, 0.0 if made.frame is None else made.frame.height_m / 2.0])
+    spots = hung(made.kind.hangs, made.placed.positions, middle).tolist()
+    return tuple((x, y, z) for x, y, z in spots)
+
+
+def positions(plan: Plan) -> Floats:
+    """Return the place of every prop, m, z up, shape (props, 3); see LINE_WORDS."""
+    build = plan.build
+    made = np.zeros((len(build.props.kind), 3))
+    for row in range(len(build.strings.names)):
+        first, last = build.strings.first_prop[row : row + 2].tolist()
+        rows = of_string(build.cables.string, row)
+        length = build.cables.length_m[rows][build.cables.sort[rows] == CableSort.SPAN] - build.display.drip_loop
+        gaps = np.zeros(last - first - 1)
+        gaps[: len(length)] = np.maximum(length[: len(gaps)], 0.0)
+        made[first:last, 0] = np.concatenate([[0.0], np.cumsum(gaps)])
+        made[first:last, 1] = -LINES_APART_M * row
+    return made
+
+
+def fixtures(plan: Plan, kinds: list[FixtureKind | None]) -> Iterator[Fixture]:
+    """Yield every prop as a fixture in its place."""
+    build, cells = plan.build, cells_of(plan)
+    places = positions(plan).tolist()
+    for prop, name in enumerate(prop_ids(build)):
+        row = int(build.props.kind[prop])
+        kind = kinds[row]
+        assert kind is not None  # every kind with a prop has a fixture type
+        slots = cells.slot[cells.first[prop] : cells.first[prop + 1]].tolist()
+        mode, _, starts = _mode(slots, int(build.kinds.colours[row]))
+        addresses = tuple((1 + (slot - 1) // 512, 1 + (slot - 1) % 512) for slot in starts)
+        x, y, z = places[prop]
+        string = build.strings.names[int(build.props.string[prop])]
+        yield Fixture(name, string, prop + 1, kind.file_name, mode, addresses, (x, y, z))
+
+
+def faces_of(made: KindMaking) -> Iterator[tuple[str, DxfFace]]:
+    """Yield (name, template) of every drilled face of a kind's carrier."""
+    if made.carrier is None or made.carrier.bore is None:
+        return
+    bore = made.carrier.bore.diameter_m
+    for template in made.carrier.templates:
+        if template.drilled:
+            face = template.face
+            holes = tuple((hole.u_m, hole.v_m, bore) for hole in template.holes)
+            plain = {"+": "plus-", "-": "minus-"}.get(face.name[0], face.name[0]) + face.name[1:]
+            title = f"{made.name}: carrier, face {face.name}"
+            yield plain, DxfFace(title, face.width_m, face.height_m, face.outline == "round", holes)
+
+
+def strip_of(made: KindMaking) -> DxfStrip | None:
+    """Return the strip that is wrapped round a kind's shell at its widest place, None where it has no holes to mark."""
+    found = list(marks(made))
+    if made.frame is None or not found:
+        return None
+    girth, middle = girth_m(made.frame), STRIP_HIGH_M / 2.0
+    holes = tuple(
+        (girth * mark.angle_deg / 360.0, middle + mark.height_m - made.frame.widest_height_m, mark.diameter_m)
+        for mark in found
+        if mark.diameter_m is not None and abs(mark.height_m - made.frame.widest_height_m) < middle
+    )
+    return DxfStrip(f"{made.name}: wrap-around strip", girth, STRIP_HIGH_M, holes)

@@ -1,0 +1,79 @@
+"""What gets a label, in the order of the work: supplies, then string by string its cable ends and props, then boxes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from strandwright.build import Build
+from strandwright.build.ids import cable_ids, prop_ids
+from strandwright.build.tables import CableSort, of_string
+from strandwright.draw import Label
+from strandwright.labels.codes import code_text, modules
+from strandwright.packing import Packed
+from strandwright.signal import Signal, output_name
+
+
+def labels(build: Build, signal: Signal, packed: Packed, address: str = "") -> Iterator[Label]:
+    """Yield every label.
+
+    Args:
+        build: the display expanded.
+        signal: its addresses.
+        packed: its boxes.
+        address: of the phone page that a code opens, empty where there is none.
+    """
+
+    def made(name: str, *lines: str) -> Label:
+        return Label(name, lines, modules(code_text(name, address)))
+
+    title = build.display.display
+    for name, volts, watts in zip(build.supplies, build.network.supply_v, build.supply_rating_w, strict=True):
+        yield made(name, f"supply {volts:g} V {watts:g} W", "only its own V+; V- is common", title)
+    for row in range(len(build.strings.names)):
+        yield from (made(*words) for words in _ends(build, row))
+        yield from (made(*words) for words in _props(build, signal, row))
+    for number, mass in enumerate(packed.box_kg, 1):
+        inside = packed.packing_order(number)
+        kilos = f", about {mass:.1f} kg" if mass > 0.0 else ""
+        yield made(
+            packed.box_id(number),
+            f"box {number} of {len(packed.box_kg)}, {len(inside)} things{kilos}",
+            f"on top: {inside[-1].thing.id}",
+            f"lowest: {inside[0].thing.id}",
+            title,
+        )
+
+
+def _ends(build: Build, row: int) -> Iterator[tuple[str, ...]]:
+    """Yield the labels of both ends of a string's lead, spans and feeds."""
+    rows = of_string(build.cables.string, row)
+    own = np.arange(rows.start, rows.stop)
+    own = own[np.isin(build.cables.sort[own], (CableSort.LEAD, CableSort.SPAN, CableSort.FEED))]
+    name = build.strings.names[row]
+    string = build.display.strings[name]
+    supplies = {feed.before: feed.supply for feed in string.feeds}
+    source = output_name(build, int(build.strings.controller[row]), int(build.strings.output[row]))
+    for cable, i in zip(cable_ids(build, own), own.tolist(), strict=True):
+        number, length = (
+            int(build.cables.number[i]),
+            f"{build.cables.length_m[i]:.2f} m / {build.cables.length_m[i] / 0.3048:.1f} ft",
+        )
+        if build.cables.sort[i] == CableSort.LEAD:
+            ends = (f"output {source}" + (f", supply {string.supply}" if string.supply else ""), "prop 1")
+        elif build.cables.sort[i] == CableSort.SPAN:
+            ends = (f"prop {number}", f"prop {number + 1}")
+        else:
+            ends = (f"supply {supplies[number]}", f"prop {number}")
+        for end in ends:
+            yield cable, f"this end: {end}", f"{length}, {build.parts[int(build.cables.part[i])]}"
+
+
+def _props(build: Build, signal: Signal, row: int) -> Iterator[tuple[str, ...]]:
+    first, last = build.strings.first_prop[row : row + 2].tolist()
+    rows = np.arange(first, last)
+    starts = np.searchsorted(build.nodes.prop, rows)
+    for name, prop, node in zip(prop_ids(build, rows), rows.tolist(), starts.tolist(), strict=True):
+        kind = build.kinds.names[int(build.props.kind[prop])]
+        yield name, f"{kind}, universe {int(signal.universe[node])}", f"slot {int(signal.slot[node])}"

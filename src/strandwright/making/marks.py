@@ -1,0 +1,82 @@
+"""Where each hole of a shell is marked with a tape: its angle round the axis, its height, and the way along the wall."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.build.tables import Floats
+from strandwright.inside.frame import Ball, Box, Frame, Turned
+from strandwright.making.analyse import KindMaking
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One hole of a shell.
+
+    Attributes:
+        what: "gland", "cable hole" or "drain".
+        angle_deg: round the axis from the prop's x towards its y, seen from the tip, 0 to less than 360.
+        height_m: above the base.
+        radius_m: distance from the axis.
+        along_m: way along the outside of the wall from the middle of the base, as a tape lies on it.
+        diameter_m: of the hole, None where it is not known.
+    """
+
+    what: str
+    angle_deg: float
+    height_m: float
+    radius_m: float
+    along_m: float
+    diameter_m: float | None
+
+
+def marks(made: KindMaking) -> Iterator[Mark]:
+    """Yield the holes of a kind's shell; nothing where it has none or is a box."""
+    if made.frame is None or isinstance(made.frame, Box):
+        return
+    cables = made.cables
+    if cables is not None and cables.points_m is not None:
+        what = "gland" if cables.gland is not None else "cable hole"
+        for point in cables.points_m:
+            yield _mark(made.frame, what, point, cables.hole_m)
+    if made.drain.point_m is not None:
+        yield _mark(made.frame, "drain", made.drain.point_m, made.drain.diameter_m)
+
+
+def girth_m(frame: Frame) -> float:
+    """Return how long a tape is that goes once round the widest place of a round shell, m."""
+    return 2.0 * math.pi * frame.widest_m
+
+
+def _mark(frame: Frame, what: str, point: Floats, diameter_m: float | None) -> Mark:
+    x, y, z = (float(v) for v in point)
+    radius = math.hypot(x, y)
+    angle = math.degrees(math.atan2(y, x)) % 360.0 if radius > 1e-9 else 0.0
+    return Mark(what, angle, z, radius, along_m(frame, radius, z), diameter_m)
+
+
+def along_m(frame: Frame, radius_m: float, height_m: float) -> float:
+    """Return the way along the outside of a round shell from the middle of its base to a point of it, m.
+
+    Args:
+        frame: the shell.
+        radius_m, height_m: the point's distance from the axis and height above the base; the nearest point of the
+            outline counts.
+    """
+    if isinstance(frame, Ball):
+        size = frame.diameter_m / 2.0
+        return size * math.acos(max(-1.0, min(1.0, 1.0 - height_m / size)))
+    assert isinstance(frame, Turned)
+    rim = np.array([(0.0, frame.profile[0][1]), *frame.profile, (0.0, frame.profile[-1][1])])
+    way = np.diff(rim, axis=0)
+    length = np.hypot(way[:, 0], way[:, 1])
+    safe = np.where(length > 0.0, length, 1.0)
+    off = np.array([radius_m, height_m]) - rim[:-1]
+    share = np.clip((off * way).sum(axis=1) / safe**2, 0.0, 1.0)
+    miss = np.hypot(*(off - share[:, None] * way).T)
+    k = int(miss.argmin())
+    return float(length[:k].sum() + share[k] * length[k])

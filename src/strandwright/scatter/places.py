@@ -1,0 +1,53 @@
+"""Voltages at chosen places in many draws of a Build, at any duty: what a meter would read there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.build import Build
+from strandwright.build.tables import Floats, Ints
+from strandwright.power import Point, prepare
+from strandwright.scatter.analyse import batch_size
+from strandwright.scatter.parts import Adder
+from strandwright.scatter.sample import Sampler
+from strandwright.scatter.solve import PointSolver
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """Voltages as stated and as drawn.
+
+    Attributes:
+        stated: the operating point of the display as stated.
+        plus_v, minus_v: volts above the common V- terminal of each place in each draw, NaN in a draw without exactly
+            one steady state, shape (P, D).
+    """
+
+    stated: Point
+    plus_v: Floats
+    minus_v: Floats
+
+
+def drawn_volts(build: Build, duty: Floats, places: Ints, draws: int, seed: int) -> Drawn:
+    """Return the voltages at some places of a Build.
+
+    Args:
+        build: the display expanded.
+        duty: of each colour of each kind, shape (kinds, c).
+        places: of the network, shape (P,).
+        draws: how many displays to draw.
+        seed: where the row of random numbers starts.
+    """
+    sampler, adder = Sampler(build, build.display.tolerances, seed), Adder(build)
+    solver = PointSolver(build, prepare(build.network), duty, places)
+    plus: list[Floats] = []
+    minus: list[Floats] = []
+    step = batch_size(build)
+    for start in range(0, draws, step):
+        sample = sampler.everything(np.arange(start, min(start + step, draws)))
+        rest, _ = solver.solve(adder.deviations(sample))
+        for values, into in ((rest.plus_v, plus), (rest.minus_v, minus)):
+            into.append(np.where(rest.settled, values, np.nan))
+    return Drawn(solver.stated, np.concatenate(plus, axis=1), np.concatenate(minus, axis=1))

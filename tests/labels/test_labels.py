@@ -1,0 +1,87 @@
+"""Labels: every code is decoded by another library to the right id, from the drawn sheet as printed at 300 dpi."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import zxingcpp
+from PIL import Image
+
+from strandwright.build.ids import prop_ids
+from strandwright.display import load_text
+from strandwright.draw import Drawing, label_sheets
+from strandwright.draw.records import Image as Code
+from strandwright.errors import UseError
+from strandwright.labels import SHEETS, code_text, labels, modules, sheet_size
+from strandwright.packing import analyse as pack
+from strandwright.packing import things
+from strandwright.plan import Plan, make_plan
+from tests.build.samples import stated
+from tests.outside.displays import dump
+
+DPI = 300
+
+
+@pytest.fixture(scope="module")
+def plan() -> Plan:
+    return make_plan(load_text(dump(stated(props="4 * float", display="Häfen & <Stege> ✨"))))
+
+
+def codes(sheet: Drawing) -> list[tuple[Code, str]]:
+    """Each code of a sheet with what it is read as, from the sheet as a printer would put it on paper."""
+    per_mm = DPI / 25.4
+    paper = Image.new("RGB", (round(sheet.width_mm * per_mm), round(sheet.height_mm * per_mm)), "white")
+    found = []
+    for one in (r for r in sheet.records if isinstance(r, Code)):
+        image = Image.frombytes("RGB", (one.columns, one.rows), one.pixels)
+        side = round(one.width * per_mm)
+        image = image.resize((side, side), Image.Resampling.BILINEAR)
+        paper.paste(image, (round(one.x * per_mm), round(one.y * per_mm)))
+        read = zxingcpp.read_barcodes(np.array(image))
+        found.append((one, read[0].text if read else ""))
+    assert len(zxingcpp.read_barcodes(np.array(paper))) == len(found)
+    return found
+
+
+@pytest.mark.parametrize("name", [*SHEETS, "a4-40x20", "letter-50x30"])
+@pytest.mark.parametrize("address", ["", "http://192.168.1.20:8800/walk"])
+def test_every_code_reads_as_its_id(plan: Plan, name: str, address: str) -> None:
+    packed = pack(plan.build.display.packing, things(plan.build, {}))
+    made = list(labels(plan.build, plan.signal, packed, address))
+    size = sheet_size(name)
+    sheets = list(label_sheets("Test", made, size))
+    assert len(sheets) == -(-len(made) // size.count)
+    read = [text for sheet in sheets for _, text in codes(sheet)]
+    assert read == [code_text(label.id, address) for label in made]
+
+
+def test_everything_that_is_asked_for_has_its_label(plan: Plan) -> None:
+    packed = pack(plan.build.display.packing, things(plan.build, {}))
+    ids = [label.id for label in labels(plan.build, plan.signal, packed)]
+    assert set(prop_ids(plan.build)) <= set(ids)
+    # One lead and three spans with two ends each, a supply, a box.
+    assert ids.count("rail/lead") == ids.count("rail/span02") == 2
+    assert len(ids) == 1 + 2 * 4 + 4 + 1
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_labels_lie_on_the_page_and_do_not_overlap(name: str) -> None:
+    size = SHEETS[name]
+    for axis, count in ((0, size.columns), (1, size.rows)):
+        assert size.pitch[axis] >= size.label[axis]
+        end = size.first[axis] + (count - 1) * size.pitch[axis] + size.label[axis]
+        assert 0.0 <= size.first[axis] < end <= size.page[axis] + 1e-9
+        assert size.first[axis] == pytest.approx(size.page[axis] - end, abs=0.2)
+
+
+@pytest.mark.parametrize("name", ["a5-70x37", "a4", "a4-0x0", "a4-10x10", "letter-300x50", "a4-70x37mm"])
+def test_a_sheet_that_is_none_is_refused_with_a_way_out(name: str) -> None:
+    with pytest.raises(UseError, match="expected one of a4-70x37"):
+        sheet_size(name)
+
+
+def test_any_text_survives_its_code() -> None:
+    for text in ("rail/prop07", "Hütte & <b>/prop01", "灯/prop01", "x" * 200):
+        code = np.array(modules(text), dtype=np.uint8)
+        grey = np.pad(255 * (1 - code), 4, constant_values=255).astype(np.uint8).repeat(6, 0).repeat(6, 1)
+        assert zxingcpp.read_barcodes(grey)[0].text == text
