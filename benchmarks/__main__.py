@@ -19,6 +19,7 @@ NAMES = (
     "against_spice",
     "deep_knees",
     "verdicts",
+    "book",
     "light",
     "match",
     "shorts",

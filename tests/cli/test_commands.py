@@ -264,6 +264,7 @@ def test_help_and_version() -> None:
         "capture",
         "replay",
         "export",
+        "book",
         "undo",
         "redo",
         "schema",

@@ -10,6 +10,7 @@ import click
 
 from strandwright import __version__
 from strandwright.cli.back import redo, undo
+from strandwright.cli.book import book as book_
 from strandwright.cli.capture import capture
 from strandwright.cli.export import export as export_
 from strandwright.cli.feed import feed
@@ -132,7 +133,23 @@ def fill(file: Path, kind: str, prefer: Any, lights: tuple[str, ...], json_to: s
         click.echo(f"wrote {shown(svg_to)}", err=quiet)
 
 
-for _one in (open_, place_, match, feed, scatter, meter, light, walk, watch, capture, replay, export_, undo, redo):
+for _one in (
+    open_,
+    place_,
+    match,
+    feed,
+    scatter,
+    meter,
+    light,
+    walk,
+    watch,
+    capture,
+    replay,
+    export_,
+    book_,
+    undo,
+    redo,
+):
     strandwright.add_command(_one)
 
 

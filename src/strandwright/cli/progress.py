@@ -9,7 +9,7 @@ from strandwright.cli.counting import counted
 from strandwright.plan import STEPS as PLANNED
 from strandwright.plan import Progress
 
-STEPS = (*PLANNED, "write")
+STEPS = (*PLANNED, "chapters", "typeset", "labels", "write")
 
 
 @contextmanager

@@ -17,8 +17,13 @@ FONTS = "system-ui, 'Noto Sans', 'Liberation Sans', 'DejaVu Sans', sans-serif"
 _NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
-def to_svg(drawing: Drawing) -> str:
+def to_svg(drawing: Drawing, *, print_font: str | None = None) -> str:
     """Return the drawing as SVG 1.1 text, the same bytes for the same drawing.
+
+    Args:
+        drawing: the picture.
+        print_font: the font of a printed page that takes the picture in. Its ground is then the page's own white, and
+            there is no style sheet.
 
     Sizes are in mm. Colours stand twice: as plain attributes for readers that know no style sheets, and as
     custom properties (`--sw-ink` and so on, on the class `sw-drawing`) that follow the reader's colour
@@ -32,10 +37,10 @@ def to_svg(drawing: Drawing) -> str:
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg"{_links(drawing)} version="1.1" class="sw-drawing" width="{width}mm" '
-        f'height="{height}mm" viewBox="0 0 {width} {height}" role="img" font-family="{FONTS}">',
+        f'height="{height}mm" viewBox="0 0 {width} {height}" role="img" font-family="{print_font or FONTS}">',
         f"<title>{title}</title>",
         f"<desc>{description}</desc>",
-        f"<style>{_style_sheet(drawing.records)}</style>",
+        *([] if print_font else [f"<style>{_style_sheet(drawing.records)}</style>"]),
         f'<rect class="sw-f-paper" width="{width}" height="{height}" fill="{LIGHT["paper"]}"/>',
     ]
     for (role, sort), group in groupby(drawing.records, lambda record: (record.role, _sort(record))):
@@ -43,7 +48,8 @@ def to_svg(drawing: Drawing) -> str:
         lines.extend(_element(record) for record in group)
         lines.append("</g>")
     lines.append("</svg>")
-    return "\n".join(lines) + "\n"
+    text = "\n".join(lines) + "\n"
+    return text.replace(f'fill="{LIGHT["paper"]}"', 'fill="#ffffff"') if print_font else text
 
 
 def _links(drawing: Drawing) -> str:

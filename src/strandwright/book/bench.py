@@ -1,0 +1,183 @@
+"""One build sheet for each kind: what is in it, the steps, the holes, the wiring in words, templates at true size."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from strandwright.book.parcel import Parcel, Row
+from strandwright.display.kind import Place
+from strandwright.draw import Drawing, DrillHole, Face, Template, drill_template
+from strandwright.findings.words import percent
+from strandwright.jobs.kind_pictures import section_of, templates_of
+from strandwright.jobs.open_files import wrap_strips
+from strandwright.making import KindMaking
+
+_RIM_M = 0.012
+_ENDS: tuple[Place, ...] = ("base", "tip")
+
+
+def bench(parcel: Parcel) -> list[Row]:
+    """Return the build sheet of every kind."""
+    return [_kind(parcel, row) for row in range(len(parcel.plan.build.kinds.names))]
+
+
+def _kind(parcel: Parcel, row: int) -> Row:
+    plan, say = parcel.plan, parcel.measures
+    build = plan.build
+    made = plan.making.kinds[row]
+    kind = made.kind
+    count = int((build.props.kind == row).sum())
+    minutes = [s.minutes for s in made.steps if s.minutes is not None]
+    weight = made.weight
+    facts = [
+        ("to build", f"{count:,}"),
+        ("lights", f"{kind.fill.count} × {kind.fill.light}"),
+        ("shows", "one colour" if kind.fill.gang or kind.fill.count == 1 else f"{kind.fill.count} colours of its own"),
+        ("level", percent(build.display.level(made.name))),
+        ("hangs", kind.hangs),
+        ("hook", kind.hook or "none stated"),
+        ("gland", "none" if kind.gland is None else f"{kind.gland.count} × {kind.gland.part}, {kind.gland.at}"),
+        ("drain", _drain(parcel, made)),
+        ("mass", "not known" if not math.isfinite(weight.after_kg) else say.mass(weight.after_kg)),
+        ("work on one", f"{sum(minutes):.0f} min (estimate)"),
+    ]
+    return {
+        "name": made.name,
+        "about": kind.about,
+        "facts": facts,
+        "picture": parcel.picture(section_of(plan, row)),
+        "steps": [_step(s.name, s.how, s.parts, s.tools) for s in made.steps],
+        "tools": sorted({tool for s in made.steps for tool in s.tools}),
+        "parts": sorted({part for s in made.steps for part in s.parts}),
+        "holes": list(_holes(parcel, made)),
+        "wiring": list(_wiring(parcel, made)),
+        "templates": [parcel.picture(sheet) for sheet in _templates(parcel, row)],
+        "marks": parcel.marks(made.name, *_own(parcel, made.name)),
+    }
+
+
+def _own(parcel: Parcel, kind: str) -> list[str]:
+    """Return the parts that a kind is made of: what is wrong with one of them is wrong with the kind."""
+    fill = parcel.plan.build.display.kinds[kind].fill
+    return [fill.light]
+
+
+def _step(name: str, how: str, parts: tuple[str, ...], tools: tuple[str, ...]) -> Row:
+    return {"name": name, "how": how, "parts": list(parts), "tools": list(tools)}
+
+
+def _drain(parcel: Parcel, made: KindMaking) -> str:
+    drain = made.drain
+    if drain.place is None:
+        return "none"
+    return f"{parcel.measures.small(drain.diameter_m)}, {drain.place}"
+
+
+def _holes(parcel: Parcel, made: KindMaking) -> Iterator[Row]:
+    """Yield every hole with its drill and its place: bores from the middle of their face, others as the shell stands."""
+    say = parcel.measures
+
+    def row(where: str, use: str, size: float | None, drill: str, place: str) -> Row:
+        return {
+            "where": where,
+            "use": use,
+            "size": "-" if size is None else say.small(size),
+            "drill": drill,
+            "place": place,
+        }
+
+    if made.carrier is not None and made.carrier.bore is not None:
+        bore = made.carrier.bore
+        drill = say.drill(bore.metric.name, bore.inch.name)
+        for template in made.carrier.templates:
+            for hole in template.holes:
+                place = f"{_signed(hole.u_m)} right, {_signed(hole.v_m)} up of the middle, mm"
+                yield row(f"carrier, face {template.face.name}", f"light {hole.light}", bore.diameter_m, drill, place)
+    cables = made.cables
+    if cables is not None:
+        drill = say.drill(cables.metric.name if cables.metric else None, cables.inch.name if cables.inch else None)
+        points = [None] * cables.count if cables.points_m is None else cables.points_m.tolist()
+        for number, point in enumerate(points, 1):
+            yield row(
+                f"shell, {cables.place}", f"cable {number}", cables.hole_m, drill or "to the cable", _place(point)
+            )
+    drain = made.drain
+    if drain.place is not None:
+        point = None if drain.point_m is None else drain.point_m.tolist()
+        drill = say.drill(drain.metric.name if drain.metric else None, drain.inch.name if drain.inch else None)
+        yield row(f"shell, {drain.place}", "drain", drain.diameter_m, drill, _place(point))
+
+
+def _place(point: list[float] | None) -> str:
+    if point is None:
+        return "where it fits"
+    x, y, z = point
+    aside = math.hypot(x, y)
+    return f"{1e3 * aside:.1f} beside the axis, {1e3 * z:.1f} above the base, mm"
+
+
+def _signed(value_m: float) -> str:
+    return f"{round(1e3 * value_m, 1) + 0.0:+.1f}".replace("-", "−")
+
+
+def _wiring(parcel: Parcel, made: KindMaking) -> Iterator[Row]:
+    """Yield each core of the pigtails with its function in words, from where to where it goes."""
+    fill = made.kind.fill
+    last = f"light {fill.count}"
+    every = "the light" if fill.count == 1 else f"lights 1 to {fill.count}, one after the other"
+    spare = _cores(parcel, made)
+    yield {"core": "plus (V+)", "in": f"to the plus of {every}", "out": f"from the plus of {last}"}
+    yield {"core": "data", "in": "to the data input (DI) of light 1", "out": f"from the data output (DO) of {last}"}
+    yield {"core": "minus (V−, ground)", "in": f"to the minus of {every}", "out": f"from the minus of {last}"}
+    if spare > 3:
+        yield {"core": f"{spare - 3} more", "in": "not used: insulate the end", "out": "not used: insulate the end"}
+
+
+def _cores(parcel: Parcel, made: KindMaking) -> int:
+    pigtail = made.kind.pigtail
+    part = None if pigtail is None else parcel.plan.build.display.parts.get(pigtail.cable)
+    return 3 if part is None or part.cable is None else part.cable.cores
+
+
+def _templates(parcel: Parcel, row: int) -> Iterator[Drawing]:
+    """Yield every template of a kind: the faces of its carrier, then the ends of its shell."""
+    for _, sheet in templates_of(parcel.plan, row):
+        yield sheet
+    made = parcel.plan.making.kinds[row]
+    for place in _ENDS:
+        holes = list(_end_holes(made, place))
+        if holes:
+            yield from drill_template(_end(parcel, made, place, holes))
+    if made.kind.shell is not None and (made.kind.shell.shape == "lathe" or _on_the_side(made)):
+        yield from wrap_strips(made)
+
+
+def _on_the_side(made: KindMaking) -> bool:
+    return made.drain.place == "side" or (made.cables is not None and made.cables.place == "side")
+
+
+def _end_holes(made: KindMaking, place: Place) -> Iterator[DrillHole]:
+    cables, drain = made.cables, made.drain
+    if cables is not None and cables.place == place and cables.points_m is not None and cables.hole_m is not None:
+        for x, y, _ in cables.points_m.tolist():
+            yield DrillHole((x, y), cables.hole_m)
+    if drain.place == place and drain.point_m is not None:
+        yield DrillHole((float(drain.point_m[0]), float(drain.point_m[1])), drain.diameter_m)
+
+
+def _end(parcel: Parcel, made: KindMaking, place: Place, holes: list[DrillHole]) -> Template:
+    """Return the template of one end of the shell: a disc of paper with its middle on the axis."""
+    reach = max(math.hypot(*hole.at_m) + hole.diameter_m / 2.0 for hole in holes)
+    size = 2.0 * (reach + _RIM_M)
+    frame = made.frame
+    flat = frame is not None and bool(np.isinf(frame.bend_m(place)))
+    bend = () if flat else ("the end is curved: measured straight on, across the axis",)
+    return Template(
+        title=f"{made.name}: shell, {place} end",
+        face=Face(size, size, round=True),
+        holes=tuple(holes),
+        notes=("the edge is that of the paper, its middle the axis of the prop", *bend),
+    )

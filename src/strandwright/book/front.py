@@ -1,0 +1,202 @@
+"""What this display is, what may hurt in it, and what the tool still finds wrong with it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from strandwright.book.parcel import Parcel, Row
+from strandwright.findings.words import amps, percent, several, volts, watts
+from strandwright.jobs.kind_pictures import glow_of_kinds
+from strandwright.jobs.pictures import distances_m
+
+
+def front(parcel: Parcel) -> Row:
+    """Return the title page and the display at a glance: picture, counts, kinds, strings, supplies."""
+    plan = parcel.plan
+    build = plan.build
+    display = build.display
+    return {
+        "name": display.display,
+        "about": display.about,
+        "picture": parcel.picture(glow_of_kinds(plan)),
+        "counts": _counts(parcel),
+        "kinds": _kinds(parcel),
+        "strings": _strings(parcel),
+        "supplies": _supplies(parcel),
+        "stops": [f.message for f in parcel.stops],
+    }
+
+
+def _counts(parcel: Parcel) -> list[list[str]]:
+    plan = parcel.plan
+    build = plan.build
+    cells = int(plan.signal.outputs.cells.sum())
+    counts = [
+        (len(build.props.string), "prop"),
+        (len(build.strings.names), "string"),
+        (len(build.nodes.prop), "node"),
+        (cells, "cell"),
+        (len(build.supplies), "supply"),
+        (len(build.controllers), "controller"),
+    ]
+    plural = {"supply": "supplies"}
+    counted = [[f"{n:,}", word if n == 1 else plural.get(word, f"{word}s")] for n, word in counts if n]
+    hours = sum(one.minutes for one in plan.cost.operations) / 60.0
+    cost = [[f"{plan.cost.bill.total:,.0f}", f"{plan.cost.bill.currency} of parts"]] if plan.cost.bill.total else []
+    return [*counted, *cost, [f"{hours:,.0f}", "hours of work (estimate)"]]
+
+
+def _kinds(parcel: Parcel) -> list[Row]:
+    build = parcel.plan.build
+    count = np.bincount(build.props.kind, minlength=len(build.kinds.names)).tolist()
+    rows = []
+    for name, props in zip(build.kinds.names, count, strict=True):
+        kind = build.display.kinds[name]
+        rows.append(
+            {
+                "name": name,
+                "about": kind.about,
+                "props": f"{props:,}",
+                "fill": f"{kind.fill.count} × {kind.fill.light}",
+                "level": percent(build.display.level(name)),
+            }
+        )
+    return rows
+
+
+def _strings(parcel: Parcel) -> list[Row]:
+    plan, say = parcel.plan, parcel.measures
+    build = plan.build
+    rows = []
+    for row, (name, stated) in enumerate(build.display.strings.items()):
+        reach = distances_m(plan, row)
+        rows.append(
+            {
+                "name": name,
+                "about": stated.about,
+                "props": f"{stated.prop_count:,}",
+                "output": str(stated.output),
+                "supply": stated.supply or "none of its own",
+                "reach": say.run(float(reach[-1])) if len(reach) else "-",
+            }
+        )
+    return rows
+
+
+def _supplies(parcel: Parcel) -> list[Row]:
+    plan = parcel.plan
+    build = plan.build
+    current = plan.power.mean.supply_a
+    power = current * build.network.supply_v
+    return [
+        {
+            "name": name,
+            "voltage": volts(float(build.network.supply_v[i])),
+            "rating": watts(float(build.supply_rating_w[i])),
+            "load": f"{watts(float(power[i]))}, {amps(float(current[i]))}",
+            "share": percent(float(power[i] / build.supply_rating_w[i])),
+        }
+        for i, name in enumerate(build.supplies)
+    ]
+
+
+def cautions(parcel: Parcel) -> list[Row]:
+    """Return the cautions that belong to this very display, each with a head and its words."""
+    build = parcel.plan.build
+    display = build.display
+    supplies = list(build.supplies)
+    said: list[tuple[str, str]] = []
+    if supplies:
+        circuits = list(display.mains)
+        place = f" Its mains side is fed by {several(circuits, 4)}." if circuits else ""
+        said.append(
+            (
+                "Mains",
+                f"{_count(len(supplies), 'supply', 'supplies')} ({several(supplies, 4)}) "
+                f"{'turn' if len(supplies) > 1 else 'turns'} mains into low voltage.{place} Mains wiring is not part of "
+                "this book: local codes decide, and a licensed electrician does it. Every outdoor circuit goes through "
+                "a residual-current device (RCD, GFCI). Supplies stand dry, upright and with air around them.",
+            )
+        )
+        volt = sorted({f"{v:g} V" for v in build.network.supply_v.tolist()})
+        said.append(
+            (
+                "Low voltage still burns",
+                f"{several(volt, 4)} does not shock a dry hand, but {_total(parcel)} can set a bad joint alight. Fuse "
+                "every run as the sheets say, and never replace a fuse by a larger one.",
+            )
+        )
+    shared = _shared(parcel)
+    if len(supplies) > 1:
+        said.append(
+            (
+                "One V+ per supply",
+                "Never join the plus of two supplies. All minus cores are common. "
+                + (
+                    f"Strings with more than one supply: {several(shared, 5)}; V+ is cut where their sheets say so."
+                    if shared
+                    else "In this display every string has one supply."
+                ),
+            )
+        )
+    joints = len(build.joints.string)
+    if joints:
+        kinds = sorted({build.parts[p] for p in build.joints.part.tolist()})
+        said.append(
+            (
+                "Wet joints",
+                f"{joints:,} joints hang out in the rain ({several(kinds, 5)}). Each is made dry, sealed, and hung with "
+                "a drip loop so that water runs off below it. Work on them only with the supply unplugged.",
+            )
+        )
+    said.append(
+        (
+            "Ladders",
+            f"{len(build.props.string):,} props are hung by hand. Level ground, one person at the foot, never in wind "
+            "or frost, tools on a lanyard, and no reaching beyond the rails. What can be joined on the ground is joined "
+            "on the ground.",
+        )
+    )
+    said.append(
+        (
+            "What you build is not a listed product",
+            "Props that someone built carry no approval, and this book claims none. Ratings and rules here defer to "
+            "local codes and to licensed electricians.",
+        )
+    )
+    return [{"head": head, "words": words} for head, words in said]
+
+
+def _count(number: int, one: str, many: str) -> str:
+    return f"{number:,} {one if number == 1 else many}"
+
+
+def _total(parcel: Parcel) -> str:
+    build = parcel.plan.build
+    largest = int(np.argmax(build.supply_rating_w))
+    return f"{watts(float(build.supply_rating_w[largest]))} from {build.supplies[largest]}"
+
+
+def _shared(parcel: Parcel) -> list[str]:
+    return [
+        name
+        for name, s in parcel.plan.build.display.strings.items()
+        if len({s.supply, *(f.supply for f in s.feeds)} - {None}) > 1
+    ]
+
+
+def findings(parcel: Parcel) -> list[Row]:
+    """Return every finding that is still open, the gravest first."""
+    words = {"stop": "do not build yet", "warn": "worth mending", "note": "to know"}
+    return [
+        {
+            "severity": f.severity,
+            "word": words[f.severity],
+            "code": f.code,
+            "where": several(f.where, 6),
+            "message": f.message,
+            "mend": f.mend,
+            "basis": f.basis,
+        }
+        for f in parcel.plan.findings
+    ]

@@ -1,0 +1,60 @@
+"""Lengths and masses in the words that the reader measures by: metric, US, or both."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+
+from strandwright.book.wish import Units
+
+_INCH_M = 0.0254
+_POUND_KG = 0.45359237
+_FOOT_IN = 12
+_PARTS = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Measures:
+    """Lengths in words, in the units of one reader."""
+
+    units: Units
+
+    def run(self, length_m: float) -> str:
+        """Return the length of a cable or a distance: 4.06 m, 13 ft 3 7/8 in, or both."""
+        return self._joined(_metres(length_m), _feet(length_m))
+
+    def small(self, length_m: float) -> str:
+        """Return a length on the bench: 10.4 mm, 0.41 in, or both."""
+        mm, inches = 1e3 * length_m, length_m / _INCH_M
+        return self._joined(f"{mm:.{1 if abs(mm) < 99.95 else 0}f} mm", f"{inches:.2f} in")
+
+    def mass(self, mass_kg: float) -> str:
+        """Return a mass: 226 g, 8.0 oz, or both."""
+        ounces = mass_kg / _POUND_KG * 16.0
+        grams = f"{1e3 * mass_kg:.0f} g" if mass_kg < 1.0 else f"{mass_kg:.2f} kg"
+        return self._joined(grams, f"{ounces:.1f} oz" if ounces < 16.0 else f"{ounces / 16.0:.2f} lb")
+
+    def drill(self, metric: str | None, inch: str | None) -> str:
+        """Return which drill to take; a drill known in one measure only is named by that."""
+        names = {"metric": (metric or inch,), "us": (inch or metric,), "both": (metric, inch)}[self.units]
+        return " or ".join(dict.fromkeys(name for name in names if name))
+
+    def _joined(self, metric: str, us: str) -> str:
+        return {"metric": metric, "us": us, "both": f"{metric} / {us}"}[self.units]
+
+
+def _metres(length_m: float) -> str:
+    return f"{length_m:.2f} m" if length_m >= 0.9995 else f"{1e3 * length_m:.0f} mm"
+
+
+def _feet(length_m: float) -> str:
+    """Return feet and inches to an eighth, as a tape shows them."""
+    eighths = math.floor(length_m / _INCH_M * _PARTS + 0.5)
+    feet, rest = divmod(eighths, _FOOT_IN * _PARTS)
+    inches, part = divmod(rest, _PARTS)
+    words = [f"{feet} ft"] if feet else []
+    if inches or part or not feet:
+        fraction = f"{Fraction(part, _PARTS)}" if part else ""
+        words.append(" ".join(w for w in (str(inches) if inches or not part else "", fraction) if w) + " in")
+    return " ".join(words)

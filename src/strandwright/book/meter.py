@@ -1,0 +1,75 @@
+"""What a meter should show where it can reach, with its band, and what another reading or a sight suggests."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from strandwright.book.parcel import Parcel, Row
+from strandwright.build.tables import NONE
+from strandwright.commission import Commissioning, Reading, hints, repairs
+from strandwright.findings.words import percent, volts
+
+
+def commissioning(parcel: Parcel, made: Commissioning) -> Row:
+    """Return what to measure at the supplies and string by string, and what a reading outside its band suggests."""
+    build = parcel.plan.build
+    own: dict[int, list[Reading]] = {}
+    for one in made.readings:
+        own.setdefault(one.spot.string, []).append(one)
+    return {
+        "bands": f"{percent(made.share)} of the displays that the stated tolerances make lie within a band, which also "
+        "allows for a hand-held meter",
+        "supplies": {"rows": [_row(one) for one in own.get(NONE, [])], "hints": _hints(own.get(NONE, []))},
+        "strings": [
+            {
+                "name": name,
+                "rows": [_row(one) for one in own.get(row, [])],
+                "hints": _hints(own.get(row, [])),
+                "marks": parcel.marks(name),
+            }
+            for row, name in enumerate(build.strings.names)
+        ],
+    }
+
+
+def _row(one: Reading) -> Row:
+    return {
+        "id": one.spot.id,
+        "where": one.spot.where,
+        "reach": one.spot.reach,
+        "off": volts(one.off_v),
+        "off_band": _band(one.off_low_v, one.off_high_v),
+        "white": volts(one.white_v),
+        "white_band": _band(one.white_low_v, one.white_high_v),
+    }
+
+
+def _band(low_v: float, high_v: float) -> str:
+    return f"{low_v:.2f}–{high_v:.2f}" if math.isfinite(low_v) and math.isfinite(high_v) else "-"
+
+
+def _hints(readings: list[Reading]) -> list[Row]:
+    """Return the hints of the spots that tell most: each supply, or where the power of a string begins and where it ends."""
+    telling = [one for one in readings if one.spot.sort in ("supply", "feed", "end")] or readings[-1:]
+    found: dict[str, list[tuple[str, str]]] = {}
+    for one in telling:
+        for hint in hints(one):
+            found.setdefault(hint.suggests, []).append((one.spot.id, hint.reading))
+    return [{"reading": _readings(seen, len(telling)), "suggests": suggests} for suggests, seen in found.items()]
+
+
+def _readings(seen: list[tuple[str, str]], spots: int) -> str:
+    words = list(dict.fromkeys(reading for _, reading in seen))
+    if len(words) == 1 and (len(seen) > 1 or spots == 1):
+        return words[0]
+    return "; ".join(f"{name}: {reading}" for name, reading in seen)
+
+
+def repair(parcel: Parcel, made: Commissioning) -> list[Row]:
+    """Return what faults look like, what they mostly are, and what to measure next; first what holds for every string."""
+    found: Iterable[Row] = (
+        {"where": one.where, "sign": one.seen, "cause": one.likely, "next": one.measure}
+        for one in repairs(made, parcel.plan.build.strings.names)
+    )
+    return list(found)

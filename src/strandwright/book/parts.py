@@ -1,0 +1,64 @@
+"""What to buy: each part once, with its quantity, its spares and its price, and the work that it takes."""
+
+from __future__ import annotations
+
+from strandwright import spares
+from strandwright.book.parcel import Parcel, Row
+from strandwright.findings.words import percent
+
+_FOOT_M = 0.3048
+
+
+def bill(parcel: Parcel) -> Row:
+    """Return the bill with its sum, and the work by operation."""
+    made = parcel.plan.cost.bill
+    kept = spares.analyse(parcel.plan.build, made)
+    spare = {(one.part, one.unit): one for one in kept.rows}
+    rows = [
+        {
+            "part": line.part,
+            "about": line.about,
+            "quantity": _quantity(parcel, line.quantity, line.unit),
+            "spare": _spare(parcel, spare.get((line.part, line.unit))),
+            "price": "-" if line.price is None else f"{line.price:,.2f}",
+            "total": "-" if line.total is None else f"{line.total:,.2f}",
+        }
+        for line in made.lines
+    ]
+    work = [
+        {"what": one.name, "count": f"{one.count:,}", "minutes": f"{one.minutes:,.0f}"}
+        for one in parcel.plan.cost.operations
+    ]
+    return {
+        "rows": rows,
+        "total": f"{made.total:,.2f} {made.currency}",
+        "unpriced": list(made.unpriced),
+        "spares": _spares_words(kept),
+        "work": work,
+        "hours": f"{parcel.plan.cost.minutes / 60.0:,.1f} h",
+    }
+
+
+def _quantity(parcel: Parcel, quantity: float, unit: str) -> str:
+    if unit != "m":
+        return f"{quantity:,.0f}"
+    metric, us = f"{quantity:,.1f} m", f"{quantity / _FOOT_M:,.0f} ft"
+    return {"metric": metric, "us": us, "both": f"{metric} / {us}"}[parcel.measures.units]
+
+
+def _spare(parcel: Parcel, one: spares.Spare | None) -> str:
+    return "-" if one is None or one.quantity <= 0.0 else _quantity(parcel, one.quantity, one.unit)
+
+
+def _spares_words(kept: spares.Spares) -> str:
+    """Return what the spares are good for and what they cost, in a sentence or two."""
+    bought = [one for one in kept.rows if one.spares]
+    basis = "estimates" if any(one.basis == "estimate" for one in kept.rows) else "as stated"
+    unpriced = f" without {', '.join(kept.unpriced)}" if kept.unpriced else ""
+    if not bought:
+        return f"No spares are needed for a chance of {percent(kept.asked)} to finish the season without buying."
+    return (
+        f"With the spares, {percent(kept.chance)} of seasons end without buying ({percent(kept.asked)} asked for; failures of "
+        f"each part counted as a Poisson process, shares a season: {basis}). The spares cost {kept.total:,.2f} "
+        f"{kept.currency}{unpriced}; they are not in the sum above."
+    )

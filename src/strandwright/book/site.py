@@ -1,0 +1,79 @@
+"""What is read on the ladder and at the box: the order of hanging and of packing."""
+
+from __future__ import annotations
+
+from strandwright import packing
+from strandwright.book.parcel import Parcel, Row
+from strandwright.build.ids import prop_ids
+from strandwright.plan import Plan
+
+
+def packed_of(plan: Plan) -> packing.Packed:
+    """Return the boxes of a display."""
+    mass = {one.name: one.weight.after_kg for one in plan.making.kinds}
+    return packing.analyse(plan.build.display.packing, packing.things(plan.build, mass))
+
+
+def hanging(parcel: Parcel) -> Row:
+    """Return the order of hanging, and what goes into each box: the first to hang goes in last."""
+    plan = parcel.plan
+    display = plan.build.display
+    say = parcel.measures
+    packed = packed_of(plan)
+    box = display.packing
+    kinds = _kinds_by_prop(parcel)
+    abouts = {name: stated.about for name, stated in display.strings.items()}
+    strings: dict[str, list[packing.Placed]] = {}
+    for one in packed.things:
+        strings.setdefault(one.thing.string, []).append(one)
+    return {
+        "strings": [
+            {"name": name, "about": abouts[name], "rows": [_hung(run, packed, kinds) for run in _runs(ones, kinds)]}
+            for name, ones in strings.items()
+        ],
+        "boxes": [
+            {
+                "name": packed.box_id(number),
+                "mass": say.mass(kg),
+                "rows": [_hung(run, packed, kinds) for run in _runs(list(packed.packing_order(number)), kinds)],
+            }
+            for number, kg in enumerate(packed.box_kg, 1)
+        ],
+        "box": " × ".join(say.run(v) for v in (box.width, box.depth, box.height)) + f", at most {say.mass(box.mass)}",
+    }
+
+
+def _kinds_by_prop(parcel: Parcel) -> dict[str, str]:
+    build = parcel.plan.build
+    names = (build.kinds.names[k] for k in build.props.kind.tolist())
+    return dict(zip(prop_ids(build), names, strict=True))
+
+
+def _runs(ones: list[packing.Placed], kinds: dict[str, str]) -> list[list[packing.Placed]]:
+    """Return neighbours that are alike (same kind, string, box and layer) together."""
+    runs: list[list[packing.Placed]] = []
+    for one in ones:
+        before = runs[-1][-1] if runs else None
+        if (
+            before is not None
+            and one.thing.what == before.thing.what == "prop"
+            and kinds[one.thing.id] == kinds[before.thing.id]
+            and (one.thing.string, one.box, one.layer) == (before.thing.string, before.box, before.layer)
+        ):
+            runs[-1].append(one)
+        else:
+            runs.append([one])
+    return runs
+
+
+def _hung(run: list[packing.Placed], packed: packing.Packed, kinds: dict[str, str]) -> Row:
+    first, last = run[0], run[-1]
+    ids = first.thing.id if len(run) == 1 else f"{first.thing.id} to {last.thing.id}"
+    return {
+        "ids": ids,
+        "what": kinds.get(first.thing.id, first.thing.what),
+        "count": f"{len(run):,}",
+        "box": packed.box_id(first.box) if first.fits else "by itself",
+        "layer": f"{first.layer}",
+        "joined": "one piece" if any(one.thing.joined for one in run) else "",
+    }

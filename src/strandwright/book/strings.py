@@ -1,0 +1,191 @@
+"""One sheet for each string: the order of its props, spans, voltages and addresses, what to cut, join, feed and fuse."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from strandwright.book.parcel import Parcel, Row
+from strandwright.build.ids import cable_ids, fuse_ids, joint_ids, prop_id
+from strandwright.build.tables import CableSort, JointSort, of_string
+from strandwright.cost import CutList, cut_list
+from strandwright.draw import string_profile
+from strandwright.findings.words import amps, percent, volts
+from strandwright.jobs.pictures import distances_m, profile
+
+_HUNG = ("lead", "span", "feed")
+
+
+def strings(parcel: Parcel) -> list[Row]:
+    """Return the sheet of every string."""
+    pieces = cut_list(parcel.plan.build)
+    owner = [name.split("/", 1)[0] for name in pieces.id]
+    first = {name: (owner.index(name), len(owner) - owner[::-1].index(name)) for name in dict.fromkeys(owner)}
+    return [
+        _string(parcel, row, pieces, range(*first.get(name, (0, 0))))
+        for row, name in enumerate(parcel.plan.build.strings.names)
+    ]
+
+
+def _string(parcel: Parcel, row: int, pieces: CutList, own: range) -> Row:
+    plan, say = parcel.plan, parcel.measures
+    build = plan.build
+    name = build.strings.names[row]
+    stated = build.display.strings[name]
+    reach = distances_m(plan, row)
+    feeds = {f.supply for f in stated.feeds}
+    facts = [
+        ("output", str(stated.output)),
+        ("supply", stated.supply or "none of its own"),
+        ("props", f"{stated.prop_count:,}"),
+        ("fed", "at its start" if not feeds else f"at its start and {len(stated.feeds)} more times, on the next lines"),
+        ("reach", say.run(float(reach[-1])) if len(reach) else "-"),
+        ("data chain", f"{int(build.strings.first_node[row + 1] - build.strings.first_node[row]):,} nodes"),
+    ]
+    drawn = profile(plan, row)
+    return {
+        "name": name,
+        "about": stated.about,
+        "facts": facts,
+        "picture": parcel.picture(string_profile(drawn)),
+        "order": list(_order(parcel, row, drawn.v_across)),
+        "runs": [_run(parcel, pieces, i) for i in own if pieces.use[i] in _HUNG],
+        "inner": list(_inner(parcel, pieces, own)),
+        "joints": list(_joints(parcel, row)),
+        "fuses": list(_fuses(parcel, row)),
+        "feeds": list(_feeds(parcel, row)),
+        "findings": [
+            {"severity": f.severity, "message": f.message, "mend": f.mend}
+            for f in plan.findings
+            if f.severity != "note" and any(w == name or w.startswith(f"{name}/") for w in f.where)
+        ],
+        "marks": parcel.marks(name),
+    }
+
+
+def _order(parcel: Parcel, row: int, across_v: tuple[float, ...]) -> Iterator[Row]:
+    plan, say = parcel.plan, parcel.measures
+    build, signal = plan.build, plan.signal
+    name = build.strings.names[row]
+    first, last = int(build.strings.first_prop[row]), int(build.strings.first_prop[row + 1])
+    reach = distances_m(plan, row).tolist()
+    ends = np.searchsorted(build.nodes.prop, np.arange(first, last + 1)).tolist()
+    fed = {f.before: f for f in build.display.strings[name].feeds}
+    for i, prop in enumerate(range(first, last)):
+        a, b = ends[i], ends[i + 1] - 1
+        kind = int(build.props.kind[prop])
+        last_slot = int(signal.slot[b]) + int(build.kinds.colours[kind]) - 1
+        feed = fed.get(i + 1)
+        yield {
+            "id": prop_id(name, int(build.props.number[prop])),
+            "kind": build.kinds.names[kind],
+            "level": percent(build.display.level(build.kinds.names[kind])),
+            "at": say.run(reach[i]),
+            "before": say.run(reach[i] - (reach[i - 1] if i else 0.0)),
+            "volts": volts(across_v[i]),
+            "first": f"{int(signal.universe[a])}/{int(signal.slot[a])}",
+            "last": f"{int(signal.universe[b])}/{last_slot}",
+            "nodes": f"{int(signal.chain[a])}–{int(signal.chain[b])}",
+            "feed": None if feed is None else _feed_words(feed.supply, cut=feed.cut),
+        }
+
+
+def _feed_words(supply: str, *, cut: bool) -> str:
+    return f"V+ of {supply} comes in here" + ("; V+ of the span before it is cut, minus and data run on" if cut else "")
+
+
+def _run(parcel: Parcel, pieces: CutList, i: int) -> Row:
+    say = parcel.measures
+    loop = float(pieces.drip_loop_m[i])
+    return {
+        "id": pieces.id[i],
+        "use": pieces.use[i],
+        "part": pieces.part[i],
+        "length": say.run(float(pieces.length_m[i])),
+        "loop": say.run(loop) if loop else "-",
+    }
+
+
+def _inner(parcel: Parcel, pieces: CutList, own: range) -> Iterator[Row]:
+    """Yield the pieces inside props, equal ones as one row, with the labels of the first and the last of them."""
+    groups: dict[tuple[str, str, float], list[str]] = {}
+    for i in own:
+        if pieces.use[i] not in _HUNG:
+            groups.setdefault((pieces.use[i], pieces.part[i], round(float(pieces.length_m[i]), 6)), []).append(
+                pieces.id[i]
+            )
+    for (use, part, length), ids in groups.items():
+        yield {
+            "use": use,
+            "part": part,
+            "length": parcel.measures.run(length),
+            "count": f"{len(ids):,}",
+            "ids": ids[0] if len(ids) == 1 else f"{ids[0]} to {ids[-1]}",
+        }
+
+
+_JOINT_WORDS = {
+    JointSort.LEAD: "between lead and first prop",
+    JointSort.SPAN_NEAR: "at the near end of each span",
+    JointSort.SPAN_FAR: "at the far end of each span",
+    JointSort.FEED: "where a feed joins",
+}
+
+
+def _joints(parcel: Parcel, row: int) -> Iterator[Row]:
+    build = parcel.plan.build
+    table = build.joints
+    own = of_string(table.string, row)
+    rows = np.arange(own.start, own.stop)
+    for sort in JointSort:
+        here = rows[table.sort[own] == sort]
+        for part in dict.fromkeys(table.part[here].tolist()):
+            same = here[table.part[here] == part]
+            ids = joint_ids(build, same)
+            known = build.display.parts[build.parts[part]]
+            yield {
+                "part": build.parts[part],
+                "about": known.about,
+                "where": _JOINT_WORDS[sort],
+                "count": f"{len(same):,}",
+                "ids": ids[0] if len(ids) == 1 else f"{ids[0]} to {ids[-1]}",
+            }
+
+
+def _fuses(parcel: Parcel, row: int) -> Iterator[Row]:
+    build = parcel.plan.build
+    table = build.fuses
+    rows = np.flatnonzero(table.string == row).tolist()
+    flow = np.abs(parcel.plan.power.mean.edge_plus_a[table.edge[rows]]).tolist()
+    for r, name, current in zip(rows, fuse_ids(build, rows), flow, strict=True):
+        rating = float(table.rating_a[r])
+        yield {
+            "id": name,
+            "part": build.part_name(int(table.part[r])),
+            "rating": amps(rating),
+            "current": amps(current),
+            "share": percent(current / rating),
+        }
+
+
+def _feeds(parcel: Parcel, row: int) -> Iterator[Row]:
+    build, say = parcel.plan.build, parcel.measures
+    name = build.strings.names[row]
+    loop = build.display.drip_loop
+    table = build.cables
+    rows = np.flatnonzero((table.string == row) & np.isin(table.sort, (CableSort.LEAD, CableSort.FEED)))
+    ids = cable_ids(build, rows)
+    stated = build.display.strings[name]
+    by_number = {f.before: f for f in stated.feeds}
+    for r, cable in zip(rows.tolist(), ids, strict=True):
+        feed = by_number.get(int(table.number[r])) if int(table.sort[r]) == CableSort.FEED else None
+        length = (stated.lead.length if feed is None else feed.length) + loop
+        yield {
+            "id": cable,
+            "supply": (stated.supply or "-") if feed is None else feed.supply,
+            "to": prop_id(name, 1 if feed is None else feed.before),
+            "cable": build.part_name(int(table.part[r])),
+            "length": say.run(length),
+            "cut": "cut" if feed is not None and feed.cut else "joined" if feed is not None else "-",
+        }

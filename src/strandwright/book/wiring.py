@@ -1,0 +1,67 @@
+"""From the wall to the last prop: single-line diagrams, mains circuits, the numbers of Class 2, dead shorts."""
+
+from __future__ import annotations
+
+import math
+
+from strandwright.book.parcel import Parcel, Row
+from strandwright.findings.words import amps, percent, volts, watts
+from strandwright.jobs.pictures import line_diagram
+
+
+def wiring(parcel: Parcel) -> Row:
+    """Return the sheets of the supplies and what is known of the mains side."""
+    plan = parcel.plan
+    build = plan.build
+    return {
+        "supplies": [
+            {
+                "name": name,
+                "picture": parcel.picture(line_diagram(plan, row)),
+                "marks": parcel.marks(name, *_strings(parcel, row)),
+            }
+            for row, name in enumerate(build.supplies)
+            if (build.strings.supply == row).any()
+        ],
+        "idle": [name for row, name in enumerate(build.supplies) if not (build.strings.supply == row).any()],
+        "mains": _mains(parcel),
+        "class2": [
+            {
+                "name": one.id,
+                "rating": f"{watts(one.power_w)} at {volts(one.voltage_v)}",
+                "limit": f"{watts(one.most_w)}, {amps(one.most_a)}",
+                "words": "within the numbers" if one.within else "beyond the numbers",
+            }
+            for one in plan.class2
+            if one.what == "supply"
+        ],
+    }
+
+
+def _strings(parcel: Parcel, supply: int) -> list[str]:
+    strings = parcel.plan.build.strings
+    return [name for name, row in zip(strings.names, strings.supply.tolist(), strict=True) if row == supply]
+
+
+def _or_dash(value: float | None, unit: str = "A") -> str:
+    if value is None or not math.isfinite(value):
+        return "-"
+    return amps(value) if unit == "A" else percent(value) if unit == "%" else watts(value)
+
+
+def _mains(parcel: Parcel) -> list[Row]:
+    made = parcel.plan.mains
+    return [
+        {
+            "name": one.name,
+            "supplies": ", ".join(one.supplies),
+            "voltage": "-" if one.voltage_v is None else f"{one.voltage_v:g} V",
+            "breaker": _or_dash(one.breaker_a),
+            "current": _or_dash(one.current_a),
+            "share": _or_dash(one.load_fraction, "%"),
+            "leakage": _or_dash(one.leakage_a),
+            "inrush": _or_dash(one.inrush_a),
+            "order": ", then ".join(" + ".join(group) for group in one.groups) or "-",
+        }
+        for one in (made.circuits if made.stated else ())
+    ]

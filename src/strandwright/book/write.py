@@ -1,0 +1,124 @@
+"""A book from a display file: the plan made, its chapters gathered, typeset, and written whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from strandwright import commission, labels
+from strandwright.book import addressing, bench, front, meter, parts, site, strings, wiring
+from strandwright.book.measures import Measures
+from strandwright.book.parcel import Parcel
+from strandwright.book.typeset import typeset
+from strandwright.book.wish import BookWish, Stamp, stamp_of
+from strandwright.display.assumptions import assumptions
+from strandwright.draw import Drawing, SheetSize
+from strandwright.draw import label_sheets as draw_labels
+from strandwright.errors import UseError
+from strandwright.jobs import plan_file
+from strandwright.jobs.files import shown, whole_bytes
+from strandwright.plan import Plan, Progress, silent
+
+AS_IS = BookWish()
+
+
+def book_file(file: Path, place: Path, wish: BookWish = AS_IS, progress: Progress = silent) -> Plan:
+    """Write the build book of a display file as PDF and return its plan.
+
+    Args:
+        file: the display file.
+        place: of the PDF.
+        wish: paper, units, date.
+        progress: called with the name of each step as it begins.
+
+    Raises:
+        UseError: when the place cannot be written, or there is no such sheet of labels; before anything else is done.
+        DisplayError: when the file cannot be read.
+    """
+    size = None if wish.labels is None else labels.sheet_size(wish.labels)
+    beside = labels_place(place)
+    must_be_writable(place)
+    if size is not None:
+        must_be_writable(beside)
+    plan = plan_file(file, progress)
+    stamp = stamp_of(file, wish)
+    files = {place: make_book(plan, stamp, wish, progress)}
+    if size is not None:
+        progress("labels")
+        files[beside] = make_labels(plan, stamp, size, wish.address)
+    progress("write")
+    for path, pdf in files.items():
+        with whole_bytes(path) as stream:
+            stream.write(pdf)
+    return plan
+
+
+def labels_place(place: Path) -> Path:
+    """Return where the labels of a book go: beside it."""
+    return place.with_name(f"{place.stem}-labels.pdf")
+
+
+def make_book(plan: Plan, stamp: Stamp, wish: BookWish = AS_IS, progress: Progress = silent) -> bytes:
+    """Return the PDF of a plan's build book."""
+    progress("chapters")
+    parcel = Parcel(plan, Measures(wish.units))
+    content = gather(parcel, stamp, wish)
+    progress("typeset")
+    return typeset(content, parcel.pictures, stamp.date)
+
+
+def label_sheets(plan: Plan, size: SheetSize, address: str = "") -> Iterator[Drawing]:
+    """Yield the sheets of labels of a plan; its codes open the page at `address`, or hold the id alone."""
+    made = list(labels.labels(plan.build, plan.signal, site.packed_of(plan), address))
+    yield from draw_labels(plan.build.display.display, made, size)
+
+
+def make_labels(plan: Plan, stamp: Stamp, size: SheetSize, address: str = "") -> bytes:
+    """Return the PDF of a plan's labels, a page a sheet."""
+    parcel = Parcel(plan, Measures("both"))
+    sheets = [parcel.picture(sheet) for sheet in label_sheets(plan, size, address)]
+    content = {"name": plan.build.display.display, "sheets": sheets}
+    return typeset(content, parcel.pictures, stamp.date, "labels.typ")
+
+
+def gather(parcel: Parcel, stamp: Stamp, wish: BookWish) -> dict[str, Any]:
+    """Return the content of every chapter as plain data; the parcel collects their pictures."""
+    readings = commission.analyse(parcel.plan.build)
+    return {
+        "paper": {"a4": "a4", "letter": "us-letter"}[wish.paper],
+        "fingerprint": stamp.fingerprint,
+        "date": stamp.date.isoformat(),
+        "front": front.front(parcel),
+        "cautions": front.cautions(parcel),
+        "findings": front.findings(parcel),
+        "bill": parts.bill(parcel),
+        "bench": bench.bench(parcel),
+        "strings": strings.strings(parcel),
+        "wiring": wiring.wiring(parcel),
+        "addresses": addressing.addressing(parcel),
+        "hanging": site.hanging(parcel),
+        "commissioning": meter.commissioning(parcel, readings),
+        "repair": meter.repair(parcel, readings),
+        "assumed": [
+            {"where": one.where, "value": str(one.value), "reason": one.reason}
+            for one in assumptions(parcel.plan.build.display)
+        ],
+    }
+
+
+def must_be_writable(place: Path) -> None:
+    """Raise UseError where a file cannot be written, before the work that would be lost."""
+    if place.is_dir():
+        raise UseError(f"{shown(place)} is a folder. Name a file in it, such as {shown(place / 'book.pdf')}.")
+    try:
+        if place.exists() and not place.is_file():
+            return  # a device or a pipe: only writing tells
+        if place.exists() and not os.access(place, os.W_OK):
+            raise PermissionError(13, "Permission denied")
+        with tempfile.NamedTemporaryFile(dir=Path(os.path.realpath(place)).parent):
+            pass
+    except OSError as error:
+        raise UseError(f"{shown(place)} cannot be written ({error.strerror or error}). Choose another place.") from None

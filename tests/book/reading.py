@@ -1,0 +1,57 @@
+"""Books made for the tests, and read back with poppler: their words, their pages as pictures."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from datetime import date
+from pathlib import Path
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from strandwright.book import BookWish, make_book, stamp_of
+from strandwright.plan import Plan
+
+DPI = 300
+MM_PER_PIXEL = 25.4 / DPI
+DAY = date(2026, 11, 25)
+PLAIN = BookWish(date=DAY)
+
+
+def written(plan: Plan, folder: Path, wish: BookWish = PLAIN) -> Path:
+    """The book of a plan as a file in a folder, stamped as if the display file were one line."""
+    source = folder / "display.yaml"
+    source.write_text("display: a test\n", encoding="utf-8")
+    place = folder / "book.pdf"
+    place.write_bytes(make_book(plan, stamp_of(source, wish), wish))
+    return place
+
+
+def pages(pdf: Path) -> list[str]:
+    """The words of every page."""
+    done = subprocess.run(["pdftotext", "-q", str(pdf), "-"], capture_output=True, check=True, timeout=60)
+    return done.stdout.decode("utf-8").split("\f")[:-1]
+
+
+def squeezed(text: str) -> str:
+    """Text without anything that tells where its lines were broken."""
+    return re.sub(r"[\s\u200b\u00ad]+", "", text)
+
+
+def drawn(pdf: Path, page: int, dpi: int = DPI) -> NDArray[np.uint8]:
+    """One page (from 1) as red, green, blue of every pixel."""
+    command = ["pdftoppm", "-q", "-r", str(dpi), "-f", str(page), "-l", str(page), "-png", str(pdf)]
+    done = subprocess.run(command, capture_output=True, check=True, timeout=60)
+    picture = cv2.imdecode(np.frombuffer(done.stdout, np.uint8), cv2.IMREAD_COLOR)
+    assert picture is not None
+    return np.asarray(picture[..., ::-1], dtype=np.uint8)
+
+
+def all_drawn(pdf: Path, dpi: int) -> list[NDArray[np.uint8]]:
+    """Every page as grey pixels."""
+    command = ["pdftoppm", "-q", "-r", str(dpi), "-gray", str(pdf), str(pdf.with_suffix(""))]
+    subprocess.run(command, check=True, timeout=60)
+    made = sorted(pdf.parent.glob(f"{pdf.stem}-*.pgm"))
+    return [np.asarray(cv2.imread(str(path), cv2.IMREAD_GRAYSCALE), dtype=np.uint8) for path in made]
