@@ -51,7 +51,9 @@ def test_feed_applies_and_undo_takes_back(landing: Path) -> None:
     assert done.stderr == f"wrote {landing}; strandwright undo {landing} brings the old text back\n"
     assert run("check", landing).returncode == 0
     back = run("undo", landing)
-    assert back.stdout == f"took back in {landing}: feeds of gable, spruce\n"
+    assert back.stdout == (
+        f"took back in {landing}: feeds of gable, spruce; strandwright redo {landing} makes it again\n"
+    )
     assert landing.read_bytes() == before
     again = run("undo", landing)
     assert again.returncode == 2

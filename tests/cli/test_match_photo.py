@@ -76,11 +76,11 @@ def test_a_meter_is_taken_at_its_word(yard: Path) -> None:
 def test_what_was_measured_is_remembered_the_next_time(yard: Path) -> None:
     file = yard / "demo" / "landing-mended.yaml"
     before = run("match", file)
-    assert "readings kept beside the file" not in before.stdout
+    assert "corrected by what was measured" not in before.stdout
     measured = run("match", file, "--photo", yard / "yard.png", "--label", "1-2=float,3=acorn", "--by", "luminance")
     assert measured.returncode == 0, measured.stderr
     again = run("match", file, "--by", "luminance")
-    assert "The model is corrected by readings kept beside the file: float, acorn." in again.stdout
+    assert "The model is corrected by what was measured of float, acorn." in again.stdout
     levels = [
         {w[0]: w[1] for line in done.stdout.splitlines() if len(w := line.split()) > 6 and w[0] in ("float", "acorn")}
         for done in (measured, again)

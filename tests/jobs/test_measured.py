@@ -73,6 +73,21 @@ def test_levels_that_match_after_a_photograph_make_the_kinds_equal_in_it(yard: P
     assert by_luminance["float"].level == pytest.approx(0.3 / 0.5, rel=0.04)
 
 
+def test_what_a_weak_cable_takes_is_not_taken_twice(yard: Path) -> None:
+    """Resistor lights at the end of a thin cable lose light and tint; the photograph shows them so, and so must the plan."""
+    weak = "parts: {thin: {cable: {resistance: 0.5 ohm/m}}, ball: {extends: puck-3led-12v}}\n"
+    text = YARD.replace("length: 1 m", "cable: thin, length: 1 m").replace(
+        "light: bullet-12mm-12v, count: 2", "light: ball"
+    )
+    yard.write_text(text + weak, encoding="utf-8")
+    plain = {row["kind"]: row["luminance"] for row in plan_document(yard)["levels"]}
+    nominal = {k["kind"]: k["mean_luminance"] for k in plan_document(yard)["kinds"]}
+    assert plain["acorn"] < 0.97 * nominal["acorn"]
+    taken(yard)
+    rows = {row["kind"]: row["luminance"] for row in plan_document(yard)["levels"]}
+    assert rows["float"] / rows["acorn"] == pytest.approx(0.5 / 0.3, rel=0.03)
+
+
 def test_a_kind_that_was_changed_is_told_and_left_as_computed(yard: Path) -> None:
     taken(yard)
     plain = YARD.replace("count: 2", "count: 3")
@@ -104,7 +119,7 @@ def test_the_command_says_the_same_at_once_and_the_next_time(yard: Path) -> None
     again = run("match", yard)
     assert first.returncode == again.returncode == 0, first.stderr
     assert first.stdout.partition("Levels that match")[2] == again.stdout.partition("Levels that match")[2]
-    assert "The model is corrected by readings kept beside the file: float, acorn." in again.stdout
+    assert "The model is corrected by what was measured of float, acorn." in again.stdout
 
 
 def test_without_readings_nothing_is_opened(yard: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -10,7 +10,7 @@ import pytest
 from strandwright import optics
 from strandwright.build import expand
 from strandwright.display import load_text
-from strandwright.optics import NO_READINGS, Measured, Readings, corrected
+from strandwright.optics import NO_READINGS, Measured, Readings, corrected, view
 
 DISPLAY = """\
 display: Two kinds
@@ -47,6 +47,10 @@ def test_light_is_multiplied_colour_by_colour_and_sums_to_what_was_measured(
     assert after.flux_out_lm == pytest.approx(np.pi * area * after.mean_cd_m2, rel=1e-9)
     assert after.glow.mean_luminance_cd_m2 == pytest.approx(float(after.mean_cd_m2.sum()), rel=1e-9)
     assert after.settled.appearance.evenness == before.settled.appearance.evenness
+    # The picture is worked out anew from the light inside, and must show what leaves.
+    pictures = [view(one.glow.room, np.array([1.0, 0.0, 0.0]), 40).picture(one.glow) for one in (before, after)]
+    factors = after.mean_cd_m2 / before.mean_cd_m2
+    assert pictures[1] == pytest.approx(pictures[0] * factors, rel=1e-9)
     assert made.kinds[1] is plain.kinds[1]
 
 

@@ -238,7 +238,7 @@ def test_clipped_cores_are_refused_with_their_numbers() -> None:
     with pytest.raises(UseError) as refused:
         judge(found(props), parse_labels("1-6=float"), "a.jpg")
     words = str(refused.value)
-    assert words.startswith("a.jpg: found clipped cores in the props 4 (up to 9")
+    assert words.startswith("a.jpg: found clipped cores in prop 4 (up to 9")
     assert words.endswith(
         "% of the lit area is at the camera's limit), expected every core below it. Add a photograph with a quarter of the "
         "exposure time, all else the same."

@@ -75,7 +75,7 @@ def match(
         raise click.UsageError("Photographs come after --photo.")
     if not photos and (labels or exposures or vignetting or overlay_to):
         raise click.UsageError("--label, --exposure, --vignetting and --overlay are about photographs: add --photo.")
-    readings: Any = ()
+    takings: Any = ()
     measured: Any = None
     quiet = json_to == "-"
     if photos or typed:
@@ -83,15 +83,13 @@ def match(
 
         asked = Asked((*photos, *more), labels, exposures, vignetting, overlay_to, typed, keep)
         measured = measured_by(file, asked, quiet)
-        readings = measured.readings
-        if readings is None:
+        takings = measured.takings
+        if takings is None:
             if json_to is not None:
                 write_json({"photographs": measured.photographs}, json_to, sys.stdout)
             return
-    if keep:
-        readings = ()  # what was just kept corrects the model, now and every time after
     with steps() as progress:
-        made = match_file(file, target, readings, progress)
+        made = match_file(file, target, (), progress, takings)
     if json_to is not None:
         told = {"photographs": measured.photographs if measured is not None else None}
         write_json(match_document(made) | told, json_to, sys.stdout)

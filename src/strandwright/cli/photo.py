@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from strandwright.jobs.photo import Photographed, Seen
-    from strandwright.match import Reading
+    from strandwright.readings import Taking
 
 OVERLAY = "numbered.png"
 _MOST = 60
@@ -20,9 +20,9 @@ _MOST = 60
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """What photographs and a meter say: readings (None where labels are still wanted), and the photographs as plain data."""
+    """What photographs and a meter say beyond what is kept (None where labels are still wanted); photographs as plain data."""
 
-    readings: tuple[Reading, ...] | None
+    takings: tuple[Taking, ...] | None
     photographs: dict[str, Any] | None
 
 
@@ -47,21 +47,22 @@ def measured_by(file: Path, asked: Asked, quiet: bool) -> Measured:
     from strandwright.cli.counting import counted
     from strandwright.cli.tables import terminal
     from strandwright.display import load
+    from strandwright.jobs import light_meter
     from strandwright.jobs.files import shown
-    from strandwright.jobs.light_meter import keep_metered, meter_kinds
     from strandwright.jobs.photo import (
-        keep_photographed,
         photo_document,
         photograph_kinds,
         see,
         slowest_pwm,
+        taking_of,
         write_overlay,
     )
+    from strandwright.readings import keep
 
     display = load(file)
-    readings: tuple[Reading, ...] = ()
+    takings: list[Taking] = []
     told = None
-    metered, doubts = meter_kinds(display, asked.typed) if asked.typed else ((), ())
+    metered, doubts = light_meter.meter_kinds(display, asked.typed) if asked.typed else ((), ())
     if asked.photos:
         with counted("photographs") as progress:
             seen = see(
@@ -84,21 +85,21 @@ def measured_by(file: Path, asked: Asked, quiet: bool) -> Measured:
             count, kind = len(seen.all_props), next(iter(display.kinds), "float")
             numbers = "1" if count == 1 else f"1-{count}"
             click.echo(
-                f'Next: look at the numbered picture and add --label "{numbers}={kind}" (- in place of a kind leaves one '
-                "out). Nothing was matched or kept yet.",
+                f'Next: look at the numbered picture and add --label "{numbers}={kind}", with the kind of each number '
+                f"({', '.join(display.kinds)}; - leaves one out). Nothing was matched or kept yet.",
                 err=True,
             )
             return Measured(None, told)
-        if asked.keep:
-            click.echo(f"kept in {shown(keep_photographed(file, display, done))}", err=True)
-        readings = done.readings
+        takings.append(taking_of(display, done))
     for words in doubts:
         click.echo(words, err=True)
     if metered:
-        if asked.keep:
-            click.echo(f"kept in {shown(keep_metered(file, display, metered))}", err=True)
-        readings += metered
-    return Measured(readings, told)
+        takings.append(light_meter.taking_of(display, metered))
+    if not asked.keep:
+        return Measured(tuple(takings), told)
+    places = [keep(file, taking) for taking in takings]
+    click.echo(f"kept in {shown(places[0])}", err=True)
+    return Measured((), told)
 
 
 def show_photographed(console: Console, seen: Seen, done: Photographed | None) -> None:

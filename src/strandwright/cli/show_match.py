@@ -27,7 +27,7 @@ def show_match(console: Console, made: Matched) -> None:
     console.print(Text(f"Levels that match: {made.build.display.display}", style="bold"))
     console.print(_aim(found, made.build.display.viewing))
     if made.remembered:
-        console.print(f"The model is corrected by readings kept beside the file: {', '.join(made.remembered)}.")
+        console.print(f"The model is corrected by what was measured of {', '.join(made.remembered)}.")
     console.print()
     table = _table("kind", "level", "trims", "cd/m2", "cd", "off", "dL*", "du'v'", "steps")
     for row in found.rows:

@@ -73,18 +73,19 @@ def _size_m(display: Display, kind: str) -> float:
     return max(2.0 * frame.widest_m, frame.height_m)
 
 
-def keep_metered(path: Path | str, display: Display, readings: Sequence[Reading], level: float = 1.0) -> Path:
-    """Keep what a meter showed beside a display file, and return where.
+def taking_of(display: Display, readings: Sequence[Reading], level: float = 1.0) -> Taking:
+    """Return what a meter showed as it is kept.
 
     Args:
-        path: of the display file.
-        display: it.
+        display: whose kinds were measured.
         readings: in cd/m2 and cd.
         level: setting that all of them had, share of full.
-
-    Raises:
-        UseError: it cannot be written.
     """
     light, recipe = computed_light(display), recipes(display)
     kinds = tuple(kept_row(r.kind, 1, r.luminance, r.intensity, None, r.spread, light, recipe, level) for r in readings)
-    return keep(path, Taking(now(), "meter", (), True, kinds))
+    return Taking(now(), "meter", (), True, kinds)
+
+
+def keep_metered(path: Path | str, display: Display, readings: Sequence[Reading], level: float = 1.0) -> Path:
+    """Keep what a meter showed beside a display file, and return where; raises UseError where it cannot be written."""
+    return keep(path, taking_of(display, readings, level))

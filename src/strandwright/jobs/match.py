@@ -18,9 +18,10 @@ from strandwright.display.source import parse_text
 from strandwright.display.words import visible
 from strandwright.errors import UseError
 from strandwright.jobs.level_rows import level_row, plain
-from strandwright.jobs.measured import kept_readings
+from strandwright.jobs.measured import kept_and, kept_readings
 from strandwright.match import By, Draw, Match, Reading, Target, level_words
 from strandwright.plan import Progress, silent
+from strandwright.readings import Taking
 
 _LEAST_Y = 0.001
 
@@ -92,6 +93,7 @@ def match_file(
     target: Target | None = None,
     readings: Sequence[Reading] = (),
     progress: Progress = silent,
+    takings: Sequence[Taking] = (),
 ) -> Matched:
     """Return the levels that match for a display file.
 
@@ -100,6 +102,7 @@ def match_file(
         target: what is asked for.
         readings: measured brightnesses that correct the model; none: those kept beside the file do.
         progress: called with the name of each step as it begins.
+        takings: measurements beyond those kept beside the file, newer than these.
 
     Raises:
         DisplayError: the file cannot be read.
@@ -112,7 +115,9 @@ def match_file(
     progress("light")
     lit = optics.analyse(build)
     progress("match")
-    kept = optics.NO_READINGS if readings else kept_readings(path, display)
+    kept = optics.NO_READINGS
+    if not readings:
+        kept = kept_and(path, display, takings) if takings else kept_readings(path, display)
     lit = optics.corrected(lit, build.kinds.names, kept)
     remembered = tuple(n for n, one in zip(build.kinds.names, lit.measured, strict=False) if one is not None)
     try:

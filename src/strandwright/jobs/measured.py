@@ -25,6 +25,11 @@ def kept_readings(path: Path | str, display: Display) -> Readings:
     return as_readings(kept(path), display) if store_path(path).exists() else NO_READINGS
 
 
+def kept_and(path: Path | str, display: Display, takings: Sequence[Taking]) -> Readings:
+    """Return what kept readings say together with newer takings that are not kept."""
+    return as_readings((*kept(path), *takings), display)
+
+
 def as_readings(takings: Sequence[Taking], display: Display) -> Readings:
     """Return what takings, the oldest first, say of the kinds of a display."""
     recipe = recipes(display)

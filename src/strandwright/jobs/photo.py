@@ -8,6 +8,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from strandwright import optics
 from strandwright.build import expand
 from strandwright.build.kinds import light_of
@@ -17,6 +19,7 @@ from strandwright.display.words import nearest_or_all
 from strandwright.errors import UseError
 from strandwright.jobs.files import shown, whole_bytes
 from strandwright.jobs.measured import by_colour, recipes
+from strandwright.match.light import left_by_voltage
 from strandwright.match.readings import Reading
 from strandwright.optics import KindLight as Computed
 from strandwright.photo import (
@@ -39,7 +42,12 @@ from strandwright.photo import (
     read_photograph,
     scenes_of,
 )
+from strandwright.physics.colour import mix_xyz, uv_prime
+from strandwright.power import Relight
 from strandwright.readings import Kept, Taking, keep
+
+# A colour of which the voltages leave less than this is not told from dark in a photograph.
+_LEAST_LEFT = 0.05
 
 Step = Callable[[str, int, int], None]
 
@@ -205,19 +213,40 @@ def computed_light(display: Display) -> dict[str, Computed | None]:
     return dict(zip(build.kinds.names, optics.analyse(build).kinds, strict=True))
 
 
-def keep_photographed(path: Path | str, display: Display, done: Photographed) -> Path:
-    """Keep what photographs said beside a display file, and return where; all props were at one setting.
+def taking_of(display: Display, done: Photographed) -> Taking:
+    """Return what photographs said as it is kept: all props were at one setting, and hung where the file has them.
 
-    Raises:
-        UseError: it cannot be written.
+    What the voltages there leave of each colour is taken off again, so that it is kept as at nominal voltage.
     """
-    light, recipe = computed_light(display), recipes(display)
-    kinds = tuple(
-        kept_row(k.kind, len(k.numbers), k.luminance, k.intensity, k.uv, k.spread, light, recipe)
-        for k in done.judged.kinds
-    )
+    build = expand(display)
+    full = (np.arange(build.network.duty.shape[1]) < build.kinds.colours[:, None]).astype(np.float64)
+    relit = Relight(build).at(full)
+    left, _ = left_by_voltage(build, relit.relative, relit.alive)
+    light = dict(zip(build.kinds.names, optics.analyse(build).kinds, strict=True))
+    recipe = recipes(display)
+    kinds = []
+    for k, reading in zip(done.judged.kinds, done.readings, strict=True):
+        row = build.kinds.names.index(k.kind)
+        share = np.maximum(left[row], _LEAST_LEFT)
+        uv, gain = k.uv, 1.0
+        model = light[k.kind]
+        if reading.by_colour is not None:
+            nominal = np.array(reading.by_colour) / share[:3]
+            gain = float(nominal.sum()) / k.luminance
+            u, v = uv_prime(mix_xyz(nominal, build.kinds.xy[row, :3])).tolist()
+            uv = (u, v)
+        elif model is not None:
+            gain = float(model.mean_cd_m2.sum() / (model.mean_cd_m2 @ share[: len(model.mean_cd_m2)]))
+        kinds.append(
+            kept_row(k.kind, len(k.numbers), gain * k.luminance, gain * k.intensity, uv, k.spread, light, recipe)
+        )
     names = tuple(f.photograph.name for scene in done.seen.scenes for f in scene.frames)
-    return keep(path, Taking(now(), "photograph", names, False, kinds))
+    return Taking(now(), "photograph", names, False, tuple(kinds))
+
+
+def keep_photographed(path: Path | str, display: Display, done: Photographed) -> Path:
+    """Keep what photographs said beside a display file, and return where; raises UseError where it cannot be written."""
+    return keep(path, taking_of(display, done))
 
 
 def kept_row(

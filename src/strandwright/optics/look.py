@@ -62,7 +62,7 @@ class View:
             straight = self.straight(glow.lights)
         thrown = np.maximum(self.weights @ (glow.irradiance_lx - glow.direct_lx), 0.0)
         flux = np.array([light.flux_lm for light in glow.lights])
-        leaving = np.array(glow.wall.transmittance) / math.pi
+        leaving = np.array(glow.wall.transmittance) / math.pi * glow.gain
         return np.asarray((thrown + straight @ flux) * leaving, dtype=np.float64)
 
     def picture(self, glow: Glow, straight: Floats | None = None) -> Floats:

@@ -56,7 +56,9 @@ def multiplied(kind: KindLight, by: Measured) -> KindLight:
         for own, one in ((kind.mean_cd_m2, by.luminance), (kind.intensity_cd, by.intensity))
     )
     glow, seen = kind.glow, kind.settled.appearance
-    glow = replace(glow, luminance_cd_m2=glow.luminance_cd_m2 * luminance, flux_out_lm=glow.flux_out_lm * luminance)
+    glow = replace(
+        glow, luminance_cd_m2=glow.luminance_cd_m2 * luminance, flux_out_lm=glow.flux_out_lm * luminance, gain=luminance
+    )
     seen = replace(seen, mean_cd_m2=seen.mean_cd_m2 * by.luminance, peak_cd_m2=seen.peak_cd_m2 * by.luminance)
     return replace(
         kind,

@@ -62,6 +62,7 @@ class Glow:
         wall_absorbed_lm: what the wall keeps, shape (c,).
         carrier_absorbed_lm: what the carrier keeps, shape (c,).
         gap: how far the quadrature of the lights was from their whole flux before it was made whole.
+        gain: by what readings multiplied what leaves (luminance and flux out), 1 or shape (c,).
     """
 
     room: Enclosure
@@ -75,6 +76,7 @@ class Glow:
     wall_absorbed_lm: Floats
     carrier_absorbed_lm: Floats
     gap: float
+    gain: Floats | float = 1.0
 
     @property
     def exit_fraction(self) -> float:

@@ -95,7 +95,7 @@ def refuse_clipped(props: Sequence[Measured], labels: Mapping[int, str], names: 
     if clipped:
         worst = max(p.clipped for p in clipped)
         raise UseError(
-            f"{names}: found clipped cores in the props {ranges([p.number for p in clipped])} (up to {_percent(worst)} of "
+            f"{names}: found clipped cores in prop {ranges([p.number for p in clipped])} (up to {_percent(worst)} of "
             "the lit area is at the camera's limit), expected every core below it. Add a photograph with a quarter of "
             "the exposure time, all else the same."
         )
@@ -176,7 +176,7 @@ def about_props(props: Sequence[Measured], names: Sequence[str]) -> list[Caution
     """Return cautions about single props, before anything is labelled."""
     told = []
     for trouble, message, mend in (
-        ("clipped", "clipped cores in the props", "Add a photograph with a quarter of the exposure time."),
+        ("clipped", "clipped cores in prop", "Add a photograph with a quarter of the exposure time."),
         ("dark", "nearly black in every exposure: the props", "Add a photograph with four times the exposure time."),
     ):
         numbers = [p.number for p in props if p.trouble == trouble]

@@ -54,7 +54,9 @@ def _sheet(scene: Scene, props: Sequence[Measured]) -> Any:
     sheet.paste(Image.fromarray(picture), (0, head))
     draw = ImageDraw.Draw(sheet)
     title = (
-        f"{scene.name}: {len(props)} lit props; outline: the area measured; {step} pixels of the photograph to one here"
+        f"{scene.name}: {len(props)} lit prop{'' if len(props) == 1 else 's'}; outline: the area measured"
+        + ("; red, !: not measured" if any(p.trouble for p in props) else "")
+        + (f"; {step} pixels of the photograph to one here" if step > 1 else "")
     )
     draw.text((size // 2, size // 2), title, fill=(230, 230, 230), font=_fitting(draw, title, columns - size, size))
     for prop in props:
@@ -63,7 +65,7 @@ def _sheet(scene: Scene, props: Sequence[Measured]) -> Any:
             if 0 <= y < rows and 0 <= x < columns:
                 draw.point((x, y + head), fill=_BAD if bad else _OUTLINE)
     for prop in props:
-        words = f"{prop.number}{' ×' if prop.trouble else ''}"
+        words = f"{prop.number}{' !' if prop.trouble else ''}"
         top = int((prop.corner[0] + np.nonzero(prop.outline)[0].min()) / step) + head
         left, above, right, below = draw.textbbox((0, 0), words, font=font)
         width, height = right - left + 6, below - above + 6

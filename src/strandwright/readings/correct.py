@@ -53,7 +53,8 @@ def factors(
     Args:
         takings: the oldest first.
         recipes: as for `corrections`.
-        figure: what the factor is of; where a kind was not measured in it, the other one counts.
+        figure: what the factor is of; where a kind was not measured in it, the other one counts. From photographs it is
+            the luminance that counts: it does not depend on the distance, which a photograph does not tell.
     """
     known: dict[str, float] = {}
     for taking in takings:
@@ -82,7 +83,7 @@ def _ratios(taking: Taking, recipes: Mapping[str, str] | None, figure: Figure) -
     for one in taking.kinds:
         if recipes is not None and recipes.get(one.kind) != one.recipe:
             continue
-        ratio = _ratio(one, figure)
+        ratio = _ratio(one, figure if taking.absolute else "luminance")
         if ratio is not None:
             ratios[one.kind] = ratio
     return ratios
