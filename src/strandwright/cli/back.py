@@ -21,7 +21,7 @@ def undo(file: Path) -> None:
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path))
 def redo(file: Path) -> None:
-    """Make the change again that the last undo made again in FILE."""
+    """Make the change again that the last undo took back in FILE."""
     from strandwright.display.history import redo as make_again
     from strandwright.jobs.files import shown
 

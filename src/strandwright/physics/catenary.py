@@ -7,7 +7,6 @@ from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 
 Array = NDArray[np.float64]
 
@@ -79,6 +78,8 @@ def parameter_from_length(span_m: float, cable_m: float, rise_m: float = 0.0) ->
 
 def _parameter(span_m: float, miss: Callable[[float], float], rise_m: float) -> float:
     """Return where `miss` crosses zero; it falls as c grows."""
+    from scipy.optimize import brentq  # it takes long to load, and few displays hang anything
+
     low = span_m / 16.0
     high = max(span_m, rise_m)
     while miss(high) > 0.0:
