@@ -46,8 +46,13 @@ MODELS: dict[str, tuple[Any, ...]] = {
     "spares": (Spares,),
     "packing": (Packing,),
 }
-# What is not a default of a model: a level that is not stated, and a supply that is no part.
-OTHERWISE = {"levels": "100 %", "supplies.resistance": "0 ohm"}
+# What is not a default of a model: a level that is not stated, a supply that is no part, colours that nobody put in order.
+OTHERWISE = {
+    "levels": "100 %",
+    "supplies.resistance": "0 ohm",
+    "light.order": "rgb",
+    "controllers.orders": "that of the lights",
+}
 
 
 def read(model: Any, name: str, shown: str) -> Any:
