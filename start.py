@@ -20,6 +20,7 @@ ROOT = Path(__file__).resolve().parent
 VENV = ROOT / ".venv"
 STAMP = VENV / "made-by-start.json"
 LOCK = ROOT / "lock"
+NODE = VENV / "node"
 DEMO = ROOT / "demo"
 OLDEST = (3, 11)
 NEWEST_LOCKED = (3, 14)
@@ -262,6 +263,27 @@ def prepare_programs() -> None:
     run_quietly([*apt, "install", "-y", "--no-install-recommends", *missing], trouble)
 
 
+def prepare_node() -> None:
+    """Installs what checks the workbench's pages and scripts; nothing of it is needed to run the workbench."""
+    lock, stamp = LOCK / "npm", NODE / "made-from.txt"
+    wanted = fingerprint(lock)
+    if stamp.is_file() and stamp.read_text(encoding="utf-8") == wanted:
+        return
+    npm = shutil.which("npm")
+    if npm is None:
+        say("Without npm the workbench's pages and scripts cannot be checked, and the tests that do so will fail.")
+        return
+    say("Installing what checks the workbench's pages and scripts ...")
+    if NODE.exists():
+        shutil.rmtree(NODE)
+    NODE.mkdir()
+    for name in ("package.json", "package-lock.json"):
+        shutil.copy(lock / name, NODE / name)
+    trouble = "npm could not install that. The last lines of what it said:"
+    run_quietly([npm, "ci", "--prefix", str(NODE), "--ignore-scripts", "--no-audit", "--no-fund"], trouble)
+    stamp.write_text(wanted, encoding="utf-8")
+
+
 def pytest_command(arguments: list[str], in_ci: bool) -> list[str]:
     """The pytest call: all tests and the package's doctests, unless the arguments name what to run."""
     named = [a for a in arguments if not a.startswith("-") and (ROOT / a.split("::")[0]).exists()]
@@ -308,6 +330,7 @@ def main(arguments: list[str]) -> int:
         if not testing:
             return show_demo()
         prepare_programs()
+        prepare_node()
         return run_checks(arguments[1:])
     except (StartError, OSError) as error:
         print(error, file=sys.stderr, flush=True)

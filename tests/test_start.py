@@ -2,6 +2,7 @@
 
 import ast
 import importlib.util
+import json
 import re
 import subprocess
 import sys
@@ -26,6 +27,7 @@ def start(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> ModuleType:
     monkeypatch.setattr(module, "LOCK", tmp_path / "lock")
     monkeypatch.setattr(module, "VENV", tmp_path / ".venv")
     monkeypatch.setattr(module, "STAMP", tmp_path / ".venv" / "made-by-start.json")
+    monkeypatch.setattr(module, "NODE", tmp_path / ".venv" / "node")
     monkeypatch.setattr(module, "DEMO", tmp_path / "demo")
     (tmp_path / "lock").mkdir()
     (tmp_path / "src").mkdir()
@@ -175,6 +177,44 @@ def test_pytest_runs_everything_unless_told_what_to_run(start: ModuleType) -> No
     assert start.pytest_command([], in_ci=False)[3:] == everything
     assert start.pytest_command(["-k", "fuse"], in_ci=True)[3:] == ["-rsx", *everything, "-k", "fuse"]
     assert start.pytest_command(["tests::test_x"], in_ci=False)[3:] == ["tests::test_x"]
+
+
+def test_the_checks_of_pages_are_installed_once_and_again_when_their_lock_changes(
+    start: ModuleType, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (start.LOCK / "npm").mkdir()
+    (start.VENV).mkdir()
+    for name in ("package.json", "package-lock.json"):
+        (start.LOCK / "npm" / name).write_text("{}", encoding="utf-8")
+    called: list[list[str]] = []
+    monkeypatch.setattr(start, "run_quietly", lambda command, _: called.append(command))
+    monkeypatch.setattr(start.shutil, "which", lambda name: f"/bin/{name}")
+    start.prepare_node()
+    start.prepare_node()
+    assert called == [["/bin/npm", "ci", "--prefix", str(start.NODE), "--ignore-scripts", "--no-audit", "--no-fund"]]
+    assert (start.NODE / "package-lock.json").read_text(encoding="utf-8") == "{}"
+    (start.LOCK / "npm" / "package-lock.json").write_text("[]", encoding="utf-8")
+    start.prepare_node()
+    assert len(called) == 2
+
+
+def test_without_npm_what_cannot_be_checked_is_named(
+    start: ModuleType, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (start.LOCK / "npm").mkdir()
+    monkeypatch.setattr(start.shutil, "which", lambda _: None)
+    start.prepare_node()
+    assert "the tests that do so will fail" in capsys.readouterr().out
+    assert not start.NODE.exists()
+
+
+def test_the_lock_of_the_page_checks_pins_versions_and_hashes_and_names_no_place() -> None:
+    asked = json.loads((ROOT / "lock" / "npm" / "package.json").read_text(encoding="utf-8"))["dependencies"]
+    text = (ROOT / "lock" / "npm" / "package-lock.json").read_text(encoding="utf-8")
+    locked = json.loads(text)["packages"]
+    assert {name: locked[f"node_modules/{name}"]["version"] for name in asked} == asked
+    assert all(entry["integrity"].startswith("sha512-") for place, entry in locked.items() if place)
+    assert "resolved" not in text
 
 
 def names(requirements: list[str]) -> set[str]:

@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
+import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 from urllib.parse import urlsplit
+from urllib.request import Request, urlopen
 
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
+
+from strandwright.plan import Plan
 
 CHROMIUM = "/usr/bin/chromium"
 # Without these Chromium looks for updates and other hosts when it starts.
@@ -20,17 +26,64 @@ FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--disable-backgroun
 FLAGS += ["--disable-component-update", "--disable-sync", "--no-first-run"]
 
 
-@dataclass(frozen=True)
+def from_npm(package: str, file: str) -> Path:
+    """Return a file of a package that `start.py --test` installed from npm."""
+    path = Path(sys.prefix, "node", "node_modules", package, file)
+    if not path.is_file():
+        raise RuntimeError(f"{package} is not installed from npm; python3 start.py --test does it")
+    return path
+
+
+def serious(page: Page) -> list[str]:
+    """Return what axe-core finds on a page that keeps someone from using it."""
+    page.evaluate(from_npm("axe-core", "axe.min.js").read_text(encoding="utf-8"))
+    found = page.evaluate("axe.run({resultTypes: ['violations']})")["violations"]
+    return [
+        f"{one['id']}: {one['help']}: {node['html'][:200]} {node['failureSummary']}"
+        for one in found
+        if one["impact"] in ("serious", "critical")
+        for node in one["nodes"]
+    ]
+
+
+@dataclass
 class Bench:
-    """A running workbench: its file, its address, its process."""
+    """A running workbench: its file, its address, its process, and whether long work left something behind."""
 
     file: Path
     address: str
     process: subprocess.Popen[str]
+    worn: bool = False
 
     @property
     def text(self) -> str:
         return self.file.read_text(encoding="utf-8")
+
+
+def tab_of(browser: Browser, bench: Bench, **context: Any) -> Iterator[Page]:
+    """Yield a page at a workbench; asking another host for anything, or an error in its console, fails the test."""
+    made = browser.new_context(**({"viewport": {"width": 1280, "height": 900}} | context))
+    page = made.new_page()
+    strangers: list[str] = []
+    errors: list[str] = []
+    ours = urlsplit(bench.address).netloc
+
+    def asked(url: str) -> None:
+        parts = urlsplit(url)
+        if parts.scheme in ("http", "https", "ws", "wss") and parts.netloc != ours:
+            strangers.append(url)
+        bench.worn = bench.worn or parts.path == "/errand"
+
+    page.on("request", lambda request: asked(request.url))
+    page.on("console", lambda message: errors.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    page.goto(bench.address)
+    page.locator(".finding").first.wait_for(timeout=30_000)
+    yield page
+    made.close()
+    assert not strangers
+    # A refused change is answered with its status, which Chromium tells in the console.
+    assert not [e for e in errors if not re.search(r"status of (409|422)", e)]
 
 
 def start(file: Path, *options: str) -> Bench:
@@ -66,15 +119,48 @@ def demo_file(tmp_path: Path) -> Path:
     return write_demo(tmp_path)[0]
 
 
-@pytest.fixture
-def bench(demo_file: Path) -> Iterator[Bench]:
-    """Yield a workbench with the demo on it."""
-    made = start(demo_file)
-    yield made
-    end(made)
-
-
 @pytest.fixture(scope="session")
+def demo_plan(tmp_path_factory: pytest.TempPathFactory) -> Plan:
+    """Return the plan of the demo, as first drawn."""
+    from strandwright.jobs import plan_file
+    from strandwright.jobs.demo import write_demo
+
+    return plan_file(write_demo(tmp_path_factory.mktemp("demo"))[0])
+
+
+@pytest.fixture(scope="module")
+def benches(tmp_path_factory: pytest.TempPathFactory) -> Iterator[list[Bench]]:
+    """Yield the one workbench that the tests of a module share, none before the first needs it."""
+    made: list[Bench] = []
+    yield made
+    for one in made:
+        end(one)
+
+
+@pytest.fixture
+def bench(benches: list[Bench], demo_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Bench:
+    """Return a workbench with the demo as first drawn on it, whatever the test before did."""
+    if benches and benches[0].worn:
+        end(benches.pop())
+    if not benches:
+        file = tmp_path_factory.mktemp("bench") / demo_file.name
+        shutil.copy(demo_file, file)
+        benches.append(start(file))
+        return benches[0]
+    made = benches[0]
+    shutil.copy(demo_file, made.file)
+    shutil.rmtree(made.file.parent / ".strandwright", ignore_errors=True)
+    with urlopen(Request(made.address + "read-again", b"", {"origin": made.address.rstrip("/")}), timeout=30):
+        pass
+    for _ in range(100):
+        with urlopen(made.address + "overview.json", timeout=30) as answer:
+            if json.load(answer)["current"]:
+                return made
+    raise AssertionError("the workbench did not come to rest")
+
+
+# Not for the whole run: while Playwright is there, no other test can have an event loop of its own.
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
     """Yield Debian's Chromium."""
     with sync_playwright() as playwright:
@@ -85,25 +171,5 @@ def browser() -> Iterator[Browser]:
 
 @pytest.fixture
 def tab(browser: Browser, bench: Bench) -> Iterator[Page]:
-    """Yield a page at the workbench; asking another host for anything, or an error in its console, fails the test."""
-    context = browser.new_context(viewport={"width": 1280, "height": 900})
-    page = context.new_page()
-    strangers: list[str] = []
-    errors: list[str] = []
-    ours = urlsplit(bench.address).netloc
-
-    def asked(url: str) -> None:
-        parts = urlsplit(url)
-        if parts.scheme in ("http", "https", "ws", "wss") and parts.netloc != ours:
-            strangers.append(url)
-
-    page.on("request", lambda request: asked(request.url))
-    page.on("console", lambda message: errors.append(message.text) if message.type == "error" else None)
-    page.on("pageerror", lambda error: errors.append(str(error)))
-    page.goto(bench.address)
-    page.locator(".finding").first.wait_for(timeout=30_000)
-    yield page
-    context.close()
-    assert not strangers
-    # A refused change is answered with its status, which Chromium tells in the console.
-    assert not [e for e in errors if not re.search(r"status of (409|422)", e)]
+    """Yield a page at the workbench with the demo on it."""
+    yield from tab_of(browser, bench)

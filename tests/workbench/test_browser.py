@@ -7,7 +7,7 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, Page, expect
 
-from tests.workbench.conftest import Bench, end, start
+from tests.workbench.conftest import Bench, end, serious, start
 
 
 def press(tab: Page, name: str) -> None:
@@ -91,7 +91,7 @@ def test_long_work_can_be_stopped_and_what_it_brings_can_be_used(tab: Page, benc
     tab.goto(bench.address + "feed")
     press(tab, "Find the cheapest plans")
     press(tab, "Stop")
-    expect(tab.locator(".errand")).to_contain_text("stopped")
+    expect(tab.locator("#errand-feed")).to_contain_text("stopped")
     press(tab, "Find the cheapest plans")
     expect(tab.get_by_role("button", name="Use this plan")).to_be_visible(timeout=60_000)
     press(tab, "Use this plan")
@@ -122,11 +122,14 @@ def test_a_display_is_begun_from_nothing_by_clicking(browser: Browser, tmp_path:
     context = browser.new_context()
     tab = context.new_page()
     tab.goto(made.address)
+    assert serious(tab) == []
+    expect(tab.get_by_role("complementary", name="Tour of the demo")).to_have_count(0)
     tab.get_by_label("Name of the display").fill("Porch")
     tab.get_by_label("Size of the shell").fill("6 in")
     press(tab, "Begin")
     expect(tab.get_by_role("heading", name="Porch")).to_be_visible()
     expect(tab.get_by_text("Lowest voltage")).to_be_visible(timeout=20_000)
+    expect(tab.get_by_role("complementary", name="Tour of the demo")).to_have_count(0)
     assert "diameter: 6 in" in made.text
     tab.get_by_role("link", name="Feed").click()
     tab.get_by_text("Add a string or a supply").click()
@@ -147,3 +150,20 @@ def test_another_fill_is_compared_and_used(tab: Page, bench: Bench) -> None:
     with tab.expect_response(lambda answer: answer.request.method == "POST"):
         row.get_by_role("button", name="Use this one").click()
     assert "light: bullet-12mm-12v-resistor, count: 4, arrangement: ring" in bench.text
+
+
+def test_a_tab_left_open_over_a_restart_goes_on(browser: Browser, demo_file: Path) -> None:
+    first = start(demo_file)
+    port = first.address.rstrip("/").rsplit(":", 1)[1]
+    context = browser.new_context()
+    tab = context.new_page()
+    tab.goto(first.address)
+    expect(tab.locator(".finding").first).to_be_visible(timeout=30_000)
+    end(first)
+    expect(tab.locator("#state")).to_contain_text("This page goes on by itself once it is back.", timeout=15_000)
+    demo_file.write_text(demo_file.read_text(encoding="utf-8").replace("Ferry landing", "Harbour landing"), "utf-8")
+    second = start(demo_file, "--port", port)
+    expect(tab.get_by_role("heading", name="Harbour landing")).to_be_visible(timeout=30_000)
+    expect(tab.locator("#state")).not_to_contain_text("goes on by itself")
+    context.close()
+    end(second)

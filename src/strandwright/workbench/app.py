@@ -19,28 +19,36 @@ from starlette.staticfiles import StaticFiles
 from strandwright.display.load import load_text
 from strandwright.display.source import spell
 from strandwright.errors import DisplayError, StrandwrightError
+from strandwright.workbench import tour
 from strandwright.workbench.adding import added, first_of
 from strandwright.workbench.desk import ClashError, Desk
 from strandwright.workbench.errands import Errands
+from strandwright.workbench.failing import failed
 from strandwright.workbench.guard import Guard
+from strandwright.workbench.limits import BodyLimit
 from strandwright.workbench.pages import HERE, Said, asked, page
+from strandwright.workbench.phone.line import Line
+from strandwright.workbench.phone.shown import phone_routes
 from strandwright.workbench.pictures import Pictures
 from strandwright.workbench.rooms import ROOMS, room_at
-from strandwright.workbench.values import Path, read_path, typed
+from strandwright.workbench.values import Path, back_to, read_path, read_plain, typed
 from strandwright.workbench.worker import Worker
 
 # How long a change may keep its page waiting for the numbers; what takes longer shows a bar instead.
 WAIT_S = 2.0
+# The very first page has no older numbers to show; it comes at once and its numbers when they are there.
+FIRST_WAIT_S = 0.1
 NEWS_S = 20.0
 
 
-def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str]) -> Starlette:
+def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str], line: Line | None = None) -> Starlette:
     """Return the workbench as an ASGI application.
 
     Args:
         desk: the display on it.
         jobs: the process for long work other than the plan itself.
         hosts: what the Host of a request may be, with the port.
+        line: to the phones, where they were asked for.
     """
     app = Starlette(
         routes=[
@@ -58,15 +66,18 @@ def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str]) -> Starlette:
             Route("/errand/stop", errand_stop, methods=["POST"]),
             Route("/errand/use", errand_use, methods=["POST"]),
             Route("/units", units, methods=["POST"]),
+            Route("/tour", close_tour, methods=["POST"]),
             Route("/picture/{name:path}.svg", picture),
+            *phone_routes(),
             Mount("/static", StaticFiles(directory=HERE / "static")),
             Route("/{room}.json", room_json),
             Route("/{room}", room_page),
         ],
-        middleware=[Middleware(Guard, hosts=hosts)],
+        middleware=[Middleware(Guard, hosts=hosts), Middleware(BodyLimit)],
         exception_handlers={HTTPException: _no_page, StrandwrightError: _cannot, Exception: _own_fault},
     )
     app.state.desk, app.state.errands, app.state.pictures = desk, Errands(desk, jobs), Pictures()
+    app.state.line = line
     return app
 
 
@@ -78,8 +89,9 @@ def desk_of(request: Request) -> Desk:
 
 async def room_page(request: Request) -> Response:
     """Answer with a room as a page."""
-    await desk_of(request).settled(WAIT_S)
-    return page(request, desk_of(request), room_at(request.path_params["room"]))
+    desk = desk_of(request)
+    await desk.settled(WAIT_S if desk.plan is not None else FIRST_WAIT_S)
+    return page(request, desk, room_at(request.path_params["room"]))
 
 
 async def room_json(request: Request) -> Response:
@@ -101,7 +113,7 @@ async def put(request: Request) -> Response:
     texts = {key: value for key, value in form.items() if isinstance(value, str)}
     back = texts.get("back", "/overview")
     wanted = {read_path(key[4:]): value for key, value in texts.items() if key.startswith("put:")}
-    was = {read_path(key[4:]): json.loads(value) for key, value in texts.items() if key.startswith("was:")}
+    was = {read_path(key[4:]): read_plain(value) for key, value in texts.items() if key.startswith("was:")}
     seen = {read_path(key[5:]): value for key, value in texts.items() if key.startswith("seen:")}
     edits = {path: typed(text) for path, text in wanted.items() if text.strip() != seen.get(path)}
     why = texts.get("why") or ", ".join(f"{spell(path)}: {wanted[path].strip() or 'taken out'}" for path in edits)
@@ -160,13 +172,6 @@ def _told(error: DisplayError, wanted: dict[Path, str]) -> dict[str, str]:
         words = f"{place}found {problem.found}, expected {problem.expected}. {problem.mend}".strip()
         told[field] = f"{told[field]} {words}" if field in told else words
     return told
-
-
-def back_to(address: str) -> str:
-    """Return where a form leads back to: a path of this very server, whatever it was sent."""
-    parts = urlsplit(address)
-    path = parts.path if parts.path.startswith("/") and not parts.path.startswith("//") else "/overview"
-    return path + (f"?{parts.query}" if parts.query else "")
 
 
 async def _refused(request: Request, back: str, said: Said, status: int) -> Response:
@@ -257,6 +262,14 @@ async def units(request: Request) -> Response:
     return answer
 
 
+async def close_tour(request: Request) -> Response:
+    """Keep that the person wants no tour any more."""
+    form = await request.form()
+    answer = RedirectResponse(back_to(str(form.get("back", "/overview"))), 303)
+    answer.set_cookie(tour.COOKIE, tour.CLOSED, max_age=31536000, samesite="strict", httponly=True)
+    return answer
+
+
 async def picture(request: Request) -> Response:
     """Answer with a picture of the plan."""
     name = request.path_params["name"]
@@ -302,7 +315,7 @@ def _problems(desk: Desk) -> list[dict[str, Any]]:
 def failure(request: Request, words: str, status: int) -> Response:
     """Answer with what went wrong, in the one shape that it has: words on a page, or as JSON."""
     if request.url.path.endswith(".json"):
-        return JSONResponse({"error": {"status": status, "message": words}}, status)
+        return failed(request.url.path, words, status)
     return page(request, desk_of(request), ROOMS[0], Said({}, words), status)
 
 
@@ -318,4 +331,4 @@ async def _cannot(request: Request, error: Exception) -> Response:
 
 async def _own_fault(request: Request, error: Exception) -> Response:
     words = f"This page could not be made, and it is Strandwright's own fault: {type(error).__name__}: {error}"
-    return JSONResponse({"error": {"status": 500, "message": words}}, 500)
+    return failed(request.url.path, words, 500)

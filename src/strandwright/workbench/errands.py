@@ -49,6 +49,8 @@ class Errands:
         self.worker = worker
         self._newest: dict[str, Errand] = {}
         self._tasks: dict[str, asyncio.Task[None]] = {}
+        # Whoever has the turn is running; stopping one that waits must not stop that one.
+        self._turn = asyncio.Lock()
 
     @property
     def newest(self) -> Mapping[str, Errand]:
@@ -83,12 +85,13 @@ class Errands:
             self._newest[task] = replace(self._newest[task], state="running", done=done, all=all_, words=words)
             self.desk.tick()
 
-        self._newest[task] = replace(errand, state="running")
-        try:
-            result = await self.worker.run(errand.task, str(self.desk.path), *errand.args, step=step)
-            self._newest[task] = replace(self._newest[task], state="done", result=result)
-        except StoppedError:
-            self._newest[task] = replace(self._newest[task], state="stopped")
-        except StrandwrightError as error:
-            self._newest[task] = replace(self._newest[task], state="failed", trouble=str(error))
+        async with self._turn:
+            self._newest[task] = replace(errand, state="running")
+            try:
+                result = await self.worker.run(errand.task, str(self.desk.path), *errand.args, step=step)
+                self._newest[task] = replace(self._newest[task], state="done", result=result)
+            except StoppedError:
+                self._newest[task] = replace(self._newest[task], state="stopped")
+            except StrandwrightError as error:
+                self._newest[task] = replace(self._newest[task], state="failed", trouble=str(error))
         await self.desk.tell()

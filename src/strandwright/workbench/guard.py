@@ -7,6 +7,8 @@ from collections.abc import Iterable
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from strandwright.workbench.failing import refuse
+
 # Pages load nothing from elsewhere, run no script that stands in them, and cannot be framed.
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data: blob:; "
@@ -34,9 +36,11 @@ class Guard:
         changes = scope["type"] == "websocket" or scope["method"] not in ("GET", "HEAD")
         host = headers.get("host", "")
         if host not in self.hosts:
-            await refuse(scope, send, f"This server is not called {host[:80]!r}. Use the address that it printed.")
+            words = f"This server is not called {host[:80]!r}. Use the address that it printed."
+            await refuse(scope, receive, _with_headers(send), words)
         elif changes and headers.get("origin") != f"http://{host}":
-            await refuse(scope, send, "This did not come from a page of this workbench. Load the page again.")
+            words = "This did not come from a page of this workbench. Load the page again."
+            await refuse(scope, receive, _with_headers(send), words)
         else:
             await self.app(scope, receive, _with_headers(send))
 
@@ -52,16 +56,3 @@ def _with_headers(send: Send) -> Send:
         await send(message)
 
     return sent
-
-
-async def refuse(scope: Scope, send: Send, words: str) -> None:
-    """Refuse a request in words, or close a websocket before it opens."""
-    if scope["type"] == "websocket":
-        await send({"type": "websocket.close", "code": 1008, "reason": words[:120]})
-        return
-    body = (words + "\n").encode()
-    kind = (b"content-type", b"text/plain; charset=utf-8")
-    await send(
-        {"type": "http.response.start", "status": 403, "headers": [kind, (b"x-content-type-options", b"nosniff")]}
-    )
-    await send({"type": "http.response.body", "body": body})

@@ -22,7 +22,7 @@ ROOM_OF: dict[str, str] = {
             "gland-two-cables gland-clearance gland-room hole-in-rain gland-on-top drain-missing drain-not-lowest drain-size "
             "hook-weak"
         ),
-        "match": "kinds-unequal",
+        "match": "kinds-unequal light-measured reading-outdated",
         "address": "chain-too-long rate-not-reached universe-past-last universe-shared",
     }.items()
     for code in codes.split()

@@ -6,6 +6,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
 from jinja2.runtime import Context
@@ -17,6 +18,7 @@ from strandwright.jobs.parts import parts_of
 from strandwright.workbench import measures
 from strandwright.workbench.desk import Desk
 from strandwright.workbench.rooms import ROOMS, Ask, Room
+from strandwright.workbench.tour import COOKIE, stop_at
 from strandwright.workbench.values import as_typed, at, plain
 
 HERE = Path(__file__).parent
@@ -78,8 +80,20 @@ def page(
         back=back,
         stated=stated if isinstance(stated, dict) else {},
         plan=desk.plan,
+        line=request.app.state.line,
+        tour=stop_at(
+            room.name,
+            [one.name for one in ROOMS],
+            desk.plan.build.display.display if desk.plan is not None else "",
+            request.cookies.get(COOKIE, ""),
+        ),
     )
     return HTMLResponse(html, status)
+
+
+def render(template: str, **context: Any) -> str:
+    """Return a page of another server of the workbench as HTML."""
+    return _ENVIRONMENT.get_template(template).render(said=Said(), **context)
 
 
 @pass_context

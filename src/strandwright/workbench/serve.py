@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import socket
+import sys
 import webbrowser
 from collections.abc import Callable
 from pathlib import Path
@@ -13,6 +14,8 @@ import uvicorn
 from strandwright.errors import UseError
 from strandwright.workbench.app import make_app
 from strandwright.workbench.desk import Desk
+from strandwright.workbench.phone import make_phone_app
+from strandwright.workbench.phone.line import Line, serve_line
 from strandwright.workbench.worker import Worker
 
 LOOPBACK = "127.0.0.1"
@@ -39,9 +42,7 @@ def listen(port: int) -> socket.socket:
     return made
 
 
-def open_workbench(
-    path: Path, port: int = 0, browser: bool = True, say: Callable[[str], None] = print, phone: bool = False
-) -> None:
+def serve(path: Path, port: int, browser: bool, say: Callable[[str], None], worker: Worker, line: Line | None) -> None:
     """Serve one display file as a local web page until Ctrl-C.
 
     Args:
@@ -49,32 +50,42 @@ def open_workbench(
         port: on loopback; 0 takes a free one.
         browser: whether to open the person's browser.
         say: called with what is to be printed.
-        phone: unused until a phone is asked for.
+        worker: the process that plans.
+        line: to phones in the local network; without it nothing outside this machine can connect.
 
     Raises:
         UseError: when the port cannot be used.
     """
-    asyncio.run(_serve(path, listen(port), browser, say))
+    asyncio.run(_serve(path, listen(port), browser, say, worker, line))
 
 
-async def _serve(path: Path, bound: socket.socket, browser: bool, say: Callable[[str], None]) -> None:
+async def _serve(
+    path: Path, bound: socket.socket, browser: bool, say: Callable[[str], None], worker: Worker, line: Line | None
+) -> None:
     port = bound.getsockname()[1]
-    worker, jobs = Worker(), Worker()
+    jobs = Worker()
     desk = Desk(path, worker)
     hosts = [f"{name}:{port}" for name in (LOOPBACK, "localhost")]
-    app = make_app(desk, jobs, hosts)
+    app = make_app(desk, jobs, hosts, line)
     config = uvicorn.Config(app, log_level="critical", access_log=False, lifespan="off", timeout_graceful_shutdown=2)
     server = uvicorn.Server(config)
     address = f"http://{LOOPBACK}:{port}/"
     await desk.read()
-    watching = asyncio.create_task(desk.watch())
+    watching = [asyncio.create_task(desk.watch())]
     say(f"{desk.name} is on the workbench at {address}")
-    say("Only this machine can reach it. Ctrl-C ends it.")
+    if line is None:
+        say("Only this machine can reach it. Ctrl-C ends it.")
+    else:
+        say("Only this machine can reach that; phones have an address of their own. Ctrl-C ends it.")
+        phones = make_phone_app(desk, app.state.pictures, line.gate, line.hosts)
+        watching.append(asyncio.create_task(serve_line(line, phones, say, sys.stdout.isatty(), desk.tell)))
     if browser:
         asyncio.get_running_loop().run_in_executor(None, webbrowser.open, address)
     try:
         await server.serve(sockets=[bound])
     finally:
-        watching.cancel()
+        for task in watching:
+            task.cancel()
+        await asyncio.gather(*watching, return_exceptions=True)
         worker.stop()
         jobs.stop()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from typing import Any
+from urllib.parse import urlsplit
 
 from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
@@ -12,7 +13,7 @@ from ruamel.yaml.error import YAMLError
 from strandwright.display.commands import Path
 from strandwright.errors import UseError
 
-__all__ = ["Path", "as_typed", "at", "plain", "read_path", "typed"]
+__all__ = ["Path", "as_typed", "at", "back_to", "plain", "read_path", "read_plain", "typed"]
 
 
 def plain(text: str) -> Any:
@@ -41,6 +42,30 @@ def read_path(text: str) -> Path:
     if not (isinstance(path, list) and path and all(_is_key(key) for key in path)):
         raise UseError("The form names no place in the display file. Load the page again.")
     return tuple(path)
+
+
+def read_plain(text: str) -> Any:
+    """Return what a form says the file held; raises UseError where that is no JSON."""
+    try:
+        return json.loads(text)
+    except ValueError:
+        raise UseError("The form does not say what the display file held. Load the page again.") from None
+
+
+def back_to(address: str) -> str:
+    """Return where a form leads back to: a path of this very server, whatever it was sent.
+
+    >>> back_to("/feed?string=gable"), back_to("//elsewhere.example/x"), back_to("https://elsewhere.example")
+    ('/feed?string=gable', '/overview', '/overview')
+    """
+    try:
+        parts = urlsplit(address)
+    except ValueError:
+        return "/overview"
+    ours = not parts.scheme and not parts.netloc and parts.path.startswith("/") and not parts.path.startswith("//")
+    if not ours or "\\" in address or any(ord(letter) < 32 for letter in address):
+        return "/overview"
+    return parts.path + (f"?{parts.query}" if parts.query else "")
 
 
 def _is_key(key: object) -> bool:

@@ -93,7 +93,7 @@ class Worker:
         """
         async with self._turn:
             loop = asyncio.get_running_loop()
-            pipe = self._start()
+            pipe = self.start()
             self._waiting = loop.create_future()
             self._stopped = False
             waiting = self._waiting
@@ -114,7 +114,8 @@ class Worker:
         self._stopped = True
         self._end()
 
-    def _start(self) -> Connection:
+    def start(self) -> Connection:
+        """Start the process where there is none, and return the way to it."""
         if self._process is None or self._pipe is None or not self._process.is_alive():
             context = multiprocessing.get_context("spawn")
             ours, theirs = context.Pipe()

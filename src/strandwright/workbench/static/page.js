@@ -11,14 +11,33 @@ function dirty() {
   return false;
 }
 
+const PARTS = ["state", "tools", "tour", "work"];
+/** What the server said last, part by part; widgets change what stands in the page itself. @type {Map<string, string>} */
+const told = new Map();
+for (const name of PARTS) told.set(name, document.getElementById(name)?.innerHTML ?? "");
+
+/** A table that is wider than the page can be scrolled with the keyboard. */
+function reachable() {
+  for (const table of document.querySelectorAll("table")) {
+    if (table.scrollWidth > table.clientWidth) table.tabIndex = 0;
+    else table.removeAttribute("tabindex");
+  }
+}
+addEventListener("resize", reachable);
+document.addEventListener("bench:fresh", reachable);
+document.addEventListener("toggle", reachable, true);
+reachable();
+
 /** Put the parts of another page that change into this one. @param {Document} other @param {boolean} whole */
 function take(other, whole) {
-  const names = whole ? ["state", "tools", "work"] : ["state"];
+  const names = whole ? PARTS : ["state"];
   for (const name of names) {
     const here = document.getElementById(name);
     const there = other.getElementById(name);
     if (!here || !there) continue;
-    if (here.innerHTML !== there.innerHTML) {
+    const html = there.innerHTML;
+    if (html !== told.get(name)) {
+      told.set(name, html);
       const focus = document.activeElement instanceof HTMLElement ? document.activeElement.id : "";
       here.replaceChildren(...there.childNodes);
       if (focus) document.getElementById(focus)?.focus();
@@ -45,6 +64,7 @@ function gone() {
     say.setAttribute("role", "alert");
     say.append("The workbench was closed or started again. This page goes on by itself once it is back.");
     state.append(say);
+    told.delete("state");
   }
 }
 
@@ -88,6 +108,16 @@ document.addEventListener("input", (event) => {
   if (!(slider instanceof HTMLInputElement) || slider.type !== "range") return;
   const shown = document.querySelector(`output[data-of="${CSS.escape(slider.id)}"]`);
   if (shown) shown.textContent = slider.value;
+});
+
+const MOST_BYTES = 64 * 2 ** 20;
+
+document.addEventListener("change", (event) => {
+  const input = event.target;
+  if (!(input instanceof HTMLInputElement) || input.type !== "file") return;
+  const size = [...(input.files ?? [])].reduce((sum, file) => sum + file.size, 0);
+  input.setCustomValidity(size >= MOST_BYTES ? "This is more than 64 MiB, so it would not be taken. Choose less." : "");
+  input.reportValidity();
 });
 
 addEventListener("popstate", () => void refresh());

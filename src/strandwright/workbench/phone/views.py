@@ -1,0 +1,46 @@
+"""What a phone can read: the display as a whole, and each string with its voltages and addresses."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from strandwright.jobs import document, export
+from strandwright.plan import Plan
+from strandwright.workbench.rooms import Ask, overview
+
+
+@dataclass(frozen=True)
+class Page:
+    """A page to read: its title, and what makes its data from a plan and the query of its address."""
+
+    title: str
+    view: Callable[[Plan, Mapping[str, str]], dict[str, Any]]
+
+
+def whole(plan: Plan, _query: Mapping[str, str]) -> dict[str, Any]:
+    """Return the display's numbers and findings."""
+    return overview.view(plan, Ask({}, "metric"))
+
+
+def strings(plan: Plan, query: Mapping[str, str]) -> dict[str, Any]:
+    """Return one string: what feeds it, its fuses, and the addresses of its props."""
+    names = list(plan.build.strings.names)
+    asked = query.get("string", "")
+    name = asked if asked in names else names[0]
+    stated = plan.build.display.strings[name]
+    rows = [row for row in export.addresses(plan) if row["string"] == name]
+    return {
+        "strings": names,
+        "string": name,
+        "about": stated.about or "",
+        "output": f"{stated.output.controller}/{stated.output.number}",
+        "supply": stated.supply or "",
+        "fuses": [row for row in document.rows(document.fuses(plan)) if row["id"].split("/")[0] == name],
+        "columns": [key for key in (rows[0] if rows else {}) if key not in ("string",)],
+        "addresses": rows,
+    }
+
+
+PAGES = {"overview": Page("Overview", whole), "strings": Page("Strings", strings)}

@@ -1,0 +1,97 @@
+"""Long work that was asked for: one a room, the newest counts, and it says how it ended."""
+
+from __future__ import annotations
+
+import asyncio
+from pathlib import Path
+from typing import Any
+
+from strandwright.errors import UseError
+from strandwright.plan import Plan
+from strandwright.workbench.errands import Errand, Errands
+from strandwright.workbench.worker import StoppedError, Worker
+from tests.workbench.asking import Still, bench_of
+
+
+class Held(Worker):
+    """A worker whose work goes on until it is let go or stopped."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.end: asyncio.Future[Any] | None = None
+        self._turns = asyncio.Lock()
+
+    async def run(self, task: str, *args: Any, step: Any = None) -> Any:
+        async with self._turns:
+            self.end = asyncio.get_running_loop().create_future()
+            step(1, 3, "a third")
+            return await self.end
+
+    def stop(self) -> None:
+        if self.end is not None and not self.end.done():
+            self.end.set_exception(StoppedError("Stopped."))
+
+
+def of(errands: Errands, task: str) -> Errand:
+    return errands.newest[task]
+
+
+async def until(done: Any) -> None:
+    async with asyncio.timeout(5):
+        while not done():
+            await asyncio.sleep(0.001)
+
+
+def test_an_errand_tells_how_far_it_is_and_what_it_brought(demo_file: Path, demo_plan: Plan) -> None:
+    async def work() -> None:
+        desk, _ = await bench_of(demo_file, demo_plan)
+        held = Held()
+        errands = Errands(desk, held)
+        assert errands.newest == {}
+        await errands.start("feed", (), "Looking")
+        await until(lambda: of(errands, "feed").words)
+        now = of(errands, "feed")
+        assert (now.state, now.done, now.all, now.words, now.of) == ("running", 1, 3, "a third", desk.digest)
+        assert held.end is not None
+        held.end.set_result("plans")
+        await until(lambda: of(errands, "feed").state == "done")
+        assert of(errands, "feed").result == "plans"
+
+    asyncio.run(work())
+
+
+def test_stopping_one_that_waits_does_not_stop_the_one_that_runs(demo_file: Path, demo_plan: Plan) -> None:
+    async def work() -> None:
+        desk, _ = await bench_of(demo_file, demo_plan)
+        errands = Errands(desk, Held())
+        await errands.start("feed", (), "Looking")
+        await until(lambda: of(errands, "feed").words)
+        await errands.start("fill", ("acorn", None), "Comparing")
+        await asyncio.sleep(0.01)
+        assert of(errands, "fill").state == "waiting"
+        await errands.stop("fill")
+        assert (of(errands, "fill").state, of(errands, "feed").state) == ("stopped", "running")
+
+        await errands.start("fill", ("acorn", None), "Comparing")
+        await errands.stop("feed")
+        assert of(errands, "feed").state == "stopped"
+        await until(lambda: of(errands, "fill").words)
+        await errands.stop("fill")
+        assert of(errands, "fill").state == "stopped"
+        await errands.stop("match")
+
+    asyncio.run(work())
+
+
+def test_what_went_wrong_is_kept_in_words(demo_file: Path, demo_plan: Plan) -> None:
+    def wrong(*_: object) -> object:
+        raise UseError("There is no kind moon.")
+
+    async def work() -> None:
+        desk, _ = await bench_of(demo_file, demo_plan)
+        errands = Errands(desk, Still(wrong))
+        await errands.start("fill", ("moon",), "Comparing")
+        await until(lambda: of(errands, "fill").state == "failed")
+        assert of(errands, "fill").trouble == "There is no kind moon."
+
+    asyncio.run(work())

@@ -1,0 +1,19 @@
+"""Every finding has a room in which it is mended."""
+
+from __future__ import annotations
+
+from strandwright.findings import CODES
+from strandwright.plan import Plan
+from strandwright.workbench.mends import ROOM_OF, place_of
+from strandwright.workbench.rooms import ROOMS
+
+
+def test_every_code_has_a_room_that_there_is() -> None:
+    assert set(ROOM_OF) == set(CODES)
+    assert set(ROOM_OF.values()) <= {room.name for room in ROOMS}
+
+
+def test_the_place_names_the_string_or_the_kind(demo_plan: Plan) -> None:
+    assert place_of("low-voltage", ["gable/prop20/node1"], demo_plan) == "/feed?string=gable"
+    assert place_of("drain-missing", ["acorn"], demo_plan) == "/fill?kind=acorn"
+    assert place_of("supply-over", ["house"], demo_plan) == "/feed"
