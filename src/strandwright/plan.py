@@ -26,6 +26,7 @@ STEPS = (
     "light",
     "match",
     "making",
+    "place",
     "findings",
 )
 

@@ -145,8 +145,9 @@ def test_a_display_is_begun_from_nothing_by_clicking(browser: Browser, tmp_path:
 def test_another_fill_is_compared_and_used(tab: Page, bench: Bench) -> None:
     tab.goto(bench.address + "fill?kind=acorn")
     press(tab, "Compare side by side")
+    expect(tab.get_by_role("row", name="as the file says")).to_be_visible(timeout=60_000)
+    tab.get_by_text("The other ").click()
     row = tab.get_by_role("row", name="4 × bullet-12mm-12v-resistor, ring")
-    expect(row).to_be_visible(timeout=60_000)
     with tab.expect_response(lambda answer: answer.request.method == "POST"):
         row.get_by_role("button", name="Use this one").click()
     assert "light: bullet-12mm-12v-resistor, count: 4, arrangement: ring" in bench.text

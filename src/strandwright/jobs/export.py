@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import chain
 from pathlib import Path
@@ -30,16 +31,23 @@ ADDRESS_COLUMNS = (
 )
 
 
-def addresses(plan: Plan) -> Iterator[Row]:
-    """Yield the address table: one row for each cell, with the nodes that show it."""
+def addresses(plan: Plan, string: str | None = None) -> Iterator[Row]:
+    """Yield the address table: one row for each cell, with the nodes that show it.
+
+    Args:
+        plan: whose cells they are.
+        string: name of the only string to tell of; None: all of them.
+    """
     build, signal = plan.build, plan.signal
     nodes, props = build.nodes, build.props
-    string = props.string[nodes.prop]
-    first = np.flatnonzero((np.diff(string, prepend=-1) != 0) | (np.diff(nodes.cell, prepend=0) != 0))
-    last = np.append(first[1:], len(string))[: len(first)] - 1
+    row_of = props.string[nodes.prop]
+    first = np.flatnonzero((np.diff(row_of, prepend=-1) != 0) | (np.diff(nodes.cell, prepend=0) != 0))
+    last = np.append(first[1:], len(row_of))[: len(first)] - 1
     for a, b in zip(first.tolist(), last.tolist(), strict=True):
-        row = int(string[a])
+        row = int(row_of[a])
         name = build.strings.names[row]
+        if string is not None and name != string:
+            continue
         kind = int(props.kind[nodes.prop[a]])
         slot, colours = int(signal.slot[a]), int(build.kinds.colours[kind])
         values = (
@@ -81,6 +89,13 @@ def write_csv(plan: Plan, place: Path) -> list[Path]:
             _write_rows(csv.writer(stream, lineterminator="\r\n"), columns, rows)
         written.append(target)
     return written
+
+
+def addresses_csv(plan: Plan, string: str | None = None) -> str:
+    """Return the address table as CSV, of one string or of all of them."""
+    text = io.StringIO(newline="")
+    _write_rows(csv.writer(text, lineterminator="\r\n"), ADDRESS_COLUMNS, addresses(plan, string))
+    return text.getvalue()
 
 
 def _write_rows(writer: Any, columns: Sequence[str], rows: Iterable[Row]) -> None:

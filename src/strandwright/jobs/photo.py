@@ -183,13 +183,18 @@ def write_overlay(seen: Seen, path: Path) -> None:
         stream.write(overlay([*zip(seen.scenes, seen.props, strict=True)]))
 
 
-def photograph_kinds(display: Display, seen: Seen, labels: str) -> Photographed:
+def photograph_kinds(display: Display, seen: Seen, labels: str | Mapping[int, str]) -> Photographed:
     """Return what labelled props say about the kinds of a display.
+
+    Args:
+        display: whose kinds they are.
+        seen: the props, numbered.
+        labels: kind of each number, "-" leaves one out; or that as typed, such as "1-6=float,7=acorn".
 
     Raises:
         UseError: a kind that does not exist, labels that do not fit, or props whose light was not caught.
     """
-    kinds = parse_labels(labels)
+    kinds = parse_labels(labels) if isinstance(labels, str) else dict(labels)
     for kind in kinds.values():
         if kind != LEFT_OUT and kind not in display.kinds:
             hint = nearest_or_all(kind, list(display.kinds), "kinds")

@@ -12,7 +12,7 @@ from strandwright.photo.find import Found, find
 from strandwright.photo.judge import Judged, KindLight, Outlier, about_props, judge
 from strandwright.photo.labels import LEFT_OUT, parse_labels, ranges
 from strandwright.photo.measure import Measured, measure
-from strandwright.photo.overlay import overlay
+from strandwright.photo.overlay import Mark, marks, overlay
 from strandwright.photo.picture import Photograph, linear_photograph, srgb_photograph
 from strandwright.photo.read import read_photograph
 from strandwright.photo.scene import Scene, scenes_of
@@ -28,6 +28,7 @@ __all__ = [
     "Found",
     "Judged",
     "KindLight",
+    "Mark",
     "Measured",
     "Outlier",
     "Photograph",
@@ -38,6 +39,7 @@ __all__ = [
     "find",
     "judge",
     "linear_photograph",
+    "marks",
     "measure",
     "overlay",
     "parse_exposure",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -16,6 +17,54 @@ from strandwright.physics.srgb import srgb_bytes
 WIDEST = 2000
 _OUTLINE = (255, 200, 0)
 _BAD = (255, 70, 70)
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """Where a prop is on the numbered picture: its number, and its box in shares of the picture's width and height."""
+
+    number: int
+    left: float
+    top: float
+    width: float
+    height: float
+
+
+def marks(scenes: Sequence[tuple[Scene, Sequence[Measured]]]) -> tuple[Mark, ...]:
+    """Return where each prop is on the picture that `overlay` makes of the same scenes."""
+    sheets = [_layout(scene) for scene, _ in scenes]
+    wide, high = max(s.columns for s in sheets), sum(s.rows + s.head for s in sheets)
+    made, above = [], 0
+    for sheet, (_, props) in zip(sheets, scenes, strict=True):
+        for prop in props:
+            y, x = np.nonzero(prop.outline)
+            top = (prop.corner[0] + int(y.min())) / sheet.step + sheet.head + above
+            left = (prop.corner[1] + int(x.min())) / sheet.step
+            height, width = (int(np.ptp(v)) + 1 for v in (y, x))
+            made.append(
+                Mark(prop.number, left / wide, top / high, width / sheet.step / wide, height / sheet.step / high)
+            )
+        above += sheet.rows + sheet.head
+    return tuple(made)
+
+
+@dataclass(frozen=True, slots=True)
+class _Layout:
+    """Size of one sheet in pixels without its head, how many of the photograph's make one, size of words, head."""
+
+    rows: int
+    columns: int
+    step: int
+    size: int
+    head: int
+
+
+def _layout(scene: Scene) -> _Layout:
+    shape = scene.frames[-1].photograph.shape
+    step = max(1, -(-shape[1] // WIDEST))
+    rows, columns = (n // step for n in shape)
+    size = max(12, columns // 60)
+    return _Layout(rows, columns, step, size, 3 * size)
 
 
 def overlay(scenes: Sequence[tuple[Scene, Sequence[Measured]]]) -> bytes:
@@ -45,11 +94,10 @@ def overlay(scenes: Sequence[tuple[Scene, Sequence[Measured]]]) -> bytes:
 def _sheet(scene: Scene, props: Sequence[Measured]) -> Any:
     from PIL import Image, ImageDraw
 
-    picture, step = _picture(scene)
-    rows, columns = picture.shape[:2]
-    size = max(12, columns // 60)
+    laid = _layout(scene)
+    rows, columns, step, size, head = laid.rows, laid.columns, laid.step, laid.size, laid.head
+    picture = _picture(scene, step)
     font = _font(size)
-    head = 3 * size
     sheet = Image.new("RGB", (columns, rows + head), (20, 20, 20))
     sheet.paste(Image.fromarray(picture), (0, head))
     draw = ImageDraw.Draw(sheet)
@@ -76,11 +124,10 @@ def _sheet(scene: Scene, props: Sequence[Measured]) -> Any:
     return sheet
 
 
-def _picture(scene: Scene) -> tuple[NDArray[np.uint8], int]:
-    """Return the brightest photograph small enough to look at, and how many of its pixels make one."""
+def _picture(scene: Scene, step: int) -> NDArray[np.uint8]:
+    """Return the brightest photograph small enough to look at, so many of its pixels to one."""
     frame = scene.frames[-1]
     photograph = frame.photograph
-    step = max(1, -(-photograph.shape[1] // WIDEST))
     rows, columns = ((n // step) * step for n in photograph.shape)
     # Stretched along the longest exposure's own grid; props are marked where the first exposure has them.
     y = np.clip(np.arange(0, rows, step) + frame.shift[0], 0, photograph.shape[0] - 1)
@@ -88,7 +135,8 @@ def _picture(scene: Scene) -> tuple[NDArray[np.uint8], int]:
     codes = photograph.codes[np.ix_(y, x)]
     bright = float(photograph.table[int(np.quantile(codes, 0.999))])
     shown = srgb_bytes(photograph.table * (0.9 / bright if 0.0 < bright < 0.3 else 1.0))
-    return shown[codes], step
+    picture: NDArray[np.uint8] = shown[codes]
+    return picture
 
 
 def _edge(prop: Measured, step: int) -> NDArray[np.int64]:

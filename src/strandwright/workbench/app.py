@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import AsyncIterator, Awaitable, Callable, Iterable
+from collections.abc import AsyncIterator, Awaitable, Callable, Iterable, Mapping
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -16,11 +16,14 @@ from starlette.responses import JSONResponse, RedirectResponse, Response, Stream
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
+from strandwright.display.commands import Put, Remove
 from strandwright.display.load import load_text
 from strandwright.display.source import spell
 from strandwright.errors import DisplayError, StrandwrightError
-from strandwright.workbench import tour
+from strandwright.jobs.export import addresses_csv
+from strandwright.workbench import photographing, tour
 from strandwright.workbench.adding import added, first_of
+from strandwright.workbench.album import Album
 from strandwright.workbench.desk import ClashError, Desk
 from strandwright.workbench.errands import Errands
 from strandwright.workbench.failing import failed
@@ -41,13 +44,14 @@ FIRST_WAIT_S = 0.1
 NEWS_S = 20.0
 
 
-def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str], line: Line | None = None) -> Starlette:
+def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str], album: Album, line: Line | None = None) -> Starlette:
     """Return the workbench as an ASGI application.
 
     Args:
         desk: the display on it.
         jobs: the process for long work other than the plan itself.
         hosts: what the Host of a request may be, with the port.
+        album: the photographs that lie beside it.
         line: to the phones, where they were asked for.
     """
     app = Starlette(
@@ -55,6 +59,7 @@ def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str], line: Line | None =
             Route("/", lambda _request: RedirectResponse("/overview")),
             Route("/changes", changes),
             Route("/put", put, methods=["POST"]),
+            Route("/preview", preview, methods=["POST"]),
             Route("/begin", begin, methods=["POST"]),
             Route("/add", add, methods=["POST"]),
             Route("/undo", _button(lambda desk: desk.undo(), "Taken back"), methods=["POST"]),
@@ -69,15 +74,22 @@ def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str], line: Line | None =
             Route("/tour", close_tour, methods=["POST"]),
             Route("/picture/{name:path}.svg", picture),
             *phone_routes(),
+            Route("/picture/errand/{task}/{name}.png", png),
+            *photographing.ROUTES,
             Mount("/static", StaticFiles(directory=HERE / "static")),
+            Route("/address.csv", addresses),
             Route("/{room}.json", room_json),
             Route("/{room}", room_page),
         ],
-        middleware=[Middleware(Guard, hosts=hosts), Middleware(BodyLimit)],
+        middleware=[
+            Middleware(Guard, hosts=hosts),
+            Middleware(BodyLimit, elsewhere={"/photographs": photographing.MOST_AT_ONCE}),
+        ],
         exception_handlers={HTTPException: _no_page, StrandwrightError: _cannot, Exception: _own_fault},
     )
     app.state.desk, app.state.errands, app.state.pictures = desk, Errands(desk, jobs), Pictures()
     app.state.line = line
+    app.state.album = album
     return app
 
 
@@ -112,10 +124,8 @@ async def put(request: Request) -> Response:
     form = await request.form()
     texts = {key: value for key, value in form.items() if isinstance(value, str)}
     back = texts.get("back", "/overview")
-    wanted = {read_path(key[4:]): value for key, value in texts.items() if key.startswith("put:")}
+    wanted, edits = edits_of(texts)
     was = {read_path(key[4:]): read_plain(value) for key, value in texts.items() if key.startswith("was:")}
-    seen = {read_path(key[5:]): value for key, value in texts.items() if key.startswith("seen:")}
-    edits = {path: typed(text) for path, text in wanted.items() if text.strip() != seen.get(path)}
     why = texts.get("why") or ", ".join(f"{spell(path)}: {wanted[path].strip() or 'taken out'}" for path in edits)
     shown = {path: value for path, value in was.items() if path in edits}
     try:
@@ -128,6 +138,28 @@ async def put(request: Request) -> Response:
     except StrandwrightError as error:
         return await _refused(request, back, Said({}, str(error), typed=_texts(wanted)), 422)
     return RedirectResponse(back_to(back), 303)
+
+
+def edits_of(texts: Mapping[str, str]) -> tuple[dict[Path, str], dict[Path, Any]]:
+    """Return what a form says at each path of keys, and of that what was changed as the file will say it."""
+    wanted = {read_path(key[4:]): value for key, value in texts.items() if key.startswith("put:")}
+    seen = {read_path(key[5:]): value for key, value in texts.items() if key.startswith("seen:")}
+    return wanted, {path: typed(text) for path, text in wanted.items() if text.strip() != seen.get(path)}
+
+
+async def preview(request: Request) -> Response:
+    """Show a kind as it would be with what is in its form, without writing anything."""
+    form = await request.form()
+    texts = {key: value for key, value in form.items() if isinstance(value, str)}
+    back, kind = texts.get("back", "/fill"), texts.get("kind", "")
+    try:
+        wanted, edits = edits_of(texts)
+    except StrandwrightError as error:
+        return await _refused(request, back, Said({}, str(error)), 422)
+    puts = tuple(Remove(path) if value is None else Put(path, value) for path, value in edits.items())
+    await errands_of(request).start("preview", (kind, puts), f"Computing the light of {kind}")
+    await errands_of(request).settled("preview", WAIT_S)
+    return await _refused(request, back, Said(typed=_texts(wanted)), 200)
 
 
 async def begin(request: Request) -> Response:
@@ -278,7 +310,7 @@ async def picture(request: Request) -> Response:
         task, _, which = about.partition("/")
         made = errands_of(request).newest.get(task)
         drawn = made.result.pictures.get(which) if made is not None and made.result is not None else None
-        if drawn is None:
+        if not isinstance(drawn, str):
             raise HTTPException(404, "This picture is not there any more. Compute it again.")
         return Response(drawn, media_type="image/svg+xml")
     plan = desk_of(request).plan
@@ -289,6 +321,26 @@ async def picture(request: Request) -> Response:
     if text is None:
         raise HTTPException(404, "This display has no picture of that name.")
     return Response(text, media_type="image/svg+xml")
+
+
+async def addresses(request: Request) -> Response:
+    """Answer with the address table as a file for a spreadsheet, of one string or of all."""
+    plan, string = desk_of(request).plan, request.query_params.get("string")
+    if plan is None or (string is not None and string not in plan.build.strings.names):
+        raise HTTPException(404, "There is no address table of that name.")
+    text = await asyncio.to_thread(addresses_csv, plan, string)
+    return Response(
+        text, media_type="text/csv", headers={"content-disposition": 'attachment; filename="addresses.csv"'}
+    )
+
+
+async def png(request: Request) -> Response:
+    """Answer with a picture of long work that is no drawing."""
+    made = errands_of(request).newest.get(request.path_params["task"])
+    found = made.result.pictures.get(request.path_params["name"]) if made is not None and made.result else None
+    if not isinstance(found, bytes):
+        raise HTTPException(404, "This picture is not there any more. Compute it again.")
+    return Response(found, media_type="image/png")
 
 
 async def changes(request: Request) -> Response:

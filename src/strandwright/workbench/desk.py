@@ -222,6 +222,13 @@ class Desk:
         """Compute the plan of the text again, after it was stopped or went wrong."""
         await self._taken()
 
+    async def anew(self) -> None:
+        """Compute the plan of the same text again, because what lies beside the file has changed."""
+        if self._solver is not None:
+            await asyncio.wait([self._solver])
+        self.plan_of = ""
+        await self._taken()
+
     async def _in_step(self) -> None:
         """Refuse an edit of a file that is not as it is shown."""
         try:

@@ -65,6 +65,12 @@ class Errands:
         self._tasks[task] = asyncio.create_task(self._run(errand))
         await self.desk.tell()
 
+    async def settled(self, task: str, seconds: float) -> None:
+        """Wait until a task's errand is over or time is up."""
+        running = self._tasks.get(task)
+        if running is not None:
+            await asyncio.wait([running], timeout=seconds)
+
     async def stop(self, task: str) -> None:
         """Stop a task's errand where one is going on."""
         errand, running = self._newest.get(task), self._tasks.get(task)
@@ -76,6 +82,13 @@ class Errands:
             running.cancel()
             self._newest[task] = replace(errand, state="stopped")
         await asyncio.wait([running], timeout=3)
+        await self.desk.tell()
+
+    async def forget(self, *tasks: str) -> None:
+        """Drop the newest errands of tasks, with what they brought."""
+        for task in tasks:
+            await self.stop(task)
+            self._newest.pop(task, None)
         await self.desk.tell()
 
     async def _run(self, errand: Errand) -> None:
@@ -90,6 +103,8 @@ class Errands:
             try:
                 result = await self.worker.run(errand.task, str(self.desk.path), *errand.args, step=step)
                 self._newest[task] = replace(self._newest[task], state="done", result=result)
+                if result.anew:
+                    await self.desk.anew()
             except StoppedError:
                 self._newest[task] = replace(self._newest[task], state="stopped")
             except StrandwrightError as error:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 from starlette.datastructures import Headers
 from starlette.exceptions import HTTPException
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -12,14 +15,17 @@ _PATIENCE = 16
 
 
 class BodyLimit:
-    """Let through bodies up to a size.
+    """Let through bodies up to a size, and up to another one at the addresses that say so.
 
     The refusal is raised where the body is read, so that the application answers it like any other error.
     """
 
-    def __init__(self, app: ASGIApp, most_bytes: int = MOST_BYTES) -> None:
+    def __init__(
+        self, app: ASGIApp, most_bytes: int = MOST_BYTES, elsewhere: Mapping[str, int] = MappingProxyType({})
+    ) -> None:
         self.app = app
         self.most_bytes = most_bytes
+        self.elsewhere = elsewhere
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Count what comes in, and pass it on."""
@@ -27,20 +33,19 @@ class BodyLimit:
             await self.app(scope, receive, send)
             return
         stated = Headers(scope=scope).get("content-length", "")
-        too_much = stated.isdecimal() and int(stated) > self.most_bytes
+        most = self.elsewhere.get(scope["path"], self.most_bytes)
+        too_much = stated.isdecimal() and int(stated) > most
         came = 0
 
         async def counted() -> Message:
             nonlocal came
             message = await receive()
             came += len(message.get("body", b""))
-            if message["type"] == "http.request" and (too_much or came > self.most_bytes):
-                while message.get("more_body", False) and came < _PATIENCE * self.most_bytes:
+            if message["type"] == "http.request" and (too_much or came > most):
+                while message.get("more_body", False) and came < _PATIENCE * most:
                     message = await receive()
                     came += len(message.get("body", b""))
-                raise HTTPException(
-                    413, f"This is more than {size_words(self.most_bytes)}, so it was not taken. Send less."
-                )
+                raise HTTPException(413, f"This is more than {size_words(most)}, so it was not taken. Send less.")
             return message
 
         await self.app(scope, counted, send)

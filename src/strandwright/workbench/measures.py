@@ -46,6 +46,17 @@ def percent(share: float | None) -> str:
     return UNKNOWN if share is None or not math.isfinite(share) else f"{round(share * 100)} %"
 
 
+def size(count: int) -> str:
+    """Return the size of a file in the unit that suits it.
+
+    >>> size(71), size(70_000), size(5_400_000)
+    ('71 B', '68.4 KiB', '5.15 MiB')
+    """
+    if count < 1024:
+        return f"{count} B"
+    return quantity(count / 1024, "KiB") if count < 2**20 else quantity(count / 2**20, "MiB")
+
+
 def length(metres: float | None, units: Units = "metric") -> str:
     """Return a length for a hand that measures, the chosen units first and the others behind.
 

@@ -15,15 +15,15 @@ ROOM_OF: dict[str, str] = {
             "low-voltage light-loss colour-shift supply-load supply-over cable-over joint-over fuse-over-cable fuse-over-joint "
             "fuses-add-up fuse-load fuse-blows no-fuse short-not-cleared cable-overheats-in-short joint-can-smoulder "
             "fuse-may-stay-whole beyond-class-two mains-over mains-load leakage-adds-up inrush-adds-up no-steady-state "
-            "two-steady-states not-solved joined-supplies no-power plug-mismatch"
+            "two-steady-states not-solved joined-supplies no-power plug-mismatch cable-too-short"
         ),
         "fill": (
             "light-not-computed light-not-settled light-does-not-fit carrier-does-not-fit web-too-thin gland-clamp "
             "gland-two-cables gland-clearance gland-room hole-in-rain gland-on-top drain-missing drain-not-lowest drain-size "
-            "hook-weak"
+            "hook-weak hook-pull"
         ),
         "match": "kinds-unequal light-measured reading-outdated",
-        "address": "chain-too-long rate-not-reached universe-past-last universe-shared",
+        "address": "chain-too-long rate-not-reached universe-past-last universe-shared colour-order",
     }.items()
     for code in codes.split()
 }

@@ -45,7 +45,7 @@ def asked(request: Request, query: str | None = None) -> Ask:
     """Return what a request wants to see: its query, the units of its browser, the long work so far."""
     params = request.query_params if query is None else QueryParams(query)
     units: measures.Units = "us" if request.cookies.get("units") == "us" else "metric"
-    return Ask(dict(params), units, request.app.state.errands.newest)
+    return Ask(dict(params), units, request.app.state.errands.newest, request.app.state.album)
 
 
 def page(
@@ -140,6 +140,7 @@ def _environment() -> Environment:
         "quantity": measures.quantity,
         "percent": measures.percent,
         "rounded": measures.rounded,
+        "size": measures.size,
         "path_key": lambda path: json.dumps(list(path)),
         "value_at": _value,
         "was_at": _was,

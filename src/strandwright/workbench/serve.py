@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import asyncio
+import logging
+import signal
 import socket
 import sys
 import webbrowser
@@ -12,6 +14,7 @@ from pathlib import Path
 import uvicorn
 
 from strandwright.errors import UseError
+from strandwright.workbench.album import Album
 from strandwright.workbench.app import make_app
 from strandwright.workbench.desk import Desk
 from strandwright.workbench.phone import make_phone_app
@@ -56,7 +59,15 @@ def serve(path: Path, port: int, browser: bool, say: Callable[[str], None], work
     Raises:
         UseError: when the port cannot be used.
     """
+    # What else ends a program leaves by the same way as Ctrl-C, so that nothing stays behind.
+    signal.signal(signal.SIGTERM, _leave)
+    # It writes to the terminal what a page is told anyway.
+    logging.getLogger("python_multipart").setLevel(logging.CRITICAL)
     asyncio.run(_serve(path, listen(port), browser, say, worker, line))
+
+
+def _leave(_number: int, _frame: object) -> None:
+    raise SystemExit(0)
 
 
 async def _serve(
@@ -66,7 +77,8 @@ async def _serve(
     jobs = Worker()
     desk = Desk(path, worker)
     hosts = [f"{name}:{port}" for name in (LOOPBACK, "localhost")]
-    app = make_app(desk, jobs, hosts, line)
+    album = Album()
+    app = make_app(desk, jobs, hosts, album, line)
     config = uvicorn.Config(app, log_level="critical", access_log=False, lifespan="off", timeout_graceful_shutdown=2)
     server = uvicorn.Server(config)
     address = f"http://{LOOPBACK}:{port}/"
@@ -89,3 +101,4 @@ async def _serve(
         await asyncio.gather(*watching, return_exceptions=True)
         worker.stop()
         jobs.stop()
+        album.close()

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -16,43 +15,22 @@ from strandwright.jobs import feed as feeding
 from strandwright.jobs import fill as filling
 from strandwright.jobs import match as matching
 from strandwright.jobs import scatter as scattering
+from strandwright.jobs.fill_preview import preview_document, preview_file, preview_picture
 from strandwright.jobs.kind_pictures import fill_row
 from strandwright.jobs.match_pictures import before_and_after, fades_left
 from strandwright.jobs.plan import plan_file
 from strandwright.match import By
 from strandwright.plan import STEPS, Plan
+from strandwright.workbench import measuring
+from strandwright.workbench.brought import Brought, Kept, Proposal, Step
 
-Step = Callable[[int, int, str], None]
-
-
-@dataclass
-class Kept:
-    """What the process remembers: the last plan, so that the light of unchanged kinds is not computed again."""
-
-    plan: Plan | None = None
+__all__ = ["TASKS", "Brought", "Kept", "Proposal"]
 
 
 def plan(kept: Kept, step: Step, path: str) -> Plan:
     """Return the plan of a display file."""
     kept.plan = plan_file(path, lambda name: step(STEPS.index(name), len(STEPS), name), kept.plan)
     return kept.plan
-
-
-@dataclass(frozen=True)
-class Proposal:
-    """A change of the file that long work proposes: what to put, and what it is in a few words."""
-
-    puts: tuple[Edit, ...]
-    why: str
-
-
-@dataclass(frozen=True)
-class Brought:
-    """What long work brings: plain data for the page, pictures as SVG text by name, and proposals by name."""
-
-    data: dict[str, Any]
-    pictures: dict[str, str]
-    proposals: dict[str, Proposal]
 
 
 def feed(_kept: Kept, step: Step, path: str) -> Brought:
@@ -73,6 +51,14 @@ def fill(_kept: Kept, step: Step, path: str, kind: str, prefer: Prefer | None) -
         for place, ranked in enumerate(ranking.ranked)
     }
     return Brought(filling.fill_document(ranking), {"best": to_svg(fill_row(ranking))}, proposals)
+
+
+def preview(kept: Kept, _step: Step, path: str, kind: str, edits: tuple[Edit, ...]) -> Brought:
+    """Return how a kind would be with changes that are not written."""
+    made = preview_file(path, kind, edits, kept.light)
+    kept.light = made.computed
+    drawn = preview_picture(made)
+    return Brought(preview_document(made), {} if drawn is None else {"glow": to_svg(drawn)}, {})
 
 
 def _with(kind: str, candidate: Candidate) -> tuple[Edit, ...]:
@@ -105,4 +91,14 @@ def scatter(_kept: Kept, step: Step, path: str) -> Brought:
     return Brought(scattering.document(*drawn), {}, {})
 
 
-TASKS: dict[str, Callable[..., Any]] = {"plan": plan, "feed": feed, "fill": fill, "match": match, "scatter": scatter}
+TASKS: dict[str, Callable[..., Any]] = {
+    "plan": plan,
+    "feed": feed,
+    "fill": fill,
+    "match": match,
+    "preview": preview,
+    "scatter": scatter,
+    "photographs": measuring.photographs,
+    "named": measuring.named,
+    "metered": measuring.metered,
+}

@@ -2,31 +2,58 @@
 
 from __future__ import annotations
 
+from itertools import islice
 from typing import Any
+
+import numpy as np
 
 from strandwright.jobs import document, export
 from strandwright.plan import Plan
+from strandwright.signal.orders import string_orders
 from strandwright.workbench.rooms.room import Ask
+
+MOST_ROWS = 500
+_WORDS = {"r": "red", "g": "green", "b": "blue", "w": "white"}
 
 
 def view(plan: Plan, ask: Ask) -> dict[str, Any]:
     """Return the outputs with their limits, and the addresses of one string's props."""
     names = list(plan.build.strings.names)
-    string = ask.query.get("string", "")
-    controllers = plan.build.display.controllers
-    outputs = [
-        row
-        | {
-            "most_nodes": controllers[row["id"].rpartition("/")[0]].nodes_per_output,
-            "wanted_rate": controllers[row["id"].rpartition("/")[0]].rate,
-        }
-        for row in document.rows(document.outputs(plan))
-    ]
-    rows = list(export.addresses(plan))
+    asked = ask.query.get("string", "")
+    string = asked if asked in names else names[0]
+    row = names.index(string)
+    nodes = int((plan.build.props.string[plan.build.nodes.prop] == row).sum())
+    cells = int(np.sum(plan.signal.outputs.cells[plan.signal.outputs.string == row]))
     return {
-        "outputs": outputs,
+        "outputs": [_output(plan, one) for one in document.rows(document.outputs(plan))],
         "strings": names,
-        "string": string if string in names else names[0],
-        "columns": list(rows[0]) if rows else [],
-        "addresses": rows,
+        "string": string,
+        "missing": asked if asked and asked not in names else "",
+        "nodes": nodes,
+        "cells": cells,
+        "order": _order(plan, row),
+        "addresses": list(islice(export.addresses(plan, string), MOST_ROWS)),
+    }
+
+
+def _output(plan: Plan, one: dict[str, Any]) -> dict[str, Any]:
+    controller = plan.build.display.controllers[one["id"].rpartition("/")[0]]
+    return one | {
+        "most_nodes": controller.nodes_per_output,
+        "wanted_rate": controller.rate,
+        "wanted_time": 1.0 / controller.rate,
+    }
+
+
+def _order(plan: Plan, row: int) -> dict[str, Any]:
+    """Return in which order the controller sends a string's colours, whether the file says so, and which lights differ."""
+    build = plan.build
+    sent = string_orders(build)[row]
+    lights = {build.kinds.lights[k] for k in set(build.props.kind[build.props.string == row].tolist())}
+    letters = sent.told
+    return {
+        "letters": letters,
+        "words": ", ".join(_WORDS.get(letter, letter) for letter in letters),
+        "stated": sent.stated is not None,
+        "differ": sorted(light for light in lights if not sent.fits(build.display, light)),
     }

@@ -19,6 +19,7 @@ _MEASURES = {
     "lathe": (),
 }
 HANGS = ("tip down", "tip up", "on its side")
+BEST = 10
 PREFERENCES = ("light", "even", "cost", "work")
 
 
@@ -45,8 +46,17 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
             if kind in {where.split("/")[0] for where in f.where}
         ],
         "comparison": made if made is not None and made["kind"] == kind else None,
+        "best": BEST,
+        "preview": _preview(ask, kind),
         "preferences": PREFERENCES,
     }
+
+
+def _preview(ask: Ask, kind: str) -> dict[str, Any] | None:
+    errand, data = ask.errands.get("preview"), ask.brought("preview")
+    if errand is None or data is None or errand.args[0] != kind or not errand.args[1]:
+        return None
+    return data | {"changes": [one.words() for one in errand.args[1]]}
 
 
 def wanted(form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:

@@ -20,6 +20,7 @@ def view(plan: Plan, _ask: Ask) -> dict[str, Any]:
     return {
         "display": head["display"],
         "about": plan.build.display.about or "",
+        "lit": any(kind is not None for kind in plan.optics.kinds),
         "numbers": {
             "props": head["counts"]["props"],
             "cells": head["counts"]["cells"],

@@ -7,17 +7,26 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from strandwright.plan import Plan
+from strandwright.workbench.album import Album
 from strandwright.workbench.errands import Errand
 from strandwright.workbench.measures import Units
 
 
 @dataclass(frozen=True)
 class Ask:
-    """What a person wants to see in a room: the query of its address, their units, and the long work so far, by task."""
+    """What a person wants to see in a room.
+
+    Attributes:
+        query: of its address.
+        units: first for this browser.
+        errands: the long work so far, by task.
+        album: the photographs that lie on the bench.
+    """
 
     query: Mapping[str, str]
     units: Units
     errands: Mapping[str, Errand] = field(default_factory=dict)
+    album: Album = field(default_factory=Album)
 
     def brought(self, task: str) -> dict[str, Any] | None:
         """Return the data that the newest work of a task brought, None where there is none."""

@@ -3,10 +3,21 @@
 /** @param {string} html @returns {Document} */
 const parsed = (html) => new DOMParser().parseFromString(html, "text/html");
 
-/** Whether the person has typed something on this page that is not yet in the file. */
-function dirty() {
-  for (const input of document.querySelectorAll("main input[name^='put:']")) {
-    if (input instanceof HTMLInputElement && input.value !== input.defaultValue) return true;
+/** Whether the person has typed or chosen something in a part of this page that was not sent yet. @param {ParentNode} part */
+function dirty(part) {
+  for (const input of part.querySelectorAll("input, textarea, select")) {
+    if (input instanceof HTMLInputElement) {
+      if (input.type === "hidden" || input.name === "pick") continue;
+      if (input.type === "radio" || input.type === "checkbox") {
+        if (input.checked !== input.defaultChecked) return true;
+      } else if (input.type === "file") {
+        if (input.files?.length) return true;
+      } else if (input.value !== input.defaultValue) return true;
+    } else if (input instanceof HTMLTextAreaElement && input.value !== input.defaultValue) return true;
+    else if (input instanceof HTMLSelectElement && [...input.options].some((o) => o.selected !== o.defaultSelected)) {
+      // A list without a chosen option shows its first one.
+      if ([...input.options].some((o) => o.defaultSelected) || input.selectedIndex > 0) return true;
+    }
   }
   return false;
 }
@@ -30,7 +41,10 @@ reachable();
 
 /** Put the parts of another page that change into this one. @param {Document} other @param {boolean} whole */
 function take(other, whole) {
-  const names = whole ? PARTS : ["state"];
+  const names = whole ? [...PARTS] : ["state"];
+  if (!whole) {
+    for (const part of document.querySelectorAll("main [data-live][id]")) if (!dirty(part)) names.push(part.id);
+  }
   for (const name of names) {
     const here = document.getElementById(name);
     const there = other.getElementById(name);
@@ -39,21 +53,35 @@ function take(other, whole) {
     if (html !== told.get(name)) {
       told.set(name, html);
       const focus = document.activeElement instanceof HTMLElement ? document.activeElement.id : "";
+      for (const fold of there.querySelectorAll("details")) {
+        const words = fold.querySelector("summary")?.textContent;
+        const now = [...here.querySelectorAll("details")].find((d) => d.querySelector("summary")?.textContent === words);
+        if (now) fold.open = now.open;
+      }
       here.replaceChildren(...there.childNodes);
       if (focus) document.getElementById(focus)?.focus();
     }
   }
   document.body.dataset.version = other.body.dataset.version ?? "";
+  if (whole) document.body.dataset.said = other.body.dataset.said ?? "";
   document.dispatchEvent(new CustomEvent("bench:fresh"));
 }
 
 async function refresh() {
   try {
     const answer = await fetch(location.href, { headers: { accept: "text/html" } });
-    take(parsed(await answer.text()), !dirty());
+    take(parsed(await answer.text()), !document.body.dataset.said && !dirty(document.getElementById("work") ?? document));
+    if (behind()) void refresh();
   } catch {
     gone();
   }
+}
+
+let newest = "";
+
+/** Whether this page is older than what the server has told since; answers may overtake each other. */
+function behind() {
+  return Number(newest) > Number(document.body.dataset.version);
 }
 
 function gone() {
@@ -71,6 +99,7 @@ function gone() {
 function listen() {
   const news = new EventSource("/changes");
   news.onmessage = (event) => {
+    newest = event.data;
     if (event.data !== document.body.dataset.version || document.querySelector(".gone")) void refresh();
   };
   news.onerror = gone;
@@ -79,14 +108,18 @@ function listen() {
 document.addEventListener("submit", async (event) => {
   const form = event.target;
   if (!(form instanceof HTMLFormElement) || form.method !== "post" || form.dataset.plain !== undefined) return;
-  if (form.enctype === "multipart/form-data") return;
+  if (event.defaultPrevented) return;
   event.preventDefault();
-  const body = new URLSearchParams();
-  for (const [key, value] of new FormData(form, event.submitter)) body.append(key, String(value));
+  const body = form.enctype === "multipart/form-data" ? new FormData(form, event.submitter) : new URLSearchParams();
+  if (body instanceof URLSearchParams) {
+    for (const [key, value] of new FormData(form, event.submitter)) body.append(key, String(value));
+  }
   try {
-    const answer = await fetch(form.action, { method: "POST", body });
+    const own = event.submitter?.getAttribute("formaction");
+    const answer = await fetch(own ?? form.action, { method: "POST", body });
     take(parsed(await answer.text()), true);
-    if (answer.redirected && answer.url !== location.href) history.pushState(null, "", answer.url);
+    if (answer.redirected && answer.url !== location.href.split("#")[0]) history.pushState(null, "", answer.url);
+    if (behind()) void refresh();
   } catch {
     gone();
   }
@@ -115,10 +148,11 @@ const MOST_BYTES = 64 * 2 ** 20;
 document.addEventListener("change", (event) => {
   const input = event.target;
   if (!(input instanceof HTMLInputElement) || input.type !== "file") return;
-  const size = [...(input.files ?? [])].reduce((sum, file) => sum + file.size, 0);
+  const size = Math.max(0, ...[...(input.files ?? [])].map((file) => file.size));
   input.setCustomValidity(size >= MOST_BYTES ? "This is more than 64 MiB, so it would not be taken. Choose less." : "");
   input.reportValidity();
 });
 
+document.querySelector("nav [aria-current=page]")?.scrollIntoView({ block: "nearest", inline: "center" });
 addEventListener("popstate", () => void refresh());
 listen();

@@ -1,0 +1,117 @@
+"""How a kind would look and what it would give with changes that are not yet in its display file."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from strandwright import optics
+from strandwright.build import Build, expand
+from strandwright.display import Display
+from strandwright.display.commands import Edit
+from strandwright.display.edit import edited
+from strandwright.display.files import read_text
+from strandwright.display.load import load_text
+from strandwright.display.words import visible
+from strandwright.draw import Drawing, GlowPicture, glow_row
+from strandwright.errors import UseError
+from strandwright.jobs.kind_pictures import glow_picture
+from strandwright.jobs.measured import kept_readings
+
+Light = tuple[Build, optics.Optics]
+
+
+@dataclass(frozen=True, eq=False)
+class Preview:
+    """The light of one kind as the file has it and with changes, each with its Build.
+
+    `computed` is that of the file by the model alone, for the next preview; `trouble` is why there is no light.
+    """
+
+    kind: str
+    now: Light
+    then: Light
+    computed: Light
+    trouble: str
+
+
+def preview_file(path: Path | str, kind: str, edits: Sequence[Edit], before: Light | None = None) -> Preview:
+    """Return the light of a kind as a display file has it, and with edits that are not written.
+
+    Args:
+        path: of the display file.
+        kind: name of the kind.
+        edits: of the file.
+        before: an earlier Build with its light, so that kinds stated alike are not computed again.
+
+    Raises:
+        DisplayError: the file cannot be read, or would have mistakes.
+        UseError: no such kind.
+    """
+    text, name = read_text(Path(path)), visible(str(path))
+    now = _computed(load_text(text, name), before)
+    then = _computed(load_text(edited(text, edits, name), name), now)
+    names = then[0].kinds.names
+    if kind not in now[0].kinds.names or kind not in names:
+        raise UseError(f'There is no kind "{kind}" in this display. Load the page again.')
+    trouble = then[1].trouble[names.index(kind)]
+    return Preview(kind, _corrected(path, now), _corrected(path, then), now, trouble)
+
+
+def _computed(display: Display, before: Light | None) -> Light:
+    build = expand(display)
+    return build, optics.analyse(build, before=before)
+
+
+def _corrected(path: Path | str, light: Light) -> Light:
+    build, computed = light
+    return build, optics.corrected(computed, build.kinds.names, kept_readings(path, build.display))
+
+
+def preview_document(preview: Preview) -> dict[str, Any]:
+    """Return both as plain data for JSON: lm, cd/m², shares; at the levels of the file."""
+    return {
+        "kind": preview.kind,
+        "now": _figures(preview.kind, preview.now),
+        "then": _figures(preview.kind, preview.then),
+        "trouble": preview.trouble,
+    }
+
+
+def _figures(name: str, light: Light) -> dict[str, float] | None:
+    build, lit = light
+    row = build.kinds.names.index(name)
+    kind = lit.kinds[row]
+    if kind is None:
+        return None
+    duty = build.network.duty[row, : len(kind.mean_cd_m2)]
+    seen = kind.settled.appearance
+    return {
+        "flux_out": round(float(kind.glow.flux_out_lm @ duty), 6),
+        "mean_luminance": round(float(kind.mean_cd_m2 @ duty), 6),
+        "evenness": round(seen.evenness, 6),
+        "hot_spot": round(seen.hot_spot, 6),
+    }
+
+
+def preview_picture(preview: Preview) -> Drawing | None:
+    """Return the kind as it is and as it would be, side by side at one exposure; None where neither is lit."""
+    made = [
+        picture
+        for words, light in (("as the file says", preview.now), ("as typed", preview.then))
+        if (picture := _glow(preview.kind, words, light)) is not None
+    ]
+    return glow_row(made, title=f"{preview.kind}: now, and as typed") if made else None
+
+
+def _glow(name: str, words: str, light: Light) -> GlowPicture | None:
+    build, lit = light
+    row = build.kinds.names.index(name)
+    kind = lit.kinds[row]
+    if kind is None or not build.network.duty[row].any():
+        return None
+    duty = build.network.duty[row, : len(kind.mean_cd_m2)]
+    display = build.display
+    return glow_picture(words, kind, build.kinds.xy[row], display.kinds[name].hangs, display.viewing, level=duty)

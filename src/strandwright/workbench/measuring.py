@@ -1,0 +1,201 @@
+"""Long work of the room where kinds are made alike: photographs read, props named, a meter's readings taken."""
+
+from __future__ import annotations
+
+import re
+import tempfile
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from strandwright.display import Display, load
+from strandwright.display.files import read_text
+from strandwright.display.source import parse_text
+from strandwright.errors import UseError
+from strandwright.jobs import match as matching
+from strandwright.jobs.light_meter import keep_metered, meter_kinds
+from strandwright.jobs.photo import (
+    Seen,
+    keep_photographed,
+    photo_document,
+    photograph_kinds,
+    see,
+    slowest_pwm,
+    write_overlay,
+)
+from strandwright.match import By, Reading
+from strandwright.photo import marks
+from strandwright.readings import parse_meter
+from strandwright.workbench.brought import Brought, Kept, Proposal, Step
+
+_READING = 'a reading like "12 lux at 2 m", "1.1 fc at 6 ft" or "850 cd/m2"'
+_OPTION = re.compile(r"--(?:photo|exposure|label|meter|vignetting|cap)\b:? ?")
+
+
+@dataclass(frozen=True)
+class Look:
+    """Photographs to look at: their paths, the exposure typed for each ("" for what the camera noted), the lens.
+
+    `even_lens` corrects the fall of light towards the corners from the focal length that the camera noted.
+    """
+
+    paths: tuple[str, ...]
+    exposures: tuple[str, ...] = ()
+    even_lens: bool = False
+
+
+@dataclass(frozen=True)
+class Naming:
+    """The kind of each numbered prop, by number and as typed, which counts more; and what is asked for."""
+
+    kinds: Mapping[int, str]
+    typed: str = ""
+    by: By | None = None
+    keep: bool = False
+
+
+@dataclass(frozen=True)
+class Metering:
+    """What a meter showed of each kind, as typed; the level that all had; and what is asked for."""
+
+    typed: Mapping[str, str]
+    level: str = ""
+    by: By | None = None
+    keep: bool = False
+
+
+def wrong_readings(asked: Metering) -> dict[str, str]:
+    """Return what is wrong with what was typed about a meter, by the name of its field."""
+    wrong = {}
+    for kind, text in asked.typed.items():
+        for part in filter(str.strip, text.split(";")):
+            try:
+                parse_meter(f"kind={part.strip()}")
+            except ValueError as error:
+                why = str(error) if "KIND" not in str(error) else f"expected {_READING}"
+                wrong[f"meter:{kind}"] = f'found "{part.strip()[:60]}", {why}.'
+    try:
+        _level(asked)
+    except UseError:
+        wrong["level"] = f'found "{asked.level.strip()}", expected a share above 0 and up to 100 %, like "40 %".'
+    return wrong
+
+
+def _level(asked: Metering) -> float:
+    return matching.read_cap(asked.level) if asked.level.strip() else 1.0
+
+
+@contextmanager
+def in_page_words(look: Look | None = None) -> Iterator[None]:
+    """Let refusals speak of fields instead of options, and of photographs by their name alone."""
+    try:
+        yield
+    except UseError as error:
+        words = str(error)
+        for path in () if look is None else look.paths:
+            words = words.replace(f"{Path(path).parent}/", "")
+        words = _OPTION.sub("", words)
+        raise UseError(words[:1].upper() + words[1:] if not look else words) from None
+
+
+def photographs(kept: Kept, step: Step, path: str, look: Look) -> Brought:
+    """Return the lit props of photographs, numbered, with the numbered picture and where each prop is on it."""
+    with in_page_words(look):
+        seen = _seen(kept, step, load(path), look)
+        with tempfile.TemporaryDirectory() as folder:
+            target = Path(folder) / "numbered.png"
+            write_overlay(seen, target)
+            picture = target.read_bytes()
+    return Brought(_of_seen(seen), {"numbered": picture}, {})
+
+
+def _of_seen(seen: Seen) -> dict[str, Any]:
+    placed = {
+        mark.number: {"left": mark.left, "top": mark.top, "width": mark.width, "height": mark.height}
+        for mark in marks([*zip(seen.scenes, seen.props, strict=True)])
+    }
+    data = photo_document(seen, None)
+    data["props"] = [one | {"mark": placed[one["number"]]} for one in data["props"]]
+    return data
+
+
+def _seen(kept: Kept, step: Step, display: Display, look: Look) -> Seen:
+    pwm_hz = slowest_pwm(display)
+    if kept.seen is None or kept.seen[0] != (look, pwm_hz):
+        exposures = look.exposures if any(look.exposures) else ()
+        if exposures and not all(exposures):
+            missing = Path(look.paths[exposures.index("")]).name
+            raise UseError(
+                f"{missing}: found no exposure, but others were typed; expected one for each photograph or none. "
+                'Type it too, like "1/60 s f/4 ISO 200".'
+            )
+        lens = "cos4" if look.even_lens else None
+        seen = see(look.paths, exposures, lens, pwm_hz, lambda words, done, all_: step(done, all_, _short(words)))
+        kept.seen = ((look, pwm_hz), seen)
+    return kept.seen[1]
+
+
+def _short(words: str) -> str:
+    verb, _, name = words.partition(" ")
+    return f"{verb} {Path(name).name}"
+
+
+def named(kept: Kept, step: Step, path: str, look: Look, naming: Naming) -> Brought:
+    """Return what named props say about their kinds, and the levels that match by them; kept where asked."""
+    from strandwright.photo import parse_labels
+
+    with in_page_words(look):
+        display = load(path)
+        seen = _seen(kept, step, display, look)
+        labels = dict(naming.kinds) | (parse_labels(naming.typed) if naming.typed.strip() else {})
+        done = photograph_kinds(display, seen, labels)
+        data = photo_document(seen, done)
+        data["labels"] = labels
+        data["kept"] = keep_photographed(path, display, done).name if naming.keep else ""
+        found, pictures, proposals = _levels(path, naming.by, done.readings)
+    return Brought(data | {"found": found}, pictures, proposals, anew=naming.keep)
+
+
+def metered(_kept: Kept, _step: Step, path: str, asked: Metering) -> Brought:
+    """Return what a meter showed in cd/m² and cd, and the levels that match by it; kept where asked."""
+    with in_page_words():
+        display = load(path)
+        typed = [
+            f"{kind}={part.strip()}" for kind, text in asked.typed.items() for part in text.split(";") if part.strip()
+        ]
+        if not typed:
+            raise UseError(
+                "Found no reading, expected one of a kind or more. Type it, like 0.5 lux at 2 m or 40 cd/m2."
+            )
+        readings, doubts = meter_kinds(display, typed)
+        data: dict[str, Any] = {
+            "readings": [{"kind": r.kind, "luminance": r.luminance, "intensity": r.intensity} for r in readings],
+            "doubts": list(doubts),
+            "level": _level(asked),
+            "kept": keep_metered(path, display, readings, _level(asked)).name if asked.keep else "",
+        }
+        found, pictures, proposals = _levels(path, asked.by, readings)
+    return Brought(data | {"found": found}, pictures, proposals, anew=asked.keep)
+
+
+def _levels(
+    path: str, by: By | None, readings: tuple[Reading, ...]
+) -> tuple[dict[str, Any], dict[str, str | bytes], dict[str, Proposal]]:
+    """Return levels by readings; where none can be found, why, so that the readings are shown all the same."""
+    from strandwright.draw import to_svg
+    from strandwright.jobs.match_pictures import before_and_after
+
+    try:
+        made = matching.match_file(path, matching.read_target(by, None, None, None), readings)
+    except UseError as error:
+        return {"levels": [], "left_out": [], "why_not": str(error)}, {}, {}
+    stated = parse_text(read_text(Path(path)), path).data
+    edits = matching.level_edits(made, stated)
+    proposals = {"levels": Proposal(edits, matching.LEVELS_THAT_MATCH)} if edits else {}
+    return (
+        matching.match_document(made) | {"why_not": ""},
+        {"before-after": to_svg(before_and_after(made))},
+        proposals,
+    )

@@ -1,0 +1,68 @@
+"""What the rooms show and how: a fill looked at before it is written, addresses of one string, findings by weight."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from strandwright.findings.codes import CODES
+from strandwright.workbench.mends import ROOM_OF
+from strandwright.workbench.rooms import ROOMS
+from tests.workbench.conftest import Bench
+
+
+def test_a_fill_is_looked_at_before_it_is_written(tab: Page, bench: Bench) -> None:
+    before = bench.file.read_bytes()
+    tab.goto(bench.address + "fill?kind=float")
+    with tab.expect_response(lambda answer: answer.url.endswith("/preview")):
+        tab.get_by_role("slider", name="Lights inside").fill("2")
+    preview = tab.locator("#preview")
+    light = preview.locator(".number", has_text="Light out").locator("dd")
+    expect(light).to_be_visible(timeout=20_000)
+    then, now = light.inner_text().replace("now", "").split("lm")[:2]
+    # The four lights stand alike in a round shell, so each gives a quarter.
+    assert float(then) == pytest.approx(float(now) / 2, rel=0.01)
+    expect(preview.get_by_role("img")).to_be_visible()
+    assert bench.file.read_bytes() == before
+    tab.get_by_label("Shell, diameter", exact=True).fill("14 cows")
+    tab.get_by_label("Shell, diameter", exact=True).blur()
+    expect(preview.locator(".say.bad")).to_contain_text("14 cows", timeout=20_000)
+    expect(tab.get_by_label("Shell, diameter", exact=True)).to_have_value("14 cows")
+    assert bench.file.read_bytes() == before
+
+
+def test_addresses_are_those_of_one_string_and_leave_as_csv(tab: Page, bench: Bench) -> None:
+    tab.goto(bench.address + "address?string=rail-head")
+    row = tab.get_by_role("row", name="rail-head/prop02")
+    # Packed after the 12 cells of three slots of the string before it: the second cell begins at slot 12 * 3 + 4.
+    expect(row).to_contain_text("40 to 42")
+    expect(tab.get_by_text("rail-shore/prop01")).to_have_count(0)
+    with tab.expect_download() as download:
+        tab.get_by_role("link", name="CSV of rail-head").click()
+    with open(download.value.path(), encoding="utf-8", newline="") as stream:
+        rows = list(csv.DictReader(stream))
+    assert {one["string"] for one in rows} == {"rail-head"}
+    assert [int(one["first_slot"]) for one in rows] == [37 + 3 * i for i in range(len(rows))]
+    every = tab.request.get(bench.address + "address.csv").text()
+    assert len({one["string"] for one in csv.DictReader(io.StringIO(every))}) == 5
+    assert tab.request.get(bench.address + "address.csv?string=none").status == 404
+
+
+def test_findings_stand_by_weight_and_assumptions_fold_away(tab: Page, bench: Bench) -> None:
+    counts = {weight: tab.locator(f".finding.{weight}").count() for weight in ("stop", "warn", "note")}
+    expect(tab.get_by_text(f"{counts['stop']} to stop for, {counts['warn']} to mind")).to_be_visible()
+    first = tab.locator(".finding").first
+    expect(first).to_have_class("finding stop")
+    tab.locator("#findings-warn summary").click()
+    expect(tab.locator(".finding.warn").first).to_be_hidden()
+    expect(tab.get_by_role("table")).to_be_hidden()
+    tab.get_by_text("What was assumed because the file does not say it").click()
+    expect(tab.get_by_role("table")).to_be_visible()
+
+
+def test_every_finding_has_a_room_where_it_is_mended() -> None:
+    assert set(ROOM_OF) == set(CODES)
+    assert set(ROOM_OF.values()) <= {room.name for room in ROOMS}
