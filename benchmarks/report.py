@@ -5,10 +5,11 @@ from __future__ import annotations
 import os
 import platform
 from datetime import date
-from importlib.metadata import version
+from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
 from benchmarks.rows import Row
+from strandwright import __version__
 
 BEGIN, END = "<!-- measured: begin -->", "<!-- measured: end -->"
 _PACKAGES = ("numpy", "scipy", "pydantic", "ruamel.yaml", "strandwright")
@@ -22,7 +23,17 @@ def machine() -> str:
         parts.append(f"{os.sysconf('SC_PAGE_SIZE') * os.sysconf('SC_PHYS_PAGES') / 2**30:.0f} GiB of memory")
     parts.append(f"{platform.system()} {platform.machine()}")
     parts.append(f"Python {platform.python_version()}")
-    return ", ".join(parts + [f"{name} {version(name)}" for name in _PACKAGES])
+    return ", ".join(parts + [f"{name} {_version(name)}" for name in _PACKAGES])
+
+
+def _version(name: str) -> str:
+    """Return the version of a package; of this one its own word where it is run from its folder."""
+    try:
+        return version(name)
+    except PackageNotFoundError:
+        if name != "strandwright":
+            raise
+        return __version__
 
 
 def busy() -> str:

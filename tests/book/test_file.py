@@ -12,37 +12,32 @@ from pathlib import Path
 import pytest
 
 from strandwright.book import BookWish, book_file, stamp_of
+from strandwright.book.wish import Paper
 from strandwright.errors import UseError
-from strandwright.jobs.demo import write_demo
-from tests.book.reading import pages
+from tests.book.conftest import FIRST, MENDED, Books
+from tests.book.reading import DAY, pages
+from tests.build.samples import stated
 from tests.cli.running import run
+from tests.outside.displays import dump
 
 
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("demo")
-    write_demo(folder / "demo")
-    return folder / "demo" / "landing.yaml"
-
-
-def test_the_same_file_gives_the_same_bytes_wherever_it_lies(demo: Path, tmp_path: Path) -> None:
+def test_the_same_file_gives_the_same_bytes_wherever_it_lies(books: Books, tmp_path: Path) -> None:
     copy = tmp_path / "elsewhere.yaml"
-    shutil.copy2(demo, copy)
-    for place, file in (("one.pdf", demo), ("two.pdf", copy)):
-        book_file(file, tmp_path / place)
-    assert (tmp_path / "one.pdf").read_bytes() == (tmp_path / "two.pdf").read_bytes()
+    shutil.copy2(books.file(MENDED), copy)
+    book_file(copy, tmp_path / "two.pdf", BookWish(date=DAY))
+    assert (tmp_path / "two.pdf").read_bytes() == books.pdf(MENDED).read_bytes()
 
 
-def test_the_fingerprint_is_the_start_of_the_file_s_sha_256_and_the_date_that_of_its_last_change(demo: Path) -> None:
+def test_the_fingerprint_is_the_start_of_the_file_s_sha_256_and_the_date_that_of_its_last_change(books: Books) -> None:
+    demo = books.file(FIRST)
     stamp = stamp_of(demo, BookWish())
     assert stamp.fingerprint.replace(" ", "") == hashlib.sha256(demo.read_bytes()).hexdigest()[:12]
     assert stamp.date == datetime.fromtimestamp(demo.stat().st_mtime, UTC).date()
     assert stamp_of(demo, BookWish(date=date(2020, 2, 29))).date == date(2020, 2, 29)
 
 
-def test_only_fonts_that_come_along_are_used_and_all_are_in_the_file(demo: Path, tmp_path: Path) -> None:
-    book_file(demo, tmp_path / "book.pdf")
-    told = subprocess.run(["pdffonts", str(tmp_path / "book.pdf")], capture_output=True, check=True, text=True).stdout
+def test_only_fonts_that_come_along_are_used_and_all_are_in_the_file(books: Books) -> None:
+    told = subprocess.run(["pdffonts", str(books.pdf(FIRST))], capture_output=True, check=True, text=True).stdout
     names = {re.split(r"[+ ]", line)[1] for line in told.splitlines()[2:]}
     assert names
     assert all(name.startswith(("LibertinusSerif", "DejaVuSansMono")) for name in names)
@@ -50,23 +45,30 @@ def test_only_fonts_that_come_along_are_used_and_all_are_in_the_file(demo: Path,
 
 
 @pytest.mark.parametrize(("paper", "size"), [("a4", "595.276 x 841.89"), ("letter", "612 x 792")])
-def test_the_command_writes_the_paper_that_was_asked_for(demo: Path, paper: str, size: str, tmp_path: Path) -> None:
-    place = tmp_path / "b.pdf"
-    done = run("book", demo, "-o", place, "--paper", paper, "--date", "2026-12-01")
+def test_a_book_has_the_paper_that_was_asked_for(books: Books, paper: Paper, size: str) -> None:
+    pdf = books.pdf(FIRST, BookWish(paper=paper, date=DAY))
+    told = subprocess.run(["pdfinfo", str(pdf)], capture_output=True, check=True, text=True).stdout
+    assert size in told
+    assert "Ferry landing, winter walk" in told
+
+
+def test_the_command_makes_the_book_that_was_asked_for(tmp_path: Path) -> None:
+    file, place = tmp_path / "odd.yaml", tmp_path / "b.pdf"
+    splice = {"joint": {"resistance": "5 mohm", "rating": "3 A"}}
+    span = {"cable": "wire", "length": "1 m", "joint": "splice"}
+    display = stated(props="2 * float", parts={"splice": splice}, string={"span": span, "fuse": "5 A"})
+    file.write_text(dump(display), encoding="utf-8")
+    done = run("book", file, "-o", place, "--paper", "letter", "--date", "2026-12-01", "--units", "us")
     assert (done.returncode, done.stderr) == (1, "")
     assert done.stdout.splitlines() == [
         f"wrote {place}",
         "1 finding says not to build yet; the sheets say where and why.",
     ]
     told = subprocess.run(["pdfinfo", str(place)], capture_output=True, check=True, text=True).stdout
-    assert size in told
-    assert "Ferry landing, winter walk" in told
-    assert "as of 2026-12-01" in pages(place)[0]
-
-
-def test_a_display_without_a_stop_ends_with_status_0(demo: Path, tmp_path: Path) -> None:
-    done = run("book", demo.with_name("landing-mended.yaml"), "-o", tmp_path / "b.pdf")
-    assert (done.returncode, done.stdout) == (0, f"wrote {tmp_path / 'b.pdf'}\n")
+    assert "612 x 792" in told
+    read = pages(place)
+    assert "as of 2026-12-01" in read[0]
+    assert "Lengths and masses are US." in " ".join(read[1].split())
 
 
 def test_a_place_that_cannot_be_written_is_told_before_the_file_is_even_read(tmp_path: Path) -> None:

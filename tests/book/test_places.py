@@ -10,9 +10,9 @@ import pytest
 from numpy.typing import NDArray
 
 from strandwright.book import BookWish
-from strandwright.display import load
-from strandwright.jobs.demo import write_demo
-from strandwright.plan import Plan, make_plan
+from strandwright.book.wish import Paper
+from strandwright.plan import Plan
+from tests.book.conftest import FIRST, MENDED, Books
 from tests.book.reading import DAY, MM_PER_PIXEL, all_drawn, drawn, pages, written
 from tests.build.samples import planned, stated
 
@@ -28,6 +28,11 @@ WIDE = {
     "carrier": {"shape": "plate", "width": "380 mm", "height": "380 mm", "above_base": "10 mm"},
     "fill": {"light": "bullet-12mm-12v", "count": 12},
 }
+
+
+@pytest.fixture(scope="module")
+def drilled() -> Plan:
+    return planned(stated(props="2 * float", kind=KIND))
 
 
 def ruler_mm(picture: NDArray[np.uint8]) -> float:
@@ -57,9 +62,9 @@ def template_pages(pdf: Path) -> list[int]:
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
-def test_the_ruler_measures_100_mm(paper: str, tmp_path: Path) -> None:
-    wish = BookWish(paper=paper, date=DAY)  # type: ignore[arg-type]
-    pdf = written(planned(stated(props="2 * float", kind=KIND)), tmp_path, wish)
+def test_the_ruler_measures_100_mm(drilled: Plan, paper: Paper, tmp_path: Path) -> None:
+    wish = BookWish(paper=paper, date=DAY)
+    pdf = written(drilled, tmp_path, wish)
     found = template_pages(pdf)
     assert found
     for page in found:
@@ -82,8 +87,8 @@ def rings(picture: NDArray[np.uint8]) -> list[tuple[float, float, float]]:
     return found
 
 
-def test_the_holes_of_a_carrier_lie_at_their_places(tmp_path: Path) -> None:
-    plan = planned(stated(props="2 * float", kind=KIND))
+def test_the_holes_of_a_carrier_lie_at_their_places(drilled: Plan, tmp_path: Path) -> None:
+    plan = drilled
     pdf = written(plan, tmp_path)
     seen = rings(drawn(pdf, template_pages(pdf)[0]))
     (edge,) = [ring for ring in seen if ring[2] == pytest.approx(90.0, abs=2 * SLACK_MM)]
@@ -111,11 +116,9 @@ def test_a_template_larger_than_a_page_is_split_with_marks_to_join_it(tmp_path: 
     assert all("crosses of the same letter" in " ".join(page.split()) for page in split)
 
 
-@pytest.mark.parametrize(("paper", "name"), [("a4", "landing-mended.yaml"), ("letter", "landing.yaml")])
-def test_nothing_runs_over_the_edge_of_a_page(paper: str, name: str, tmp_path: Path) -> None:
-    write_demo(tmp_path / "demo")
-    wish = BookWish(paper=paper, date=DAY)  # type: ignore[arg-type]
-    pdf = written(make_plan(load(tmp_path / "demo" / name)), tmp_path, wish)
+@pytest.mark.parametrize(("paper", "name"), [("a4", MENDED), ("letter", FIRST)])
+def test_nothing_runs_over_the_edge_of_a_page(books: Books, paper: Paper, name: str) -> None:
+    pdf = books.pdf(name, BookWish(paper=paper, date=DAY))
     edge = 40 * 8 // 25  # 8 mm, within which printers leave paper white
     for number, picture in enumerate(all_drawn(pdf, 40), 1):
         sides = (picture[:edge], picture[-edge:], picture[:, :edge], picture[:, -edge:])

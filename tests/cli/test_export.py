@@ -46,9 +46,10 @@ def test_every_form_is_written(file: Path, tmp_path: Path) -> None:
         "bill.csv",
         "cuts.csv",
     } <= names
+    assert "positions.svg" in names
     assert {"ball.ies", "template-ball-tip.dxf", "strip-ball.dxf", "strip-ball.svg"} <= names
     assert f"wrote {len(names)} files into" in done.stdout
-    assert "straight line for each string" in done.stdout
+    assert "straight line for each string, at the lengths of its spans: the file states no places." in done.stdout
     with (tmp_path / "out" / "hanging.csv").open(encoding="utf-8") as stream:
         assert [row["id"] for row in csv.DictReader(stream)] == ["row/lead", *(f"row/prop{n:02d}" for n in range(1, 5))]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import io
 import xml.etree.ElementTree as ET
 import zipfile
@@ -14,7 +15,7 @@ import pytest
 from strandwright.display import load_text
 from strandwright.formats import absolute, gdtf_file, mvr_file
 from strandwright.jobs.export import addresses
-from strandwright.jobs.open_data import fixture_kinds, fixtures
+from strandwright.jobs.open_data import fixture_kinds, fixtures, place_words
 from strandwright.jobs.open_files import write_forms
 from strandwright.plan import Plan, make_plan
 from tests.build.samples import stated
@@ -152,3 +153,47 @@ def test_any_name_opens_again(tmp_path: Path) -> None:
     (kind,), scene = reopened(make_plan(load_text(dump(named))), tmp_path)
     assert kind.dmx_modes[0].dmx_channels_count == 3
     assert len(props_of(scene)) == 2
+
+
+SET_OUT = {"line": [["1 m", "2 m", "0.5 m"], ["5 m", "2 m", "0.5 m"]]}
+
+
+def test_stated_places_are_those_of_the_scene_and_of_the_table(tmp_path: Path) -> None:
+    plan = planned(props="5 * float", string={"place": SET_OUT})
+    # On a wall a place is across, up and towards the viewer; a scene has z up and, looking along y, x to the right.
+    expected = [[1000.0 + 1000.0 * n, -500.0, 2000.0] for n in range(5)]
+    _, scene = reopened(plan, tmp_path)
+    assert [list(prop.matrix.matrix[3][:3]) for prop in props_of(scene)] == [pytest.approx(one) for one in expected]
+    write_forms(plan, tmp_path, ("csv", "svg"))
+    with (tmp_path / "positions.csv").open(encoding="utf-8") as stream:
+        rows = list(csv.DictReader(stream))
+    assert [[1e3 * float(row[key]) for key in ("across", "away", "up")] for row in rows] == [
+        pytest.approx(one) for one in expected
+    ]
+    assert {row["place"] for row in rows} == {"stated"}
+    assert "seen from the front" in (tmp_path / "positions.svg").read_text(encoding="utf-8")
+    assert place_words(plan) == "at the places that the file states"
+
+
+def test_on_a_plan_the_second_length_is_ahead_and_the_third_up(tmp_path: Path) -> None:
+    plan = planned(props="2 * float", string={"place": SET_OUT}, place={"plane": "plan"})
+    _, scene = reopened(plan, tmp_path)
+    assert list(props_of(scene)[1].matrix.matrix[3][:3]) == pytest.approx([5000.0, 2000.0, 500.0])
+
+
+def test_strings_without_a_place_lie_before_the_others(tmp_path: Path) -> None:
+    named = stated(kind=BALL, props="3 * float", string={"place": SET_OUT})
+    named["strings"]["porch"] = {k: v for k, v in named["strings"]["rail"].items() if k != "place"} | {
+        "output": "box/2"
+    }
+    plan = make_plan(load_text(dump(named)))
+    _, scene = reopened(plan, tmp_path)
+    spots = {prop.name: list(prop.matrix.matrix[3][:3]) for prop in props_of(scene)}
+    assert spots["rail/prop03"] == pytest.approx([5000.0, -500.0, 2000.0])
+    assert spots["porch/prop02"] == pytest.approx(
+        [2000.0, -1500.0, 0.0]
+    )  # a span of 1 m on from 1 m, 1 m before the wall
+    assert place_words(plan) == (
+        "at the places that the file states, but those of porch set out along a straight line for each string, at the "
+        "lengths of its spans"
+    )

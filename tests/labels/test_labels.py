@@ -9,8 +9,10 @@ from PIL import Image
 
 from strandwright.build.ids import prop_ids
 from strandwright.display import load_text
-from strandwright.draw import Drawing, label_sheets
+from strandwright.draw import Drawing, Label, label_sheets
+from strandwright.draw.layout import record_box
 from strandwright.draw.records import Image as Code
+from strandwright.draw.records import Text
 from strandwright.errors import UseError
 from strandwright.labels import SHEETS, code_text, labels, modules, sheet_size
 from strandwright.packing import analyse as pack
@@ -85,3 +87,36 @@ def test_any_text_survives_its_code() -> None:
         code = np.array(modules(text), dtype=np.uint8)
         grey = np.pad(255 * (1 - code), 4, constant_values=255).astype(np.uint8).repeat(6, 0).repeat(6, 1)
         assert zxingcpp.read_barcodes(grey)[0].text == text
+
+
+def words_of(sheet: Drawing) -> list[str]:
+    return [record.text for record in sheet.records if isinstance(record, Text)]
+
+
+@pytest.mark.parametrize("sheet", ["a4-70x37", "a4-48.5x25.4", "letter-66.7x25.4"])
+def test_no_word_of_a_long_label_is_lost_nor_leaves_it(sheet: str) -> None:
+    size = sheet_size(sheet)
+    lines = ("this end: output controller-in-the-shed/12, supply boathouse", "14.06 m / 46.1 ft, cable-3x18awg")
+    label = Label("rail-along-the-jetty/span017", lines, modules("x"))
+    (drawn,) = label_sheets("Test", [label], size)
+    told = "".join(words_of(drawn)).replace(" ", "")
+    for words in (label.id, *lines):
+        assert words.replace(" ", "") in told
+    for record in drawn.records:
+        if isinstance(record, Text):
+            assert record.y <= size.first[1] + size.label[1]
+            assert record_box(record).right <= size.first[0] + size.label[0]
+
+
+@pytest.mark.parametrize("sheet", [*SHEETS, "letter-60x30"])
+def test_every_sheet_says_which_display_state_day_and_sheet_it_is(plan: Plan, sheet: str) -> None:
+    size = sheet_size(sheet)
+    made = [Label(f"x{n}", ()) for n in range(size.count + 3)]
+    sheets = list(label_sheets("Test", made, size, stamp=("Ferry landing", "file 1234 abcd", "as of 2026-11-25")))
+    ids = []
+    for number, one in enumerate(sheets, 1):
+        told = " ".join(words_of(one))
+        for words in ("Ferry landing", "file 1234 abcd", "as of 2026-11-25", f"sheet {number} of {len(sheets)}"):
+            assert words in told, words
+        ids += [word for word in words_of(one) if word.startswith("x")]
+    assert ids == [label.id for label in made]

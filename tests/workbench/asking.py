@@ -12,6 +12,7 @@ from urllib.parse import urlencode
 from starlette.applications import Starlette
 
 from strandwright.plan import Plan
+from strandwright.workbench.album import Album
 from strandwright.workbench.app import make_app
 from strandwright.workbench.desk import Desk
 from strandwright.workbench.worker import Worker
@@ -101,4 +102,4 @@ async def bench_of(path: Path, plan: Plan) -> tuple[Desk, Starlette]:
     desk = Desk(path, Still(lambda *_: plan))
     await desk.read()
     await desk.settled(5)
-    return desk, make_app(desk, Still(lambda *_: plan), [HOST])
+    return desk, make_app(desk, Still(lambda *_: plan), [HOST], Album())

@@ -8,6 +8,7 @@ from strandwright.book.parcel import Parcel, Row
 from strandwright.findings.words import percent
 from strandwright.jobs.export import addresses
 from strandwright.jobs.level_rows import level_row
+from strandwright.signal.orders import string_orders
 
 _SLOTS = 512
 
@@ -19,15 +20,16 @@ def addressing(parcel: Parcel) -> Row:
         {
             "prop": row["prop"],
             "cell": str(row["cell"]),
-            "nodes": _span(row["first_node"], row["last_node"]),
-            "slots": f"{row['universe']}/{_span(row['first_slot'], row['last_slot'])}",
+            "nodes": span_words(row["first_node"], row["last_node"]),
+            "slots": f"{row['universe']}/{span_words(row['first_slot'], row['last_slot'])}",
         }
         for row in addresses(plan)
     ]
     return {"cards": [_card(parcel, name) for name in plan.build.controllers], "rows": table}
 
 
-def _span(first: int, last: int) -> str:
+def span_words(first: int, last: int) -> str:
+    """Return numbers from one to another, one alone by itself."""
     return f"{first}" if first == last else f"{first}–{last}"
 
 
@@ -38,6 +40,7 @@ def _card(parcel: Parcel, name: str) -> Row:
     outputs = plan.signal.outputs
     which = build.controllers.index(name)
     own = np.flatnonzero(outputs.controller == which).tolist()
+    orders = string_orders(build)
     rows = []
     for row in own:
         string = int(outputs.string[row])
@@ -45,9 +48,7 @@ def _card(parcel: Parcel, name: str) -> Row:
         kind = build.kinds
         props = slice(int(build.strings.first_prop[string]), int(build.strings.first_prop[string + 1]))
         made = build.props.kind[props]
-        ganged = controller.gangs and bool(kind.ganged[made].any())
-        colours = sorted(set(kind.colours[made].tolist()))
-        groups = sorted({int(n) for n, g in zip(kind.nodes[made], kind.ganged[made], strict=True) if g})
+        groups = sorted({int(n) for n, g in zip(kind.nodes[made], kind.ganged[made], strict=True) if g and n > 1})
         rows.append(
             {
                 "output": str(int(outputs.number[row])),
@@ -57,8 +58,8 @@ def _card(parcel: Parcel, name: str) -> Row:
                 "slot": f"{int(plan.signal.slot[first])}",
                 "slots": f"{int(outputs.slots[row]):,}",
                 "last": f"{int(outputs.last_universe[row])}",
-                "group": "-" if not ganged else " and ".join(str(g) for g in groups),
-                "colours": " and ".join(str(c) for c in colours),
+                "group": "-" if not (controller.gangs and groups) else " and ".join(str(g) for g in groups),
+                "order": orders[string].told,
                 "rate": f"{float(outputs.max_rate_hz[row]):,.0f} Hz",
             }
         )
@@ -75,14 +76,15 @@ def _says(parcel: Parcel, name: str) -> list[str]:
     controller = parcel.plan.build.display.controllers[name]
     says = [
         f"Input: E1.31 (streaming ACN), {_SLOTS} slots a universe. The first universe is {controller.first_universe}.",
-        "Start each output at the universe and slot of the table. Colour order red, green, blue as the part's data "
-        "sheet says; if red and green change places at the test, change the order here, not the wires.",
+        "Start each output at the universe and slot of the table.",
+        "Colour order: the letters of the table, r for red, g for green, b for blue, w for white. If two colours change "
+        "places at the test, change the order here, not the wires.",
         f"Frame rate {controller.rate:g} Hz. Each output could be as fast as its table row says.",
     ]
     if controller.gangs:
         says.append(
             "Group: this many nodes in a row show one colour (set as group, zoom or repeat; makers name it "
-            "differently). A dash means that no group is set."
+            "differently). A dash means that each node shows its own."
         )
     else:
         says.append("This controller cannot repeat a colour: every node has slots of its own.")

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from strandwright.book.measures import Measures
 from strandwright.book.parcel import Parcel, Row
 from strandwright.display.kind import Place
 from strandwright.draw import Drawing, DrillHole, Face, Template, drill_template
@@ -14,8 +15,10 @@ from strandwright.findings.words import percent
 from strandwright.jobs.kind_pictures import section_of, templates_of
 from strandwright.jobs.open_files import wrap_strips
 from strandwright.making import KindMaking
+from strandwright.plan import Plan
 
 _RIM_M = 0.012
+_NOTHING_M = 5e-5
 _ENDS: tuple[Place, ...] = ("base", "tip")
 
 
@@ -54,7 +57,7 @@ def _kind(parcel: Parcel, row: int) -> Row:
         "parts": sorted({part for s in made.steps for part in s.parts}),
         "holes": list(_holes(parcel, made)),
         "wiring": list(_wiring(parcel, made)),
-        "templates": [parcel.picture(sheet) for sheet in _templates(parcel, row)],
+        "templates": [parcel.picture(sheet) for sheet in template_sheets(plan, row)],
         "marks": parcel.marks(made.name, *_own(parcel, made.name)),
     }
 
@@ -94,7 +97,7 @@ def _holes(parcel: Parcel, made: KindMaking) -> Iterator[Row]:
         drill = say.drill(bore.metric.name, bore.inch.name)
         for template in made.carrier.templates:
             for hole in template.holes:
-                place = f"{_signed(hole.u_m)} right, {_signed(hole.v_m)} up of the middle, mm"
+                place = f"{_way(say, hole.u_m, 'right', 'left')}, {_way(say, hole.v_m, 'up', 'down')} from the middle"
                 yield row(f"carrier, face {template.face.name}", f"light {hole.light}", bore.diameter_m, drill, place)
     cables = made.cables
     if cables is not None:
@@ -102,25 +105,26 @@ def _holes(parcel: Parcel, made: KindMaking) -> Iterator[Row]:
         points = [None] * cables.count if cables.points_m is None else cables.points_m.tolist()
         for number, point in enumerate(points, 1):
             yield row(
-                f"shell, {cables.place}", f"cable {number}", cables.hole_m, drill or "to the cable", _place(point)
+                f"shell, {cables.place}", f"cable {number}", cables.hole_m, drill or "to the cable", _place(say, point)
             )
     drain = made.drain
     if drain.place is not None:
         point = None if drain.point_m is None else drain.point_m.tolist()
         drill = say.drill(drain.metric.name if drain.metric else None, drain.inch.name if drain.inch else None)
-        yield row(f"shell, {drain.place}", "drain", drain.diameter_m, drill, _place(point))
+        yield row(f"shell, {drain.place}", "drain", drain.diameter_m, drill, _place(say, point))
 
 
-def _place(point: list[float] | None) -> str:
+def _place(say: Measures, point: list[float] | None) -> str:
     if point is None:
         return "where it fits"
     x, y, z = point
     aside = math.hypot(x, y)
-    return f"{1e3 * aside:.1f} beside the axis, {1e3 * z:.1f} above the base, mm"
+    beside = "on the axis" if aside < _NOTHING_M else f"{say.small(aside)} from the axis"
+    return f"{beside}, {'level with the base' if abs(z) < _NOTHING_M else f'{say.small(z)} above the base'}"
 
 
-def _signed(value_m: float) -> str:
-    return f"{round(1e3 * value_m, 1) + 0.0:+.1f}".replace("-", "−")
+def _way(say: Measures, value_m: float, plus: str, minus: str) -> str:
+    return f"{say.small(abs(value_m))} {minus if value_m < -_NOTHING_M else plus}"
 
 
 def _wiring(parcel: Parcel, made: KindMaking) -> Iterator[Row]:
@@ -142,15 +146,15 @@ def _cores(parcel: Parcel, made: KindMaking) -> int:
     return 3 if part is None or part.cable is None else part.cable.cores
 
 
-def _templates(parcel: Parcel, row: int) -> Iterator[Drawing]:
+def template_sheets(plan: Plan, row: int) -> Iterator[Drawing]:
     """Yield every template of a kind: the faces of its carrier, then the ends of its shell."""
-    for _, sheet in templates_of(parcel.plan, row):
+    for _, sheet in templates_of(plan, row):
         yield sheet
-    made = parcel.plan.making.kinds[row]
+    made = plan.making.kinds[row]
     for place in _ENDS:
         holes = list(_end_holes(made, place))
         if holes:
-            yield from drill_template(_end(parcel, made, place, holes))
+            yield from drill_template(_end(made, place, holes))
     if made.kind.shell is not None and (made.kind.shell.shape == "lathe" or _on_the_side(made)):
         yield from wrap_strips(made)
 
@@ -168,7 +172,7 @@ def _end_holes(made: KindMaking, place: Place) -> Iterator[DrillHole]:
         yield DrillHole((float(drain.point_m[0]), float(drain.point_m[1])), drain.diameter_m)
 
 
-def _end(parcel: Parcel, made: KindMaking, place: Place, holes: list[DrillHole]) -> Template:
+def _end(made: KindMaking, place: Place, holes: list[DrillHole]) -> Template:
     """Return the template of one end of the shell: a disc of paper with its middle on the axis."""
     reach = max(math.hypot(*hole.at_m) + hole.diameter_m / 2.0 for hole in holes)
     size = 2.0 * (reach + _RIM_M)

@@ -5,9 +5,14 @@ from __future__ import annotations
 import numpy as np
 
 from strandwright.book.parcel import Parcel, Row
+from strandwright.build.ids import prop_ids
 from strandwright.findings.words import amps, percent, several, volts, watts
 from strandwright.jobs.kind_pictures import glow_of_kinds
 from strandwright.jobs.pictures import distances_m
+from strandwright.jobs.yard_pictures import yard_drawing
+
+# Points of light with a glow around them look no finer on paper at more.
+_PIXELS_A_MM = 5.0
 
 
 def front(parcel: Parcel) -> Row:
@@ -15,10 +20,13 @@ def front(parcel: Parcel) -> Row:
     plan = parcel.plan
     build = plan.build
     display = build.display
+    looks = glow_of_kinds(plan)
+    night = yard_drawing(plan, night=True, pixels_a_mm=_PIXELS_A_MM) if plan.placed.any else looks
     return {
         "name": display.display,
         "about": display.about,
-        "picture": parcel.picture(glow_of_kinds(plan)),
+        "picture": parcel.picture(night),
+        "looks": None if night is looks else parcel.picture(looks),
         "counts": _counts(parcel),
         "kinds": _kinds(parcel),
         "strings": _strings(parcel),
@@ -145,16 +153,17 @@ def cautions(parcel: Parcel) -> list[Row]:
         said.append(
             (
                 "Wet joints",
-                f"{joints:,} joints hang out in the rain ({several(kinds, 5)}). Each is made dry, sealed, and hung with "
-                "a drip loop so that water runs off below it. Work on them only with the supply unplugged.",
+                f"{_count(joints, 'joint hangs', 'joints hang')} out in the rain ({several(kinds, 5)}). "
+                "Each is made dry, sealed, and hung with a drip loop so that water "
+                "runs off below it. Work on them only with the supply unplugged.",
             )
         )
     said.append(
         (
             "Ladders",
-            f"{len(build.props.string):,} props are hung by hand. Level ground, one person at the foot, never in wind "
-            "or frost, tools on a lanyard, and no reaching beyond the rails. What can be joined on the ground is joined "
-            "on the ground.",
+            f"{_count(len(build.props.string), 'prop is', 'props are')} hung by hand.{_highest(parcel)} "
+            "Level ground, one person at the foot, never in wind or frost, tools on a lanyard, and no reaching beyond the "
+            "rails. What can be joined on the ground is joined on the ground.",
         )
     )
     said.append(
@@ -169,6 +178,21 @@ def cautions(parcel: Parcel) -> list[Row]:
 
 def _count(number: int, one: str, many: str) -> str:
     return f"{number:,} {one if number == 1 else many}"
+
+
+def _highest(parcel: Parcel) -> str:
+    """Return how high the highest prop hangs, empty where no place is known."""
+    placed, plane = parcel.plan.placed, parcel.plan.build.display.place.plane
+    if not placed.any:
+        return ""
+    up = np.nan_to_num(placed.spots_m[:, 1 if plane == "wall" else 2], nan=-np.inf)
+    top = int(np.argmax(up))
+    if up[top] <= 0.0:
+        return ""
+    return (
+        f" The highest, {prop_ids(parcel.plan.build)[top]}, hangs {parcel.measures.run(float(up[top]))} above the level that "
+        "the file measures from."
+    )
 
 
 def _total(parcel: Parcel) -> str:

@@ -16,9 +16,10 @@ _PARTS = 8
 
 @dataclass(frozen=True, slots=True)
 class Measures:
-    """Lengths in words, in the units of one reader."""
+    """Lengths in words, in the units of one reader; of both, US ones stand first where `us_first`."""
 
     units: Units
+    us_first: bool = False
 
     def run(self, length_m: float) -> str:
         """Return the length of a cable or a distance: 4.06 m, 13 ft 3 7/8 in, or both."""
@@ -35,13 +36,18 @@ class Measures:
         grams = f"{1e3 * mass_kg:.0f} g" if mass_kg < 1.0 else f"{mass_kg:.2f} kg"
         return self._joined(grams, f"{ounces:.1f} oz" if ounces < 16.0 else f"{ounces / 16.0:.2f} lb")
 
+    def bought(self, length_m: float) -> str:
+        """Return a length as it is bought: 106.5 m, 349 ft, or both."""
+        return self._joined(f"{length_m:,.1f} m", f"{length_m / _INCH_M / _FOOT_IN:,.0f} ft")
+
     def drill(self, metric: str | None, inch: str | None) -> str:
         """Return which drill to take; a drill known in one measure only is named by that."""
         names = {"metric": (metric or inch,), "us": (inch or metric,), "both": (metric, inch)}[self.units]
         return " or ".join(dict.fromkeys(name for name in names if name))
 
     def _joined(self, metric: str, us: str) -> str:
-        return {"metric": metric, "us": us, "both": f"{metric} / {us}"}[self.units]
+        both = f"{us} / {metric}" if self.us_first else f"{metric} / {us}"
+        return {"metric": metric, "us": us, "both": both}[self.units]
 
 
 def _metres(length_m: float) -> str:

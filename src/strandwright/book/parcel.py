@@ -5,24 +5,28 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
+from strandwright.book.letters import FONTS
 from strandwright.book.measures import Measures
+from strandwright.display import Display
+from strandwright.display.assumptions import keeping_assumptions
 from strandwright.draw import Drawing, to_svg
 from strandwright.findings import Finding
 from strandwright.plan import Plan
 
-FONT = "Libertinus Serif"
+FONT = FONTS[0]
 Row = dict[str, Any]
 
 
 @dataclass(frozen=True)
 class Parcel:
-    """A plan on its way to paper; `pictures` collects the SVG of every picture by its file name.
+    """A plan on its way to paper; `pictures` collects the SVG of every picture by its file name, none unless `drawn`.
 
     `stops` holds the stop findings, which mark every sheet that they touch.
     """
 
     plan: Plan
     measures: Measures
+    drawn: bool = True
     pictures: dict[str, bytes] = field(default_factory=dict)
 
     @property
@@ -32,7 +36,7 @@ class Parcel:
 
     def picture(self, drawing: Drawing | None) -> Row | None:
         """Take a picture along and return what the page needs to place it, None for none."""
-        if drawing is None:
+        if drawing is None or not self.drawn:
             return None
         name = f"p{len(self.pictures):05d}.svg"
         self.pictures[name] = to_svg(drawing, print_font=FONT).encode("utf-8")
@@ -46,6 +50,12 @@ class Parcel:
     def marks(self, *names: str) -> list[str]:
         """Return why what goes by these names must not be built yet: the stop findings that touch them."""
         return [f.message for f in self.stops if any(_touches(place, name) for place in f.where for name in names)]
+
+
+def assumed_of(display: Display, table: str) -> str:
+    """Return what is taken for granted of the spares or the packing, in words for beside them; empty for nothing."""
+    own = [one for one in keeping_assumptions(display) if one.where.startswith(f"{table}.")]
+    return ", ".join(f"{one.where.partition('.')[2]} {one.value}" for one in own)
 
 
 def _touches(place: str, name: str) -> bool:

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from strandwright import spares
-from strandwright.book.parcel import Parcel, Row
+from strandwright.book.parcel import Parcel, Row, assumed_of
 from strandwright.findings.words import percent
-
-_FOOT_M = 0.3048
 
 
 def bill(parcel: Parcel) -> Row:
@@ -34,6 +32,7 @@ def bill(parcel: Parcel) -> Row:
         "total": f"{made.total:,.2f} {made.currency}",
         "unpriced": list(made.unpriced),
         "spares": _spares_words(kept),
+        "assumed": assumed_of(parcel.plan.build.display, "spares"),
         "work": work,
         "hours": f"{parcel.plan.cost.minutes / 60.0:,.1f} h",
     }
@@ -42,8 +41,7 @@ def bill(parcel: Parcel) -> Row:
 def _quantity(parcel: Parcel, quantity: float, unit: str) -> str:
     if unit != "m":
         return f"{quantity:,.0f}"
-    metric, us = f"{quantity:,.1f} m", f"{quantity / _FOOT_M:,.0f} ft"
-    return {"metric": metric, "us": us, "both": f"{metric} / {us}"}[parcel.measures.units]
+    return parcel.measures.bought(quantity)
 
 
 def _spare(parcel: Parcel, one: spares.Spare | None) -> str:
@@ -59,6 +57,6 @@ def _spares_words(kept: spares.Spares) -> str:
         return f"No spares are needed for a chance of {percent(kept.asked)} to finish the season without buying."
     return (
         f"With the spares, {percent(kept.chance)} of seasons end without buying ({percent(kept.asked)} asked for; failures of "
-        f"each part counted as a Poisson process, shares a season: {basis}). The spares cost {kept.total:,.2f} "
+        f"each part come by Poisson's law; how many fail in a season: {basis}). The spares cost {kept.total:,.2f} "
         f"{kept.currency}{unpriced}; they are not in the sum above."
     )

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from strandwright import packing
-from strandwright.book.parcel import Parcel, Row
+from strandwright.book.parcel import Parcel, Row, assumed_of
 from strandwright.build.ids import prop_ids
+from strandwright.findings.words import several
+from strandwright.jobs.yard_pictures import yard_drawing
 from strandwright.plan import Plan
 
 
@@ -27,6 +31,7 @@ def hanging(parcel: Parcel) -> Row:
     for one in packed.things:
         strings.setdefault(one.thing.string, []).append(one)
     return {
+        "map": parcel.picture(yard_drawing(plan, night=False)) if plan.placed.any else None,
         "strings": [
             {"name": name, "about": abouts[name], "rows": [_hung(run, packed, kinds) for run in _runs(ones, kinds)]}
             for name, ones in strings.items()
@@ -35,12 +40,24 @@ def hanging(parcel: Parcel) -> Row:
             {
                 "name": packed.box_id(number),
                 "mass": say.mass(kg),
+                "tied": _tied(packed, number),
                 "rows": [_hung(run, packed, kinds) for run in _runs(list(packed.packing_order(number)), kinds)],
             }
             for number, kg in enumerate(packed.box_kg, 1)
         ],
+        "assumed": assumed_of(display, "packing"),
         "box": " × ".join(say.run(v) for v in (box.width, box.depth, box.height)) + f", at most {say.mass(box.mass)}",
     }
+
+
+def _tied(packed: packing.Packed, number: int) -> str:
+    """Return which boxes hold the other ends of pieces that run on out of a box, in words, empty for none."""
+    found = [
+        a.box if b.box == number else b.box
+        for a, b in pairwise(packed.things)
+        if a.thing.joined and a.box != b.box and number in (a.box, b.box)
+    ]
+    return several([packed.box_id(one) for one in dict.fromkeys(found)], 5) if found else ""
 
 
 def _kinds_by_prop(parcel: Parcel) -> dict[str, str]:

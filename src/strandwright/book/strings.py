@@ -6,12 +6,13 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from strandwright.book.addressing import span_words
 from strandwright.book.parcel import Parcel, Row
 from strandwright.build.ids import cable_ids, fuse_ids, joint_ids, prop_id
 from strandwright.build.tables import CableSort, JointSort, of_string
 from strandwright.cost import CutList, cut_list
 from strandwright.draw import string_profile
-from strandwright.findings.words import amps, percent, volts
+from strandwright.findings.words import amps, percent, several, volts
 from strandwright.jobs.pictures import distances_m, profile
 
 _HUNG = ("lead", "span", "feed")
@@ -34,12 +35,12 @@ def _string(parcel: Parcel, row: int, pieces: CutList, own: range) -> Row:
     name = build.strings.names[row]
     stated = build.display.strings[name]
     reach = distances_m(plan, row)
-    feeds = {f.supply for f in stated.feeds}
+    feeds = [f"prop {f.before}" for f in stated.feeds]
     facts = [
         ("output", str(stated.output)),
         ("supply", stated.supply or "none of its own"),
         ("props", f"{stated.prop_count:,}"),
-        ("fed", "at its start" if not feeds else f"at its start and {len(stated.feeds)} more times, on the next lines"),
+        ("fed", "at its start" if not feeds else f"at its start, and again before {several(feeds, 6)}"),
         ("reach", say.run(float(reach[-1])) if len(reach) else "-"),
         ("data chain", f"{int(build.strings.first_node[row + 1] - build.strings.first_node[row]):,} nodes"),
     ]
@@ -86,7 +87,7 @@ def _order(parcel: Parcel, row: int, across_v: tuple[float, ...]) -> Iterator[Ro
             "volts": volts(across_v[i]),
             "first": f"{int(signal.universe[a])}/{int(signal.slot[a])}",
             "last": f"{int(signal.universe[b])}/{last_slot}",
-            "nodes": f"{int(signal.chain[a])}–{int(signal.chain[b])}",
+            "nodes": span_words(int(signal.chain[a]), int(signal.chain[b])),
             "feed": None if feed is None else _feed_words(feed.supply, cut=feed.cut),
         }
 

@@ -9,8 +9,13 @@ from datetime import UTC, date, datetime
 from importlib import resources
 from typing import Any
 
-# A word as long as this is wider than a column of a table: an invisible place to break it stands after each such piece.
-_LONG = re.compile(r"(\S{22})(?=\w)")
+from strandwright.book.letters import beyond_ascii, led, printed_instead
+
+# A word as long as this can be wider than a column of a table: it may break behind its slashes and dots, and where that
+# is not often enough, anywhere.
+_LONG = re.compile(r"\S{23,}")
+_ENDS = re.compile(r"([/.])(?=\w)")
+_RUN = re.compile(r"([^\s\u200b]{22})(?=\w)")
 _BREAK = "\u200b"
 # What no font draws and no reader needs: controls, and characters that turn the direction of what follows.
 _UNSEEN = re.compile("[\u0000-\u0009\u000b-\u001f\u007f-\u009f\u202a-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff]")
@@ -27,8 +32,12 @@ def typeset(content: Mapping[str, Any], pictures: Mapping[str, bytes], day: date
     """
     import typst  # only who makes a book waits for it
 
-    text = json.dumps(_printable(content), ensure_ascii=False, allow_nan=False)
-    files: dict[str, Any] = dict(pictures)
+    drawn = {name: svg.decode("utf-8") for name, svg in pictures.items()}
+    seen = [json.dumps(content, ensure_ascii=False, allow_nan=False), "\ufffd", *drawn.values()]
+    instead = printed_instead(beyond_ascii(seen))
+    told = _printable({**content, "replaced": bool(instead)}, instead)
+    text = json.dumps(told, ensure_ascii=False, allow_nan=False)
+    files: dict[str, Any] = {name: led(svg.translate(instead)).encode("utf-8") for name, svg in drawn.items()}
     pages = templates()
     files |= pages | {"main.typ": pages[main]} | {"content.json": text.encode("utf-8")}
     # Its stubs know no files by name, which it takes all the same.
@@ -47,9 +56,13 @@ def templates() -> dict[str, bytes]:
     return {entry.name: entry.read_bytes() for entry in sorted(folder.iterdir(), key=lambda e: e.name)}
 
 
-def _printable(value: Any) -> Any:
+def _breakable(word: re.Match[str]) -> str:
+    return _RUN.sub(rf"\1{_BREAK}", _ENDS.sub(rf"\1{_BREAK}", word[0]))
+
+
+def _printable(value: Any, instead: Mapping[int, str]) -> Any:
     if isinstance(value, str):
-        return _LONG.sub(rf"\1{_BREAK}", _UNSEEN.sub("\ufffd", value))
+        return _LONG.sub(_breakable, led(_UNSEEN.sub("\ufffd", value).translate(instead)))
     if isinstance(value, Mapping):
-        return {key: _printable(one) for key, one in value.items()}
-    return [_printable(one) for one in value] if isinstance(value, (list, tuple)) else value
+        return {key: _printable(one, instead) for key, one in value.items()}
+    return [_printable(one, instead) for one in value] if isinstance(value, (list, tuple)) else value

@@ -10,12 +10,13 @@ from typing import Any
 
 from strandwright import commission, labels
 from strandwright.book import addressing, bench, front, meter, parts, site, strings, wiring
+from strandwright.book.letters import beyond_ascii, printed_instead
 from strandwright.book.measures import Measures
 from strandwright.book.parcel import Parcel
 from strandwright.book.typeset import typeset
-from strandwright.book.wish import BookWish, Stamp, stamp_of
-from strandwright.display.assumptions import assumptions
-from strandwright.draw import Drawing, SheetSize
+from strandwright.book.wish import BookWish, Stamp, Units, stamp_of
+from strandwright.display.assumptions import assumptions, keeping_assumptions
+from strandwright.draw import Drawing, Label, SheetSize
 from strandwright.draw import label_sheets as draw_labels
 from strandwright.errors import UseError
 from strandwright.jobs import plan_file
@@ -23,6 +24,13 @@ from strandwright.jobs.files import shown, whole_bytes
 from strandwright.plan import Plan, Progress, silent
 
 AS_IS = BookWish()
+_UNITS: dict[Units, str] = {
+    "both": "Lengths and masses are metric and US side by side; measure by one of them, never by both in one piece.",
+    "metric": "Lengths and masses are metric. Pictures, templates, steps and findings name US ones beside them; what is taken "
+    "for granted stands as a file would state it.",
+    "us": "Lengths and masses are US. Pictures, templates, steps and findings name metric ones beside them; what is taken "
+    "for granted stands as a file would state it.",
+}
 
 
 def book_file(file: Path, place: Path, wish: BookWish = AS_IS, progress: Progress = silent) -> Plan:
@@ -70,27 +78,34 @@ def make_book(plan: Plan, stamp: Stamp, wish: BookWish = AS_IS, progress: Progre
     return typeset(content, parcel.pictures, stamp.date)
 
 
-def label_sheets(plan: Plan, size: SheetSize, address: str = "") -> Iterator[Drawing]:
+def label_sheets(plan: Plan, stamp: Stamp, size: SheetSize, address: str = "") -> Iterator[Drawing]:
     """Yield the sheets of labels of a plan; its codes open the page at `address`, or hold the id alone."""
     made = list(labels.labels(plan.build, plan.signal, site.packed_of(plan), address))
-    yield from draw_labels(plan.build.display.display, made, size)
+    told = (plan.build.display.display, f"file {stamp.fingerprint}", f"as of {stamp.date.isoformat()}")
+    # What stands for letters that the fonts lack takes another room, so it is set in before a line is broken.
+    instead = printed_instead(beyond_ascii([*told, *(text for one in made for text in (one.id, *one.lines))]))
+    made = [Label(one.id.translate(instead), tuple(t.translate(instead) for t in one.lines), one.code) for one in made]
+    title, *rest = (text.translate(instead) for text in told)
+    yield from draw_labels(title, made, size, stamp=(title, *rest))
 
 
 def make_labels(plan: Plan, stamp: Stamp, size: SheetSize, address: str = "") -> bytes:
     """Return the PDF of a plan's labels, a page a sheet."""
     parcel = Parcel(plan, Measures("both"))
-    sheets = [parcel.picture(sheet) for sheet in label_sheets(plan, size, address)]
+    sheets = [parcel.picture(sheet) for sheet in label_sheets(plan, stamp, size, address)]
     content = {"name": plan.build.display.display, "sheets": sheets}
     return typeset(content, parcel.pictures, stamp.date, "labels.typ")
 
 
 def gather(parcel: Parcel, stamp: Stamp, wish: BookWish) -> dict[str, Any]:
     """Return the content of every chapter as plain data; the parcel collects their pictures."""
+    display = parcel.plan.build.display
     readings = commission.analyse(parcel.plan.build)
     return {
         "paper": {"a4": "a4", "letter": "us-letter"}[wish.paper],
         "fingerprint": stamp.fingerprint,
         "date": stamp.date.isoformat(),
+        "units": _UNITS[wish.units],
         "front": front.front(parcel),
         "cautions": front.cautions(parcel),
         "findings": front.findings(parcel),
@@ -104,7 +119,7 @@ def gather(parcel: Parcel, stamp: Stamp, wish: BookWish) -> dict[str, Any]:
         "repair": meter.repair(parcel, readings),
         "assumed": [
             {"where": one.where, "value": str(one.value), "reason": one.reason}
-            for one in assumptions(parcel.plan.build.display)
+            for one in (*assumptions(display), *keeping_assumptions(display))
         ],
     }
 

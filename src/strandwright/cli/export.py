@@ -14,20 +14,22 @@ import click
 def export(file: Path, folder: Path, only: str | None) -> None:
     """Write the display in FILE into FOLDER in open forms.
 
-    CSV tables, templates as SVG and DXF at true size, the light of each kind as IES LM-63-2002, kinds as GDTF (DIN SPEC
-    15800), the display as MVR (DIN SPEC 15801). Exit status: 0, or 2 where FILE cannot be read or FOLDER not written.
+    CSV tables, templates as SVG and DXF at true size, where props are as CSV and SVG, the light of each kind as IES
+    LM-63-2002, kinds as GDTF (DIN SPEC 15800), the display as MVR (DIN SPEC 15801). Exit status: 0, or 2 where FILE cannot
+    be read or FOLDER not written.
     """
     from strandwright.cli.progress import steps
     from strandwright.jobs import plan_file
     from strandwright.jobs.files import folder as made_folder
     from strandwright.jobs.files import shown
-    from strandwright.jobs.open_data import LINE_WORDS
+    from strandwright.jobs.open_data import place_words
     from strandwright.jobs.open_files import read_forms, write_forms
 
     forms = read_forms(only)
     made_folder(folder)
     with steps() as progress:
-        written = write_forms(plan_file(file, progress), folder, forms, progress)
+        plan = plan_file(file, progress)
+        written = write_forms(plan, folder, forms, progress)
     click.echo(f"wrote {len(written)} files into {shown(folder)}")
-    if "mvr" in forms:
-        click.echo(f"Props in the MVR file are {LINE_WORDS}.")
+    if {"csv", "svg", "mvr"} & set(forms):
+        click.echo(f"Props are {place_words(plan)}.")

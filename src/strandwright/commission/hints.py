@@ -34,7 +34,9 @@ def hints(reading: Reading) -> tuple[Hint, ...]:
             )
         )
     for name, volts in reading.without:
-        made.append(Hint(f"about {volts:.2f} V at full white", f"{name} brings nothing: check its fuse and its joints"))
+        made.append(
+            Hint(f"about {volts:.2f} V at full white", f"nothing comes through {name}: check fuse and joints there")
+        )
     if spot.sort == "supply":
         made.append(
             Hint(

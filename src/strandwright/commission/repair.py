@@ -73,21 +73,22 @@ def repairs(commissioning: Commissioning, strings: tuple[str, ...]) -> Iterator[
                 name,
                 "the whole string is dark",
                 "no power, or no data at its first prop",
-                f"{first}{start.spot.id}: {start.off_v:.2f} V ({start.off_low_v:.2f} to {start.off_high_v:.2f} V) with the "
-                "lights off; where that is right it is the data",
+                f"{first}{start.spot.id}, which should read {start.off_v:.2f} V "
+                f"({start.off_low_v:.2f} to {start.off_high_v:.2f} V) with the lights off; where that is right it is the data",
             )
         if end is not None and end.white_v == end.white_v:
             yield Repair(
                 name,
                 "the far end is dim or pink at full white",
                 "volts are lost in a contact, or a feed is dead",
-                f"{end.spot.id}: {end.white_v:.2f} V ({end.white_low_v:.2f} to {end.white_high_v:.2f} V) at full white; below, "
-                "go back towards the supply until the reading is right: the fault lies just beyond",
+                f"{end.spot.id}, which should read {end.white_v:.2f} V ({end.white_low_v:.2f} to {end.white_high_v:.2f} V) "
+                "at full white; where it reads less, go back towards the supply until a reading is right: "
+                "the fault lies just beyond",
             )
             for feed, volts in end.without:
                 yield Repair(
                     name,
                     f"its end reads about {volts:.2f} V at full white",
-                    f"{feed} brings nothing",
-                    f"the fuse of {feed}, then the joint of its feed",
+                    f"nothing comes through {feed}",
+                    "the fuse there, then the joints of that run",
                 )

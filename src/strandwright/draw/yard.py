@@ -93,12 +93,15 @@ class _Frame:
     y: float
     width: float
     height: float
+    pixels_a_mm: float
 
     def at(self, x_m: float, y_m: float) -> tuple[float, float]:
         return self.x + (x_m - self.left_m) * self.mm_a_m, self.y + (self.top_m - y_m) * self.mm_a_m
 
 
-def yard(picture: YardPicture, *, night: bool = False, width_mm: float = 180.0) -> Drawing:
+def yard(
+    picture: YardPicture, *, night: bool = False, width_mm: float = 180.0, pixels_a_mm: float = PIXELS_A_MM
+) -> Drawing:
     """Draw a display at its places.
 
     On paper: the cables as lines, every prop as a disc in the colour of its light, supplies and controllers as boxes, the
@@ -109,13 +112,14 @@ def yard(picture: YardPicture, *, night: bool = False, width_mm: float = 180.0) 
         picture: what has places, at least one prop.
         night: which of the two.
         width_mm: of the page.
+        pixels_a_mm: how fine the night is drawn.
 
     Raises:
         ValueError: without a prop.
     """
     if not picture.spots:
         raise ValueError("a yard without a prop that has a place was to be drawn, expected at least one")
-    frame = _frame(picture, width_mm)
+    frame = _frame(picture, width_mm, pixels_a_mm)
     title = f"{picture.title}: {'at night' if night else 'seen from above' if picture.plan else 'seen from the front'}"
     records: list[Record] = [Text(EDGE_MM, 8.2, fit_text(title, width_mm - 2 * EDGE_MM, 4.8), 4.0, "title")]
     tone = tone_for([np.array([s.xyz_cd_m2[1] for s in picture.spots if s.xyz_cd_m2 is not None])])
@@ -135,7 +139,7 @@ def yard(picture: YardPicture, *, night: bool = False, width_mm: float = 180.0) 
     return Drawing(width_mm, high, title, tuple(records), told)
 
 
-def _frame(picture: YardPicture, width_mm: float) -> _Frame:
+def _frame(picture: YardPicture, width_mm: float, pixels_a_mm: float) -> _Frame:
     xs = [s.x_m for s in picture.spots] + [m.x_m for m in picture.marks]
     ys = [s.y_m for s in picture.spots] + [m.y_m for m in picture.marks]
     for strand in picture.strands:
@@ -154,7 +158,7 @@ def _frame(picture: YardPicture, width_mm: float) -> _Frame:
     height = max(high * mm_a_m, LOWEST_MM)
     left = min(xs) - pad - (inner / mm_a_m - wide) / 2.0
     top = max(ys) + pad + (height / mm_a_m - high) / 2.0
-    return _Frame(left, top, mm_a_m, EDGE_MM, 12.0, inner, height)
+    return _Frame(left, top, mm_a_m, EDGE_MM, 12.0, inner, height, pixels_a_mm)
 
 
 def _shown(spot: Spot) -> str:
@@ -233,7 +237,7 @@ def _image(pixels: NDArray[np.uint8], behind: Behind, frame: _Frame) -> Image:
 
 
 def _night(picture: YardPicture, frame: _Frame, tone: Tone) -> Image:
-    columns, rows = round(frame.width * PIXELS_A_MM), round(frame.height * PIXELS_A_MM)
+    columns, rows = round(frame.width * frame.pixels_a_mm), round(frame.height * frame.pixels_a_mm)
     night = srgb_decode([int(LIGHT["night"][at : at + 2], 16) / 255.0 for at in (1, 3, 5)])
     ground = np.broadcast_to(night, (rows, columns, 3)).copy()
     if picture.behind is not None:
@@ -243,8 +247,8 @@ def _night(picture: YardPicture, frame: _Frame, tone: Tone) -> Image:
     glow = np.zeros((rows, columns, 3))
     for spot in picture.spots:
         x, y = frame.at(spot.x_m, spot.y_m)
-        centre = (x - frame.x) * PIXELS_A_MM, (y - frame.y) * PIXELS_A_MM
-        radius = max(LEAST_DOT_MM, spot.radius_m * frame.mm_a_m) * PIXELS_A_MM
+        centre = (x - frame.x) * frame.pixels_a_mm, (y - frame.y) * frame.pixels_a_mm
+        radius = max(LEAST_DOT_MM, spot.radius_m * frame.mm_a_m) * frame.pixels_a_mm
         if spot.xyz_cd_m2 is None:
             _ring(ground, centre, radius)
         elif spot.xyz_cd_m2[1] > 0.0:
@@ -285,10 +289,10 @@ def _thread(ground: Array, points: Sequence[tuple[float, float]], frame: _Frame)
     """Draw a cable as a faint line, pixel by pixel."""
     high, wide = ground.shape[:2]
     for (x1, y1), (x2, y2) in pairwise(points):
-        steps = max(2, math.ceil(math.hypot(x2 - x1, y2 - y1) * PIXELS_A_MM))
+        steps = max(2, math.ceil(math.hypot(x2 - x1, y2 - y1) * frame.pixels_a_mm))
         share = np.linspace(0.0, 1.0, steps)
-        columns = ((x1 + share * (x2 - x1) - frame.x) * PIXELS_A_MM).astype(int)
-        rows = ((y1 + share * (y2 - y1) - frame.y) * PIXELS_A_MM).astype(int)
+        columns = ((x1 + share * (x2 - x1) - frame.x) * frame.pixels_a_mm).astype(int)
+        rows = ((y1 + share * (y2 - y1) - frame.y) * frame.pixels_a_mm).astype(int)
         inside = (columns >= 0) & (columns < wide) & (rows >= 0) & (rows < high)
         ground[rows[inside], columns[inside]] = np.maximum(ground[rows[inside], columns[inside]], 0.012)
 
@@ -296,8 +300,8 @@ def _thread(ground: Array, points: Sequence[tuple[float, float]], frame: _Frame)
 def _lay(ground: Array, behind: Behind, frame: _Frame) -> None:
     """Lay the picture behind into the ground, as dark as a moonless evening."""
     high, wide = ground.shape[:2]
-    x_m = frame.left_m + (np.arange(wide) + 0.5) / PIXELS_A_MM / frame.mm_a_m
-    y_m = frame.top_m - (np.arange(high) + 0.5) / PIXELS_A_MM / frame.mm_a_m
+    x_m = frame.left_m + (np.arange(wide) + 0.5) / frame.pixels_a_mm / frame.mm_a_m
+    y_m = frame.top_m - (np.arange(high) + 0.5) / frame.pixels_a_mm / frame.mm_a_m
     rows, columns = behind.pixels.shape[:2]
     across = np.floor((x_m - behind.left_m) / (behind.right_m - behind.left_m) * columns).astype(int)
     down = np.floor((behind.top_m - y_m) / (behind.top_m - behind.bottom_m) * rows).astype(int)

@@ -10,6 +10,7 @@ import numpy as np
 
 from strandwright.build.ids import prop_ids
 from strandwright.build.tables import CableSort, Floats, Ints, of_string
+from strandwright.findings.words import several
 from strandwright.formats import (
     DxfFace,
     DxfStrip,
@@ -33,7 +34,7 @@ VERTICAL_DEG = 5.0
 HORIZONTAL_DEG = 15.0
 # Props without a place stand along straight lines, one for each string, so far apart.
 LINES_APART_M = 1.0
-LINE_WORDS = "set out along a straight line for each string, at the lengths of its spans: the file states no places"
+LINE_WORDS = "set out along a straight line for each string, at the lengths of its spans"
 STRIP_HIGH_M = 0.024
 _NO_SHELL_M = (0.03, 0.03, 0.03)
 
@@ -181,18 +182,49 @@ def _cell_places(made: KindMaking, cells: int) -> tuple[tuple[float, float, floa
 
 
 def positions(plan: Plan) -> Floats:
-    """Return the place of every prop, m, z up, shape (props, 3); see LINE_WORDS."""
+    """Return the place of every prop, m, shape (props, 3): across, away from who looks at it, up.
+
+    Where the file states places these are they; other strings lie along straight lines at the lengths of their spans, one
+    after the other towards the viewer, on the ground. `place_words` tells which.
+    """
     build = plan.build
-    made = np.zeros((len(build.props.kind), 3))
+    stated = plan.placed.spots_m
+    made = stated.copy()
+    if build.display.place.plane == "wall":
+        made = np.stack([stated[:, 0], -stated[:, 2], stated[:, 1]], axis=1)
+    known = np.isfinite(made[:, 0])
+    left = float(made[known, 0].min()) if known.any() else 0.0
+    near = float(made[known, 1].min()) - LINES_APART_M if known.any() else 0.0
+    lines = 0
     for row in range(len(build.strings.names)):
         first, last = build.strings.first_prop[row : row + 2].tolist()
+        if known[first:last].all():
+            continue
         rows = of_string(build.cables.string, row)
         length = build.cables.length_m[rows][build.cables.sort[rows] == CableSort.SPAN] - build.display.drip_loop
         gaps = np.zeros(last - first - 1)
         gaps[: len(length)] = np.maximum(length[: len(gaps)], 0.0)
-        made[first:last, 0] = np.concatenate([[0.0], np.cumsum(gaps)])
-        made[first:last, 1] = -LINES_APART_M * row
+        made[first:last] = 0.0
+        made[first:last, 0] = left + np.concatenate([[0.0], np.cumsum(gaps)])
+        made[first:last, 1] = near - LINES_APART_M * lines
+        lines += 1
+    made += 0.0  # no minus zero
     return made
+
+
+def place_words(plan: Plan) -> str:
+    """Return where `positions` has the props from, in words that follow "props are"."""
+    build = plan.build
+    known = np.isfinite(plan.placed.spots_m[:, 0])
+    first = build.strings.first_prop
+    lined = [
+        name for row, name in enumerate(build.strings.names) if not known[int(first[row]) : int(first[row + 1])].all()
+    ]
+    if not lined:
+        return "at the places that the file states"
+    if not known.any():
+        return f"{LINE_WORDS}: the file states no places"
+    return f"at the places that the file states, but those of {several(lined, 5)} {LINE_WORDS}"
 
 
 def fixtures(plan: Plan, kinds: list[FixtureKind | None]) -> Iterator[Fixture]:

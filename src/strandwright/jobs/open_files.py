@@ -8,8 +8,11 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from strandwright import commission, packing, spares
 from strandwright.build.ids import prop_ids
+from strandwright.display.assumptions import keeping_assumptions
 from strandwright.draw import Drawing, Strip, StripMark, to_svg, wrap_strip
 from strandwright.draw.measures import both_words
 from strandwright.errors import UseError
@@ -25,6 +28,7 @@ from strandwright.jobs.open_data import (
     positions,
     strip_of,
 )
+from strandwright.jobs.yard_pictures import positions_drawing
 from strandwright.making import KindMaking, Mark, girth_m, marks
 from strandwright.plan import Plan, Progress, silent
 
@@ -92,6 +96,8 @@ def keeping_tables(plan: Plan) -> Iterator[Table]:
             for r in kept.rows
         ],
     )
+    taken = [(one.where, one.value, one.reason) for one in keeping_assumptions(build.display)]
+    yield "keeping-assumptions", ("where", "value", "reason"), taken
     packed = packing.analyse(build.display.packing, packing.things(build, mass_of_kinds(plan)))
     yield (
         "hanging",
@@ -110,8 +116,13 @@ def keeping_tables(plan: Plan) -> Iterator[Table]:
             for one in packed.things
         ],
     )
-    spots = zip(prop_ids(build), positions(plan).tolist(), strict=True)
-    yield "positions", ("id", "x", "y", "z"), [(name, *(round(v, 4) for v in at)) for name, at in spots]
+    known = np.isfinite(plan.placed.spots_m[:, 0]).tolist()
+    spots = zip(prop_ids(build), positions(plan).tolist(), known, strict=True)
+    yield (
+        "positions",
+        ("id", "across", "away", "up", "place"),
+        [(name, *(round(v, 4) for v in at), "stated" if here else "along a line") for name, at, here in spots],
+    )
     made = commission.analyse(build)
     yield (
         "commissioning",
@@ -181,6 +192,8 @@ def _svg(plan: Plan, place: Path) -> Iterator[Path]:
         sheets += [(f"strip-{made.name}" + (f"-{k}" if len(strips) > 1 else ""), s) for k, s in enumerate(strips, 1)]
         for name, drawing in sheets:
             yield _text(place, f"{file_stem(name, taken)}.svg", to_svg(drawing))
+    if len(plan.build.props.kind):
+        yield _text(place, f"{file_stem('positions', taken)}.svg", to_svg(positions_drawing(plan)))
 
 
 def _dxf(plan: Plan, place: Path) -> Iterator[Path]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -10,8 +11,10 @@ import numpy as np
 from strandwright.build.tables import Floats
 from strandwright.display.drawn import hung_line
 from strandwright.draw import Behind, Drawing, Mark, Spot, Strand, YardPicture, to_svg, yard
+from strandwright.draw.yard import PIXELS_A_MM
 from strandwright.errors import UseError
 from strandwright.jobs.files import shown, whole
+from strandwright.jobs.open_data import LINE_WORDS, positions
 from strandwright.physics.colour import mix_xyz
 from strandwright.place import scaling_of
 from strandwright.place.spacing import width_m
@@ -56,7 +59,7 @@ def yard_picture(plan: Plan, behind: Behind | None = None) -> YardPicture | None
             float(spots[row, 0]),
             float(spots[row, 1]),
             radii[int(build.props.kind[row])],
-            (float(xyz[row, 0]), float(xyz[row, 1]), float(xyz[row, 2])) if math.isfinite(xyz[row, 1]) else None,
+            _known(xyz[row].tolist()),
         )
         for row in own.tolist()
     )
@@ -158,13 +161,14 @@ def _extent(plan: Plan, corners: object, places_m: object, wide: int, high: int)
     return float(low[0]), float(top[0]), float(low[1]), float(top[1])
 
 
-def yard_drawing(plan: Plan, *, night: bool, folder: Path | None = None) -> Drawing:
+def yard_drawing(plan: Plan, *, night: bool, folder: Path | None = None, pixels_a_mm: float = PIXELS_A_MM) -> Drawing:
     """Return the yard picture of a plan.
 
     Args:
         plan: of the display.
         night: lit at night, or on paper.
         folder: where the display file is, for its backdrop; left out without it.
+        pixels_a_mm: how fine the night is drawn.
 
     Raises:
         UseError: when no prop has a place, or the backdrop cannot be read.
@@ -172,7 +176,31 @@ def yard_drawing(plan: Plan, *, night: bool, folder: Path | None = None) -> Draw
     made = yard_picture(plan, None if folder is None else backdrop(plan, folder))
     if made is None:
         raise UseError(_NO_PLACE)
-    return yard(made, night=night)
+    return yard(made, night=night, pixels_a_mm=pixels_a_mm)
+
+
+def positions_drawing(plan: Plan) -> Drawing:
+    """Return where every prop is on paper: at its place, or seen from above along lines where the file states no places."""
+    if plan.placed.any:
+        return yard_drawing(plan, night=False)
+    build, found = plan.build, positions(plan)
+    xyz = prop_xyz(plan)
+    radii = [max(_POINT_M, width_m(build, name)) / 2.0 for name in build.kinds.names]
+    spots = tuple(
+        Spot(x, y, radii[int(kind)], _known(light))
+        for (x, y, _), kind, light in zip(found.tolist(), build.props.kind, xyz.tolist(), strict=True)
+    )
+    first = build.strings.first_prop.tolist()
+    strands = tuple(
+        Strand(name, tuple((x, y) for x, y, _ in found[a:b].tolist()))
+        for name, (a, b) in zip(build.strings.names, pairwise(first), strict=True)
+    )
+    return yard(YardPicture(f"{build.display.display}, {LINE_WORDS}", spots, strands, plan=True))
+
+
+def _known(xyz: list[float]) -> tuple[float, float, float] | None:
+    x, y, z = xyz
+    return (x, y, z) if math.isfinite(y) else None
 
 
 def write_yard(plan: Plan, path: Path, *, night: bool, folder: Path | None = None) -> None:

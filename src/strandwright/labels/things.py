@@ -14,6 +14,8 @@ from strandwright.labels.codes import code_text, modules
 from strandwright.packing import Packed
 from strandwright.signal import Signal, output_name
 
+_POUND_KG = 0.45359237
+
 
 def labels(build: Build, signal: Signal, packed: Packed, address: str = "") -> Iterator[Label]:
     """Yield every label.
@@ -36,7 +38,7 @@ def labels(build: Build, signal: Signal, packed: Packed, address: str = "") -> I
         yield from (made(*words) for words in _props(build, signal, row))
     for number, mass in enumerate(packed.box_kg, 1):
         inside = packed.packing_order(number)
-        kilos = f", about {mass:.1f} kg" if mass > 0.0 else ""
+        kilos = f", about {mass:.1f} kg / {mass / _POUND_KG:.1f} lb" if mass > 0.0 else ""
         yield made(
             packed.box_id(number),
             f"box {number} of {len(packed.box_kg)}, {len(inside)} things{kilos}",

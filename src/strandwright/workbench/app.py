@@ -6,7 +6,7 @@ import asyncio
 import json
 from collections.abc import AsyncIterator, Awaitable, Callable, Iterable, Mapping
 from typing import Any
-from urllib.parse import urlsplit
+from urllib.parse import quote, urlsplit
 
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
@@ -76,6 +76,7 @@ def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str], album: Album, line:
             *phone_routes(),
             Route("/picture/errand/{task}/{name}.png", png),
             *photographing.ROUTES,
+            Route("/taken/{task}/{name}", taken),
             Mount("/static", StaticFiles(directory=HERE / "static")),
             Route("/address.csv", addresses),
             Route("/{room}.json", room_json),
@@ -341,6 +342,18 @@ async def png(request: Request) -> Response:
     if not isinstance(found, bytes):
         raise HTTPException(404, "This picture is not there any more. Compute it again.")
     return Response(found, media_type="image/png")
+
+
+async def taken(request: Request) -> Response:
+    """Answer with a file that long work made, to be kept."""
+    made = errands_of(request).newest.get(request.path_params["task"])
+    name = request.path_params["name"]
+    content = made.result.files.get(name) if made is not None and made.result is not None else None
+    if content is None:
+        raise HTTPException(404, "This file is not there any more. Make it again.")
+    sort = {"pdf": "application/pdf", "zip": "application/zip"}.get(name.rpartition(".")[2], "application/octet-stream")
+    attached = f"attachment; filename*=UTF-8''{quote(name, safe='')}"
+    return Response(content, media_type=sort, headers={"content-disposition": attached})
 
 
 async def changes(request: Request) -> Response:

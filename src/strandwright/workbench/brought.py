@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from strandwright.display.commands import Edit
@@ -43,9 +43,11 @@ class Brought:
         pictures: by name, as SVG text or as the bytes of a PNG file.
         proposals: by name.
         anew: whether something was kept that changes the plan of the same text.
+        files: to take away, by name.
     """
 
     data: dict[str, Any]
     pictures: Mapping[str, str | bytes]
     proposals: dict[str, Proposal]
     anew: bool = False
+    files: Mapping[str, bytes] = field(default_factory=dict)

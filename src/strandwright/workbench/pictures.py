@@ -5,8 +5,10 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Callable
 
+from strandwright.book.bench import template_sheets
 from strandwright.draw import Drawing, to_svg
 from strandwright.jobs import kind_pictures, pictures
+from strandwright.jobs.yard_pictures import yard_drawing
 from strandwright.plan import Plan
 
 
@@ -28,11 +30,23 @@ def _of_kind(way: Callable[[Plan, int], Drawing | None]) -> Callable[[Plan, str]
     return drawn
 
 
+def _template(plan: Plan, name: str) -> Drawing | None:
+    """Return one of the sheets at true size of a kind: its name, a slash, the number of the sheet from 1."""
+    kind, _, number = name.rpartition("/")
+    names = list(plan.build.kinds.names)
+    if kind not in names or not number.isdigit():
+        return None
+    sheets = list(template_sheets(plan, names.index(kind)))
+    return sheets[int(number) - 1] if 1 <= int(number) <= len(sheets) else None
+
+
 SORTS: dict[str, Callable[[Plan, str], Drawing | None]] = {
     "profile": _of_string,
     "lines": _of_supply,
     "section": _of_kind(kind_pictures.section_of),
     "polar": _of_kind(kind_pictures.polar_of),
+    "yard": lambda plan, name: yard_drawing(plan, night=name == "night") if plan.placed.any else None,
+    "template": _template,
     "glow": lambda plan, name: kind_pictures.glow_of_kinds(plan, name or None),
 }
 

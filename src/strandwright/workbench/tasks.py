@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from strandwright.book.wish import Paper, Units
 from strandwright.display.commands import Edit, Put, Remove
 from strandwright.display.files import read_text
 from strandwright.display.source import parse_text
@@ -21,7 +22,7 @@ from strandwright.jobs.match_pictures import before_and_after, fades_left
 from strandwright.jobs.plan import plan_file
 from strandwright.match import By
 from strandwright.plan import STEPS, Plan
-from strandwright.workbench import measuring
+from strandwright.workbench import measuring, taking
 from strandwright.workbench.brought import Brought, Kept, Proposal, Step
 
 __all__ = ["TASKS", "Brought", "Kept", "Proposal"]
@@ -91,6 +92,25 @@ def scatter(_kept: Kept, step: Step, path: str) -> Brought:
     return Brought(scattering.document(*drawn), {}, {})
 
 
+def book(kept: Kept, step: Step, path: str, paper: Paper, units: Units) -> Brought:
+    """Return the build book of a display file as PDF."""
+    return _taken(*taking.book(path, paper, units, step, kept.plan))
+
+
+def labels(kept: Kept, step: Step, path: str, sheet: str, address: str) -> Brought:
+    """Return the labels of a display file as PDF."""
+    return _taken(*taking.labels(path, sheet, address, step, kept.plan))
+
+
+def export(kept: Kept, step: Step, path: str) -> Brought:
+    """Return a display file in every open form, packed together."""
+    return _taken(*taking.export(path, step, kept.plan))
+
+
+def _taken(name: str, content: bytes, words: str) -> Brought:
+    return Brought({"file": name, "kilobytes": -(-len(content) // 1000), "words": words}, {}, {}, files={name: content})
+
+
 TASKS: dict[str, Callable[..., Any]] = {
     "plan": plan,
     "feed": feed,
@@ -101,4 +121,7 @@ TASKS: dict[str, Callable[..., Any]] = {
     "photographs": measuring.photographs,
     "named": measuring.named,
     "metered": measuring.metered,
+    "book": book,
+    "labels": labels,
+    "export": export,
 }

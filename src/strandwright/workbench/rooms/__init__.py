@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from starlette.exceptions import HTTPException
 
-from strandwright.workbench.rooms import address, feed, fill, match, overview
+from strandwright.workbench.rooms import address, book, feed, fill, match, overview
 from strandwright.workbench.rooms.room import Ask, Room
 
 __all__ = ["ROOMS", "Ask", "Room", "room_at"]
@@ -15,6 +15,12 @@ ROOMS = (
     Room("feed", "Feed", feed.view, {"feed": feed.wanted, "scatter": feed.scattered}),
     Room("address", "Address", address.view),
     Room("match", "Match", match.view, {"match": match.wanted}),
+    Room(
+        "book",
+        "Book",
+        book.view,
+        {"book": book.book_wanted, "labels": book.labels_wanted, "export": book.export_wanted},
+    ),
 )
 
 

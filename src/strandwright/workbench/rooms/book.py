@@ -1,0 +1,107 @@
+"""The room of the build book: its chapters as pages, and what can be taken away: the book, labels, open files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from strandwright import commission
+from strandwright.book import PAPERS, UNITS, Measures, Parcel, chapters
+from strandwright.labels import SHEETS
+from strandwright.plan import Plan
+from strandwright.workbench.mends import place_of
+from strandwright.workbench.rooms.room import Ask
+
+Row = dict[str, Any]
+PARTS = {
+    "parts": "Parts to buy",
+    "cuts": "Cut list",
+    "kinds": "Build sheets",
+    "strings": "String sheets",
+    "hanging": "Hanging and packing",
+    "commissioning": "Commissioning",
+    "cautions": "Cautions",
+}
+
+
+def view(plan: Plan, ask: Ask) -> Row:
+    """Return one chapter of the book, the same data that the PDF is made from, and what can be taken away."""
+    part = ask.query.get("part", "")
+    part = part if part in PARTS else "parts"
+    # Pictures of the pages come by their own addresses, so none is drawn along.
+    parcel = Parcel(plan, Measures("both", ask.units == "us"), drawn=False)
+    made = _WAYS[part](parcel)
+    about = _about(part, plan, ask)
+    if about["names"]:
+        made = next(one for one in made if one["name"] == about["name"])
+    return {
+        "parts": [{"name": name, "title": title} for name, title in PARTS.items()],
+        "part": part,
+        "title": PARTS[part],
+        **about,
+        "chapter": made,
+        "findings": _findings(plan, part, about["name"]),
+        "taken": {task: ask.brought(task) for task in ("book", "labels", "export")},
+        "papers": list(PAPERS),
+        "units": list(UNITS),
+        "sheets": list(SHEETS),
+    }
+
+
+def _findings(plan: Plan, part: str, name: str) -> list[Row]:
+    """Return what stands against building what a page shows: of a sheet its own, of cautions all, else what says stop."""
+    return [
+        {"severity": f.severity, "message": f.message, "mend": f.mend, "basis": f.basis}
+        | {"mended": place_of(f.code, f.where, plan)}
+        for f in plan.findings
+        if (name in {where.split("/")[0] for where in f.where} and f.severity != "note")
+        or part == "cautions"
+        or (not name and f.severity == "stop")
+    ]
+
+
+def _about(part: str, plan: Plan, ask: Ask) -> Row:
+    """Return the kinds or strings that a chapter has a sheet for each of, and which one is shown."""
+    build = plan.build
+    names = {"kinds": list(build.kinds.names), "strings": list(build.strings.names)}.get(part, [])
+    asked = ask.query.get("name", "")
+    return {
+        "names": names,
+        "name": asked if asked in names else names[0] if names else "",
+        "missing": asked if asked and asked not in names else "",
+    }
+
+
+def _commissioning(parcel: Parcel) -> Row:
+    return chapters.commissioning(parcel, commission.analyse(parcel.plan.build))
+
+
+def _cuts(parcel: Parcel) -> list[Row]:
+    return [{"string": one["name"], "runs": one["runs"], "inner": one["inner"]} for one in chapters.strings(parcel)]
+
+
+_WAYS: dict[str, Callable[[Parcel], Any]] = {
+    "parts": chapters.bill,
+    "cuts": _cuts,
+    "kinds": chapters.bench,
+    "strings": chapters.strings,
+    "hanging": chapters.hanging,
+    "commissioning": _commissioning,
+    "cautions": chapters.cautions,
+}
+
+
+def book_wanted(form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:
+    """Return the making of the book as PDF."""
+    paper, units = form.get("paper", ""), form.get("units", "")
+    return (paper if paper in PAPERS else PAPERS[0], units if units in UNITS else UNITS[0]), "Making the book"
+
+
+def labels_wanted(form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:
+    """Return the making of the labels as PDF."""
+    return (form.get("sheet", "").strip(), form.get("address", "").strip()), "Making the labels"
+
+
+def export_wanted(_form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:
+    """Return the writing of every open form."""
+    return (), "Writing every open form"

@@ -1,0 +1,63 @@
+"""Books of the demo, each made once for all tests that read it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+
+from strandwright.book import BookWish, make_book, make_labels, stamp_of
+from strandwright.display import load
+from strandwright.jobs.demo import write_demo
+from strandwright.labels import sheet_size
+from strandwright.plan import Plan, make_plan
+from tests.book.reading import DAY, pages
+
+FIRST, MENDED = "landing.yaml", "landing-mended.yaml"
+
+
+@dataclass
+class Books:
+    """The demo's two files, their plans and books, made when they are first asked for."""
+
+    folder: Path
+    plans: dict[str, Plan] = field(default_factory=dict)
+    read: dict[Path, list[str]] = field(default_factory=dict)
+
+    def file(self, name: str) -> Path:
+        return self.folder / "demo" / name
+
+    def plan(self, name: str) -> Plan:
+        if name not in self.plans:
+            self.plans[name] = make_plan(load(self.file(name)))
+        return self.plans[name]
+
+    def pdf(self, name: str, wish: BookWish | None = None) -> Path:
+        """The book of a file; A4, both units, and the tests' day where no wish is told."""
+        wish = wish or BookWish(date=DAY)
+        place = self.folder / f"{name}-{wish.paper}-{wish.units}-{wish.date}.pdf"
+        if not place.exists():
+            place.write_bytes(make_book(self.plan(name), stamp_of(self.file(name), wish), wish))
+        return place
+
+    def labels(self, name: str, sheet: str, address: str = "") -> Path:
+        place = self.folder / f"{name}-{sheet}-{len(address)}.pdf"
+        if not place.exists():
+            stamp = stamp_of(self.file(name), BookWish(date=DAY))
+            place.write_bytes(make_labels(self.plan(name), stamp, sheet_size(sheet), address))
+        return place
+
+    def pages(self, name: str) -> list[str]:
+        """The words of every page of a book that nobody wished otherwise."""
+        place = self.pdf(name)
+        if place not in self.read:
+            self.read[place] = pages(place)
+        return self.read[place]
+
+
+@pytest.fixture(scope="session")
+def books(tmp_path_factory: pytest.TempPathFactory) -> Books:
+    folder = tmp_path_factory.mktemp("books")
+    write_demo(folder / "demo")
+    return Books(folder)
