@@ -84,11 +84,7 @@ def rows() -> Iterator[Row]:
             scaled += limiter.last.scale < 1.0
             solved += limiter.last.solved
         mean_ms = statistics.fmean(times)
-        # Where lights sag into their knees no bound decides, and each frame is solved at several scales.
-        if form == "scatter":
-            yield at_most(f"limiter, {name}: mean of a frame", mean_ms, LIMIT_MS, "ms")
-        else:
-            yield plain(f"limiter, {name}: mean of a frame", mean_ms, "ms")
+        yield at_most(f"limiter, {name}: mean of a frame", mean_ms, LIMIT_MS, "ms")
         yield plain("its slowest frame", max(times), "ms")
         yield plain(f"frames scaled, of {LIMITED_FRAMES}", scaled, "")
         yield plain("frames for which the bound was not enough", solved, "")

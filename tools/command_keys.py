@@ -415,8 +415,113 @@ METER: Tables = {
     ),
 }
 
+REPLAY: Tables = {
+    "": (
+        "What a captured show drew",
+        {
+            "display": (ONE, "name of the display"),
+            "strandwright": (ONE, "version that made this"),
+            "started": ("s", "when the capture begins, since 1970 (UTC)"),
+            "packets": (ONE, "packets by what became of them"),
+            "notes": (ONE, "what a person should know of the capture, in sentences"),
+            "seconds": ("s", "how long the show was"),
+            "frames": (ONE, "moments at which slots changed or were sent again"),
+            "distinct": (ONE, "different frames among them"),
+            "things": (ONE, "every supply, then every fuse, then every string"),
+            "peak_w": ("W", "highest power of all supplies together"),
+            "mean_w": ("W", "mean power of all supplies together, over time"),
+            "energy_wh": ("Wh", "energy from all supplies together"),
+            "edges_w": ("W", "histogram of the power of all supplies together: edges of its bins"),
+            "time_share": ("share", "histogram: share of the time in each bin"),
+            "worst": (ONE, "the ten worst moments, at least a second apart, the worst first"),
+            "over_share": ("share", "share of the time over any limit"),
+            "collapsed_share": ("share", "share of the time in which drivers of some string could not all run for sure"),
+            "level": ("%", "of today's levels that would have kept all limits; 100 where they were kept, null where none does"),
+            "light_lost": ("share", "share of all light that voltage took"),
+        },
+    ),
+    "packets": (
+        "Packets of the display's universes",
+        {
+            "lost": (ONE, "missing by their sequence numbers"),
+            "late": (ONE, "discarded because a later one had come"),
+            "discarded": (ONE, "late ones and repeated ones"),
+            "malformed": (ONE, "no E1.31 packets"),
+            "elsewhere": (ONE, "of universes that the display does not use"),
+        },
+    ),
+    "things": (
+        "What one supply, fuse or string drew",
+        {
+            "id": (ONE, "its id"),
+            "sort": (ONE, "`supply`, `fuse` or `string`"),
+            "peak_a": ("A", "highest current"),
+            "mean_a": ("A", "mean current over time"),
+            "peak_w": ("W", "highest power: of a supply before its own resistance, of a fuse what goes through it, of a string "
+                            "that of its lights"),
+            "mean_w": ("W", "mean power over time"),
+            "peak_at_s": ("s", "when the current was highest, after the start"),
+            "energy_wh": ("Wh", "energy"),
+            "allowed_a": ("A", "what the limits of the file allow; null for a string"),
+            "over_share": ("share", "share of the time above that; null for a string"),
+            "level": ("%", "of today's levels that would have kept it within; null where none does, or without a limit"),
+            "lowest_v": ("V", "lowest voltage across a light of a string, averaged over the pulses; null for others"),
+            "lowest_at_s": ("s", "when that was"),
+            "together_v": ("V", "lowest voltage for a moment, where all pulses of what is lit coincide; null for others"),
+            "light_lost": ("share", "share of a string's light that voltage took; null for others"),
+        },
+    ),
+    "worst": (
+        "One of the worst moments",
+        {
+            "at_s": ("s", "when, after the start"),
+            "id": (ONE, "what was nearest to its limit, or farthest over it"),
+            "current_a": ("A", "what it carried; null without a steady state"),
+            "of_allowed": ("share", "that over what is allowed"),
+            "power_w": ("W", "power of all supplies then"),
+        },
+    ),
+}  # fmt: skip
+
+WALK: Tables = {
+    "": (
+        "What walks have left open",
+        {
+            "display": (ONE, "name of the display"),
+            "answers": (ONE, "how many answers there are"),
+            "open": (ONE, "answers that nothing has closed yet"),
+            "meanings": (ONE, "what they mean, the gravest first"),
+            "unseen": (ONE, "props that nobody has looked at one by one"),
+        },
+    ),
+    "open": (
+        "An open answer",
+        {
+            "id": (ONE, "its own id"),
+            "at": (ONE, "when, ISO 8601, UTC"),
+            "step": (ONE, "sort of step that was shown"),
+            "target": (ONE, "what was lit"),
+            "answer": (ONE, "`lit`, `dark`, `wrong colour`, `flickers`, `dim` or `out of order`"),
+            "seen": (ONE, "colours seen in a colour check"),
+            "note": (ONE, "anything more"),
+        },
+    ),
+    "meanings": (
+        "What answers mean",
+        {
+            "where": (ONE, "ids that it is about"),
+            "says": (ONE, "what is likely"),
+            "measure": (ONE, "what to measure next"),
+            "lowest_v": ("V", "lowest voltage to expect there; null where none is to be measured"),
+            "highest_v": ("V", "highest voltage to expect there"),
+            "answers": (ONE, "ids of the answers behind it"),
+        },
+    ),
+}
+
 COMMAND_KEYS: Mapping[str, Tables] = {
     "match": MATCH, "fill": FILL, "feed": FEED, "scatter": SCATTER, "meter": METER,
+    "replay": REPLAY, "walk --report": WALK,
 }  # fmt: skip
 # Tables whose keys are those of the display file, and tables with the keys of another one.
 AS_IN_FILE = {"feed": {"edits.value"}, "scatter": {"tolerances"}, "meter": {"load"}}

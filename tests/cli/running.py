@@ -1,6 +1,7 @@
 """Running the installed command as a person does: in a process of its own, with or without a terminal."""
 
 import fcntl
+import io
 import json
 import os
 import pty
@@ -12,9 +13,12 @@ import sys
 import termios
 import time
 from collections.abc import Callable
+from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from strandwright.cli.run import _run
 
 COMMAND = [sys.executable, "-m", "strandwright"]
 PATIENCE_S = 120.0
@@ -39,6 +43,22 @@ def run(*arguments: str | Path, cwd: Path | None = None, **more: str) -> subproc
         timeout=PATIENCE_S,
         check=False,
     )
+
+
+def run_here(*arguments: str | Path, lines: str = "") -> subprocess.CompletedProcess[str]:
+    """Run a command in this process: for what it says and does, where not how a process ends is the question."""
+    out, err = io.StringIO(), io.StringIO()
+    ours, theirs = os.pipe()
+    os.write(theirs, lines.encode())
+    os.close(theirs)
+    argv, stdin = sys.argv, sys.stdin
+    with os.fdopen(ours, encoding="utf-8") as entered, redirect_stdout(out), redirect_stderr(err):
+        sys.argv, sys.stdin = ["strandwright", *map(str, arguments)], entered
+        try:
+            status = _run()
+        finally:
+            sys.argv, sys.stdin = argv, stdin
+    return subprocess.CompletedProcess(sys.argv, status, out.getvalue(), err.getvalue())
 
 
 def no_traceback(done: subprocess.CompletedProcess[str]) -> None:

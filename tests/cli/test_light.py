@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from strandwright.live.packet import Data
-from tests.cli.running import COMMAND, environment, no_traceback, run
+from tests.cli.running import COMMAND, environment, no_traceback, run, run_here
 from tests.live.listening import Ear, ends_well, listening
 
 JETTY = """
@@ -63,7 +63,9 @@ def test_the_slots_of_one_thing_and_no_others(
 ) -> None:
     """Six ganged lights are one cell: three slots light all six (common practice, no source)."""
     with listening() as ear:
-        done = run("light", jetty, what, "--to", ear.at, "--colour", colour, "--percent", percent, "--seconds", "0.3")
+        done = run_here(
+            "light", jetty, what, "--to", ear.at, "--colour", colour, "--percent", percent, "--seconds", "0.3"
+        )
         assert (done.returncode, done.stderr) == (0, "")
         ear.wait_for(lambda e: sum(p.terminated for p in e.data(7)) == 3)
         assert lit_slots(ear) == slots
@@ -74,7 +76,7 @@ def test_the_slots_of_one_thing_and_no_others(
 
 def test_it_says_what_is_lit_and_when_it_ends(jetty: Path) -> None:
     with listening() as ear:
-        done = run("light", jetty, "rail", "--to", ear.at, "--seconds", "0.2")
+        done = run_here("light", jetty, "rail", "--to", ear.at, "--seconds", "0.2")
         assert done.stdout == (
             f"rail is lit (3 props, slots #4c4c4c) at {ear.at}, universe 7. It ends after 0.2 s.\nDark again.\n"
         )
@@ -83,7 +85,7 @@ def test_it_says_what_is_lit_and_when_it_ends(jetty: Path) -> None:
 def test_the_cid_is_kept(jetty: Path) -> None:
     with listening() as ear:
         for _ in range(2):
-            assert run("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.2").returncode == 0
+            assert run_here("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.2").returncode == 0
         assert len({p.cid for p in ear.data(7)}) == 1
         assert sum(p.terminated for p in ear.data(7)) == 6
 
@@ -92,7 +94,7 @@ def test_the_limit_of_a_supply_scales_and_says_so(jetty: Path) -> None:
     """(3·6 + 2·2) lights of 3·10 mA at 12 V ask for 7.92 W; 80 % of 5 W are allowed."""
     jetty.write_text(JETTY.replace("100 W", "5 W"), encoding="utf-8")
     with listening() as ear:
-        done = run("light", jetty, "all", "--to", ear.at, "--percent", "100", "--seconds", "0.2")
+        done = run_here("light", jetty, "all", "--to", ear.at, "--percent", "100", "--seconds", "0.2")
         assert "Scaled to " in done.stderr
         assert "limit 80 %" in done.stderr
         value = max(lit_slots(ear).values())
@@ -122,25 +124,25 @@ def test_a_signal_leaves_it_dark(jetty: Path, number: signal.Signals, status: in
         assert (process.returncode, err) == (status, "")
         ear.wait_for(lambda e: sum(p.terminated for p in e.data(7)) == 3)
         ends_well(ear.data(7))
-        again = run("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.1")
+        again = run_here("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.1")
         assert again.stderr == ""
 
 
 def test_the_next_start_says_what_a_killed_run_left_on(jetty: Path) -> None:
     with listening() as ear:
         process = start(jetty, ear)
-        busy = run("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.1")
+        busy = run_here("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.1")
         assert busy.returncode == 2
         assert busy.stderr.startswith(f"This display is being lit by another strandwright: all at {ear.at} since ")
         os.kill(process.pid, signal.SIGKILL)
         process.communicate(timeout=20)
-        done = run("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.1")
+        done = run_here("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.1")
         assert done.returncode == 0
         first, second = done.stderr.splitlines()
         assert first.startswith("The run of ")
         assert first.endswith(f" was cut off while all was lit at {ear.at} (universe 7).")
         assert second == "Darkness was sent there."
-        assert run("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.1").stderr == ""
+        assert run_here("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.1").stderr == ""
 
 
 @pytest.mark.parametrize(
@@ -169,12 +171,13 @@ def test_the_next_start_says_what_a_killed_run_left_on(jetty: Path) -> None:
     ],
 )
 def test_what_cannot_be_lit_is_told(jetty: Path, arguments: list[str], told: str) -> None:
-    done = run("light", jetty, *arguments)
+    # Where this process may not even ask for a public address, a person's own process does.
+    done = (run if "198.51.100.7" in arguments else run_here)("light", jetty, *arguments)
     assert (done.returncode, done.stdout, done.stderr) == (2, "", told)
     no_traceback(done)
 
 
 def test_nothing_is_sent_without_an_address(jetty: Path) -> None:
-    done = run("light", jetty, "rail")
+    done = run_here("light", jetty, "rail")
     assert done.returncode == 2
     assert "Missing option '--to'" in done.stderr

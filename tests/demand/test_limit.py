@@ -7,7 +7,8 @@ import pytest
 
 from strandwright.demand import Demand, Limiter
 from strandwright.demand.limit import at_scale
-from tests.demand.samples import built, full_solver, random_frames, sample
+from strandwright.demand.quick import Quick
+from tests.demand.samples import BALLAST, built, full_solver, random_frames, sample
 from tests.outside.displays import random_display
 
 
@@ -52,6 +53,37 @@ def test_the_scale_is_the_largest_that_holds(bucks: bool, share: float) -> None:
         assert worst_share(limiter, made) <= 1.0 + 1e-8
         if n < 255:
             assert worst_share(limiter, at_scale(frame, n + 1)) > 1.0
+
+
+def without_drivers(data: dict[str, Any]) -> dict[str, Any]:
+    """The display with a ballast of like power in place of every switching driver."""
+    for part in data["parts"].values():
+        if part.get("light", {}).get("load", {}).get("class") == "buck":
+            part["light"]["load"] = BALLAST
+    return data
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_bracket_holds_the_truth_after_every_step(seed: int) -> None:
+    data = sample(bucks=False, lead_m=25.0) if seed == 0 else without_drivers(random_display(seed))
+    demand = Demand.of(built(data))
+    assert Quick.possible(demand)
+    quick = Quick(demand)
+    rest = quick.rest()
+    widths: list[float] = []
+    for frame in random_frames(demand, 8, seed):
+        point = full_solver(demand, frame).point
+        true_a = np.abs(np.concatenate([point.supply_a, point.edge_plus_a[demand.build.fuses.edge]]))
+
+        def enough(least: np.ndarray, most: np.ndarray, true_a: np.ndarray = true_a) -> bool:
+            assert (least <= true_a + 1e-7).all()
+            assert (true_a <= most + 1e-7).all()
+            widths.append(float((most - least).max()))
+            return widths[-1] < 1e-9
+
+        assert quick.bracket(frame, rest, enough) is not None
+    # Saturated lights leave no doubt from the first step on; those of the first display sag into their knees.
+    assert seed or max(widths) > 0.1
 
 
 @pytest.mark.parametrize("seed", range(12))

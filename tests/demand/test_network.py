@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from strandwright.demand import Demand
-from tests.demand.samples import built, full_solver, random_frames, sample, with_colours
+from strandwright.power import analyse, solve_network
+from tests.demand.samples import built, full_solver, load_duties, random_frames, sample, with_colours
 from tests.outside.displays import random_display
 from tests.outside.spice import netlist, quantity, solve
 
@@ -33,6 +34,25 @@ def check_against_full(demand: Demand, count: int, seed: int) -> None:
             own = build.load_string == row
             assert drawn.string_a[k, row] == pytest.approx(float(load[own].sum()), abs=amps)
             assert drawn.string_w[k, row] == pytest.approx(float((load * across)[own].sum()), abs=12 * amps)
+
+
+@pytest.mark.parametrize("bucks", [False, True])
+def test_pulses_that_coincide_are_those_of_the_plan(bucks: bool) -> None:
+    data = sample(bucks=bucks)
+    data["levels"] = {"float": "40 %"}
+    demand = Demand.of(built(data))
+    frames = random_frames(demand, 6, 4)
+    found = demand.solve(frames, pulses=True).lowest_v
+    plan = analyse(demand.build)
+    for row in range(len(demand.build.strings.names)):
+        own = plan.alive & (demand.build.load_string == row)
+        assert found[0, row] == pytest.approx(float(plan.together_v[own].min()), abs=VOLTS)
+    for k, frame in enumerate(frames):
+        duty = np.where(load_duties(demand, frame) > 0.0, 1.0, 0.0)
+        point = solve_network(demand.spread, duty).point
+        across = point.plus_v[demand.spread.load_place] - point.minus_v[demand.spread.load_place]
+        own = demand.circuit.alive & (demand.build.load_string == 0)
+        assert found[k, 0] == pytest.approx(float(across[own].min()), abs=VOLTS)
 
 
 @pytest.mark.parametrize("seed", range(12))

@@ -2,6 +2,7 @@
 
 import csv
 import json
+import re
 from pathlib import Path
 
 import numpy as np
@@ -9,8 +10,8 @@ import pytest
 
 from strandwright.demand import Demand
 from strandwright.errors import UseError
-from strandwright.jobs.replay import document, replay, write_csv, write_svg
-from tests.cli.running import run
+from strandwright.jobs.replay import document, replay, stretches, write_csv, write_svg
+from tests.cli.running import run_here
 from tests.demand.captures import write_capture
 from tests.demand.samples import built, sample
 from tests.demand.test_network import spice_power
@@ -114,9 +115,26 @@ def test_files_hold_every_moment_and_pictures_are_written(tmp_path: Path) -> Non
     rows = list(csv.DictReader((tmp_path / "csv" / "moments.csv").read_text(encoding="utf-8").splitlines()))
     assert len(rows) == len(frames)
     assert float(rows[10]["shed A"]) == pytest.approx(5.4 * 70 / 255, rel=1e-4)
-    assert sorted(p.name for p in write_svg(made, tmp_path / "svg")) == ["fuses.svg", "histogram.svg", "supplies.svg"]
+    assert sorted(p.name for p in write_svg(made, tmp_path / "svg")) == [
+        "fuses.svg", "histogram.svg", "strings.svg", "supplies.svg"
+    ]  # fmt: skip
     assert "Sample: what its supplies carried" in (tmp_path / "svg" / "supplies.svg").read_text(encoding="utf-8")
+    supplies, strings = (
+        (tmp_path / "svg" / f"{name}.svg").read_text(encoding="utf-8") for name in ("supplies", "strings")
+    )
+    # At 61 % of its level 64.8 W are within 40 W; the fullest white comes once.
+    assert "(kept at 61 % of the level)" in supplies
+    assert ">1</text>" in supplies
+    assert "lowest 12.00 V" in strings
     json.dumps(document(made), allow_nan=False)
+
+
+def test_stretches_of_time_hold_what_stood_in_them_and_no_more() -> None:
+    # 8 A until 1 s, 2 A until 7 s, unknown until 10 s, in five stretches of 2 s.
+    at, lasted, values = np.array([0.0, 1.0, 7.0]), np.array([1.0, 6.0, 3.0]), np.array([8.0, 2.0, np.nan])
+    highest, mean = stretches(at, lasted, values, 5)
+    assert highest.tolist() == pytest.approx([8.0, 2.0, 2.0, 2.0, np.nan], nan_ok=True)
+    assert mean.tolist() == pytest.approx([5.0, 2.0, 2.0, 2.0, np.nan], nan_ok=True)
 
 
 def test_the_command_tells_it_and_ends_with_one_where_a_limit_was_passed(tmp_path: Path) -> None:
@@ -124,12 +142,14 @@ def test_the_command_tells_it_and_ends_with_one_where_a_limit_was_passed(tmp_pat
     demand = Demand.of(built(data))
     file = write(tmp_path, data)
     write_capture(tmp_path / "a.pcap", demand.addresses.universes, [grey(demand, 255)], [0.0])
-    done = run("replay", file, tmp_path / "a.pcap", "--json", tmp_path / "a.json")
+    done = run_here("replay", file, tmp_path / "a.pcap", "--json", tmp_path / "a.json")
     assert done.returncode == 1, done.stderr
     assert "levels at 61 % of today's would have kept all of them" in " ".join(done.stdout.split())
+    # One frame at 64.8 W all of the time, in the last bin of the histogram.
+    assert re.search(r"61.6 to 64.8 +100 % +█{40}", done.stdout)
     assert json.loads((tmp_path / "a.json").read_text(encoding="utf-8"))["level"] == 61
     write_capture(tmp_path / "b.pcap", demand.addresses.universes, [grey(demand, 51)], [0.0])
-    assert run("replay", file, tmp_path / "b.pcap").returncode == 0
+    assert run_here("replay", file, tmp_path / "b.pcap").returncode == 0
 
 
 def test_a_capture_of_something_else_is_said(tmp_path: Path) -> None:

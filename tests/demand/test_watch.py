@@ -9,10 +9,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from strandwright.cli.show_watch import blocks, one_line, picture, summary
+from strandwright.cli.show_watch import blocks, both_volts, one_line, picture, summary
 from strandwright.cli.tables import terminal
 from strandwright.jobs.watch import Watch
-from tests.cli.running import run
+from tests.cli.running import run, run_here
 from tests.demand.captures import datagram
 from tests.demand.samples import built
 from tests.demand.test_replay import grey, simple
@@ -71,11 +71,32 @@ def test_the_picture_and_the_line_hold_colours_and_numbers() -> None:
     assert "OVER" in caught.get()
 
 
+def test_the_voltage_of_a_moment_stands_beside_the_mean_where_it_is_lower() -> None:
+    none = np.array([np.nan])
+    assert both_volts(np.array([11.5, 11.2]), np.array([10.5, 10.1])) == "11.20 V (10.10 V)"
+    assert both_volts(np.array([11.2]), np.array([11.2])) == both_volts(np.array([11.2]), none) == "11.20 V"
+    assert both_volts(none, none) == "-"
+
+
 def test_blocks_are_encoded_for_a_screen() -> None:
     # IEC 61966-2-1: linear 0.2140 is the screen value 127/255.
     shown = blocks(np.array([[0.2122, 0.0, 1.0], [0.0, 0.0, 0.0]]))
     assert shown.plain == "█·"
     assert str(shown.spans[0].style) == "rgb(127,0,255)"
+
+
+@pytest.mark.parametrize(
+    ("options", "told"),
+    [
+        (("--seconds", "0.5"), "Only this computer was listened to; add --from multicast, or --from and the address"),
+        (("--seconds", "-3"), "--seconds: found -3, expected more than 0 and at most 604,800."),
+    ],
+)
+def test_what_cannot_be_watched_is_said(tmp_path: Path, options: tuple[str, ...], told: str) -> None:
+    path = tmp_path / "show.yaml"
+    path.write_text(json.dumps(simple()), encoding="utf-8")
+    done = run_here("watch", path, *options)
+    assert told in " ".join((done.stdout + done.stderr).split())
 
 
 def test_the_command_watches_loopback_and_ends_with_one_where_a_limit_was_passed(tmp_path: Path) -> None:

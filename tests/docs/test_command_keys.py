@@ -12,8 +12,12 @@ from tools import docs
 from tools.command_keys import AS_IN_FILE, COMMAND_KEYS, SAME_KEYS
 from tools.json_keys import found_keys
 
+from strandwright.build import expand
+from strandwright.demand import AddressMap
 from strandwright.display import load
-from strandwright.jobs import feed, fill, match, meter, photo, scatter
+from strandwright.jobs import feed, fill, match, meter, photo, replay, scatter, walk
+from strandwright.readings import Answered, keep_answer
+from tests.demand.captures import write_capture
 from tests.jobs.test_photo import DISPLAY, PROPS, shoot
 from tests.photo.made import Prop
 
@@ -57,6 +61,16 @@ def written(command: str, demo: Path, folder: Path) -> list[dict[str, Any]]:
             return [feed.document(feed.feed_file(demo))]
         case "scatter":
             return [scatter.document(*scatter.scatter_file(demo, 100))]
+        case "replay":
+            addresses = AddressMap.of(expand(load(demo)))
+            write_capture(folder / "a.pcap", addresses.universes, [addresses.full(), addresses.dark()], [0.0, 2.0])
+            return [replay.document(replay.replay(demo, folder / "a.pcap"))]
+        case "walk --report":
+            own = folder / "own.yaml"
+            own.write_text(demo.read_text(encoding="utf-8"), encoding="utf-8")
+            at = "2026-11-25T17:00:00+00:00"
+            keep_answer(own, Answered("1", at, "prop", "gable/prop03", "dark", "", "cap is wet"))
+            return [walk.walk_document(walk.report_walk(own))]
     return [meter.document(meter.meter_part(demo, "bullet-12mm-12v", READINGS))]
 
 

@@ -50,7 +50,7 @@ def test_a_run_that_did_not_end_is_known(tmp_path: Path) -> None:
     with Record(tmp_path / "a.yaml") as record:
         assert record.left_on() == SENDING
     assert SENDING.words() == (
-        "The run of 2026-11-25T17:00:00+00:00 was cut off while rail/prop07 was lit at 127.0.0.1:9 (universes 1 to 3)."
+        "The run of 2026-11-25 17:00 UTC was cut off while rail/prop07 was lit at 127.0.0.1:9 (universes 1 to 3)."
     )
 
 
@@ -60,7 +60,7 @@ def test_two_at_once_are_told_apart(tmp_path: Path) -> None:
         with pytest.raises(UseError) as refused:
             Record(tmp_path / "a.yaml")
     assert str(refused.value) == (
-        "This display is being lit by another strandwright: rail/prop07 at 127.0.0.1:9 since 2026-11-25T17:00:00+00:00. "
+        "This display is being lit by another strandwright: rail/prop07 at 127.0.0.1:9 since 2026-11-25 17:00 UTC. "
         "Stop that one first."
     )
 

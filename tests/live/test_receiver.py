@@ -61,7 +61,7 @@ def test_a_port_in_use_is_said() -> None:
             Receiver(port=first.port)
         assert str(caught.value) == (
             f"UDP port {first.port} at 127.0.0.1 is in use by another program, so nothing can be heard there. "
-            "Stop that program, or listen at another address of this computer."
+            "Stop that program first, perhaps another strandwright watch or capture."
         )
     with Receiver(port=first._port):  # and free again afterwards
         pass

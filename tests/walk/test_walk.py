@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import errno
 import re
+import time
 from pathlib import Path
 
 import pytest
 
 from strandwright.demand import AddressMap, Limiter
 from strandwright.errors import UseError
+from strandwright.jobs.plan import plan_file
 from strandwright.jobs.walk import sentence, walking
 from strandwright.live import Sender
+from strandwright.live.left_on import LeftOn, Record
+from strandwright.live.outlet import Outlet
 from strandwright.readings import Answered, answered
 from strandwright.walk import ANSWERS, SORTS, Walk, diagnose, layout_of
 from strandwright.walk.counting import DIGIT_WORDS
@@ -101,6 +106,32 @@ def test_an_error_in_the_middle_of_a_walk_leaves_darkness(tmp_path: Path) -> Non
         with pytest.raises(ZeroDivisionError):
             fall_over()
         ends_well(ear.data())
+
+
+def test_a_walk_says_what_a_killed_run_left_on_and_keeps_it_where_the_network_is_gone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "jetty.yaml"
+    path.write_text(dump(two_strings()), encoding="utf-8")
+    said: list[str] = []
+    with listening() as ear:
+        left = LeftOn("rail", ear.at, None, (1,), "killed", 100, "2026-11-25T17:00:00+00:00")
+        with Record(path) as record:
+            record.begin(left)
+        with walking(path, plan_file(path), ear.at, say=said.append, clock=time.monotonic) as session:
+            session.tick(0.0)
+            monkeypatch.setattr(Outlet, "send_rows", unreachable)
+        assert said[0] == left.words()
+        assert said[1] == "Darkness was sent there."
+        assert said[-1].startswith("The network was gone at the end, so these lights may stay on")
+    with Record(path) as record:
+        kept = record.left_on()
+    assert kept is not None
+    assert kept.what == "something on a walk"
+
+
+def unreachable(outlet: Outlet, rows: object) -> None:
+    raise OSError(errno.ENETUNREACH, "Network is unreachable")
 
 
 def test_every_frame_of_a_walk_goes_through_the_limiter(tmp_path: Path) -> None:

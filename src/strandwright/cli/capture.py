@@ -36,9 +36,13 @@ def capture(file: Path, seconds: float, to: Path, origins: tuple[str, ...], inte
     for note in captured.notes:
         click.echo(note)
     click.echo(
-        f"wrote {shown(to)}: {captured.datagrams:,} datagrams in {captured.seconds:.1f} s, {captured.octets / 1e6:.1f} MB"
+        f"wrote {shown(to)}: {captured.datagrams:,} datagrams in {captured.seconds:.1f} s, {_size(captured.octets)}"
     )
     click.echo(f"Next: strandwright replay {shown(file)} {shown(to)}")
+
+
+def _size(octets: int) -> str:
+    return f"{octets / 1e6:.1f} MB" if octets >= 1e6 else f"{octets / 1e3:.1f} kB"
 
 
 @contextmanager

@@ -57,7 +57,8 @@ def light(
         click.echo(f"{shown.what} is lit ({which}, slots #{slots}) at {shown.to}, {sent}. {until}")
         with suppress(KeyboardInterrupt):
             _wait(seconds)
-    click.echo("Dark again.")
+    if shown.sender.left_dark:
+        click.echo("Dark again.")
 
 
 def _wait(seconds: float | None) -> None:

@@ -9,7 +9,7 @@ from strandwright.cli.show import MOST_ROWS
 from strandwright.cli.tables import print_table, table
 from strandwright.demand.statistics import Statistics, Thing
 from strandwright.findings.words import amps, number, percent, seconds, volts, watts
-from strandwright.jobs.replay import Replayed
+from strandwright.jobs.replay import Replayed, share_words
 
 
 def clock(at_s: float) -> str:
@@ -23,7 +23,7 @@ def _whole(made: Statistics) -> str:
     if made.over_share == 0.0:
         held = "Every limit of the file was kept."
     else:
-        held = f"A limit was passed {_share(made.over_share)} of the time"
+        held = f"A limit was passed {share_words(made.over_share)} of the time"
         held += (
             f"; levels at {made.level} % of today's would have kept all of them."
             if made.level is not None
@@ -31,14 +31,10 @@ def _whole(made: Statistics) -> str:
         )
     if made.collapsed_share:
         held += (
-            f" For {_share(made.collapsed_share)} of the time the drivers of some string could not all run for sure; that "
+            f" For {share_words(made.collapsed_share)} of the time the drivers of some string could not all run for sure; that "
             "counts as passing every limit."
         )
     return held
-
-
-def _share(share: float) -> str:
-    return "under 0.1 %" if 0.0 < share < 0.001 else percent(share)
 
 
 def show_replay(console: Console, replayed: Replayed) -> None:
@@ -47,8 +43,8 @@ def show_replay(console: Console, replayed: Replayed) -> None:
     console.print(Text(replayed.build.display.display, style="bold"))
     console.print(
         f"{seconds(made.seconds)}, {made.frames:,} frames, {made.distinct:,} of them different. All supplies together: peak "
-        f"{watts(made.peak_w)}, mean {watts(made.mean_w)}, {number(made.energy_wh)} Wh. Voltage took {_share(made.light_lost)} "
-        "of the light."
+        f"{watts(made.peak_w)}, mean {watts(made.mean_w)}, {number(made.energy_wh)} Wh. Voltage took "
+        f"{share_words(made.light_lost)} of the light."
     )
     console.print(_whole(made), style="" if made.over_share == 0.0 else "bold")
     counts = (
@@ -65,6 +61,7 @@ def show_replay(console: Console, replayed: Replayed) -> None:
         console.print(note)
     show_things(console, made.things)
     _strings(console, made)
+    _spread(console, made)
     worst = table(
         "Worst moments, at least a second apart", "time", "what", "A", "of allowed", "all W", right=(0, 2, 3, 4)
     )
@@ -74,8 +71,9 @@ def show_replay(console: Console, replayed: Replayed) -> None:
         )
     print_table(console, worst, len(made.worst), MOST_ROWS, "--json has all")
     console.print(
-        "\nCurrents are averages over the drivers' pulses, computed from what was sent, not measured. Local codes and a "
-        "licensed electrician decide what may be built.",
+        "\nCurrents and voltages are averages over the drivers' pulses, computed from what was sent, not measured; where "
+        "pulses coincide, a light sees as little as it says for a moment. Local codes and a licensed "
+        "electrician decide what may be built.",
         style="dim",
     )
 
@@ -85,9 +83,10 @@ def show_things(console: Console, things: tuple[Thing, ...]) -> None:
     limited = [t for t in things if t.allowed_a is not None]
     shown = table(
         "Supplies and fuses",
-        "id", "peak A", "mean A", "allowed A", "peak W", "mean W", "Wh", "peak at", "time over", "level that holds",
+        "id", "peak A", "mean A", "allowed A", "peak W", "mean W", "Wh", "peak at", "time over", "holds at level",
         right=tuple(range(1, 10)),
     )  # fmt: skip
+    shown.columns[0].no_wrap = True
     for one in limited[:MOST_ROWS]:
         shown.add_row(
             one.id,
@@ -98,18 +97,29 @@ def show_things(console: Console, things: tuple[Thing, ...]) -> None:
             watts(one.mean_w),
             number(one.energy_wh),
             clock(one.peak_at_s),
-            _share(one.over_share or 0.0),
+            share_words(one.over_share or 0.0),
             "none" if one.level is None else f"{one.level} %",
         )
     print_table(console, shown, len(limited), MOST_ROWS, "--json has all")
+
+
+def _spread(console: Console, made: Statistics) -> None:
+    shown = table("How long at which power, all supplies together", "W", "of the time", "", right=(0, 1))
+    most = max(made.time_share, default=0.0)
+    for low, high, share in zip(made.edges_w, made.edges_w[1:], made.time_share, strict=False):
+        if share > 0.0:
+            shown.add_row(
+                f"{number(low)} to {number(high)}", share_words(share), "█" * max(1, round(40 * share / most))
+            )
+    print_table(console, shown, shown.row_count, shown.row_count, "")
 
 
 def _strings(console: Console, made: Statistics) -> None:
     strings = [t for t in made.things if t.sort == "string"]
     shown = table(
         "Strings: what their lights took",
-        "string", "peak A", "mean A", "peak W", "mean W", "Wh", "lowest V", "at", "light lost",
-        right=tuple(range(1, 9)),
+        "string", "peak A", "mean A", "peak W", "mean W", "Wh", "lowest V", "at", "for a moment", "light lost",
+        right=tuple(range(1, 10)),
     )  # fmt: skip
     for one in strings[:MOST_ROWS]:
         dark = one.lowest_v is None
@@ -122,6 +132,7 @@ def _strings(console: Console, made: Statistics) -> None:
             number(one.energy_wh),
             "-" if dark else volts(one.lowest_v or 0.0),
             "-" if dark else clock(one.lowest_at_s or 0.0),
-            _share(one.light_lost or 0.0),
+            "-" if one.together_v is None else volts(one.together_v),
+            share_words(one.light_lost or 0.0),
         )
     print_table(console, shown, len(strings), MOST_ROWS, "--json has all")

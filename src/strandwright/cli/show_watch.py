@@ -17,19 +17,22 @@ from strandwright.build.tables import Floats
 from strandwright.cli.show import MOST_ROWS
 from strandwright.cli.show_replay import clock
 from strandwright.cli.tables import table, terminal
+from strandwright.errors import UseError
 from strandwright.findings.words import amps, number, percent, volts, watts
-from strandwright.jobs.capture import ears
+from strandwright.jobs.capture import MOST_SECONDS, ears, why_silent
 from strandwright.jobs.watch import Seen, Watch
 from strandwright.live.receiver import Receiver
 from strandwright.physics.srgb import srgb_bytes
 
 LOOK_S = 0.2
 LINE_S = 1.0
-_BLOCKS = 64
+_BLOCKS = 60
 
 
 def watching(file: Path, origins: Sequence[str], interface: str | None, seconds: float | None) -> bool:
     """Watch until the time is over, a key or Ctrl-C; return whether a limit was passed."""
+    if seconds is not None and not 0.0 < seconds <= MOST_SECONDS:
+        raise UseError(f"--seconds: found {seconds:g}, expected more than 0 and at most {MOST_SECONDS:,}.")
     console = terminal()
     begun = time.monotonic()
 
@@ -56,7 +59,7 @@ def watching(file: Path, origins: Sequence[str], interface: str | None, seconds:
                 looked = time.monotonic()
                 show(watch.look(looked))
     watch.end(time.monotonic())
-    summary(console, watch)
+    summary(console, watch, why_silent(listen))
     return bool(watch.over_s.any())
 
 
@@ -105,16 +108,25 @@ def one_line(watch: Watch, seen: Seen) -> str:
         f"{name} {amps(float(now))} (peak {amps(float(peak))})"
         for name, now, peak in zip(watch.build.supplies, seen.current_a, watch.peak_a, strict=False)
     ]
-    lowest = "-" if np.isnan(seen.lowest_v).all() else volts(float(np.nanmin(seen.lowest_v)))
+    lowest = both_volts(seen.lowest_v, seen.together_v)
     return (
         f"{clock(seen.at_s)}  {seen.rate_hz:.1f} frames/s  {', '.join(supplies)}  lowest {lowest}  "
         f"lost {seen.lost:,}, late {seen.late:,}"
     )
 
 
+def both_volts(mean_v: Floats, together_v: Floats) -> str:
+    """Return the lowest of some voltages, and beside it that of a moment in which pulses coincide, where it is lower."""
+    if np.isnan(mean_v).all():
+        return "-"
+    mean = volts(float(np.nanmin(mean_v)))
+    moment = mean if np.isnan(together_v).all() else volts(float(np.nanmin(together_v)))
+    return mean if mean == moment else f"{mean} ({moment})"
+
+
 def picture(watch: Watch, seen: Seen) -> RenderableType:
     """Return what is seen as rows of blocks and a table."""
-    who = ", ".join(seen.sources) or "nobody is heard yet"
+    who = ", ".join(seen.sources) or ("nobody is heard now" if watch.frames else "nobody is heard yet")
     head = Text(
         f"{watch.build.display.display}: {who}; {seen.rate_hz:.1f} frames/s, {seen.lost:,} lost, {seen.late:,} late "
         "(q or Ctrl-C stops)"
@@ -126,7 +138,7 @@ def picture(watch: Watch, seen: Seen) -> RenderableType:
     for row, name in enumerate(names[:MOST_ROWS]):
         own = seen.colours[int(addresses.first_cell[row]) : int(addresses.first_cell[row + 1])]
         line = Text(
-            f"{name[:width]:<{width}} {volts(float(seen.lowest_v[row])) if np.isfinite(seen.lowest_v[row]) else '-':>8} "
+            f"{name[:width]:<{width}} {both_volts(seen.lowest_v[row : row + 1], seen.together_v[row : row + 1]):>17} "
         )
         rows.append(line.append_text(blocks(own)))
     if len(names) > MOST_ROWS:
@@ -166,12 +178,10 @@ def blocks(colours: Floats) -> Text:
     return made
 
 
-def summary(console: Console, watch: Watch) -> None:
-    """Print what was seen in all."""
+def summary(console: Console, watch: Watch, silent: str = "") -> None:
+    """Print what was seen in all; `silent` is the advice where nothing was heard."""
     if not watch.frames:
-        console.print(
-            "Nothing was heard. Name the sender with --from ADDRESS, or listen to the groups with --from multicast."
-        )
+        console.print(f"Nothing was heard. {silent}".rstrip())
         return
     seconds = max(watch.seconds, 1e-9)
     console.print(
@@ -188,7 +198,12 @@ def summary(console: Console, watch: Watch) -> None:
         )
     console.print(shown)
     lowest = ", ".join(
-        f"{n} {volts(float(v))}" for n, v in zip(watch.build.strings.names[:MOST_ROWS], watch.lowest_v, strict=False)
+        f"{n} {both_volts(watch.lowest_v[k : k + 1], watch.together_v[k : k + 1])}"
+        for k, n in enumerate(watch.build.strings.names[:MOST_ROWS])
     )
     console.print(f"Lowest voltages: {lowest}.")
-    console.print("Currents are computed from what was sent, not measured.", style="dim")
+    console.print(
+        "Currents and voltages are averages over the drivers' pulses, computed from what was sent, not measured. In "
+        "brackets: the lowest voltage for a moment, where pulses coincide.",
+        style="dim",
+    )

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from strandwright.jobs.walk import WalkReport
 
 OPEN = 1
+INTERRUPTED = 130  # 128 and the number of SIGINT, as shells count
 
 
 @click.command()
@@ -70,9 +71,15 @@ def walk(
     }  # fmt: skip
     with steps() as progress:
         plan = plan_file(file, progress)
+    status = 0
     with walking(file, plan, to, **options) as session, entering() as entered:
-        Guide(session, entered, click.echo, time.monotonic).run()
-    click.echo(f"Everything is dark. strandwright walk {shown(file)} --report lists what is open.")
+        try:
+            Guide(session, entered, click.echo, time.monotonic).run()
+        except KeyboardInterrupt:
+            status = INTERRUPTED
+    dark = "Everything is dark. " if session.sender.left_dark else ""
+    click.echo(f"{dark}strandwright walk {shown(file)} --report lists what is open.")
+    sys.exit(status)
 
 
 def _report(file: Path, json_to: str | None) -> None:

@@ -7,16 +7,20 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from strandwright.build import Build
+from strandwright.build.tables import Floats
 from strandwright.demand.addresses import FULL, Bytes
 from strandwright.demand.allowed import Allowed
 from strandwright.demand.bound import Bound, bound_of
 from strandwright.demand.network import Demand
+from strandwright.demand.quick import Quick, Rest
 from strandwright.findings.words import percent
 from strandwright.power import over
 
 # How many scales are tried at once round a guess, and between two scales where the guess misses.
 _ROUND_GUESS = (-3, -1, 0, 1, 3)
 _BETWEEN = 6
+# How surely the current that a frame would have drawn is known when it is told; what leaves is certain all the same.
+_TOLD = 0.01
 
 
 @dataclass(frozen=True)
@@ -50,12 +54,21 @@ class Limiter:
     allowed: Allowed
     bound: Bound | None
     last: Limited = field(default_factory=Limited)
+    _quick: Quick | None = None
+    _asked: Rest | None = None
+    _left: Rest | None = None
+    _scale: int = FULL
+    _certain_scale: int = FULL
 
     @classmethod
     def of(cls, build: Build) -> Limiter:
         """Return the limiter of a Build."""
         demand = Demand.of(build)
-        return cls(demand, Allowed.of(build), bound_of(demand))
+        made = cls(demand, Allowed.of(build), bound_of(demand))
+        if Quick.possible(demand):
+            made._quick = Quick(demand)
+            made._asked, made._left = made._quick.rest(), made._quick.rest()
+        return made
 
     def __call__(self, frame: Bytes) -> Bytes:
         """Return the frame with all slots scaled alike and rounded down, by the largest n/255 that holds.
@@ -75,6 +88,9 @@ class Limiter:
         low = self._certain(frame)
         if self.bound is not None and low >= 0 and self._surely_over(at_scale(frame, low + 1)):
             return self._bounded(frame, low)
+        made = self._quickly(frame, low)
+        if made is not None:
+            return made
         asked = self.demand.solve(frame[None], near=True)
         if not self.allowed.passed(asked).any():
             self.last = Limited(solved=True)
@@ -87,6 +103,47 @@ class Limiter:
         made = at_scale(frame, max(best, 0))
         self.last = self._told(best, worst, float(currents[worst]), steady=not bool(asked.doubtful[0]))
         return made
+
+    def _quickly(self, frame: Bytes, low: int) -> Bytes | None:
+        """Return the frame scaled with certain brackets of its currents; None where there are none that decide."""
+        quick, allowed_a = self._quick, self.allowed.current_a
+        if quick is None or self._asked is None or self._left is None or low < 0:
+            return None
+
+        def told(least: Floats, most: Floats) -> bool:
+            close = most.max() - least.max() < _TOLD * most.max()
+            return not over(most, allowed_a).any() or bool(over(least, allowed_a).any() and close)
+
+        def decided(least: Floats, most: Floats) -> bool:
+            return not over(most, allowed_a).any() or bool(over(least, allowed_a).any())
+
+        pair = quick.bracket(frame, self._asked, told)
+        if pair is None:
+            return None
+        if not over(pair[1], allowed_a).any():
+            self.last = Limited(solved=True)
+            return frame
+        asked_a = 0.5 * (pair[0] + pair[1])
+        high, trial = FULL, self._scale
+        tries = 0
+        while high - low > 1:
+            trial = min(max(trial, low + 1), high - 1)
+            pair = quick.bracket(at_scale(frame, trial), self._left, decided)
+            if pair is None:
+                return None
+            passed = bool(over(pair[1], allowed_a).any())
+            low, high = (low, trial) if passed else (trial, high)
+            tries += 1
+            # First the last frame's scale and its neighbour, then by how far it is off, then by halves.
+            if tries == 2:
+                share = float((0.5 * (pair[0] + pair[1]) / np.maximum(allowed_a, 1e-12)).max())
+                trial = int(trial / max(share, 1e-6))
+            else:
+                trial = trial + (-1 if passed else 1) if tries == 1 else (low + high) // 2
+        self._scale = low
+        worst = int(np.argmax(asked_a / np.maximum(allowed_a, 1e-12)))
+        self.last = self._told(low, worst, float(asked_a[worst]), steady=True)
+        return at_scale(frame, low)
 
     def _surely_over(self, frame: Bytes) -> bool:
         assert self.bound is not None
@@ -104,10 +161,18 @@ class Limiter:
         """Return the largest n of n/255 that the bound lets pass, -1 where it lets none."""
         if self.bound is None or not self._surely(at_scale(frame, 0)):
             return -1
-        low, high = 0, FULL
+        # The last frame's is tried first, then steps from it that double: frames of a show are alike.
+        low, high, step = 0, FULL, 1
+        trial = min(max(self._certain_scale, 1), FULL - 1)
         while high - low > 1:
-            middle = (low + high) // 2
-            low, high = (middle, high) if self._surely(at_scale(frame, middle)) else (low, middle)
+            if self._surely(at_scale(frame, trial)):
+                low, trial = trial, trial + step
+            else:
+                high, trial = trial, trial - step
+            if not low < trial < high:
+                trial, step = (low + high) // 2, FULL
+            step *= 2
+        self._certain_scale = low
         return low
 
     def _search(self, frame: Bytes, low: int, guess: int) -> int:

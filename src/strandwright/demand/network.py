@@ -60,18 +60,18 @@ class Demand:
         self.circuit = circuit = prepare(self.spread)
         self.live = live = np.flatnonzero(circuit.alive)
         self.lamps = Lamps(network.laws, network.load_law[live], network.load_count[live])
-        self._duties = _Duties(self.addresses, live)
-        self._readings = _Readings(build, circuit, live)
+        self.duties = Duties(self.addresses, live)
+        self.readings = Readings(build, circuit, live)
         at = np.arange(len(live))
         ends = (np.r_[at, at], np.r_[circuit.load_plus, circuit.load_minus])
-        self._across = csr_matrix((np.repeat([1.0, -1.0], len(live)), ends), shape=(len(live), circuit.size))
-        self._back = self._across.T.tocsr()
+        self.across = csr_matrix((np.repeat([1.0, -1.0], len(live)), ends), shape=(len(live), circuit.size))
+        self.back = self.across.T.tocsr()
         self._nominal_v = nominal_voltage(build)[live]
         self._flux_lm = build.kinds.flux_lm[network.load_law[live]]
         unloaded = factor(jacobian(circuit, np.zeros(len(live)))).solve(circuit.source) if circuit.size else np.zeros(0)
-        self.unloaded_v: Floats = self._across @ unloaded
+        self.unloaded_v: Floats = self.across @ unloaded
         self._bucks = _bucks(laws, live, circuit)
-        self._start = unloaded
+        self.unloaded_x = unloaded
         self._warm: _Warm | None = None
 
     @classmethod
@@ -79,26 +79,31 @@ class Demand:
         """Return the demand of a Build."""
         return cls(build)
 
-    def solve(self, frames: Bytes, level: float = 1.0, *, near: bool = False) -> Drawn:
+    def solve(self, frames: Bytes, level: float = 1.0, *, near: bool = False, pulses: bool = False) -> Drawn:
         """Return what each frame draws; frames that are equal are solved once.
 
         Args:
             frames: slots, shape (F, U, 512).
             level: by which all duties are multiplied.
             near: begin a few frames where the last few solved so ended, because they are alike.
+            pulses: take every colour that is lit at its full current, as when all pulses coincide (the point `together`).
         """
+        if pulses:
+            frames = np.where(frames > 0, np.uint8(FULL), np.uint8(0))
         first: dict[bytes, int] = {}
         where = np.array([first.setdefault(f.tobytes(), len(first)) for f in frames], dtype=np.int64)
         _, different = np.unique(where, return_index=True)
-        done = [self._batch(frames[different[i : i + BATCH]], level, near) for i in range(0, len(different), BATCH)]
+        done = [
+            self._batch(frames[different[i : i + BATCH]], level, near, pulses) for i in range(0, len(different), BATCH)
+        ]
         drawn = Drawn.joined(done) if done else dark(self.build, 0)
         return drawn.taken(where)
 
-    def _batch(self, frames: Bytes, level: float, near: bool) -> Drawn:
+    def _batch(self, frames: Bytes, level: float, near: bool, pulses: bool) -> Drawn:
         count = len(frames)
         if not self.circuit.size or not len(self.live):
             return dark(self.build, count)
-        duty = self._duties.of(frames)
+        duty = self.duties.of(frames, pulses)
         if level != 1.0:
             duty *= level
         lit = self.lamps.at(duty)
@@ -113,11 +118,11 @@ class Demand:
         count = self.lamps.count
         frames = lit.flat.shape[1]
         warm = self._warm if near else None
-        x = np.repeat((self._start if warm is None else warm.x)[:, None], frames, axis=1)
+        x = np.repeat((self.unloaded_x if warm is None else warm.x)[:, None], frames, axis=1)
         result = x.copy()
         settled = np.zeros(frames, dtype=bool)
         going = np.arange(frames)
-        v = self._across @ x
+        v = self.across @ x
         current, slope = lit.node(v)
         fixed = (count * slope).mean(axis=1) if warm is None else warm.slope
         source = self.circuit.source[:, None]
@@ -126,11 +131,11 @@ class Demand:
         try:
             lu = factor(jacobian(self.circuit, fixed)) if warm is None else warm.lu
             for step in range(MOST_STEPS):
-                right = source - self._back @ (count * current - fixed[:, None] * v)
+                right = source - self.back @ (count * current - fixed[:, None] * v)
                 following = lu.solve(right)
                 moved = np.abs(following - x).max(axis=0)
                 x = following
-                v = self._across @ x
+                v = self.across @ x
                 # Moves that shrink by a factor q leave at most q/(1-q) of the last one to go: slow ones go on for longer.
                 done = (moved < STEP_V) & (moved < SHRINK * before + ROUNDING_V)
                 if done.any():
@@ -151,7 +156,7 @@ class Demand:
             return result, np.zeros_like(settled)
         if near and settled.any():
             self._warm = _Warm(result[:, settled][:, -1], fixed, lu)
-        settled &= self._surely_running(lit, self._across @ result)
+        settled &= self._surely_running(lit, self.across @ result)
         return result, settled
 
     def _surely_running(self, lit: LitLamps, v: Floats) -> Flags:
@@ -171,10 +176,10 @@ class Demand:
         return np.asarray(lit.running(v) & (drop * steep < 1.0).all(axis=0))
 
     def _read(self, lit: LitLamps, x: Floats) -> Drawn:
-        v = self._across @ x
+        v = self.across @ x
         current, _ = lit.node(v)
         left, full = lit.light(v, self._nominal_v, self._flux_lm)
-        return self._readings.of(x, v, self.lamps.count * current, left, full)
+        return self.readings.of(x, v, self.lamps.count * current, left, full)
 
     def _alone(self, drawn: Drawn, lit: LitLamps, frame: int) -> None:
         """Enter one frame as the full solver finds it."""
@@ -185,10 +190,10 @@ class Demand:
         x = np.zeros(self.circuit.size)
         for index, volts in ((self.circuit.plus, point.plus_v), (self.circuit.minus, point.minus_v)):
             x[index[index != KNOWN]] = volts[index != KNOWN]
-        v = self._across @ x
+        v = self.across @ x
         left, full = lit.keep(np.array([frame])).light(v[:, None], self._nominal_v, self._flux_lm)
         load = (self.spread.load_count * point.load_a)[self.live]
-        one = self._readings.of(x[:, None], v[:, None], load[:, None], left, full)
+        one = self.readings.of(x[:, None], v[:, None], load[:, None], left, full)
         collapsed = any(verdict.state != "two" for verdict in solved.verdicts)
         drawn.put(frame, one, collapsed=collapsed, doubtful=bool(solved.verdicts) or bool(len(point.unsolved)))
 
@@ -203,7 +208,7 @@ def _bucks(laws: LoadLaws, live: Ints, circuit: Circuit) -> tuple[Ints, Ints, Fl
     return rows, np.flatnonzero(np.r_[True, np.diff(island) > 0]), laws.cutoff_v[live[rows]]
 
 
-class _Duties:
+class Duties:
     """From the slots of many frames to the duties of the lights, the last axis counting the frames."""
 
     def __init__(self, addresses: AddressMap, live: Ints) -> None:
@@ -227,8 +232,8 @@ class _Duties:
         for k, row in enumerate(kinds):
             self._curves.append((np.flatnonzero(which.ravel() == k), row[:-1, None] * steps ** row[-1]))
 
-    def of(self, frames: Bytes) -> Floats:
-        """Return the duties of frames (D, U, 512), shape (4, L, D)."""
+    def of(self, frames: Bytes, pulses: bool = False) -> Floats:
+        """Return the duties of frames (D, U, 512), shape (4, L, D); with `pulses` 1 for whatever is lit."""
         flat = np.ascontiguousarray(frames.reshape(len(frames), -1).T)
         duty = np.zeros((MOST_COLOURS, len(self._slot), len(frames)))
         for rows, table in self._curves:
@@ -236,12 +241,14 @@ class _Duties:
             for c in range(MOST_COLOURS):
                 if (slots[:, c] != DARK).all():
                     duty[c, rows] = table[c][flat[slots[:, c]]]
+        if pulses:
+            duty = np.where(duty > 0.0, 1.0, 0.0)
         if self._single:
             return duty
         return np.stack([self._shares @ duty[c] for c in range(MOST_COLOURS)])
 
 
-class _Readings:
+class Readings:
     """What is read off the voltages of a batch: currents of supplies and fuses, sums over strings."""
 
     def __init__(self, build: Build, circuit: Circuit, live: Ints) -> None:
@@ -271,22 +278,43 @@ class _Readings:
         given = self._circuit.plus_given[places][:, None]
         return np.where((index == KNOWN)[:, None], given, x[np.maximum(index, 0)])
 
+    def _edges(self, x: Floats) -> tuple[Floats, Floats]:
+        start_v = self._plus(x, self._a)
+        return start_v, (start_v - self._plus(x, self._b)) / self._ohm
+
+    def currents(self, x: Floats) -> Floats:
+        """Return the currents of supplies, then fuses, A, shape (S + fuses, D)."""
+        _, edge_a = self._edges(x)
+        return self._carried(edge_a)
+
+    def _carried(self, edge_a: Floats) -> Floats:
+        fuse_a = np.vstack([edge_a, np.zeros((1, edge_a.shape[1]))])[self._fuse]
+        return np.vstack([np.asarray(self._supply @ edge_a), fuse_a])
+
+    def islands(self) -> Floats:
+        """Return 1 for each island that a supply or fuse carries current of, 0 elsewhere, shape (S + fuses, islands)."""
+        circuit = self._circuit
+        touched = np.zeros((len(self._wanted), circuit.islands))
+        for places in (self._a, self._b):
+            edge = np.flatnonzero(circuit.plus[places] != KNOWN)
+            touched[edge, circuit.island[circuit.plus[places[edge]]]] = 1.0
+        return np.minimum(self._carried(touched), 1.0)
+
     def _summed(self, lights: Floats) -> Floats:
         return np.asarray(self._strings @ lights).T
 
     def of(self, x: Floats, v: Floats, load_a: Floats, left: Floats, full: Floats) -> Drawn:
         """Return the readings of some frames; the last axis of all arguments counts them."""
         frames = x.shape[1]
-        start_v = self._plus(x, self._a)
-        edge_a = np.vstack([(start_v - self._plus(x, self._b)) / self._ohm, np.zeros((1, frames))])
+        start_v, edge_a = self._edges(x)
         start_v = np.vstack([start_v, np.zeros((1, frames))])
-        supply_a = self._supply @ edge_a[:-1]
+        carried = self._carried(edge_a)
+        supply_a, fuse_a = carried[: len(self._volts)], carried[len(self._volts) :]
         lowest = np.full((len(self._first) - 1, frames), np.nan)
         for row in range(len(lowest)):
             own = slice(self._first[row], self._first[row + 1])
             if own.stop > own.start:
                 lowest[row] = v[own].min(axis=0)
-        fuse_a = edge_a[self._fuse]
         return Drawn(
             supply_a=supply_a.T,
             supply_w=(self._volts * supply_a).T,

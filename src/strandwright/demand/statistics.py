@@ -35,7 +35,8 @@ class Thing:
         allowed_a: what the limits allow, A; None for a string.
         over_share: share of the time above that; None for a string.
         level: whole percent of today's level that would have kept it within; None where none does or it has no limit.
-        lowest_v, lowest_at_s: lowest voltage across a light of a string, and when; None for others.
+        lowest_v, lowest_at_s: lowest voltage across a light of a string, averaged over the pulses, and when; None for others.
+        together_v: the lowest for a moment, where all pulses of what is lit coincide; None for others.
         light_lost: share of a string's light that its voltages took, over the whole show; None for others.
     """
 
@@ -52,6 +53,7 @@ class Thing:
     level: int | None = None
     lowest_v: float | None = None
     lowest_at_s: float | None = None
+    together_v: float | None = None
     light_lost: float | None = None
 
 
@@ -178,6 +180,7 @@ def _things(
     made: list[Thing] = []
     passed = allowed.passed(drawn)
     seconds = float(show.lasted_s.sum())
+    together_v = demand.solve(show.frames, pulses=True).lowest_v
     limits = (len(build.supplies), len(build.fuses.edge))
     sorts = (
         ("supply", drawn.supply_a, drawn.supply_w, allowed.names[: limits[0]], 0),
@@ -201,7 +204,9 @@ def _things(
                 volts = drawn.lowest_v[:, row]
                 if np.isfinite(volts).any():
                     least = int(np.nanargmin(volts))
+                    pulsed = together_v[np.isfinite(together_v[:, row]), row]
                     more = {"lowest_v": float(volts[least]), "lowest_at_s": float(first_at[least])}
+                    more["together_v"] = float(pulsed.min()) if len(pulsed) else None
                 more["light_lost"] = _share_lost(float(left[row]), float(asked[row]))
             mean_w = float(power @ share)
             made.append(

@@ -19,19 +19,23 @@ BOLD = 1.2
 LEFT_MM = 18.0
 RIGHT_MM = 24.0
 PANEL_MM = 28.0
-BETWEEN_MM = 15.0
+BETWEEN_MM = 18.0
 
 
 @dataclass(frozen=True, slots=True)
 class Panel:
-    """One thing: its name, what is said beside it, the unit, mean and highest value of each stretch of time, its limit."""
+    """One thing: its name, a note, its unit, mean and highest value of each stretch of time, its limit if any.
+
+    `marks` are moments to be told apart: when, in s, and what stands there.
+    """
 
     name: str
     note: str
     unit: str
     mean: tuple[float, ...]
     highest: tuple[float, ...]
-    limit: float
+    limit: float | None
+    marks: tuple[tuple[float, str], ...] = ()
 
 
 def over_time(panels: Sequence[Panel], seconds: float, *, title: str, width_mm: float = 180.0) -> Drawing:
@@ -47,10 +51,11 @@ def over_time(panels: Sequence[Panel], seconds: float, *, title: str, width_mm: 
     records: list[Record] = [Text(EDGE_MM, 8.2, fit_text(title, inner, BOLD * TITLE_MM), TITLE_MM, "title")]
     y = 22.0
     for number, panel in enumerate(panels):
-        words = fit_text(f"{panel.name}: {panel.note}", inner - LEFT_MM, BOLD * WORD_MM)
-        records.append(Text(LEFT_MM, y - 4.5, words, WORD_MM, "box"))
+        lines = wrapped(f"{panel.name}: {panel.note}", inner - LEFT_MM, BOLD * WORD_MM)[:2]
+        for line, up_mm in zip(reversed(lines), (4.5, 8.0), strict=False):
+            records.append(Text(LEFT_MM, y - up_mm, line, WORD_MM, "box"))
         finite = [v for v in panel.highest if math.isfinite(v)]
-        top = 1.1 * max([panel.limit, *finite]) or 1.0
+        top = 1.1 * max([panel.limit or 0.0, *finite]) or 1.0
         up = Scale(0.0, top, y + PANEL_MM, y)
         records += y_axis(up, LEFT_MM, width_mm - RIGHT_MM, "", parts=4)
         records.append(Text(LEFT_MM, y - 1.2, panel.unit, WORD_MM, "tick"))
@@ -58,15 +63,22 @@ def over_time(panels: Sequence[Panel], seconds: float, *, title: str, width_mm: 
         places = [(k + 0.5) * step for k in range(len(panel.mean))]
         for values, role in ((panel.highest, "plus"), (panel.mean, "together")):
             records += curve(broken_at(places, values, ()), across, up, role)  # type: ignore[arg-type]  # both are roles
-        records.append(Line(LEFT_MM, up.at(panel.limit), width_mm - RIGHT_MM, up.at(panel.limit), "limit"))
-        records.append(Text(width_mm - RIGHT_MM + 1.5, up.at(panel.limit) + 0.9, "limit", WORD_MM, "label"))
+        for at_s, words in panel.marks:
+            records.append(Text(across.at(at_s / 60.0 if minutes else at_s), y + 1.0, words, WORD_MM, "box"))
+        if panel.limit is not None:
+            records.append(Line(LEFT_MM, up.at(panel.limit), width_mm - RIGHT_MM, up.at(panel.limit), "limit"))
+            records.append(Text(width_mm - RIGHT_MM + 1.5, up.at(panel.limit) + 0.9, "limit", WORD_MM, "label"))
         label = ("min" if minutes else "s") if number == len(panels) - 1 else ""
         records += x_axis(across, y + PANEL_MM, label)
         y += PANEL_MM + BETWEEN_MM
     meaning = (
         "Highest (full line) and mean (dotted line) of each stretch of time, at currents averaged over the drivers' pulses; "
-        "gaps have no steady state. The limit is what the file allows of the rating."
+        "gaps have no steady state."
     )
+    if any(p.limit is not None for p in panels):
+        meaning += " The limit is what the file allows of the rating."
+    if any(p.marks for p in panels):
+        meaning += " Numbers stand at the worst moments of the show, 1 at the worst."
     for line in wrapped(meaning, inner, WORD_MM):
         records.append(Text(EDGE_MM, y - 2.0, line, WORD_MM, "label"))
         y += 1.45 * WORD_MM

@@ -203,12 +203,15 @@ def _notes(sources: Sources, strangers: int) -> list[str]:
     return notes
 
 
-def _silence(listen: Ears, captured: Captured) -> str:
+def why_silent(listen: Ears) -> str:
+    """Return what to see to where nothing was heard."""
     if listen.multicast:
-        hint = "See that the sender is on, on the same network, and name the interface towards it with --interface."
-    elif listen.bind == HERE and not listen.senders:
-        hint = "Only this computer was listened to; add --from multicast, or --from and the address of the sender."
-    else:
-        hint = "See that the sender is on and sends to this computer's address."
+        return "See that the sender is on, on the same network, and name the interface towards it with --interface."
+    if listen.bind == HERE and not listen.senders:
+        return "Only this computer was listened to; add --from multicast, or --from and the address of the sender."
+    return "See that the sender is on and sends to this computer's address."
+
+
+def _silence(listen: Ears, captured: Captured) -> str:
     more = "".join(f" {note}" for note in captured.notes if note.startswith("Datagrams left out"))
-    return f"Nothing was heard in {captured.seconds:.1f} s, so no file was written. {hint}{more}"
+    return f"Nothing was heard in {captured.seconds:.1f} s, so no file was written. {why_silent(listen)}{more}"

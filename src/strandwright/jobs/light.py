@@ -163,11 +163,17 @@ def lit(path: Path, asked: Asked, say: Say, progress: Progress = silent) -> Iter
                     say(limiter.last.words)
                 yield Lit(asked.what, int(props.sum()), colour, asked.to, addresses.universes, sender)
             finally:
-                sender.stop()
-                if sender.left_dark:
-                    record.end()
-                else:
-                    say("The network was gone at the end, so these lights may stay on; the next start sends darkness.")
+                end_or_tell(sender, record, say)
+
+
+def end_or_tell(sender: Sender, record: Record, say: Say) -> bool:
+    """Stop sending; where darkness could not leave, keep the record of it, say so and return False."""
+    sender.stop()
+    if sender.left_dark:
+        record.end()
+    else:
+        say("The network was gone at the end, so these lights may stay on; the next start sends darkness.")
+    return sender.left_dark
 
 
 def end_what_was_left(record: Record, cid: bytes, say: Say, yes_public: bool = False) -> None:

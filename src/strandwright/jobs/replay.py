@@ -21,6 +21,7 @@ from strandwright.display import load
 from strandwright.draw import Panel, over_time, time_spread, to_svg
 from strandwright.errors import UseError
 from strandwright.findings.words import amps as amps_
+from strandwright.findings.words import number, percent, volts, watts
 from strandwright.jobs.files import folder, whole
 from strandwright.live.capture import read
 from strandwright.live.moments import moments
@@ -216,16 +217,19 @@ def _cell(value: Any) -> Any:
 
 
 def write_svg(replayed: Replayed, place: Path) -> list[Path]:
-    """Write pictures of what supplies and fuses carried over time, and of how the time was spread."""
-    made = replayed.statistics
+    """Write pictures of what supplies, fuses and strings carried over time, and of how the time was spread."""
+    made, drawn = replayed.statistics, replayed.drawn
     name = replayed.build.display.display
-    limited = [t for t in made.things if t.allowed_a is not None]
     pictures = {"histogram": time_spread(made.edges_w, made.time_share, title=f"{name}: how long at which power")}
-    for sort, plural in (("supply", "supplies"), ("fuse", "fuses")):
-        own = [(i, t) for i, t in enumerate(limited) if t.sort == sort]
+    for sort, plural, amps in (
+        ("supply", "supplies", drawn.supply_a),
+        ("fuse", "fuses", drawn.fuse_a),
+        ("string", "strings", drawn.string_a),
+    ):
+        own = list(enumerate(t for t in made.things if t.sort == sort))
         # The fullest first: a picture holds so many.
-        own.sort(key=lambda pair: -pair[1].peak_a / max(pair[1].allowed_a or 0.0, 1e-12))
-        panels = [_panel(replayed, i, t) for i, t in own[:_PANELS]]
+        own.sort(key=lambda pair: -pair[1].peak_a / max(pair[1].allowed_a or 1.0, 1e-12))
+        panels = [_panel(replayed, t, amps[:, i]) for i, t in own[:_PANELS]]
         if panels:
             pictures[plural] = over_time(panels, made.seconds, title=f"{name}: what its {plural} carried")
     folder(place)
@@ -238,21 +242,48 @@ def write_svg(replayed: Replayed, place: Path) -> list[Path]:
     return written
 
 
-def _panel(replayed: Replayed, row: int, thing: Thing) -> Panel:
-    drawn, show = replayed.drawn, replayed.show
-    amps = np.abs(np.hstack([drawn.supply_a, drawn.fuse_a]))[show.which, row]
-    columns = min(_COLUMNS, len(amps))
-    at = np.minimum((show.at_s / max(replayed.statistics.seconds, 1e-9) * columns).astype(int), columns - 1)
-    highest = np.full(columns, -np.inf)
-    np.fmax.at(highest, at, amps)
-    lasted = np.where(np.isfinite(amps), show.lasted_s, 0.0)
-    weight = np.bincount(at, weights=lasted, minlength=columns)
-    total = np.bincount(at, weights=lasted * np.nan_to_num(amps), minlength=columns)
-    mean = np.where(weight > 0.0, total / np.where(weight > 0.0, weight, 1.0), np.nan)
-    # A frame that stands for long fills the stretches after it too.
-    filled = np.where(np.isfinite(highest), np.arange(columns), 0)
-    np.maximum.accumulate(filled, out=filled)
-    note = f"peak {amps_(thing.peak_a)} of {amps_(thing.allowed_a or 0.0)} allowed, mean {amps_(thing.mean_a)}"
-    return Panel(
-        thing.id, note, "A", tuple(mean[filled].tolist()), tuple(highest[filled].tolist()), thing.allowed_a or 0.0
+def _panel(replayed: Replayed, thing: Thing, amps: Floats) -> Panel:
+    """Return the picture of a thing from the size of its current in each different frame, A."""
+    show = replayed.show
+    highest, mean = stretches(show.at_s, show.lasted_s, np.abs(amps)[show.which], _COLUMNS)
+    allowed = "" if thing.allowed_a is None else f" of {amps_(thing.allowed_a)} allowed"
+    over = f", over it {share_words(thing.over_share)} of the time" if thing.over_share else ""
+    if thing.over_share and thing.level is not None:
+        over += f" (kept at {thing.level} % of the level)"
+    left = "" if thing.lowest_v is None else f", lowest {volts(thing.lowest_v)}"
+    if thing.light_lost:
+        left += f", {share_words(thing.light_lost)} of the light lost"
+    note = (
+        f"peak {amps_(thing.peak_a)}{allowed}{over}, mean {amps_(thing.mean_a)} and {watts(thing.mean_w)}, "
+        f"{number(thing.energy_wh)} Wh{left}"
     )
+    worst = enumerate(replayed.statistics.worst, start=1)
+    marks = tuple((moment.at_s, str(rank)) for rank, moment in worst if moment.id == thing.id)
+    return Panel(thing.id, note, "A", tuple(mean.tolist()), tuple(highest.tolist()), thing.allowed_a, marks)
+
+
+def share_words(share: float) -> str:
+    """Return a share of the time in words; one that rounds to nothing is not called nothing."""
+    return "under 0.1 %" if 0.0 < share < 0.001 else percent(share)
+
+
+def stretches(at_s: Floats, lasted_s: Floats, values: Floats, columns: int) -> tuple[Floats, Floats]:
+    """Return the highest value and the mean over time in equal stretches of a show; NaN where nothing is known.
+
+    Args:
+        at_s: when each value begins to hold, rising, s.
+        lasted_s: for how long it does, s.
+        values: what holds, NaN where that is not known.
+        columns: how many stretches.
+    """
+    edges = np.linspace(0.0, float(at_s[-1] + lasted_s[-1]), columns + 1)
+    cuts = np.union1d(at_s, edges)
+    lasted = np.diff(cuts)
+    column = np.clip(np.searchsorted(edges, cuts[:-1], side="right") - 1, 0, columns - 1)
+    held = values[np.searchsorted(at_s, cuts[:-1], side="right") - 1]
+    known = np.isfinite(held)
+    highest = np.full(columns, np.nan)
+    np.fmax.at(highest, column, held)
+    weight = np.bincount(column, weights=lasted * known, minlength=columns)
+    total = np.bincount(column, weights=lasted * np.where(known, held, 0.0), minlength=columns)
+    return highest, np.where(weight > 0.0, total / np.where(weight > 0.0, weight, 1.0), np.nan)

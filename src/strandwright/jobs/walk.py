@@ -14,7 +14,7 @@ import numpy as np
 
 from strandwright.demand import AddressMap, Limited, Limiter
 from strandwright.jobs.files import shown
-from strandwright.jobs.light import end_what_was_left
+from strandwright.jobs.light import end_or_tell, end_what_was_left
 from strandwright.jobs.plan import plan_file
 from strandwright.live import Sender
 from strandwright.live.left_on import LeftOn, Record, cid_of, now_text
@@ -140,12 +140,13 @@ def walking(
             say=say,
         ) as sender:
             end_what_was_left(record, cid, say, yes_public)
-            record.begin(LeftOn("a walk", to, interface, addresses.universes, source, priority, now_text()))
+            record.begin(
+                LeftOn("something on a walk", to, interface, addresses.universes, source, priority, now_text())
+            )
             try:
                 yield Session(path, walk, addresses, limiter, sender, list(answered(path)))
             finally:
-                sender.stop()
-                record.end()
+                end_or_tell(sender, record, say)
 
 
 @dataclass(frozen=True)

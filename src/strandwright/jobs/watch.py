@@ -30,7 +30,8 @@ class Seen:
         at_s: s since the watch began.
         colours: linear red, green and blue of each cell as it appears, 0 to 1, shape (cells, 3).
         current_a: of supplies, then fuses, A, shape (S + fuses,).
-        lowest_v: lowest voltage across a light of each string, V, shape (strings,).
+        lowest_v: lowest voltage across a light of each string, averaged over the pulses, V, shape (strings,).
+        together_v: the same for a moment, where all pulses of what is lit coincide, V, shape (strings,).
         rate_hz: frames a second of late.
         lost, late: packets so far.
         sources: names of who is heard and wins.
@@ -40,6 +41,7 @@ class Seen:
     colours: Floats
     current_a: Floats
     lowest_v: Floats
+    together_v: Floats
     rate_hz: float
     lost: int
     late: int
@@ -70,6 +72,8 @@ class Watch:
         self.over_s = np.zeros(limits)
         self.peak_w = self.energy_j = self.seconds = 0.0
         self.lowest_v = np.full(len(build.strings.names), np.nan)
+        self.together_v = self.lowest_v.copy()
+        self._together_v = self.lowest_v.copy()
         self.frames = 0
         head = np.searchsorted(self.demand.addresses.node_cell, np.arange(self.demand.addresses.cells))
         self._gamma = self.demand.addresses.node_gamma[head][:, None]
@@ -101,6 +105,9 @@ class Watch:
         if self._waiting:
             frames = np.stack([frame for _, frame in self._waiting])
             self._take([t for t, _ in self._waiting], self.demand.solve(frames))
+            pulsed = self.demand.solve(frames, pulses=True).lowest_v
+            self._together_v = pulsed[-1]
+            self.together_v = np.fmin(self.together_v, np.fmin.reduce(pulsed, axis=0))
             self._frame = frames[-1]
             self._waiting.clear()
         while self._recent and at_s - self._recent[0] > _RATE_OVER_S:
@@ -113,6 +120,7 @@ class Watch:
             colours=np.asarray(shares, dtype=np.float64),
             current_a=self.allowed.currents(drawn)[-1] if drawn is not None else np.zeros(len(self.allowed.names)),
             lowest_v=drawn.lowest_v[-1] if drawn is not None else np.full(len(self.build.strings.names), np.nan),
+            together_v=self._together_v,
             rate_hz=len(self._recent) / _RATE_OVER_S,
             lost=sum(c.lost for c in counts),
             late=sum(c.late for c in counts),

@@ -50,11 +50,16 @@ class LeftOn:
     priority: int
     since: str
 
+    @property
+    def when(self) -> str:
+        """When it began, as a person reads it."""
+        return f"{self.since[:16].replace('T', ' ')} UTC"
+
     def words(self) -> str:
         """Return it as a sentence for a person."""
         first, last = self.universes[0], self.universes[-1]
         which = f"universe {first}" if first == last else f"universes {first} to {last}"
-        return f"The run of {self.since} was cut off while {self.what} was lit at {self.to} ({which})."
+        return f"The run of {self.when} was cut off while {self.what} was lit at {self.to} ({which})."
 
 
 def now_text() -> str:
@@ -119,7 +124,7 @@ class Record:
         except OSError:
             busy = self.left_on()
             os.close(self._file)
-            what = f": {busy.what} at {busy.to} since {busy.since}" if busy is not None else ""
+            what = f": {busy.what} at {busy.to} since {busy.when}" if busy is not None else ""
             raise UseError(f"This display is being lit by another strandwright{what}. Stop that one first.") from None
 
     def left_on(self) -> LeftOn | None:

@@ -230,7 +230,7 @@ def _in_words(error: Exception, bind: str, port: int, interface: str | None) -> 
         case errno.EADDRINUSE:
             return (
                 f"UDP port {port} at {bind} is in use by another program, so nothing can be heard there. "
-                "Stop that program, or listen at another address of this computer."
+                "Stop that program first, perhaps another strandwright watch or capture."
             )
         case errno.EADDRNOTAVAIL:
             return f"{interface or bind} is no address of this computer, so nothing can be heard there."
