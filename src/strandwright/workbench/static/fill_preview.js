@@ -50,3 +50,5 @@ class FillPreview extends HTMLElement {
 }
 
 customElements.define("fill-preview", FillPreview);
+
+export {};

@@ -156,3 +156,5 @@ document.addEventListener("change", (event) => {
 document.querySelector("nav [aria-current=page]")?.scrollIntoView({ block: "nearest", inline: "center" });
 addEventListener("popstate", () => void refresh());
 listen();
+
+export {};

@@ -67,3 +67,5 @@ if (document.getElementById("code")) {
   addEventListener("offline", refresh);
   document.addEventListener("visibilitychange", refresh);
 }
+
+export {};

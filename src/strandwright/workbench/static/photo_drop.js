@@ -43,3 +43,5 @@ class PhotoDrop extends HTMLElement {
 }
 
 customElements.define("photo-drop", PhotoDrop);
+
+export {};
