@@ -225,6 +225,7 @@ def show_demo() -> int:
     shown = f'"{command}"' if " " in command else command
     say("\nStrandwright is ready. How to go on:")
     say(f"  the command:  {shown}")
+    say(f"  in a browser: {shown} open {display}")
     say(f"  next:         {shown} --help")
     say(f"  your own:     copy {display}, change the copy, then: {shown} plan COPY")
     return 0
