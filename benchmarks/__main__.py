@@ -28,6 +28,7 @@ NAMES = (
     "live",
     "show",
     "workbench",
+    "placing",
 )
 
 

@@ -120,7 +120,7 @@ class Outside:
             self.port = free.getsockname()[1]
         routes = [Route("/asking", self.page)]
         hosts = [f"{AT}:{self.port}"]
-        self.app = make_phone_app(desk, Pictures(), self.gate, hosts, self.take, routes, [("/asking", "Asking")])
+        self.app = make_phone_app(desk, Pictures(file.parent), self.gate, hosts, self.take, routes, [("/asking", "Asking")])
         self.address = f"http://{AT}:{self.port}/"
         self.server: uvicorn.Server | None = None
         self.thread: threading.Thread | None = None

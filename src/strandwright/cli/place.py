@@ -44,7 +44,7 @@ def place(
     with steps() as progress:
         made = job.place_file(file, lines, points, scale, progress)
     if json_to is not None:
-        write_json(job.place_document(made), json_to, sys.stdout)
+        write_json(job.place_document(made.plan), json_to, sys.stdout)
     if not quiet:
         from strandwright.cli.show_place import show_places
         from strandwright.cli.tables import terminal

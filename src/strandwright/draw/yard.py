@@ -28,6 +28,7 @@ PIXELS_A_MM = 8.0
 BLOOM = ((0.10, 3.0), (0.05, 9.0))
 DIMMED = 0.05
 FADED = 0.55
+IN_ROWS = "No prop has a place yet, so they are set out along rows, string after string; distances mean nothing."
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +72,11 @@ class Behind:
 
 @dataclass(frozen=True, slots=True)
 class YardPicture:
-    """Everything that has a place; `plan` where it is seen from above instead of from the front."""
+    """Everything that has a place.
+
+    `plan` where it is seen from above instead of from the front; `rows` where nothing has a place, so that props are set
+    out along rows and distances mean nothing.
+    """
 
     title: str
     spots: tuple[Spot, ...]
@@ -80,6 +85,7 @@ class YardPicture:
     behind: Behind | None = None
     plan: bool = False
     viewing_m: float | None = None
+    rows: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,11 +134,14 @@ def yard(
     else:
         records += _day(picture, frame)
     y = frame.y + frame.height + 5.0
-    records += _bars(frame, y)
-    words = _words(picture, night, tone)
-    room = width_mm - EDGE_MM - 78.0
+    words, left = _words(picture, night, tone), 72.0
+    if picture.rows:
+        words, left = f"{IN_ROWS} {words}", EDGE_MM
+    else:
+        records += _bars(frame, y)
+    room = width_mm - EDGE_MM - (left + 6.0)
     for row, line in enumerate(wrapped(words, room, WORD_MM)):
-        records.append(Text(72.0, y + 0.9 + 3.6 * row, line, WORD_MM, "label"))
+        records.append(Text(left, y + 0.9 + 3.6 * row, line, WORD_MM, "label"))
     high = y + max(8.0, 3.6 * len(wrapped(words, room, WORD_MM)) + 2.0)
     lit = sum(s.xyz_cd_m2 is not None for s in picture.spots)
     told = f"{title}. {len(picture.spots)} props, {lit} of them with known light, on {len(picture.strands)} strings."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,6 +22,7 @@ from strandwright.display.words import cut, nearest_or_all, visible
 from strandwright.errors import UseError
 from strandwright.jobs.document import rows as table_rows
 from strandwright.jobs.files import shown, whole
+from strandwright.jobs.placing import line_value
 from strandwright.place import Scaling, scaling_of
 from strandwright.place.files import FOOT_M, MOST_BYTES, csv_points, svg_line
 from strandwright.plan import Plan, Progress, make_plan, silent
@@ -76,13 +78,16 @@ def place_file(
         for one in told:
             string, source = _split(one, option, list(display.strings))
             place = display.strings[string].place
+            backdrop = display.place.backdrop
             if option == "--line":
-                spots = _line(source, scale, display.place.backdrop, path)
-                value: Row = {"line": [plain_spot(s) for s in spots]} | _kept(place)
+                if scale is None:
+                    raise UseError(
+                        "--line needs --scale: what one unit of the picture measures, like 10 mm, or backdrop."
+                    )
+                file, ident = _file_and_id(source)
+                edits.append(line_edit(string, place, _text(file), visible(file), ident, scale, backdrop))
             else:
-                spots = _points(source, string, display.place.backdrop)
-                value = {"points": [plain_spot(s) for s in spots]}
-            edits.append(Put(("strings", string, "place"), value))
+                edits.append(points_edit(string, _text(source), visible(source), backdrop))
     new = edited(text, edits, name) if edits else text
     made = load_text(new, name) if edits else display
     return Placing(make_plan(made, progress), tuple(edits), text, new)
@@ -107,18 +112,6 @@ def _split(told: str, option: str, names: list[str]) -> tuple[str, str]:
     return string, source
 
 
-def _kept(place: SetOut | None) -> Row:
-    """Return what stays of a string's place when its line is another; moved props belonged to the old one."""
-    made: Row = {}
-    if place is not None and place.line is not None:
-        for key in ("pitch", "start", "sag"):
-            if key in place.model_fields_set and getattr(place, key) is not None:
-                made[key] = f"{getattr(place, key):g} m"
-        if place.hook is not None:
-            made["hook"] = place.hook
-    return made
-
-
 def _text(source: str) -> str:
     place = Path(source)
     try:
@@ -137,22 +130,39 @@ def _text(source: str) -> str:
         ) from None
 
 
-def _line(source: str, scale: str | None, backdrop: Any, path: Path) -> Any:
+def _file_and_id(source: str) -> tuple[str, str | None]:
     file, mark, name = source.rpartition("#")
-    file, ident = (file, name) if mark and not Path(source).exists() else (source, None)
-    text = _text(file)
-    if scale is None:
-        raise UseError("--line needs --scale: what one unit of the picture measures, like 10 mm, or backdrop.")
+    return (file, name) if mark and not Path(source).exists() else (source, None)
+
+
+def line_edit(
+    string: str, place: SetOut | None, text: str, file: str, ident: str | None, scale: str, backdrop: Any
+) -> Put:
+    """Return the edit that sets a string out along a path of an SVG picture.
+
+    Args:
+        string: its name.
+        place: how it is set out so far.
+        text: of the picture.
+        file: its name in messages.
+        ident: id of the path, None where there is one only.
+        scale: what one unit of the picture measures, like "10 mm", or "backdrop".
+        backdrop: of the display.
+
+    Raises:
+        UseError: when the picture or the scale cannot be used.
+    """
     if scale == BY_BACKDROP:
         scaling = _scaling(backdrop)
         size = float(np.linalg.norm(scaling.places_m([[1.0, 0.0]])[0] - scaling.places_m([[0.0, 0.0]])[0]))
-        drawn, _ = svg_line(text, visible(file), ident, TOLERANCE_M / max(size, 1e-9) / 4.0)
+        drawn, _ = svg_line(text, file, ident, TOLERANCE_M / max(size, 1e-9) / 4.0)
         flat = scaling.places_m(drawn)
     else:
         unit_m = _scale(scale)
-        drawn, corner = svg_line(text, visible(file), ident, TOLERANCE_M / unit_m)
+        drawn, corner = svg_line(text, file, ident, TOLERANCE_M / unit_m)
         flat = np.stack([drawn[:, 0] - corner[0], corner[1] - drawn[:, 1]], axis=1) * unit_m
-    return np.column_stack([flat, np.zeros(len(flat))])
+    spots = np.column_stack([flat, np.zeros(len(flat))])
+    return Put(("strings", string, "place"), line_value(spots, place))
 
 
 def _scale(scale: str) -> float:
@@ -171,11 +181,22 @@ def _scaling(backdrop: Any) -> Scaling:
         raise UseError(f"place.backdrop: {error}.") from None
 
 
-def _points(source: str, string: str, backdrop: Any) -> Any:
-    spots, pixels = csv_points(_text(source), visible(source), string)
+def points_edit(string: str, text: str, file: str, backdrop: Any) -> Put:
+    """Return the edit that puts each prop of a string at a point of a CSV table.
+
+    Args:
+        string: its name.
+        text: of the table.
+        file: its name in messages.
+        backdrop: of the display, for points in its pixels.
+
+    Raises:
+        UseError: when the table cannot be used.
+    """
+    spots, pixels = csv_points(text, file, string)
     if pixels:
         spots = np.column_stack([_scaling(backdrop).places_m(spots[:, :2]), spots[:, 2]])
-    return spots
+    return Put(("strings", string, "place"), {"points": [plain_spot(s) for s in spots]})
 
 
 def spot_rows(plan: Plan) -> list[Row]:
@@ -198,26 +219,34 @@ def spot_rows(plan: Plan) -> list[Row]:
     return made
 
 
-def write_spots(plan: Plan, path: Path) -> None:
-    """Write the places of all props as CSV; raises UseError where it cannot be written, or no prop has a place."""
+def spots_csv(plan: Plan) -> str:
+    """Return the places of all props as CSV; raises UseError where no prop has a place."""
     found = spot_rows(plan)
     if not found:
         raise UseError("No prop of this display has a place. Give a string place: {line: [[0 m, 2 m], [4 m, 2 m]]}.")
+    stream = io.StringIO(newline="")
+    writer = csv.writer(stream, lineterminator="\r\n")
+    writer.writerow(found[0])
+    for row in found:
+        # A spreadsheet takes a text that starts like a formula for one.
+        writer.writerow(["'" + v if isinstance(v, str) and v[:1] in tuple("=+-@") else v for v in row.values()])
+    return stream.getvalue()
+
+
+def write_spots(plan: Plan, path: Path) -> None:
+    """Write the places of all props as CSV; raises UseError where it cannot be written, or no prop has a place."""
+    text = spots_csv(plan)
     with whole(path) as stream:
-        writer = csv.writer(stream, lineterminator="\r\n")
-        writer.writerow(found[0])
-        for row in found:
-            # A spreadsheet takes a text that starts like a formula for one.
-            writer.writerow(["'" + v if isinstance(v, str) and v[:1] in tuple("=+-@") else v for v in row.values()])
+        stream.write(text)
 
 
-def place_document(made: Placing) -> Row:
+def place_document(plan: Plan) -> Row:
     """Return the places, the spacing of each string and what hangs, as plain data for JSON."""
-    placed, display = made.plan.placed, made.plan.build.display
+    placed, display = plan.placed, plan.build.display
     return {
         "display": display.display,
         "plane": display.place.plane,
-        "props": spot_rows(made.plan),
+        "props": spot_rows(plan),
         "spacing": [
             {
                 "string": s.string,
@@ -243,7 +272,7 @@ def place_document(made: Placing) -> Row:
             }
             for h in placed.hung
         ],
-        "findings": list(table_rows(_findings(made.plan))),
+        "findings": list(table_rows(_findings(plan))),
     }
 
 

@@ -23,6 +23,10 @@ from strandwright.plan import Plan
 # A prop without a shell is drawn this wide.
 _POINT_M = 0.02
 _LONGEST_PX = 1600
+# As wide as lets its words be read on a page that it fills.
+_SCREEN_MM = 200.0
+# A photograph is read no finer: the warped picture could not show it.
+_MOST_PX = 3200
 _NO_PLACE = "No prop of this display has a place. Give a string place: {line: [[0 m, 2 m], [4 m, 2 m]]}."
 
 
@@ -64,7 +68,7 @@ def yard_picture(plan: Plan, behind: Behind | None = None) -> YardPicture | None
         for row in own.tolist()
     )
     strands = tuple(
-        Strand(name, _way(plan, row))
+        Strand(name, way_m(plan, row))
         for row, name in enumerate(build.strings.names)
         if display.strings[name].place is not None
     )
@@ -85,7 +89,42 @@ def yard_picture(plan: Plan, behind: Behind | None = None) -> YardPicture | None
     )
 
 
-def _way(plan: Plan, row: int) -> tuple[tuple[float, float], ...]:
+def rows_picture(plan: Plan) -> YardPicture:
+    """Return a yard picture of a display without places: its strings one below the other, broken into rows."""
+    build = plan.build
+    xyz = prop_xyz(plan)
+    radii = [max(_POINT_M, width_m(build, name)) / 2.0 for name in build.kinds.names]
+    apart = 4.0 * max(radii, default=_POINT_M)
+    count = len(build.props.kind)
+    # Rows as long as make a page of them that is three times as wide as high.
+    longest = max(10, math.ceil(math.sqrt(3.0 * count)))
+    spots: list[Spot] = []
+    strands: list[Strand] = []
+    row = 0
+    for number, name in enumerate(build.strings.names):
+        first, last = int(build.strings.first_prop[number]), int(build.strings.first_prop[number + 1])
+        for begin in range(first, last, longest):
+            end = min(begin + longest, last)
+            places = [((at - begin) * apart, -row * apart) for at in range(begin, end)]
+            for at, (x, y) in zip(range(begin, end), places, strict=True):
+                known = math.isfinite(xyz[at, 1])
+                light = (float(xyz[at, 0]), float(xyz[at, 1]), float(xyz[at, 2])) if known else None
+                spots.append(Spot(x, y, radii[int(build.props.kind[at])], light))
+            strands.append(Strand(name if begin == first else "", tuple(places)))
+            row += 1
+    return YardPicture(build.display.display, tuple(spots), tuple(strands), rows=True)
+
+
+def night_drawing(plan: Plan, folder: Path | None = None) -> Drawing:
+    """Return the display at night: at its places, in rows where it has none, without its backdrop where that is not there."""
+    try:
+        made = yard_picture(plan, None if folder is None else backdrop(plan, folder))
+    except UseError:
+        made = yard_picture(plan)
+    return yard(rows_picture(plan) if made is None else made, night=True, width_mm=_SCREEN_MM)
+
+
+def way_m(plan: Plan, row: int) -> tuple[tuple[float, float], ...]:
     """Return the places that the cable of a string passes: its line between its first and last prop, else its props."""
     build = plan.build
     string = build.display.strings[build.strings.names[row]]
@@ -127,6 +166,10 @@ def backdrop(plan: Plan, folder: Path) -> Behind | None:
         ) from None
     except (OSError, UnidentifiedImageError, ValueError, Image.DecompressionBombError) as error:
         raise UseError(f"{shown(path)}: the backdrop cannot be read ({error}).") from None
+    wide, high = picture.size
+    shrunk = min(1.0, _MOST_PX / max(wide, high))
+    if shrunk < 1.0:
+        picture = picture.resize((round(wide * shrunk), round(high * shrunk)))
     pixels = np.asarray(picture, dtype=np.float64) / 255.0
     try:
         scaling = scaling_of(stated)
@@ -134,13 +177,12 @@ def backdrop(plan: Plan, folder: Path) -> Behind | None:
         raise UseError(f"place.backdrop: {error}.") from None
     from skimage.transform import ProjectiveTransform, warp
 
-    high, wide = pixels.shape[:2]
     left, right, bottom, top = _extent(plan, stated.corners, scaling.places_m, wide, high)
     step = max(right - left, top - bottom) / _LONGEST_PX
     columns, rows = max(1, round((right - left) / step)), max(1, round((top - bottom) / step))
     # From a pixel of the new picture to its place, and on to the old one.
     to_place = np.array([[step, 0.0, left + step / 2.0], [0.0, -step, top - step / 2.0], [0.0, 0.0, 1.0]])
-    whole_way = np.linalg.inv(scaling.matrix) @ to_place
+    whole_way = np.diag([shrunk, shrunk, 1.0]) @ np.linalg.inv(scaling.matrix) @ to_place
     true = warp(pixels, ProjectiveTransform(whole_way), output_shape=(rows, columns), order=1, mode="constant")
     made = np.rint(255.0 * np.clip(true, 0.0, 1.0)).astype(np.uint8)
     return Behind(made, left, right, bottom, top)

@@ -33,6 +33,7 @@ from strandwright.workbench.pages import HERE, Said, asked, page
 from strandwright.workbench.phone.line import Line
 from strandwright.workbench.phone.shown import phone_routes
 from strandwright.workbench.pictures import Pictures
+from strandwright.workbench.placing import routes as place_routes
 from strandwright.workbench.rooms import ROOMS, room_at
 from strandwright.workbench.values import Path, back_to, read_path, read_plain, typed
 from strandwright.workbench.worker import Worker
@@ -77,6 +78,7 @@ def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str], album: Album, line:
             Route("/picture/errand/{task}/{name}.png", png),
             *photographing.ROUTES,
             Route("/taken/{task}/{name}", taken),
+            *place_routes(_after_form),
             Mount("/static", StaticFiles(directory=HERE / "static")),
             Route("/address.csv", addresses),
             Route("/{room}.json", room_json),
@@ -88,9 +90,9 @@ def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str], album: Album, line:
         ],
         exception_handlers={HTTPException: _no_page, StrandwrightError: _cannot, Exception: _own_fault},
     )
-    app.state.desk, app.state.errands, app.state.pictures = desk, Errands(desk, jobs), Pictures()
-    app.state.line = line
-    app.state.album = album
+    app.state.desk, app.state.errands = desk, Errands(desk, jobs)
+    app.state.pictures = Pictures(desk.path.resolve().parent)
+    app.state.line, app.state.album = line, album
     return app
 
 
@@ -212,6 +214,13 @@ async def _refused(request: Request, back: str, said: Said, status: int) -> Resp
     parts = urlsplit(back_to(back))
     room = room_at(parts.path.strip("/").split("/")[0])
     return page(request, desk_of(request), room, said, status, query=parts.query)
+
+
+async def _after_form(request: Request, back: str, typed: Mapping[str, str], trouble: str, status: int) -> Response:
+    """Lead back to the page of a form, or show it again with what was wrong."""
+    if not trouble:
+        return RedirectResponse(back_to(back), status)
+    return await _refused(request, back, Said({}, trouble, typed=typed), status)
 
 
 def _button(act: Callable[[Desk], Awaitable[str]], words: str) -> Callable[[Request], Awaitable[Response]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import hashlib
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -144,6 +144,26 @@ class Desk:
             after = await asyncio.to_thread(_checked, self.text, puts, self.name)
             if after != self.text:
                 await asyncio.to_thread(save, self.path, self.text, after, puts, why, True)
+                self.text = after
+                await self._taken()
+
+    async def change(self, make: Callable[[str, str], tuple[Sequence[Edit], str]]) -> None:
+        """Change the file by edits that are made from its text as it is.
+
+        Args:
+            make: from the text and its name to the edits, and what they are in a few words.
+
+        Raises:
+            ClashError: when the file was changed by something else; nothing was changed then.
+            DisplayError: when the file would have mistakes; nothing is written then.
+            UseError: when there is nothing to edit, or it cannot be written.
+        """
+        async with self._editing:
+            await self._in_step()
+            puts, why = await asyncio.to_thread(make, self.text, self.name)
+            after = await asyncio.to_thread(_checked, self.text, list(puts), self.name)
+            if after != self.text:
+                await asyncio.to_thread(save, self.path, self.text, after, list(puts), why, True)
                 self.text = after
                 await self._taken()
 

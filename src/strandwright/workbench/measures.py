@@ -65,16 +65,16 @@ def length(metres: float | None, units: Units = "metric") -> str:
     """
     if metres is None or not math.isfinite(metres):
         return UNKNOWN
-    metric = f"{metres * 1000:.0f} mm" if abs(metres) < 1 else f"{metres:.2f} m"
+    metric = f"{metres * 1000:.0f} mm" if abs(metres) < 1 else f"{metres:,.{2 if abs(metres) < 100 else 0}f} m"
     us = feet(metres)
     return f"{metric} ({us})" if units == "metric" else f"{us} ({metric})"
 
 
 def feet(metres: float) -> str:
-    """Return a length in feet and inches; below a foot in inches to the eighth.
+    """Return a length in feet and inches; below a foot in inches to the eighth, from 100 m in feet alone.
 
-    >>> feet(0.3048), feet(0.1), feet(-3)
-    ('1 ft', '3 7/8 in', '-9 ft 10 in')
+    >>> feet(0.3048), feet(0.1), feet(-3), feet(3048)
+    ('1 ft', '3 7/8 in', '-9 ft 10 in', '10,000 ft')
     """
     sign, metres = ("-" if metres < 0 else ""), abs(metres)
     eighths = round(metres / _INCH_M * 8)
@@ -83,5 +83,7 @@ def feet(metres: float) -> str:
         step = math.gcd(part, 8)
         words = " ".join(w for w in (str(whole) if whole else "", f"{part // step}/{8 // step}" if part else "") if w)
         return f"{sign}{words or '0'} in"
+    if metres >= 100:
+        return f"{sign}{metres / _FOOT_M:,.0f} ft"
     whole, inches = divmod(round(metres / _INCH_M), 12)
     return f"{sign}{whole} ft" + (f" {inches} in" if inches else "")

@@ -15,15 +15,16 @@ ROOM_OF: dict[str, str] = {
             "low-voltage light-loss colour-shift supply-load supply-over cable-over joint-over fuse-over-cable fuse-over-joint "
             "fuses-add-up fuse-load fuse-blows no-fuse short-not-cleared cable-overheats-in-short joint-can-smoulder "
             "fuse-may-stay-whole beyond-class-two mains-over mains-load leakage-adds-up inrush-adds-up no-steady-state "
-            "two-steady-states not-solved joined-supplies no-power plug-mismatch cable-too-short"
+            "two-steady-states not-solved joined-supplies no-power plug-mismatch"
         ),
         "fill": (
             "light-not-computed light-not-settled light-does-not-fit carrier-does-not-fit web-too-thin gland-clamp "
             "gland-two-cables gland-clearance gland-room hole-in-rain gland-on-top drain-missing drain-not-lowest drain-size "
-            "hook-weak hook-pull"
+            "hook-weak"
         ),
         "match": "kinds-unequal light-measured reading-outdated",
         "address": "chain-too-long rate-not-reached universe-past-last universe-shared colour-order",
+        "place": "cable-too-short hook-pull",
     }.items()
     for code in codes.split()
 }
@@ -41,7 +42,7 @@ def place_of(code: str, where: Iterable[str], plan: Plan) -> str:
     names = [name.split("/")[0] for name in where]
     strings, kinds = set(plan.build.strings.names), set(plan.build.kinds.names)
     about = {}
-    if room == "feed":
+    if room in ("feed", "place"):
         about = {"string": next((n for n in names if n in strings), "")}
     elif room == "fill":
         about = {"kind": next((n for n in names if n in kinds), "")}

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable
+from pathlib import Path
 
 from strandwright.book.bench import template_sheets
 from strandwright.draw import Drawing, to_svg
+from strandwright.errors import UseError
 from strandwright.jobs import kind_pictures, pictures
-from strandwright.jobs.yard_pictures import yard_drawing
+from strandwright.jobs.yard_pictures import night_drawing, yard_drawing
 from strandwright.plan import Plan
 
 
@@ -45,7 +47,6 @@ SORTS: dict[str, Callable[[Plan, str], Drawing | None]] = {
     "lines": _of_supply,
     "section": _of_kind(kind_pictures.section_of),
     "polar": _of_kind(kind_pictures.polar_of),
-    "yard": lambda plan, name: yard_drawing(plan, night=name == "night") if plan.placed.any else None,
     "template": _template,
     "glow": lambda plan, name: kind_pictures.glow_of_kinds(plan, name or None),
 }
@@ -54,7 +55,8 @@ SORTS: dict[str, Callable[[Plan, str], Drawing | None]] = {
 class Pictures:
     """Pictures of the newest plan, kept until there is a newer one."""
 
-    def __init__(self) -> None:
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
         self._plan: Plan | None = None
         self._drawn: dict[str, str | None] = {}
 
@@ -69,12 +71,27 @@ class Pictures:
             self._plan, self._drawn = plan, {}
         drawn = self._drawn
         if name not in drawn:
-            drawn[name] = await asyncio.to_thread(_draw, plan, name)
+            drawn[name] = await asyncio.to_thread(_draw, plan, name, self._folder)
         return drawn[name]
 
 
-def _draw(plan: Plan, name: str) -> str | None:
+def _draw(plan: Plan, name: str, folder: Path) -> str | None:
     sort, _, about = name.partition("/")
-    way = SORTS.get(sort)
-    drawing = way(plan, about) if way is not None else None
+    if sort == "yard":
+        drawing = _yard(plan, about, folder)
+    else:
+        way = SORTS.get(sort)
+        drawing = way(plan, about) if way is not None else None
     return None if drawing is None else to_svg(drawing)
+
+
+def _yard(plan: Plan, name: str, folder: Path) -> Drawing | None:
+    """Return the whole display by day or at night, with its backdrop where that can be read."""
+    if name == "night":
+        return night_drawing(plan, folder)
+    if name != "day" or not plan.placed.any:
+        return None
+    try:
+        return yard_drawing(plan, night=False, folder=folder)
+    except UseError:
+        return yard_drawing(plan, night=False)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from starlette.exceptions import HTTPException
 
-from strandwright.workbench.rooms import address, book, feed, fill, match, overview
+from strandwright.workbench.rooms import address, book, feed, fill, match, overview, place
 from strandwright.workbench.rooms.room import Ask, Room
 
 __all__ = ["ROOMS", "Ask", "Room", "room_at"]
@@ -12,6 +12,7 @@ __all__ = ["ROOMS", "Ask", "Room", "room_at"]
 ROOMS = (
     Room("overview", "Overview", overview.view),
     Room("fill", "Fill", fill.view, {"fill": fill.wanted}),
+    Room("place", "Place", place.view),
     Room("feed", "Feed", feed.view, {"feed": feed.wanted, "scatter": feed.scattered}),
     Room("address", "Address", address.view),
     Room("match", "Match", match.view, {"match": match.wanted}),

@@ -15,6 +15,7 @@ from strandwright.workbench.rooms.room import Ask
 def view(plan: Plan, _ask: Ask) -> dict[str, Any]:
     """Return the display's numbers and its findings by weight, each with the place where it is mended."""
     head = document.head(plan)
+    placed = int(np.isfinite(plan.placed.spots_m[:, 0]).sum())
     lowest = plan.power.together_v[plan.power.alive]
     known = lowest[np.isfinite(lowest)]
     return {
@@ -31,6 +32,16 @@ def view(plan: Plan, _ask: Ask) -> dict[str, Any]:
             "lowest_v": float(known.min()) if len(known) else None,
             "universes": len({u for o in head["outputs"] for u in o["universes"]}),
         },
+        "yard": _yard(placed, len(plan.build.props.kind)),
+        "unplaced": len(plan.build.props.kind) - placed,
         "findings": [f | {"mended": place_of(f["code"], f["where"], plan)} for f in head["findings"]],
         "assumptions": head["assumptions"],
     }
+
+
+def _yard(placed: int, count: int) -> str:
+    """Return what the picture of the yard shows, in words."""
+    if not placed:
+        return "The display at night: no prop has a place yet, so they are set out along rows"
+    some = "every prop" if placed == count else f"{placed} of {count} props"
+    return f"The yard at night: {some} in place, with computed light at the file's levels"

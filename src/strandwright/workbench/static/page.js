@@ -39,6 +39,29 @@ document.addEventListener("bench:fresh", reachable);
 document.addEventListener("toggle", reachable, true);
 reachable();
 
+/**
+ * Put one part of another page in place of this one's; elements that keep themselves fresh stay, with new attributes.
+ * @param {HTMLElement} here @param {HTMLElement} there
+ */
+function exchange(here, there) {
+  const kept = here.querySelector(":scope > [data-keep]");
+  const fresh = kept ? there.querySelector(`:scope > [data-keep]#${CSS.escape(kept.id)}`) : null;
+  if (!kept || !fresh) {
+    here.replaceChildren(...there.childNodes);
+    return;
+  }
+  const all = [...there.childNodes];
+  const at = all.indexOf(fresh);
+  for (const node of [...here.childNodes]) if (node !== kept) node.remove();
+  kept.before(...all.slice(0, at));
+  kept.after(...all.slice(at + 1));
+  kept.replaceChildren(...fresh.childNodes);
+  for (const name of kept.getAttributeNames()) {
+    if (name.startsWith("data-") && !fresh.hasAttribute(name) && name !== "data-way") kept.removeAttribute(name);
+  }
+  for (const { name, value } of fresh.attributes) if (kept.getAttribute(name) !== value) kept.setAttribute(name, value);
+}
+
 /** Put the parts of another page that change into this one. @param {Document} other @param {boolean} whole */
 function take(other, whole) {
   const names = whole ? [...PARTS] : ["state"];
@@ -58,8 +81,8 @@ function take(other, whole) {
         const now = [...here.querySelectorAll("details")].find((d) => d.querySelector("summary")?.textContent === words);
         if (now) fold.open = now.open;
       }
-      here.replaceChildren(...there.childNodes);
-      if (focus) document.getElementById(focus)?.focus();
+      exchange(here, there);
+      if (focus && document.activeElement?.id !== focus) document.getElementById(focus)?.focus();
     }
   }
   document.body.dataset.version = other.body.dataset.version ?? "";
@@ -126,7 +149,8 @@ document.addEventListener("submit", async (event) => {
 });
 
 document.addEventListener("keydown", (event) => {
-  const typing = event.target instanceof HTMLInputElement || event.target instanceof HTMLTextAreaElement;
+  const target = event.composedPath()[0];
+  const typing = target instanceof HTMLInputElement || target instanceof HTMLTextAreaElement;
   if (typing || !(event.ctrlKey || event.metaKey)) return;
   const key = event.shiftKey && event.key.toLowerCase() === "z" ? "y" : event.key.toLowerCase();
   const button = document.querySelector(`button[data-key="${CSS.escape(key)}"]`);

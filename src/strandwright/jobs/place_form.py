@@ -1,0 +1,94 @@
+"""What stands in a form about places, read in words that name the field."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic_core import PydanticCustomError
+
+from strandwright.display import Display, measures, units
+from strandwright.display.place import SetOut
+from strandwright.display.words import cut, nearest_or_all
+from strandwright.errors import UseError
+
+Form = Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class PlaceForm:
+    """The display that is edited, and what its file states."""
+
+    display: Display
+    stated: Any
+    form: Form
+
+    def text(self, key: str, what: str) -> str:
+        """Return what was typed; raises UseError where it is nothing."""
+        typed = self.form.get(key, "").strip()
+        if not typed:
+            raise UseError(f"{what} is missing.")
+        return typed
+
+    def length(self, key: str, what: str, measure: measures.Measure = measures.SPOT) -> float:
+        """Return a typed length, m."""
+        return length_m(self.text(key, what), what, measure)
+
+    def whole(self, key: str, what: str, most: int) -> int:
+        """Return a typed whole number from 1."""
+        typed = self.text(key, what)
+        if not (typed.isdecimal() and 1 <= int(typed[:9]) <= most):
+            raise UseError(f'{what}: found "{cut(typed)}", expected a whole number from 1 to {most:,}.')
+        return int(typed)
+
+    def string(self) -> str:
+        """Return the name of the string that it is about."""
+        name = self.form.get("string", "")
+        if name not in self.display.strings:
+            told = nearest_or_all(name, list(self.display.strings), "strings")
+            raise UseError(f'There is no string "{cut(name)}". {told}'.rstrip())
+        return name
+
+    def placed(self) -> tuple[str, SetOut]:
+        """Return a string that has places, and them."""
+        name = self.string()
+        place = self.display.strings[name].place
+        if place is None:
+            raise UseError(f"The props of {name} have no places yet. Draw its line first.")
+        return name, place
+
+    def spot(self, high: float = 0.0) -> list[str]:
+        """Return the typed place as the file is to say it; a third length stays as it was."""
+        across, up = self.text("x", "How far across"), self.text("y", "How far up or ahead")
+        for typed, what in ((across, "How far across"), (up, "How far up or ahead")):
+            length_m(typed, what)
+        return [across, up] + ([f"{round(high, 4):g} m"] if high else [])
+
+    def stated_place(self, string: str) -> Any:
+        """Return what the file itself states of a string's places, an empty table where it states nothing."""
+        entry = self.stated["strings"].get(string) if isinstance(self.stated.get("strings"), Mapping) else None
+        return (entry.get("place") if isinstance(entry, Mapping) else None) or {}
+
+    def pixels(self, key: str, count: int) -> list[list[float]]:
+        """Return so many points of the picture, from JSON."""
+        try:
+            found: Sequence[Any] = json.loads(self.text(key, "The points of the picture"))
+            made = [[round(float(x), 1), round(float(y), 1)] for x, y in found]
+        except (ValueError, TypeError):
+            made = []
+        if len(made) != count or not all(math.isfinite(v) for spot in made for v in spot):
+            raise UseError(
+                f"Found no {count} points of the picture, expected {count} like [412, 1180]. Mark them again."
+            )
+        return made
+
+
+def length_m(typed: str, what: str, measure: measures.Measure = measures.SPOT) -> float:
+    """Return a typed length, m; raises UseError, in words, where it is none."""
+    try:
+        return units.parse(typed, measure)
+    except PydanticCustomError as error:
+        raise UseError(f"{what}: {error.message()}.") from None

@@ -1,0 +1,63 @@
+// The strip under the drawing: what is selected or being marked, its numbers as fields, and what can be done with it.
+
+/** @typedef {{name: string, label: string, value?: string, choices?: [string, string][]}} Field */
+/** @typedef {{words: string, fields?: Field[], buttons?: {words: string, main?: boolean, act: (values: Record<string, string>) => void}[]}} Tray */
+
+/** @param {HTMLElement} place @param {Tray} tray @param {string} key What it is about: typed values stay while that is the same. */
+export function showTray(place, tray, key) {
+  if (place.dataset.key === key) {
+    const words = place.querySelector("p");
+    if (words && words.textContent !== tray.words) words.textContent = tray.words;
+    return;
+  }
+  place.dataset.key = key;
+  const form = document.createElement("form");
+  const words = document.createElement("p");
+  words.textContent = tray.words;
+  form.append(words, ...(tray.fields ?? []).map(field));
+  const buttons = (tray.buttons ?? []).map((one, i) => {
+    const button = document.createElement("button");
+    button.type = i === 0 && one.main ? "submit" : "button";
+    button.className = one.main ? "main" : "";
+    button.textContent = one.words;
+    if (button.type === "button") button.addEventListener("click", () => one.act(values(form)));
+    return button;
+  });
+  form.append(...buttons);
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    event.stopPropagation();
+    const first = tray.buttons?.[0];
+    if (first?.main) first.act(values(form));
+  });
+  place.replaceChildren(form);
+}
+
+/** @param {HTMLFormElement} form @returns {Record<string, string>} */
+function values(form) {
+  /** @type {Record<string, string>} */
+  const made = {};
+  for (const [key, value] of new FormData(form)) made[key] = String(value);
+  return made;
+}
+
+/** @param {Field} one @returns {HTMLElement} */
+function field(one) {
+  const label = document.createElement("label");
+  label.htmlFor = `tray-${one.name}`;
+  label.textContent = one.label;
+  const control = document.createElement(one.choices ? "select" : "input");
+  control.id = label.htmlFor;
+  control.name = one.name;
+  if (control instanceof HTMLSelectElement) {
+    for (const [value, words] of one.choices ?? []) control.append(new Option(words, value, false, value === one.value));
+  } else {
+    control.value = one.value ?? "";
+    control.autocomplete = "off";
+    control.spellcheck = false;
+  }
+  const made = document.createElement("span");
+  made.className = "field";
+  made.append(label, control);
+  return made;
+}
