@@ -15,10 +15,34 @@ import { View, told } from "./place_view.js";
 class PlaceYard extends HTMLElement {
   static observedAttributes = ["data-stamp", "data-string", "data-units", "data-shut"];
 
+  views = { yard: new View(), raw: new View() };
+  /** @type {Tool} */
+  tool = "move";
+  /** @type {Scene | null} */
+  scene = null;
+  /** @type {number} */
+  selected = -1;
+  held = false;
+  /** @type {Map<string, [number, number]>} */
+  pending = new Map();
+  /** @type {number[][]} */
+  marked = [];
+  /** @type {number[] | null} */
+  cursor = null;
+  entering = false;
+  trouble = "";
+  /** What was painted last. */
+  seen = "";
+  size = { wide: 0, high: 0 };
+  step = 1;
+  fresh = true;
+  asked = 0;
+  loads = 0;
+
   connectedCallback() {
     if (this.shadowRoot) return;
     const root = this.attachShadow({ mode: "open" });
-    root.innerHTML = SHELL;
+    root.append(document.createRange().createContextualFragment(SHELL));
     /** @template {Element} T @param {string} css @returns {T} */
     const one = (css) => /** @type {T} */ (root.querySelector(css));
     this.stage = /** @type {HTMLElement} */ (one(".stage"));
@@ -30,26 +54,6 @@ class PlaceYard extends HTMLElement {
     this.over = new Over(/** @type {SVGSVGElement} */ (one("svg.ground")), /** @type {SVGSVGElement} */ (one("svg.over")));
     this.sender = new Sender((words) => this.refused(words));
     this.sender.done = () => void this.load();
-    this.views = { yard: new View(), raw: new View() };
-    /** @type {Tool} */
-    this.tool = "move";
-    /** @type {Scene | null} */
-    this.scene = null;
-    this.selected = -1;
-    this.held = false;
-    /** @type {Map<string, [number, number]>} */
-    this.pending = new Map();
-    /** @type {number[][]} */
-    this.marked = [];
-    /** @type {number[] | null} */
-    this.cursor = null;
-    this.entering = false;
-    this.trouble = "";
-    this.size = { wide: 0, high: 0 };
-    this.step = 1;
-    this.fresh = true;
-    this.asked = 0;
-    this.loads = 0;
     root.addEventListener("click", (event) => this.pressed(event));
     root.addEventListener("change", (event) => {
       if (event.target instanceof HTMLSelectElement && event.target.name === "step") this.step = Number(event.target.value);
@@ -101,6 +105,7 @@ class PlaceYard extends HTMLElement {
     const answer = await fetch(`/place.json?string=${encodeURIComponent(string)}`).catch(() => null);
     const told = answer?.ok ? await answer.json() : null;
     if (!told?.room?.scene || asked !== this.asked || this.held) return;
+    /** @type {string} */
     const key = this.scene && this.selected >= 0 ? this.scene.key(this.selected) : "";
     const scene = new Scene(told.room.scene, string);
     if (told.current && !this.sender?.busy) this.pending.clear();

@@ -87,7 +87,7 @@ function scaling(yard) {
       ? "Mark two points whose distance you know, the first one is the place 0, 0."
       : `Mark the corners of a rectangle on the wall whose size you know: now the ${order} one.`;
   if (marked.length < most) return [{ words: `${yard.trouble} ${words}`.trim(), buttons: [lastAway(yard), cancel(yard)] }, `${tool} ${marked.length}`];
-  const pixels = JSON.stringify(marked.map(([x, y]) => [Number(x.toFixed(1)), Number((-y).toFixed(1))]));
+  const pixels = JSON.stringify(marked.map((/** @type {number[]} */ [x, y]) => [Number(x.toFixed(1)), Number((-y).toFixed(1))]));
   const example = units === "metric" ? "2 m" : "6 ft 6 in";
   const fields =
     tool === "two"
