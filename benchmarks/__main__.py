@@ -27,6 +27,7 @@ NAMES = (
     "hearing",
     "live",
     "show",
+    "glow",
     "workbench",
     "placing",
 )

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from strandwright.errors import UseError
-from strandwright.live.left_on import LeftOn, Record, cid_of, darken, folder
+from strandwright.live.left_on import LeftOn, Record, cid_of, darken, folder, noticed
 from strandwright.live.outlet import Outlet
 from tests.live.listening import listening, program
 
@@ -114,3 +114,10 @@ def test_darkness_that_did_not_leave_is_not_called_sent(monkeypatch: pytest.Monk
     monkeypatch.setattr(Outlet, "send_rows", down)
     with pytest.raises(UseError, match=r"^The network did not take it\. Start again when it is back\.$"):
         darken(SENDING, bytes(16))
+
+
+def test_looking_for_what_was_left_on_makes_nothing(tmp_path: Path) -> None:
+    display = tmp_path / "display.yaml"
+    display.write_text("display: x\n", encoding="utf-8")
+    assert noticed(display) is None
+    assert [path.name for path in tmp_path.iterdir()] == ["display.yaml"]

@@ -60,7 +60,7 @@ class Bench:
         return self.file.read_text(encoding="utf-8")
 
 
-def tab_of(browser: Browser, bench: Bench, **context: Any) -> Iterator[Page]:
+def tab_of(browser: Browser, bench: Bench, room: str = "", there: str = ".finding", **context: Any) -> Iterator[Page]:
     """Yield a page at a workbench; asking another host for anything, or an error in its console, fails the test."""
     made = browser.new_context(**({"viewport": {"width": 1280, "height": 900}} | context))
     page = made.new_page()
@@ -77,8 +77,8 @@ def tab_of(browser: Browser, bench: Bench, **context: Any) -> Iterator[Page]:
     page.on("request", lambda request: asked(request.url))
     page.on("console", lambda message: errors.append(message.text) if message.type == "error" else None)
     page.on("pageerror", lambda error: errors.append(str(error)))
-    page.goto(bench.address)
-    page.locator(".finding").first.wait_for(timeout=30_000)
+    page.goto(bench.address + room)
+    page.locator(there).first.wait_for(timeout=30_000)
     yield page
     made.close()
     assert not strangers

@@ -72,6 +72,7 @@ def test_a_wrong_code_stays_out_and_the_scanned_one_comes_in(tab: Page, bench: B
     page.get_by_role("button", name="Go in").click()
     expect(page.get_by_role("alert")).to_contain_text("This is not the code on the laptop's screen")
     page.goto(scanned)
+    page.get_by_role("link", name="Overview").click()
     expect(page.get_by_role("heading", name="Ferry landing, winter walk")).to_be_visible()
     assert code not in page.url
     assert page.evaluate("document.cookie") == ""
@@ -92,7 +93,9 @@ def test_a_page_that_lost_the_network_stays_and_says_from_when_it_is(tab: Page, 
     tab.get_by_role("link", name="Phone").click()
     page = phone.new_page()
     page.goto(read_picture(tab))
+    page.get_by_role("link", name="Overview").click()
     expect(page.get_by_role("heading", name="Ferry landing, winter walk")).to_be_visible()
+    page.wait_for_load_state()
     phone.set_offline(True)
     expect(page.locator("#state")).to_contain_text("The laptop is out of reach. This page is as it was at")
     expect(page.get_by_role("heading", name="Ferry landing, winter walk")).to_be_visible()
@@ -120,7 +123,9 @@ class Outside:
             self.port = free.getsockname()[1]
         routes = [Route("/asking", self.page)]
         hosts = [f"{AT}:{self.port}"]
-        self.app = make_phone_app(desk, Pictures(file.parent), self.gate, hosts, self.take, routes, [("/asking", "Asking")])
+        self.app = make_phone_app(
+            desk, Pictures(file.parent), self.gate, hosts, self.take, routes, [("/asking", "Asking")]
+        )
         self.address = f"http://{AT}:{self.port}/"
         self.server: uvicorn.Server | None = None
         self.thread: threading.Thread | None = None

@@ -14,7 +14,7 @@ import click
 from strandwright.cli.keys import ENTER, ERASE, ESCAPE, LEFT, RIGHT, Input
 from strandwright.errors import UseError
 from strandwright.jobs.walk import Session, first_words
-from strandwright.walk import ANSWERS, LIT, WRONG, is_seen, look_words, place_words
+from strandwright.walk import ANSWERS, LIT, TITLES, WRONG, is_seen, look_words, place_words
 
 _TICK_S = 0.02
 # From a script a step lasts long enough for some frames to leave, at 40 of them a second.
@@ -36,18 +36,6 @@ _PROMPTS = {
     "note": "note for the next answer",
     "read": "the colours that a prop shows, such as byr",
     "seen": "the four colours in the order in which they came, such as grbw",
-}
-_TITLES = {
-    "string": "whole string",
-    "output": "whole output",
-    "order": "colour order",
-    "ends": "both ends",
-    "direction": "direction",
-    "count": "count the blinks",
-    "code": "read the numbers",
-    "gang": "all lights of a prop as one",
-    "prop": "one prop",
-    "load": "full-load trial",
 }
 _ANSWER_LINE = "  ".join(f"[{i + 1}] {answer}" for i, answer in enumerate(ANSWERS))
 _MOVE_LINE = "[n] next  [b] back  [j] jump  [t] note  [space] dark  [g] light again  [q] quit"
@@ -263,7 +251,7 @@ class Guide:
         self._level = -1
         where = "aside" if walk.aside is not None else f"{walk.at + 1} of {len(walk.steps)}"
         self._say("")
-        self._say(f"== {step.target}: {_TITLES[step.sort]} ({where})")
+        self._say(f"== {step.target}: {TITLES[step.sort]} ({where})")
         self._say(f"  {place_words(layout, step)}")
         self._say(f"  {look_words(layout, step)}")
         if self.entered.single:

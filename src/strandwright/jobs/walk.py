@@ -11,8 +11,10 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from strandwright.demand import AddressMap, Limited, Limiter
+from strandwright.errors import UseError
 from strandwright.jobs.files import shown
 from strandwright.jobs.light import end_or_tell, end_what_was_left
 from strandwright.jobs.plan import plan_file
@@ -23,6 +25,8 @@ from strandwright.readings import Answered, answered, keep_answer, keep_place, p
 from strandwright.walk import Diagnosis, Layout, Sort, Walk, diagnose, layout_of, open_answers
 
 Say = Callable[[str], None]
+Frame = NDArray[np.uint8]
+Colours = NDArray[np.uint8]
 
 
 @dataclass
@@ -36,6 +40,9 @@ class Session:
         limiter: what every frame goes through.
         sender: what sends the frames.
         answers: all of this display, the oldest first.
+        only: the one sort of step on the route, None for all.
+        one: what is lit instead of the step, in words; empty where the step itself is.
+        lit: the frame as it goes out, after the limiter; None before the first.
     """
 
     path: Path
@@ -44,7 +51,11 @@ class Session:
     limiter: Limiter
     sender: Sender
     answers: list[Answered]
-    _asked: np.ndarray[Any, np.dtype[np.uint8]] | None = field(default=None, repr=False)
+    only: Sort | None = None
+    one: str = ""
+    lit: Frame | None = field(default=None, repr=False)
+    _one: Colours | None = field(default=None, repr=False)
+    _asked: Frame | None = field(default=None, repr=False)
 
     def tick(self, at_s: float) -> Limited:
         """Send what the walk wants lit now, and return how it was limited.
@@ -52,19 +63,52 @@ class Session:
         Raises:
             UseError: sending has failed.
         """
-        frame = self.addresses.frame(self.walk.colours(at_s))
+        frame = self.addresses.frame(self.walk.colours(at_s) if self._one is None else self._one)
         if self._asked is None or not np.array_equal(frame, self._asked):
-            self.sender.show(frame)
+            self.lit = self.sender.show(frame)
             self._asked = frame
         return self.limiter.last
 
+    def light(self, words: str, colours: Colours) -> None:
+        """Light something else than the step until the next move.
+
+        Args:
+            words: what it is.
+            colours: of all cells, shape (cells, 3).
+        """
+        self.one, self._one = words, colours
+        self.walk = self.walk.stop()
+
     def move(self, walk: Walk) -> None:
         """Go to where a walk stands, and keep the place for the next time."""
-        self.walk = walk
+        self.walk, self.one, self._one = walk, "", None
         if walk.aside is None:
             keep_place(self.path, walk.steps[0].id if walk.ended else walk.step.id)
 
-    def answer(self, answer: str, seen: str = "", note: str = "", made_id: str | None = None) -> Answered:
+    def renew(self, plan: Plan, at_s: float) -> bool:
+        """Go on with a display that was changed meanwhile; return False where its universes are others, so that it cannot.
+
+        The step stays where the new route still has it. A trial under way ends dark.
+
+        Raises:
+            UseError: there is nothing to walk any more.
+        """
+        addresses = AddressMap.of(plan.build)
+        if addresses.universes != self.addresses.universes:
+            return False
+        before = self.walk
+        walk = Walk.of(layout_of(plan), self.only, before.percent).resumed(before.step.id, at_s)
+        if before.aside is not None:
+            with contextlib.suppress(UseError):
+                walk = walk.jump(before.step.id, at_s)
+        self.addresses, self.limiter = addresses, Limiter.of(plan.build)
+        self.walk = walk.stop() if before.dark or before.started else walk
+        self.one, self._one, self._asked = "", None, None
+        return True
+
+    def answer(
+        self, answer: str, seen: str = "", note: str = "", made_id: str | None = None, of: str | None = None
+    ) -> Answered:
         """Keep an answer to the step that is shown, and return it.
 
         Args:
@@ -72,19 +116,33 @@ class Session:
             seen: colours seen in a colour check.
             note: anything more.
             made_id: the asker's own id of this answer; made here where None.
+            of: id of the step that it answers, where that is not the one that is shown.
 
         Raises:
-            UseError: no such answer, or it cannot be kept.
+            UseError: no such answer or step, or it cannot be kept.
         """
-        at = datetime.now(UTC).isoformat(timespec="milliseconds")
-        made = self.walk.answer(answer, made_id or uuid.uuid4().hex, at, seen, note)
-        if keep_answer(self.path, made):
+        walk = self.walk if of is None else self.walk.jump(of, 0.0)
+        made, fresh = keep(self.path, walk, answer, seen, note, made_id)
+        if fresh:
             self.answers.append(made)
         return made
 
     def meaning(self, made: Answered) -> tuple[Diagnosis, ...]:
         """Return what an answer means together with all that are open."""
         return tuple(d for d in diagnose(self.walk.layout, self.answers) if made.id in d.answers)
+
+
+def keep(
+    path: Path, walk: Walk, answer: str, seen: str = "", note: str = "", made_id: str | None = None
+) -> tuple[Answered, bool]:
+    """Keep an answer to the step of a walk; return it, and whether its id was a new one.
+
+    Raises:
+        UseError: no such answer, or it cannot be kept.
+    """
+    at = datetime.now(UTC).isoformat(timespec="milliseconds")
+    made = walk.answer(answer, made_id or uuid.uuid4().hex, at, seen, note)
+    return made, keep_answer(path, made)
 
 
 @contextlib.contextmanager
@@ -122,7 +180,13 @@ def walking(
     """
     walk = Walk.of(layout_of(plan), only, percent)
     walk = walk.resumed(place_of(path), clock()) if start is None else walk.jump(start, clock())
-    addresses, limiter = AddressMap.of(plan.build), Limiter.of(plan.build)
+    addresses = AddressMap.of(plan.build)
+    session: Session
+
+    def limit(frame: Frame) -> Frame:
+        # That of the session, which is another one after the display was changed.
+        return session.limiter(frame)
+
     if plan.stopped:
         say(f"The plan forbids building this display as it stands; strandwright check {shown(path)} says why.")
     source = f"{plan.build.display.display} - Strandwright"
@@ -134,7 +198,7 @@ def walking(
             cid=cid,
             source=source,
             priority=priority,
-            limit=limiter,
+            limit=limit,
             yes_public=yes_public,
             interface=interface,
             say=say,
@@ -144,7 +208,9 @@ def walking(
                 LeftOn("something on a walk", to, interface, addresses.universes, source, priority, now_text())
             )
             try:
-                yield Session(path, walk, addresses, limiter, sender, list(answered(path)))
+                limiter = Limiter.of(plan.build)
+                session = Session(path, walk, addresses, limiter, sender, list(answered(path)), only)
+                yield session
             finally:
                 end_or_tell(sender, record, say)
 

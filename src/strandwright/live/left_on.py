@@ -168,6 +168,19 @@ class Record:
         self.close()
 
 
+def noticed(display: Path | str) -> LeftOn | None:
+    """Return what a run that was cut off left on; nothing is made or changed.
+
+    Raises:
+        UseError: another process is sending for this display, or the record cannot be used.
+    """
+    path = Path(os.path.realpath(display))
+    if not (path.parent / FOLDER / path.name / _SENDING).exists():
+        return None
+    with Record(display) as record:
+        return record.left_on()
+
+
 def darken(left: LeftOn, cid: bytes, *, yes_public: bool = False) -> None:
     """Send darkness, and the end of the stream, to where a killed sender's was.
 

@@ -11,7 +11,7 @@ from strandwright.walk.diagnose import diagnose
 from strandwright.walk.layout import Layout, PropPlace, StringPlace, layout_of
 from strandwright.walk.looks import RAMP_S, look
 from strandwright.walk.order import is_seen, judge, parse_seen, solve
-from strandwright.walk.steps import SORTS, Sort, Step, find, look_words, place_words, route
+from strandwright.walk.steps import SORTS, TITLES, Sort, Step, find, look_words, place_words, route
 from strandwright.walk.walk import ANSWERS, DARK, LIT, WRONG, Walk, open_answers
 
 __all__ = [
@@ -20,6 +20,7 @@ __all__ = [
     "LIT",
     "RAMP_S",
     "SORTS",
+    "TITLES",
     "WRONG",
     "Diagnosis",
     "Layout",

@@ -23,6 +23,18 @@ SORTS: tuple[Sort, ...] = (
     "prop",
     "load",
 )
+TITLES: dict[Sort, str] = {
+    "string": "whole string",
+    "output": "whole output",
+    "order": "colour order",
+    "ends": "both ends",
+    "direction": "direction",
+    "count": "count the blinks",
+    "code": "read the numbers",
+    "gang": "all lights of a prop as one",
+    "prop": "one prop",
+    "load": "full-load trial",
+}
 # Above this many props counting blinks takes too long on a ladder, and the colour code is shown.
 MOST_BLINKED = 12
 

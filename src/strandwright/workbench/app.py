@@ -27,14 +27,18 @@ from strandwright.workbench.album import Album
 from strandwright.workbench.desk import ClashError, Desk
 from strandwright.workbench.errands import Errands
 from strandwright.workbench.failing import failed
+from strandwright.workbench.glow import Glow
 from strandwright.workbench.guard import Guard
 from strandwright.workbench.limits import BodyLimit
+from strandwright.workbench.listening import Listening
 from strandwright.workbench.pages import HERE, Said, asked, page
 from strandwright.workbench.phone.line import Line
 from strandwright.workbench.phone.shown import phone_routes
 from strandwright.workbench.pictures import Pictures
 from strandwright.workbench.placing import routes as place_routes
-from strandwright.workbench.rooms import ROOMS, room_at
+from strandwright.workbench.prove_routes import prove_routes
+from strandwright.workbench.proving import Proving
+from strandwright.workbench.rooms import ROOMS, Room, room_at
 from strandwright.workbench.values import Path, back_to, read_path, read_plain, typed
 from strandwright.workbench.worker import Worker
 
@@ -74,6 +78,7 @@ def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str], album: Album, line:
             Route("/units", units, methods=["POST"]),
             Route("/tour", close_tour, methods=["POST"]),
             Route("/picture/{name:path}.svg", picture),
+            *prove_routes(),
             *phone_routes(),
             Route("/picture/errand/{task}/{name}.png", png),
             *photographing.ROUTES,
@@ -92,6 +97,8 @@ def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str], album: Album, line:
     )
     app.state.desk, app.state.errands = desk, Errands(desk, jobs)
     app.state.pictures = Pictures(desk.path.resolve().parent)
+    proving, listening = Proving(desk), Listening(desk)
+    app.state.proving, app.state.listening, app.state.glow = proving, listening, Glow(desk, proving, listening)
     app.state.line, app.state.album = line, album
     return app
 
@@ -106,15 +113,26 @@ async def room_page(request: Request) -> Response:
     """Answer with a room as a page."""
     desk = desk_of(request)
     await desk.settled(WAIT_S if desk.plan is not None else FIRST_WAIT_S)
-    return page(request, desk, room_at(request.path_params["room"]))
+    room = room_at(request.path_params["room"])
+    await _look(request, room)
+    return page(request, desk, room)
 
 
 async def room_json(request: Request) -> Response:
     """Answer with the data of a room's page."""
     desk, room = desk_of(request), room_at(request.path_params["room"])
     await desk.settled(WAIT_S)
+    await _look(request, room)
     data = room.view(desk.plan, asked(request)) if desk.plan is not None else {}
     return JSONResponse({"display": desk.name, "current": desk.current, "problems": _problems(desk), "room": data})
+
+
+async def _look(request: Request, room: Room) -> None:
+    """Let a room see what is only on disk."""
+    proving: Proving = request.app.state.proving
+    proving.seen()
+    if room.name == "prove":
+        await proving.look()
 
 
 async def put(request: Request) -> Response:
@@ -368,13 +386,19 @@ async def taken(request: Request) -> Response:
 async def changes(request: Request) -> Response:
     """Stream a line at every change of what is shown, until the page goes away."""
     desk = desk_of(request)
+    proving: Proving = request.app.state.proving
 
     async def news() -> AsyncIterator[str]:
         version = desk.version
-        yield f"data: {version}\n\n"
-        while not await request.is_disconnected():
-            version = await desk.newer(version, NEWS_S)
+        proving.pages += 1
+        try:
             yield f"data: {version}\n\n"
+            while not await request.is_disconnected():
+                version = await desk.newer(version, NEWS_S)
+                yield f"data: {version}\n\n"
+        finally:
+            proving.pages -= 1
+            proving.seen()
 
     return StreamingResponse(news(), media_type="text/event-stream")
 

@@ -46,6 +46,24 @@ def percent(share: float | None) -> str:
     return UNKNOWN if share is None or not math.isfinite(share) else f"{round(share * 100)} %"
 
 
+def amps(current_a: float | None) -> str:
+    """Return a current that keeps changing, always with as many places.
+
+    >>> amps(3.081), amps(None)
+    ('3.08 A', '–')
+    """
+    return UNKNOWN if current_a is None or not math.isfinite(current_a) else f"{current_a:.2f} A"
+
+
+def volts(voltage_v: float | None) -> str:
+    """Return a voltage that keeps changing, always with as many places.
+
+    >>> volts(11.2749), volts(None)
+    ('11.27 V', '–')
+    """
+    return UNKNOWN if voltage_v is None or not math.isfinite(voltage_v) else f"{voltage_v:.2f} V"
+
+
 def size(count: int) -> str:
     """Return the size of a file in the unit that suits it.
 

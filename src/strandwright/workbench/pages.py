@@ -18,6 +18,7 @@ from strandwright.jobs.parts import parts_of
 from strandwright.workbench import measures
 from strandwright.workbench.desk import Desk
 from strandwright.workbench.rooms import ROOMS, Ask, Room
+from strandwright.workbench.rooms.prove import shown
 from strandwright.workbench.tour import COOKIE, stop_at
 from strandwright.workbench.values import as_typed, at, plain
 
@@ -45,7 +46,8 @@ def asked(request: Request, query: str | None = None) -> Ask:
     """Return what a request wants to see: its query, the units of its browser, the long work so far."""
     params = request.query_params if query is None else QueryParams(query)
     units: measures.Units = "us" if request.cookies.get("units") == "us" else "metric"
-    return Ask(dict(params), units, request.app.state.errands.newest, request.app.state.album)
+    state = request.app.state
+    return Ask(dict(params), units, state.errands.newest, state.album, lambda: shown(state.proving, state.listening))
 
 
 def page(
@@ -80,6 +82,7 @@ def page(
         back=back,
         stated=stated if isinstance(stated, dict) else {},
         plan=desk.plan,
+        proving=request.app.state.proving,
         line=request.app.state.line,
         tour=stop_at(
             room.name,
@@ -93,7 +96,7 @@ def page(
 
 def render(template: str, **context: Any) -> str:
     """Return a page of another server of the workbench as HTML."""
-    return _ENVIRONMENT.get_template(template).render(said=Said(), **context)
+    return _ENVIRONMENT.get_template(template).render(**({"said": Said()} | context))
 
 
 @pass_context
@@ -139,6 +142,8 @@ def _environment() -> Environment:
         "length": _length,
         "quantity": measures.quantity,
         "percent": measures.percent,
+        "amps": measures.amps,
+        "volts": measures.volts,
         "rounded": measures.rounded,
         "size": measures.size,
         "path_key": lambda path: json.dumps(list(path)),

@@ -12,8 +12,10 @@ from collections.abc import Callable
 from pathlib import Path
 
 import uvicorn
+from starlette.applications import Starlette
 
 from strandwright.errors import UseError
+from strandwright.workbench import phone_prove
 from strandwright.workbench.album import Album
 from strandwright.workbench.app import make_app
 from strandwright.workbench.desk import Desk
@@ -66,6 +68,24 @@ def serve(path: Path, port: int, browser: bool, say: Callable[[str], None], work
     asyncio.run(_serve(path, listen(port), browser, say, worker, line))
 
 
+class _Server(uvicorn.Server):
+    """A server that makes the lights dark before anything else ends: afterwards a signal may end the process at once."""
+
+    def __init__(self, config: uvicorn.Config, app: Starlette) -> None:
+        super().__init__(config)
+        self._app = app
+
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        await _dark(self._app)
+        await super().shutdown(sockets)
+
+
+async def _dark(app: Starlette) -> None:
+    """Send darkness and the end of the stream where lights are being sent, and listen no more."""
+    await app.state.proving.stop()
+    await app.state.listening.stop()
+
+
 def _leave(_number: int, _frame: object) -> None:
     raise SystemExit(0)
 
@@ -79,8 +99,16 @@ async def _serve(
     hosts = [f"{name}:{port}" for name in (LOOPBACK, "localhost")]
     album = Album()
     app = make_app(desk, jobs, hosts, album, line)
-    config = uvicorn.Config(app, log_level="critical", access_log=False, lifespan="off", timeout_graceful_shutdown=2)
-    server = uvicorn.Server(config)
+    config = uvicorn.Config(
+        app,
+        log_level="critical",
+        access_log=False,
+        lifespan="off",
+        timeout_graceful_shutdown=2,
+        ws_max_size=1 << 16,
+        ws_per_message_deflate=False,
+    )
+    server = _Server(config, app)
     address = f"http://{LOOPBACK}:{port}/"
     await desk.read()
     watching = [asyncio.create_task(desk.watch())]
@@ -89,13 +117,26 @@ async def _serve(
         say("Only this machine can reach it. Ctrl-C ends it.")
     else:
         say("Only this machine can reach that; phones have an address of their own. Ctrl-C ends it.")
-        phones = make_phone_app(desk, app.state.pictures, line.gate, line.hosts)
+        phones = make_phone_app(
+            desk,
+            app.state.pictures,
+            line.gate,
+            line.hosts,
+            phone_prove.taker(app),
+            phone_prove.routes(),
+            phone_prove.LINKS,
+        )
+        phone_prove.join(phones, app)
         watching.append(asyncio.create_task(serve_line(line, phones, say, sys.stdout.isatty(), desk.tell)))
     if browser:
         asyncio.get_running_loop().run_in_executor(None, webbrowser.open, address)
+    if hasattr(signal, "SIGHUP"):
+        # A closed terminal ends it like Ctrl-C does.
+        asyncio.get_running_loop().add_signal_handler(signal.SIGHUP, server.handle_exit, signal.SIGHUP, None)
     try:
         await server.serve(sockets=[bound])
     finally:
+        await _dark(app)
         for task in watching:
             task.cancel()
         await asyncio.gather(*watching, return_exceptions=True)

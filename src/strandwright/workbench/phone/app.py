@@ -29,7 +29,7 @@ from strandwright.workbench.values import back_to
 
 COOKIE = "phone"
 MOST_BYTES = 64 * 2**10
-FILES = ("answers.js", "bench.css", "lamp.svg", "phone.css", "phone.js")
+FILES = ("answers.js", "bench.css", "lamp.svg", "night.js", "phone.css", "phone.js", "phone_prove.js", "prove.js")
 # What anyone in the network may have: the way in and what it looks like.
 _OPEN = frozenset({"/", "/enter", *(f"/static/{name}" for name in FILES)})
 _ASK = "Type the code on the laptop's screen first."

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from starlette.exceptions import HTTPException
 
-from strandwright.workbench.rooms import address, book, feed, fill, match, overview, place
+from strandwright.workbench.rooms import address, book, feed, fill, match, overview, place, prove
 from strandwright.workbench.rooms.room import Ask, Room
 
 __all__ = ["ROOMS", "Ask", "Room", "room_at"]
@@ -16,6 +16,7 @@ ROOMS = (
     Room("feed", "Feed", feed.view, {"feed": feed.wanted, "scatter": feed.scattered}),
     Room("address", "Address", address.view),
     Room("match", "Match", match.view, {"match": match.wanted}),
+    Room("prove", "Prove", prove.view),
     Room(
         "book",
         "Book",

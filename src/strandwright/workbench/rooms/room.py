@@ -21,12 +21,14 @@ class Ask:
         units: first for this browser.
         errands: the long work so far, by task.
         album: the photographs that lie on the bench.
+        live: returns what is sent and heard now.
     """
 
     query: Mapping[str, str]
     units: Units
     errands: Mapping[str, Errand] = field(default_factory=dict)
     album: Album = field(default_factory=Album)
+    live: Callable[[], Mapping[str, Any]] = dict
 
     def brought(self, task: str) -> dict[str, Any] | None:
         """Return the data that the newest work of a task brought, None where there is none."""

@@ -22,7 +22,7 @@ function dirty(part) {
   return false;
 }
 
-const PARTS = ["state", "tools", "tour", "work"];
+const PARTS = ["told", "news", "tools", "tour", "work"];
 /** What the server said last, part by part; widgets change what stands in the page itself. @type {Map<string, string>} */
 const told = new Map();
 for (const name of PARTS) told.set(name, document.getElementById(name)?.innerHTML ?? "");
@@ -62,9 +62,18 @@ function exchange(here, there) {
   for (const { name, value } of fresh.attributes) if (kept.getAttribute(name) !== value) kept.setAttribute(name, value);
 }
 
-/** Put the parts of another page that change into this one. @param {Document} other @param {boolean} whole */
-function take(other, whole) {
-  const names = whole ? [...PARTS] : ["state"];
+/** Return the ids of what changes on a page: all of its work, or the parts that it names, between which things stay that
+ * live longer than one answer of the server. @param {Document} other */
+function parts(other) {
+  const [here, there] = [document, other].map((one) => one.querySelector("#work [data-parts]")?.getAttribute("data-parts"));
+  return here && here === there ? here.split(" ") : ["work"];
+}
+
+/** Put the parts of another page that change into this one. What was told to the person stays until they do something
+ * else: news may come right after it. @param {Document} other @param {boolean} whole @param {boolean} own */
+function take(other, whole, own) {
+  document.querySelector(".gone")?.remove();
+  const names = ["news", ...(own ? ["told"] : []), ...(whole ? ["tools", "tour", ...parts(other)] : [])];
   if (!whole) {
     for (const part of document.querySelectorAll("main [data-live][id]")) if (!dirty(part)) names.push(part.id);
   }
@@ -74,6 +83,8 @@ function take(other, whole) {
     if (!here || !there) continue;
     const html = there.innerHTML;
     if (html !== told.get(name)) {
+      if (name === "work") for (const part of told.keys()) if (!PARTS.includes(part)) told.delete(part);
+      if (!PARTS.includes(name)) told.delete("work");
       told.set(name, html);
       const focus = document.activeElement instanceof HTMLElement ? document.activeElement.id : "";
       for (const fold of there.querySelectorAll("details")) {
@@ -90,10 +101,11 @@ function take(other, whole) {
   document.dispatchEvent(new CustomEvent("bench:fresh"));
 }
 
-async function refresh() {
+/** @param {boolean} own whether what was told goes as well */
+async function refresh(own = false) {
   try {
     const answer = await fetch(location.href, { headers: { accept: "text/html" } });
-    take(parsed(await answer.text()), !document.body.dataset.said && !dirty(document.getElementById("work") ?? document));
+    take(parsed(await answer.text()), !document.body.dataset.said && !dirty(document.getElementById("work") ?? document), own);
     if (behind()) void refresh();
   } catch {
     gone();
@@ -115,7 +127,6 @@ function gone() {
     say.setAttribute("role", "alert");
     say.append("The workbench was closed or started again. This page goes on by itself once it is back.");
     state.append(say);
-    told.delete("state");
   }
 }
 
@@ -140,7 +151,7 @@ document.addEventListener("submit", async (event) => {
   try {
     const own = event.submitter?.getAttribute("formaction");
     const answer = await fetch(own ?? form.action, { method: "POST", body });
-    take(parsed(await answer.text()), true);
+    take(parsed(await answer.text()), true, true);
     if (answer.redirected && answer.url !== location.href.split("#")[0]) history.pushState(null, "", answer.url);
     if (behind()) void refresh();
   } catch {
@@ -178,7 +189,7 @@ document.addEventListener("change", (event) => {
 });
 
 document.querySelector("nav [aria-current=page]")?.scrollIntoView({ block: "nearest", inline: "center" });
-addEventListener("popstate", () => void refresh());
+addEventListener("popstate", () => void refresh(true));
 listen();
 
 export {};

@@ -1,0 +1,169 @@
+"""What is heard of a show, in a thread of its own: its colours, and what they make supplies and fuses carry."""
+
+from __future__ import annotations
+
+import asyncio
+import threading
+import time
+from collections import deque
+from contextlib import suppress
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from strandwright.demand.addresses import Bytes
+from strandwright.errors import StrandwrightError, UseError
+from strandwright.jobs.capture import ears
+from strandwright.jobs.night import limit_rows
+from strandwright.jobs.watch import Watch
+from strandwright.live.packet import PORT
+from strandwright.live.receiver import Receiver
+from strandwright.physics.srgb import srgb_bytes
+from strandwright.plan import Plan
+from strandwright.workbench.bridge import Bridge
+from strandwright.workbench.desk import Desk
+from strandwright.workbench.proving import NEWS_S
+from strandwright.workbench.spoken import spoken
+
+# Oftener than a page is sent looks, so that each of those is a new one.
+LOOK_S = 1.0 / 40.0
+_SAID = 6
+
+
+@dataclass(frozen=True)
+class Heard:
+    """What is heard at a moment: sRGB bytes of each cell, and the rest as plain data."""
+
+    screen: Bytes
+    data: dict[str, Any]
+
+
+class Listening:
+    """Hears one show at a time; all but `_run` is called from the server's own thread."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+        self.origin = ""
+        self.port = PORT
+        self.heard: Heard | None = None
+        self.ended = ""
+        self.said: deque[str] = deque(maxlen=_SAID)
+        self._halt = threading.Event()
+        self._thread: threading.Thread | None = None
+        self._bridge: Bridge | None = None
+        self._following: asyncio.Task[None] | None = None
+
+    @property
+    def on(self) -> bool:
+        """Return whether it listens."""
+        return self._thread is not None and self._thread.is_alive()
+
+    async def start(self, origin: str, port: int = PORT) -> None:
+        """Begin to listen.
+
+        Args:
+            origin: multicast, address of a sender, or empty for what is sent to this machine by itself.
+            port: UDP port.
+
+        Raises:
+            UseError: nothing can be heard there.
+        """
+        await self.stop()
+        plan = self.desk.plan
+        if plan is None:
+            raise UseError("The display has to be computed before a show can be watched.")
+        self.origin, self.port = origin.strip(), port
+        self.said.clear()
+        await self._begin(plan)
+        self._following = asyncio.create_task(self._follow(plan))
+        await self.desk.tell()
+
+    async def stop(self) -> None:
+        """Listen no more."""
+        if self._following is not None:
+            self._following.cancel()
+            self._following = None
+        await self._end()
+        self.ended = ""
+        await self.desk.tell()
+
+    async def _begin(self, plan: Plan) -> None:
+        self._halt = threading.Event()
+        self.ended = ""
+        self._bridge = Bridge(self.desk)
+        ready: asyncio.Future[None] = asyncio.get_running_loop().create_future()
+        given = (plan, ready, self._bridge, self._halt)
+        self._thread = threading.Thread(target=self._run, args=given, name="strandwright hear", daemon=True)
+        self._thread.start()
+        await ready
+
+    async def _end(self) -> None:
+        self._halt.set()
+        if self._thread is not None:
+            await asyncio.to_thread(self._thread.join, 2.0)
+        self.heard = None
+
+    async def _follow(self, plan: Plan) -> None:
+        """Begin anew with every new plan: cells, universes and limits may be others."""
+        version = -1
+        while self.on:
+            version = await self.desk.newer(version, NEWS_S)
+            newest = self.desk.plan
+            if newest is None or newest is plan:
+                continue
+            plan = newest
+            await self._end()
+            with suppress(UseError):
+                await self._begin(plan)
+                self.say("The display was changed; peaks count from now.")
+
+    def say(self, words: str) -> None:
+        """Keep what is new; called from any thread."""
+        self.said.append(spoken(words))
+        if self._bridge is not None:
+            self._bridge.tell()
+
+    def _run(self, plan: Plan, ready: asyncio.Future[None], bridge: Bridge, halt: threading.Event) -> None:
+        try:
+            listen = ears([self.origin] if self.origin else [], None)
+            watch = Watch(plan.build, self.say)
+            with Receiver(
+                watch.universes, multicast=listen.multicast, bind=listen.bind, port=self.port, say=self.say
+            ) as receiver:
+                bridge.settle(ready, None)
+                self._hear(watch, receiver, listen.senders, halt)
+        except StrandwrightError as error:
+            self.ended = spoken(str(error))
+            bridge.settle(ready, UseError(self.ended))
+        except Exception as error:  # a fault of ours: it is told, and the workbench goes on
+            self.ended = f"Listening stopped, and it is Strandwright's own fault: {type(error).__name__}: {error}"
+            bridge.settle(ready, UseError(self.ended))
+        finally:
+            bridge.tell()
+
+    def _hear(self, watch: Watch, receiver: Receiver, senders: frozenset[str], halt: threading.Event) -> None:
+        looked = time.monotonic()
+        while not halt.is_set():
+            heard = receiver.receive(max(0.0, looked + LOOK_S - time.monotonic()))
+            if heard is not None and (not senders or heard.sender.partition("%")[0] in senders):
+                watch.hear(heard.datagram, heard.sender, heard.at_s)
+            now = time.monotonic()
+            if now - looked < LOOK_S:
+                continue
+            looked = max(looked + LOOK_S, now - LOOK_S)  # on one raster, so that the rate holds
+            seen = watch.look(now)
+            names = watch.build.strings.names
+            lowest = zip(names, seen.lowest_v.tolist(), strict=True)
+            self.heard = Heard(
+                srgb_bytes(seen.colours),
+                {
+                    "sources": list(seen.sources),
+                    "rate": round(seen.rate_hz, 1),
+                    "lost": seen.lost,
+                    "late": seen.late,
+                    "frames": watch.frames,
+                    "draws": limit_rows(watch.allowed, seen.current_a, watch.peak_a),
+                    "lowest": [{"string": n, "volts": round(v, 3) if np.isfinite(v) else None} for n, v in lowest],
+                },
+            )

@@ -1,0 +1,177 @@
+"""Addresses of the Prove room: its forms, each of which works by itself, and the live stream."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable, Mapping
+from typing import Any, cast
+
+from starlette.requests import Request
+from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.routing import BaseRoute, Route, WebSocketRoute
+from starlette.websockets import WebSocket
+
+from strandwright.errors import StrandwrightError, UseError
+from strandwright.live.packet import PORT
+from strandwright.walk import SORTS
+from strandwright.workbench.glow import Glow
+from strandwright.workbench.listening import Listening
+from strandwright.workbench.pages import Said, page
+from strandwright.workbench.proving import Proving, Wanted
+from strandwright.workbench.rooms import room_at
+from strandwright.workbench.spoken import spoken
+
+AT = "/prove"
+_ID = "0123456789abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ-"
+_LONGEST = 200
+Form = Mapping[str, str]
+Act = Callable[[Request, Form], Awaitable[str]]
+
+
+def prove_routes() -> list[BaseRoute]:
+    """Return the routes.
+
+    The application's state holds `desk`, `proving`, `listening` and `glow`, and in `prove_page` what makes the page
+    that answers a form, with the arguments of `pages.page`, where that is not the workbench's own.
+    """
+    posts = {
+        "start": start, "stop": stop, "move": move, "light": light, "answer": answer, "read": read, "darken": darken,
+        "listen": listen, "listen/stop": listen_stop,
+    }  # fmt: skip
+    return [
+        *(Route(f"{AT}/{name}", _posted(act), methods=["POST"]) for name, act in posts.items()),
+        Route(f"{AT}/places.json", places),
+        WebSocketRoute(f"{AT}/glow", glow),
+    ]
+
+
+def _posted(act: Act) -> Callable[[Request], Awaitable[Response]]:
+    async def posted(request: Request) -> Response:
+        form = {key: value for key, value in (await request.form()).items() if isinstance(value, str)}
+        try:
+            words = await act(request, form)
+        except StrandwrightError as error:
+            return await _page(request, Said({}, spoken(str(error)), typed=form), 422)
+        return await _page(request, Said({}, "", words), 200) if words else RedirectResponse(AT, 303)
+
+    return posted
+
+
+async def _page(request: Request, said: Said, status: int) -> Response:
+    await _proving(request).look()
+    made: Response = getattr(request.app.state, "prove_page", page)(
+        request, request.app.state.desk, room_at("prove"), said, status, query=""
+    )
+    return made
+
+
+def _proving(request: Request) -> Proving:
+    return cast(Proving, request.app.state.proving)
+
+
+def _listening(request: Request) -> Listening:
+    return cast(Listening, request.app.state.listening)
+
+
+def number(text: str, what: str, low: float, high: float) -> float:
+    """Return a number that was typed, with or without a percent sign; raises UseError where it is none between two."""
+    try:
+        value = float(text.replace("%", "").replace(",", ".").strip())
+    except ValueError:
+        value = float("nan")
+    if not low <= value <= high:
+        raise UseError(f'{what}: found "{text.strip()[:40]}", expected a number from {low:g} to {high:g}.')
+    return value
+
+
+async def start(request: Request, form: Form) -> str:
+    """Begin to send to the address that was typed."""
+    away = form.get("away", "").strip()
+    only = form.get("only", "")
+    wanted = Wanted(
+        to=form.get("to", ""),
+        percent=number(form.get("percent") or "100", "Brightness, %", 1.0, 100.0),
+        only=next((sort for sort in SORTS if sort == only), None),
+        yes_public=form.get("yes-public") == "yes",
+        interface=form.get("interface", "").strip() or None,
+        away_s=60.0 * number(away, "Minutes", 0.5, 1440.0) if away else None,
+    )
+    await _proving(request).start(wanted)
+    return ""
+
+
+async def stop(request: Request, _form: Form) -> str:
+    """Make everything dark and end the stream."""
+    was = _proving(request).sending
+    await _proving(request).stop()
+    return "Everything is dark; nothing is sent any more." if was else ""
+
+
+async def move(request: Request, form: Form) -> str:
+    """Go to another step, or make this one dark or lit."""
+    await _proving(request).move(form.get("verb", ""), form.get("to", ""))
+    return ""
+
+
+async def light(request: Request, form: Form) -> str:
+    """Light one thing instead of the step."""
+    percent = number(form.get("percent") or "30", "Brightness, %", 1.0, 100.0)
+    await _proving(request).light(form.get("what", ""), form.get("colour") or "white", percent)
+    return ""
+
+
+async def answer(request: Request, form: Form) -> str:
+    """Keep an answer; its id makes a second posting harmless."""
+    made_id = form.get("id", "")
+    if not (8 <= len(made_id) <= 64 and all(c in _ID for c in made_id)):
+        raise UseError("The answer has no id of its own. Load the page again and answer once more.")
+    tapped = "".join(form.get(f"seen{place}", "") for place in range(1, 5))
+    seen = form.get("seen", "").strip() or (tapped if len(tapped) == 4 else "")
+    said = form.get("answer", "")
+    if said == "seen":
+        if not seen:
+            raise UseError("Tap one colour in each of the four rows, or type four letters such as grbw.")
+        said = "wrong colour"
+    else:
+        seen = ""
+    made = await _proving(request).answer(made_id, said, form.get("step", ""), seen, form.get("note", "")[:_LONGEST])
+    kept = f"{made['target']}: {made['answer']}{' (' + made['seen'] + ')' if made['seen'] else ''}, kept."
+    return f"{kept} {made['means']}".strip()
+
+
+async def read(request: Request, form: Form) -> str:
+    """Tell which prop shows its number so."""
+    return await _proving(request).do(lambda session: session.walk.read_code(form.get("code", "")))
+
+
+async def darken(request: Request, form: Form) -> str:
+    """Send darkness to where a run that was cut off left lights on."""
+    await _proving(request).darken(form.get("yes-public") == "yes")
+    return "Darkness was sent there."
+
+
+async def listen(request: Request, form: Form) -> str:
+    """Begin to listen to a show."""
+    port = number(form.get("port") or str(PORT), "UDP port", 1, 65535)
+    sort = form.get("from", "")
+    origin = form.get("address", "") if sort == "address" else "multicast" if sort == "multicast" else ""
+    if sort == "address" and not origin.strip():
+        raise UseError("Type the address of the sender, such as 192.168.1.20.")
+    await _listening(request).start(origin, int(port))
+    return ""
+
+
+async def listen_stop(request: Request, _form: Form) -> str:
+    """Listen no more."""
+    await _listening(request).stop()
+    return ""
+
+
+async def places(request: Request) -> Response:
+    """Answer with where the cells are."""
+    made: dict[str, Any] = await cast(Glow, request.app.state.glow).places()
+    return JSONResponse(made)
+
+
+async def glow(socket: WebSocket) -> None:
+    """Stream the colours of all cells."""
+    await cast(Glow, socket.app.state.glow).stream(socket)

@@ -1,0 +1,352 @@
+"""What is sent and heard at the workbench, without pages: moves, answers, changes of the display, and every way to end."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import socket
+import struct
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from strandwright.demand import AddressMap, Allowed, Demand
+from strandwright.errors import UseError
+from strandwright.jobs.night import Meter, Paint, night_of
+from strandwright.jobs.plan import plan_file
+from strandwright.live import addresses
+from strandwright.live.left_on import LeftOn, Record, noticed, now_text
+from strandwright.live.sender import Sender
+from strandwright.readings import answered
+from strandwright.workbench import glow as glowing
+from strandwright.workbench.glow import Glow
+from strandwright.workbench.listening import Listening
+from strandwright.workbench.proving import Proving, Wanted
+from tests.workbench.lit import SMALL, Ear, changed, desk_with, soon
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    path = tmp_path / "small.yaml"
+    path.write_text(SMALL, encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def ear() -> Iterator[Ear]:
+    made = Ear()
+    yield made
+    made.close()
+
+
+def test_a_walk_lights_what_its_step_is_about_and_a_stop_leaves_it_dark(file: Path, ear: Ear) -> None:
+    async def walk() -> None:
+        proving = Proving(desk_with(file))
+        await proving.start(Wanted(ear.address))
+        # Slots 1 to 9 are the three lights of the string eave, 10 to 15 those of arch: packed, three slots a light.
+        await soon(lambda: ear.slots()[:15] == bytes([255] * 9 + [0] * 6))
+        await proving.move("jump", "prop arch/prop02")
+        await soon(lambda: ear.slots()[:15] == bytes([0] * 12 + [255] * 3))
+        await proving.light("eave/2", "#ff8000", 100)
+        await soon(lambda: ear.slots()[:15] == bytes([0, 0, 0, 255, 128, 0] + [0] * 9))
+        await proving.move("walk")
+        await soon(lambda: ear.slots()[:15] == bytes([0] * 12 + [255] * 3))
+        await proving.stop()
+        assert not proving.sending
+        assert noticed(file) is None
+
+    asyncio.run(walk())
+    # ANSI E1.31-2018 clause 6.2.6: three packets with the Stream_Terminated bit end a stream.
+    assert ear.terminated == 3
+    assert [packet.universe for packet in ear.heard[-3:]] == [3, 3, 3]
+
+
+@pytest.mark.parametrize(
+    ("wanted", "words"),
+    [
+        (Wanted(""), "Type the address of the controller first; nothing was sent."),
+        (
+            Wanted("127.0.0.1:99999"),
+            'Found port 99999 in "127.0.0.1:99999", expected 1 to 65535. E1.31 receivers listen on 5568.',
+        ),
+        (
+            Wanted("http://10.0.0.1/"),
+            'Found "http://10.0.0.1/", expected multicast, a host or host:port. Example: 192.168.1.20',
+        ),
+    ],
+)
+def test_a_wrong_address_is_told_without_naming_options(file: Path, wanted: Wanted, words: str) -> None:
+    async def begin() -> None:
+        proving = Proving(desk_with(file))
+        with pytest.raises(UseError) as told:
+            await proving.start(wanted)
+        assert str(told.value) == words
+        assert not proving.sending
+
+    asyncio.run(begin())
+
+
+def test_a_public_address_is_refused_unless_the_box_is_ticked(file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    # An address of RFC 5737, which is nobody's; nothing is looked up, and nothing is sent to it here.
+    found = [(socket.AF_INET, socket.SOCK_DGRAM, socket.IPPROTO_UDP, "", ("203.0.113.9", 5568))]
+    monkeypatch.setattr(socket, "getaddrinfo", lambda *_arguments, **_options: found)
+
+    async def begin() -> None:
+        proving = Proving(desk_with(file))
+        with pytest.raises(UseError) as told:
+            await proving.start(Wanted("203.0.113.9"))
+        assert str(told.value) == (
+            "203.0.113.9 is a public address, so nothing was sent. Lights are reached at private addresses such as "
+            "192.168.1.20; if this one is meant all the same, tick the box under the address."
+        )
+        assert not proving.sending
+
+    asyncio.run(begin())
+    assert addresses.target("203.0.113.9", yes_public=True).host == ("203.0.113.9", 5568)
+
+
+def test_an_answer_sent_again_counts_once_and_only_the_first_time_moves_on(file: Path, ear: Ear) -> None:
+    async def walk() -> None:
+        proving = Proving(desk_with(file))
+        await proving.start(Wanted(ear.address, only="prop"))
+        assert proving.session is not None
+        for _ in range(3):
+            made = await proving.answer("id-of-the-asker", "lit", "prop:eave/prop01")
+            assert (made["answer"], made["target"]) == ("lit", "eave/prop01")
+            assert proving.session.walk.step.id == "prop:eave/prop02"
+        # A later answer under the same id is not taken; what was kept is told.
+        assert (await proving.answer("id-of-the-asker", "dark", "prop:eave/prop01"))["answer"] == "lit"
+        # An answer to a step that is not shown any more stays with that step.
+        made = await proving.answer("another-id", "dark", "prop:eave/prop01")
+        assert made["open"]
+        assert "eave/prop01" in made["means"]
+        assert proving.session.walk.step.id == "prop:eave/prop02"
+        await proving.stop()
+        await proving.answer("after-the-stop", "dim", "prop:arch/prop01")
+
+    asyncio.run(walk())
+    assert [(a.id, a.target, a.answer) for a in answered(file)] == [
+        ("id-of-the-asker", "eave/prop01", "lit"),
+        ("another-id", "eave/prop01", "dark"),
+        ("after-the-stop", "arch/prop01", "dim"),
+    ]
+
+
+def test_a_trial_rises_and_one_move_makes_it_dark(file: Path, ear: Ear) -> None:
+    async def walk() -> None:
+        proving = Proving(desk_with(file))
+        await proving.start(Wanted(ear.address, only="load"))
+        await asyncio.sleep(0.15)
+        assert not any(ear.slots())
+        await proving.move("go")
+        await soon(lambda: max(ear.slots()) > 20)
+        assert max(ear.slots()) < 255
+        await proving.move("dark")
+        await soon(lambda: not any(ear.slots()))
+        await proving.stop()
+
+    asyncio.run(walk())
+
+
+def test_what_is_sent_follows_a_change_of_the_display(file: Path, ear: Ear) -> None:
+    async def walk() -> None:
+        desk = desk_with(file)
+        proving = Proving(desk)
+        await proving.start(Wanted(ear.address))
+        await proving.move("jump", "string arch")
+        await soon(lambda: ear.slots()[:15] == bytes([0] * 9 + [255] * 6))
+        await changed(desk, "3 * dot", "2 * dot")
+        # The string before it is shorter by one light, so arch begins three slots earlier.
+        await soon(lambda: ear.slots()[:15] == bytes([0] * 6 + [255] * 6 + [0] * 3))
+        assert any("follows" in words for words in proving.said)
+        assert ear.terminated == 0
+        await proving.stop()
+
+    asyncio.run(walk())
+
+
+def test_other_universes_end_the_sending_in_words(file: Path, ear: Ear) -> None:
+    async def walk() -> None:
+        desk = desk_with(file)
+        proving = Proving(desk)
+        await proving.start(Wanted(ear.address))
+        await soon(ear.slots)
+        await changed(desk, "first_universe: 3", "first_universe: 7")
+        await soon(lambda: not proving.sending)
+        await soon(lambda: ear.terminated == 3)
+        assert (
+            proving.ended == "The display was changed and has other universes now, so sending stopped. Start it again."
+        )
+
+    asyncio.run(walk())
+
+
+def test_lights_go_dark_after_nobody_has_been_there_for_the_stated_time(file: Path, ear: Ear) -> None:
+    async def walk() -> None:
+        proving = Proving(desk_with(file))
+        proving.pages = 1
+        await proving.start(Wanted(ear.address, away_s=0.3))
+        await asyncio.sleep(0.6)
+        assert proving.sending
+        proving.pages = 0
+        await soon(lambda: not proving.sending)
+        assert proving.ended == "No page was open for 0.005 min, so the lights were made dark."
+        with pytest.raises(UseError, match="Nothing is being sent now"):
+            await proving.move("next")
+
+    asyncio.run(walk())
+    assert ear.terminated == 3
+
+
+def test_what_a_killed_run_left_on_is_told_and_made_dark(file: Path, ear: Ear) -> None:
+    with Record(file) as record:
+        record.begin(LeftOn("a walk", ear.address, None, (3,), "Small yard - Strandwright", 100, now_text()))
+
+    async def look() -> None:
+        proving = Proving(desk_with(file))
+        await proving.look()
+        assert "was cut off while a walk was lit at" in proving.left_on
+        await proving.darken(yes_public=False)
+        await proving.look()
+        assert proving.left_on == ""
+
+    asyncio.run(look())
+    assert ear.terminated == 3
+    assert not any(any(packet.slots) for packet in ear.heard)
+
+
+def test_a_show_of_another_program_is_heard_with_its_colours_and_currents(file: Path) -> None:
+    async def hear() -> None:
+        desk = desk_with(file)
+        assert desk.plan is not None
+        listening = Listening(desk)
+        ear = Ear()  # a free port
+        port = int(ear.address.rpartition(":")[2])
+        ear.close()
+        await listening.start("", port)
+        slots = np.zeros((1, 512), dtype=np.uint8)
+        slots[0, :9] = 255
+        with Sender((3,), f"127.0.0.1:{port}", cid=bytes(16), source="a show") as sender:
+            sender.show(slots)
+            await soon(lambda: listening.heard is not None and listening.heard.screen[0, 0] == 255)
+            heard = listening.heard
+            assert heard is not None
+            assert heard.screen.tolist() == [[255] * 3] * 3 + [[0] * 3] * 2
+            assert heard.data["sources"] == ["a show (127.0.0.1)"]
+            # Three lights of 3 x 20 mA and 1 mA each at full, two that only idle at 1 mA.
+            assert heard.data["draws"][0]["id"] == "shed"
+            assert heard.data["draws"][0]["current"] == pytest.approx(3 * 0.061 + 2 * 0.001, abs=1e-4)
+        await listening.stop()
+        assert not listening.on
+
+    asyncio.run(hear())
+
+
+class SlowPage:
+    """A page that takes messages only when it is told to."""
+
+    def __init__(self) -> None:
+        self.frames: list[bytes] = []
+        self.states: list[dict[str, Any]] = []
+        self.taken: asyncio.Queue[str] = asyncio.Queue()
+
+    async def accept(self) -> None: ...
+
+    async def send_bytes(self, data: bytes) -> None:
+        self.frames.append(data)
+
+    async def send_text(self, data: str) -> None:
+        self.states.append(json.loads(data))
+
+    async def receive_text(self) -> str:
+        return await self.taken.get()
+
+
+def test_a_page_that_falls_behind_gets_the_newest_colours_and_no_queue(file: Path, ear: Ear) -> None:
+    async def watch() -> None:
+        desk = desk_with(file)
+        proving = Proving(desk)
+        glow, page = Glow(desk, proving, Listening(desk)), SlowPage()
+        await proving.start(Wanted(ear.address, only="load"))
+        streaming = asyncio.create_task(glow.stream(page))  # type: ignore[arg-type]
+        await proving.move("go")
+        await asyncio.sleep(1.0)
+        # The ramp gave some thirty looks a second, but nothing was taken.
+        assert len(page.frames) == glowing.FRAMES_UNDER_WAY
+        assert len(page.states) == glowing.STATES_UNDER_WAY
+        page.taken.put_nowait("f")
+        await soon(lambda: len(page.frames) == glowing.FRAMES_UNDER_WAY + 1)
+        assert struct.unpack("<I", page.frames[-1][:4])[0] == glow.stamp
+        # After more than 1 s of a ramp over 8 s at least an eighth of full is there, none of the looks between.
+        assert max(page.frames[-1][4:]) > max(page.frames[-2][4:]) + 20
+        streaming.cancel()
+        await proving.stop()
+
+    asyncio.run(watch())
+
+
+def test_a_page_that_keeps_up_gets_thirty_looks_a_second_at_most(file: Path, ear: Ear) -> None:
+    class QuickPage(SlowPage):
+        async def send_bytes(self, data: bytes) -> None:
+            await super().send_bytes(data)
+            self.taken.put_nowait("f")
+
+    async def watch() -> None:
+        desk = desk_with(file)
+        proving = Proving(desk)
+        glow, page = Glow(desk, proving, Listening(desk)), QuickPage()
+        await proving.start(Wanted(ear.address, only="load"))
+        streaming = asyncio.create_task(glow.stream(page))  # type: ignore[arg-type]
+        await proving.move("go")
+        begin, before = time.monotonic(), len(page.frames)
+        await asyncio.sleep(1.5)
+        rate = (len(page.frames) - before) / (time.monotonic() - begin)
+        assert 10.0 < rate <= glowing.RATE_HZ + 1.5
+        streaming.cancel()
+        await proving.stop()
+
+    asyncio.run(watch())
+
+
+def test_strings_without_places_lie_in_rows_a_span_apart(file: Path) -> None:
+    night = night_of(plan_file(str(file)))
+    assert not night.placed
+    eave, arch = night.spots_m[:3], night.spots_m[3:]
+    assert np.diff(eave[:, 0]) == pytest.approx([0.5, 0.5])
+    assert np.diff(arch[:, 0]) == pytest.approx([0.25])
+    assert len(set(eave[:, 1])) == len(set(arch[:, 1])) == 1
+    assert arch[0, 1] < eave[0, 1]
+
+
+def test_strings_with_places_are_seen_there(tmp_path: Path) -> None:
+    path = tmp_path / "placed.yaml"
+    spots = "place: {points: [[1 m, 2 m], [3 m, 2.5 m], [4 m, 2 m]]}, lead: {cable: wire, length: 2 m}"
+    path.write_text(
+        SMALL.replace("lead: {cable: wire, length: 2 m}", spots).replace("500 mm", "2.5 m"), encoding="utf-8"
+    )
+    night = night_of(plan_file(str(path)))
+    assert night.spots_m[:3].tolist() == [[1.0, 2.0], [3.0, 2.5], [4.0, 2.0]]
+    assert (night.spots_m[3:, 1] < 2.0).all()
+
+
+def test_slots_become_screen_values_by_the_curve_and_the_standard(file: Path) -> None:
+    file.write_text(SMALL.replace("rate: 40 Hz", "rate: 40 Hz, curve: gamma 2.2"), encoding="utf-8")
+    table = AddressMap.of(plan_file(str(file)).build)
+    colours = np.array([[255, 128, 0]] * 5, dtype=np.uint8)
+    # IEC 61966-2-1 of (128/255)^2.2 = 0.2195: 1.055 x 0.2195^(1/2.4) - 0.055 = 0.5059, of 255 that is 129.
+    assert Paint.of(table).screen(table.frame(colours))[0].tolist() == [255, 129, 0]
+
+
+def test_the_meter_shows_the_plans_own_currents_at_full_white(file: Path) -> None:
+    plan = plan_file(str(file))
+    meter = Meter(Demand.of(plan.build), Allowed.of(plan.build))
+    meter.take(AddressMap.of(plan.build).full())
+    meter.take(AddressMap.of(plan.build).dark())
+    row = meter.rows[0]
+    assert row["peak"] == pytest.approx(float(plan.power.mean.supply_a[0]), abs=1e-4)
+    # Five lights idle at 1 mA.
+    assert row["current"] == pytest.approx(0.005, abs=1e-4)
