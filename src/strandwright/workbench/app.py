@@ -336,8 +336,7 @@ async def picture(request: Request) -> Response:
     sort, _, about = name.partition("/")
     if sort == "errand":
         task, _, which = about.partition("/")
-        made = errands_of(request).newest.get(task)
-        drawn = made.result.pictures.get(which) if made is not None and made.result is not None else None
+        drawn = errands_of(request).picture(task, which)
         if not isinstance(drawn, str):
             raise HTTPException(404, "This picture is not there any more. Compute it again.")
         return Response(drawn, media_type="image/svg+xml")
@@ -364,8 +363,7 @@ async def addresses(request: Request) -> Response:
 
 async def png(request: Request) -> Response:
     """Answer with a picture of long work that is no drawing."""
-    made = errands_of(request).newest.get(request.path_params["task"])
-    found = made.result.pictures.get(request.path_params["name"]) if made is not None and made.result else None
+    found = errands_of(request).picture(request.path_params["task"], request.path_params["name"])
     if not isinstance(found, bytes):
         raise HTTPException(404, "This picture is not there any more. Compute it again.")
     return Response(found, media_type="image/png")

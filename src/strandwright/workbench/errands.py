@@ -49,6 +49,7 @@ class Errands:
         self.worker = worker
         self._newest: dict[str, Errand] = {}
         self._tasks: dict[str, asyncio.Task[None]] = {}
+        self._pictures: dict[str, Mapping[str, str | bytes]] = {}
         # Whoever has the turn is running; stopping one that waits must not stop that one.
         self._turn = asyncio.Lock()
 
@@ -56,6 +57,10 @@ class Errands:
     def newest(self) -> Mapping[str, Errand]:
         """Return the newest errand of each task that was asked for."""
         return dict(self._newest)
+
+    def picture(self, task: str, name: str) -> str | bytes | None:
+        """Return a picture that the newest finished work of a task brought; a page shows it until the next one is there."""
+        return self._pictures.get(task, {}).get(name)
 
     async def start(self, task: str, args: tuple[Any, ...], title: str) -> None:
         """Begin an errand in place of the task's last one, which is stopped if it still runs."""
@@ -89,6 +94,7 @@ class Errands:
         for task in tasks:
             await self.stop(task)
             self._newest.pop(task, None)
+            self._pictures.pop(task, None)
         await self.desk.tell()
 
     async def _run(self, errand: Errand) -> None:
@@ -103,6 +109,7 @@ class Errands:
             try:
                 result = await self.worker.run(errand.task, str(self.desk.path), *errand.args, step=step)
                 self._newest[task] = replace(self._newest[task], state="done", result=result)
+                self._pictures[task] = result.pictures
                 if result.anew:
                     await self.desk.anew()
             except StoppedError:

@@ -139,6 +139,24 @@ function listen() {
   news.onerror = gone;
 }
 
+/** What was typed last into each field, and when: an answer to a form may come after the person has gone on to type. */
+/** @type {Map<string, { at: number, value: string }>} */
+const typedLast = new Map();
+document.addEventListener("input", (event) => {
+  const field = event.target;
+  if (field instanceof HTMLInputElement && field.id && field.type !== "file") {
+    typedLast.set(field.id, { at: performance.now(), value: field.value });
+  }
+});
+
+/** Put back what was typed after a moment. @param {number} since */
+function keepTyped(since) {
+  for (const [id, { at, value }] of typedLast) {
+    const field = at > since ? document.getElementById(id) : null;
+    if (field instanceof HTMLInputElement && field.value !== value) field.value = value;
+  }
+}
+
 document.addEventListener("submit", async (event) => {
   const form = event.target;
   if (!(form instanceof HTMLFormElement) || form.method !== "post" || form.dataset.plain !== undefined) return;
@@ -148,10 +166,12 @@ document.addEventListener("submit", async (event) => {
   if (body instanceof URLSearchParams) {
     for (const [key, value] of new FormData(form, event.submitter)) body.append(key, String(value));
   }
+  const sent = performance.now();
   try {
     const own = event.submitter?.getAttribute("formaction");
     const answer = await fetch(own ?? form.action, { method: "POST", body });
     take(parsed(await answer.text()), true, true);
+    keepTyped(sent);
     if (answer.redirected && answer.url !== location.href.split("#")[0]) history.pushState(null, "", answer.url);
     if (behind()) void refresh();
   } catch {
