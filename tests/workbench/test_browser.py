@@ -155,7 +155,6 @@ def test_another_fill_is_compared_and_used(tab: Page, bench: Bench) -> None:
 
 def test_a_tab_left_open_over_a_restart_goes_on(browser: Browser, demo_file: Path) -> None:
     first = start(demo_file)
-    port = first.address.rstrip("/").rsplit(":", 1)[1]
     context = browser.new_context()
     tab = context.new_page()
     tab.goto(first.address)
@@ -163,7 +162,8 @@ def test_a_tab_left_open_over_a_restart_goes_on(browser: Browser, demo_file: Pat
     end(first)
     expect(tab.locator("#state")).to_contain_text("This page goes on by itself once it is back.", timeout=15_000)
     demo_file.write_text(demo_file.read_text(encoding="utf-8").replace("Ferry landing", "Harbour landing"), "utf-8")
-    second = start(demo_file, "--port", port)
+    second = start(demo_file)
+    assert second.address == first.address
     expect(tab.get_by_role("heading", name="Harbour landing")).to_be_visible(timeout=30_000)
     expect(tab.locator("#state")).not_to_contain_text("goes on by itself")
     context.close()

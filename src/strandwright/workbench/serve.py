@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import logging
 import signal
 import socket
 import sys
 import webbrowser
+import zlib
 from collections.abc import Callable
 from pathlib import Path
 
@@ -26,15 +28,27 @@ from strandwright.workbench.worker import Worker
 LOOPBACK = "127.0.0.1"
 
 
-def listen(port: int) -> socket.socket:
+def usual_port(path: Path) -> int:
+    """Return the port at which a file is tried first, the same every time, so that a tab left open finds it again.
+
+    It is one of those that are nobody's (49152 to 65535, RFC 6335).
+    """
+    return 49152 + zlib.crc32(str(path.resolve()).encode("utf-8", "surrogatepass")) % 16384
+
+
+def listen(port: int, usual: int = 0) -> socket.socket:
     """Return a socket that listens on loopback.
 
     Args:
         port: to listen on; 0 takes a free one.
+        usual: the one to try first where any free one will do.
 
     Raises:
         UseError: when the port is taken or may not be used.
     """
+    if port == 0 and usual:
+        with contextlib.suppress(UseError):
+            return listen(usual)
     made = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     try:
         made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
@@ -52,7 +66,7 @@ def serve(path: Path, port: int, browser: bool, say: Callable[[str], None], work
 
     Args:
         path: of the display file.
-        port: on loopback; 0 takes a free one.
+        port: on loopback; 0 takes a free one, the file's usual one if it is.
         browser: whether to open the person's browser.
         say: called with what is to be printed.
         worker: the process that plans.
@@ -65,7 +79,7 @@ def serve(path: Path, port: int, browser: bool, say: Callable[[str], None], work
     signal.signal(signal.SIGTERM, _leave)
     # It writes to the terminal what a page is told anyway.
     logging.getLogger("python_multipart").setLevel(logging.CRITICAL)
-    asyncio.run(_serve(path, listen(port), browser, say, worker, line))
+    asyncio.run(_serve(path, listen(port, usual_port(path)), browser, say, worker, line))
 
 
 class _Server(uvicorn.Server):

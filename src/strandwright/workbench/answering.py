@@ -1,0 +1,44 @@
+"""What every answer of the workbench needs: whose desk it is, and a form shown again with what was wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from urllib.parse import urlsplit
+
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from strandwright.workbench.desk import Desk
+from strandwright.workbench.errands import Errands
+from strandwright.workbench.pages import Said, page
+from strandwright.workbench.rooms import room_at
+from strandwright.workbench.values import back_to
+
+# How long a change may keep its page waiting for the numbers; what takes longer shows a bar instead.
+WAIT_S = 2.0
+
+
+def desk_of(request: Request) -> Desk:
+    """Return the desk of the application that a request came to."""
+    desk: Desk = request.app.state.desk
+    return desk
+
+
+def errands_of(request: Request) -> Errands:
+    """Return the long work of the application that a request came to."""
+    errands: Errands = request.app.state.errands
+    return errands
+
+
+async def refused(request: Request, back: str, said: Said, status: int) -> Response:
+    """Show the page of a form again, with what was wrong beside the field and what was typed still in it."""
+    parts = urlsplit(back_to(back))
+    room = room_at(parts.path.strip("/").split("/")[0])
+    return page(request, desk_of(request), room, said, status, query=parts.query)
+
+
+async def after_form(request: Request, back: str, typed: Mapping[str, str], trouble: str, status: int) -> Response:
+    """Lead back to the page of a form, or show it again with what was wrong."""
+    if not trouble:
+        return RedirectResponse(back_to(back), status)
+    return await refused(request, back, Said({}, trouble, typed=typed), status)

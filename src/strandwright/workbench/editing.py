@@ -1,0 +1,113 @@
+"""Forms that change the display file, begin it, or try a change without writing it."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from collections.abc import Mapping
+from typing import Any
+
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from strandwright.display.commands import Put, Remove
+from strandwright.display.load import load_text
+from strandwright.display.source import spell
+from strandwright.errors import DisplayError, StrandwrightError
+from strandwright.workbench.adding import added, first_of
+from strandwright.workbench.answering import WAIT_S, desk_of, errands_of, refused
+from strandwright.workbench.desk import ClashError
+from strandwright.workbench.pages import Said
+from strandwright.workbench.values import Path, back_to, read_path, read_plain, typed
+
+
+async def put(request: Request) -> Response:
+    """Change the file as a form says, and show the page that the form was on.
+
+    Fields named `put:["a","b"]` hold what the person typed for the key a.b, `was:["a","b"]` as JSON what the file said
+    there when the page was made, and `seen:["a","b"]` what stood in the field, which may be a default.
+    """
+    desk = desk_of(request)
+    form = await request.form()
+    texts = {key: value for key, value in form.items() if isinstance(value, str)}
+    back = texts.get("back", "/overview")
+    wanted, edits = edits_of(texts)
+    was = {read_path(key[4:]): read_plain(value) for key, value in texts.items() if key.startswith("was:")}
+    why = texts.get("why") or ", ".join(f"{spell(path)}: {wanted[path].strip() or 'taken out'}" for path in edits)
+    shown = {path: value for path, value in was.items() if path in edits}
+    try:
+        if edits:
+            await desk.put(edits, shown, why)
+    except DisplayError as error:
+        return await refused(request, back, Said(_told(error, wanted), typed=_texts(wanted)), 422)
+    except ClashError as error:
+        return await refused(request, back, Said({}, str(error)), 409)
+    except StrandwrightError as error:
+        return await refused(request, back, Said({}, str(error), typed=_texts(wanted)), 422)
+    return RedirectResponse(back_to(back), 303)
+
+
+def edits_of(texts: Mapping[str, str]) -> tuple[dict[Path, str], dict[Path, Any]]:
+    """Return what a form says at each path of keys, and of that what was changed as the file will say it."""
+    wanted = {read_path(key[4:]): value for key, value in texts.items() if key.startswith("put:")}
+    seen = {read_path(key[5:]): value for key, value in texts.items() if key.startswith("seen:")}
+    return wanted, {path: typed(text) for path, text in wanted.items() if text.strip() != seen.get(path)}
+
+
+async def preview(request: Request) -> Response:
+    """Show a kind as it would be with what is in its form, without writing anything."""
+    form = await request.form()
+    texts = {key: value for key, value in form.items() if isinstance(value, str)}
+    back, kind = texts.get("back", "/fill"), texts.get("kind", "")
+    try:
+        wanted, edits = edits_of(texts)
+    except StrandwrightError as error:
+        return await refused(request, back, Said({}, str(error)), 422)
+    puts = tuple(Remove(path) if value is None else Put(path, value) for path, value in edits.items())
+    await errands_of(request).start("preview", (kind, puts), f"Computing the light of {kind}")
+    await errands_of(request).settled("preview", WAIT_S)
+    return await refused(request, back, Said(typed=_texts(wanted)), 200)
+
+
+async def begin(request: Request) -> Response:
+    """Write a first display as a form says."""
+    form = await request.form()
+    texts = {key: value for key, value in form.items() if isinstance(value, str)}
+    try:
+        await desk_of(request).begin(first_of(texts))
+    except DisplayError as error:
+        return await refused(request, "/overview", Said(_told(error, {}), typed=texts), 422)
+    except StrandwrightError as error:
+        return await refused(request, "/overview", Said({}, str(error), typed=texts), 422)
+    return RedirectResponse("/overview", 303)
+
+
+async def add(request: Request) -> Response:
+    """Add a kind, a string or a supply as a form says."""
+    desk, form = desk_of(request), await request.form()
+    texts = {key: value for key, value in form.items() if isinstance(value, str)}
+    back = texts.get("back", "/overview")
+    try:
+        path, entry = added(texts, await asyncio.to_thread(load_text, desk.text, desk.name))
+        await desk.put({path: entry}, {path: None}, f"{texts['sort']} {path[1]} added")
+    except DisplayError as error:
+        return await refused(request, back, Said(_told(error, {}), typed=texts), 422)
+    except StrandwrightError as error:
+        return await refused(request, back, Said({}, str(error), typed=texts), 422)
+    return RedirectResponse(back_to(back), 303)
+
+
+def _texts(wanted: dict[Path, str]) -> dict[str, str]:
+    return {json.dumps(list(path)): text for path, text in wanted.items()}
+
+
+def _told(error: DisplayError, wanted: dict[Path, str]) -> dict[str, str]:
+    """Put each problem to the field that it is about, the others to the whole form."""
+    told: dict[str, str] = {}
+    names = {spell(path): json.dumps(list(path)) for path in wanted}
+    for problem in error.problems:
+        field = next((n for where, n in names.items() if problem.where.startswith(where)), "")
+        place = "" if field else f"{problem.where}: "
+        words = f"{place}found {problem.found}, expected {problem.expected}. {problem.mend}".strip()
+        told[field] = f"{told[field]} {words}" if field in told else words
+    return told
