@@ -328,3 +328,8 @@ def test_what_an_alias_stands_for_is_not_edited_behind_its_back() -> None:
         edited(text, [Put(("b", "x"), 2)])
     with pytest.raises(UseError, match="without changing what else it states"):
         edited(text, [Put(("a", "x"), 2)])
+
+
+def test_what_follows_a_new_name_finds_it() -> None:
+    edits = [Rename(("rail",), "jetty"), Put(("jetty", "fuse"), "5 A")]
+    assert edited("rail: {fuse: 3 A}\nspare: 1\n", edits) == "jetty: {fuse: 5 A}\nspare: 1\n"

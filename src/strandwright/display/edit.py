@@ -5,7 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from strandwright.display import splices
-from strandwright.display.commands import Edit, Insert, Move, Put, Remove, Rename, applied, from_json, merged, words_of
+from strandwright.display.commands import (
+    Edit,
+    Insert,
+    Move,
+    Path,
+    Put,
+    Remove,
+    Rename,
+    applied,
+    from_json,
+    merged,
+    words_of,
+)
 from strandwright.display.layout import Spot, read_layout
 from strandwright.display.source import parse_text
 from strandwright.errors import DisplayError, UseError
@@ -77,9 +89,18 @@ def _of(text: str, tree: Spot | None, edit: Edit) -> list[splices.Splice]:
 
 def _related(edit: Edit, other: Edit) -> bool:
     """Return whether one edit may be about something that the other one makes, moves or takes away."""
-    shared = min(len(edit.path), len(other.path), 2)
-    if edit.path[:shared] == other.path[:shared]:
+    plain = isinstance(edit, Put) and isinstance(other, Put)
+    return any(_near(one, two, plain) for one in _paths(edit) for two in _paths(other))
+
+
+def _paths(edit: Edit) -> tuple[Path, ...]:
+    """Return the places that an edit is about: a new name is one, too."""
+    return (edit.path, (*edit.path[:-1], edit.name)) if isinstance(edit, Rename) else (edit.path,)
+
+
+def _near(path: Path, other: Path, plain: bool) -> bool:
+    shared = min(len(path), len(other), 2)
+    if path[:shared] == other[:shared]:
         return True
     # What an emptied table, or a list in another order, becomes depends on all that is in it.
-    plain = isinstance(edit, Put) and isinstance(other, Put)
-    return not plain and (edit.path[:-1] == other.path[:-1] or edit.path[:1] == other.path[:1])
+    return not plain and (path[:-1] == other[:-1] or path[:1] == other[:1])
