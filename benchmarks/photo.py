@@ -42,7 +42,7 @@ def rows() -> Iterator[Row]:
         display.write_text(_DISPLAY, encoding="utf-8")
         pictures = [str(Path(folder, f"{name}.jpg")) for name in "abc"]
         for count, words in ((1, "one photograph"), (3, "three exposures")):
-            command = strandwright("photograph", str(display), *pictures[:count])
+            command = strandwright("match", str(display), "--photo", *pictures[:count])
             spent = [run(command, "60 lit props") for _ in range(TIMES)]
             wall, peak = min(s.wall_s for s in spent), max(s.peak_bytes for s in spent) / 2**30
             if count == 1:
