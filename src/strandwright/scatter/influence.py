@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 from scipy.special import ndtri
-from scipy.stats import rankdata
 
 from strandwright.build import Build
 from strandwright.build.ids import cable_ids, joint_ids, prop_ids
@@ -25,6 +24,8 @@ def correlations(items: Floats, target: Floats) -> Floats:
         items: shape (n, D).
         target: shape (D,).
     """
+    from scipy.stats import rankdata  # it takes long to load, and a page must not wait for it
+
     wanted = rankdata(target) - 0.5 * (len(target) + 1)
     found = np.zeros(len(items))
     for first in range(0, len(items), _ROWS_AT_ONCE):
