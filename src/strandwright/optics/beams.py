@@ -239,7 +239,9 @@ def _solid_angle(a: tuple[Floats, Floats], b: tuple[Floats, Floats], c: tuple[Fl
     cross_y = q[..., 2] * r[..., 0] - q[..., 0] * r[..., 2]
     cross_z = q[..., 0] * r[..., 1] - q[..., 1] * r[..., 0]
     triple = p[..., 0] * cross_x + p[..., 1] * cross_y + p[..., 2] * cross_z
-    pq, qr, rp = ((m * n).sum(axis=-1) for m, n in ((p, q), (q, r), (r, p)))
+    pq, qr, rp = (
+        m[..., 0] * n[..., 0] + m[..., 1] * n[..., 1] + m[..., 2] * n[..., 2] for m, n in ((p, q), (q, r), (r, p))
+    )
     angle: Floats = -2.0 * np.arctan2(triple, lp * lq * lr + pq * lr + qr * lp + rp * lq)
     return angle
 

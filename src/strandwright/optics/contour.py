@@ -36,22 +36,24 @@ def _exchange_area(a: Floats, b: Floats, nodes: int) -> Floats:
     total = np.zeros(len(a))
     edge_a, edge_b = np.roll(a, -1, axis=1) - a, np.roll(b, -1, axis=1) - b
     along = np.einsum("pik,pjk->pij", edge_a, edge_b)
-    for j in range(4):
-        length = np.sqrt(np.einsum("pk,pk->p", edge_b[:, j], edge_b[:, j]))[:, None]
-        safe = np.where(length > 0.0, length, 1.0)
-        unit = edge_b[:, j] / safe
-        for i in range(4):
-            x, y, z = (a[:, i, k, None] + at * edge_a[:, i, k, None] - b[:, j, k, None] for k in range(3))
-            near = x * unit[:, 0, None] + y * unit[:, 1, None] + z * unit[:, 2, None]
-            far = length - near
-            square = x * x + y * y + z * z
-            off_square = np.maximum(square - near * near, 0.0)
+    length = np.sqrt(np.einsum("pjk,pjk->pj", edge_b, edge_b))
+    safe = np.where(length > 0.0, length, 1.0)
+    unit = edge_b / safe[:, :, None]
+    for i in range(4):
+        x, y, z = (a[:, i, k, None] + at * edge_a[:, i, k, None] for k in range(3))
+        # To each corner of b, once for both of the edges that meet there.
+        ways = [(x - b[:, j, 0, None], y - b[:, j, 1, None], z - b[:, j, 2, None]) for j in range(4)]
+        square = [u * u + v * v + w * w for u, v, w in ways]
+        log = [np.log(np.maximum(s, 1e-300)) for s in square]
+        for j, (u, v, w) in enumerate(ways):
+            near = u * unit[:, j, 0, None] + v * unit[:, j, 1, None] + w * unit[:, j, 2, None]
+            far = length[:, j, None] - near
+            off_square = np.maximum(square[j] - near * near, 0.0)
             off = np.sqrt(off_square)
-            inner = 0.5 * (
-                far * np.log(np.maximum(off_square + far * far, 1e-300)) + near * np.log(np.maximum(square, 1e-300))
-            )
-            inner += off * (np.arctan2(near, off) + np.arctan2(far, off)) - length
-            total += along[:, i, j] / safe[:, 0] * (inner @ weight)
+            # The edge is seen under the angle between the ways to its ends.
+            angle = np.arctan2(off * length[:, j, None], off_square - near * far)
+            inner = 0.5 * (far * log[(j + 1) % 4] + near * log[j]) + off * angle - length[:, j, None]
+            total += along[:, i, j] / safe[:, j] * (inner @ weight)
     return total / (2.0 * np.pi)
 
 

@@ -110,13 +110,33 @@ def view(room: Enclosure, direction: Floats, pixels: int = 96) -> View:
     Raises:
         OpticsError: a direction that is none.
     """
+    return _seen_as(room, *_aim(room.shell, direction, pixels))
+
+
+def again(seen: View, room: Enclosure) -> View:
+    """Return the same look at the same shell cut into other patches.
+
+    Args:
+        seen: the look.
+        room: the enclosure with the other patches.
+    """
+    return _seen_as(room, seen.direction, seen.pixel_m, seen.shown, seen.spots)
+
+
+def _seen_as(room: Enclosure, towards: Floats, pixel_m: float, shown: Flags, spots: Floats) -> View:
+    weights, normals = _on_grid(room.wall, spots) if isinstance(room.wall, Grid) else _on_faces(room.wall, spots)
+    return View(room, towards, pixel_m, shown, spots, normals, weights)
+
+
+def _aim(shell: Shell, direction: Floats, pixels: int) -> tuple[Floats, float, Flags, Floats]:
+    """Return the unit vector towards the viewer, the width of a pixel, which pixels the shell covers, and where."""
     towards = np.asarray(direction, dtype=np.float64)
     length = float(np.linalg.norm(towards)) if towards.shape == (3,) else 0.0
     if not (math.isfinite(length) and length > 0.0):
         raise OpticsError(f"a direction needs three finite numbers, not all 0, but is {direction}")
     towards = towards / length
     right, up = _screen(towards)
-    nodes = _outline(room.shell) - room.shell.middle
+    nodes = _outline(shell) - shell.middle
     across, high = nodes @ right, nodes @ up
     middle = (0.5 * (across.max() + across.min()), 0.5 * (high.max() + high.min()))
     wide, tall = 1.002 * float(np.ptp(across)), 1.002 * float(np.ptp(high))
@@ -127,12 +147,9 @@ def view(room: Enclosure, direction: Floats, pixels: int = 96) -> View:
         middle[0] + pixel * (np.arange(columns) - 0.5 * (columns - 1)),
         middle[1] - pixel * (np.arange(rows) - 0.5 * (rows - 1)),
     )
-    start = (
-        room.shell.middle + x.ravel()[:, None] * right + y.ravel()[:, None] * up + 3.0 * room.shell.reach_m * towards
-    )
-    hit, spots = first_hit(room.shell, start, -towards)
-    weights, normals = _on_grid(room.wall, spots) if isinstance(room.wall, Grid) else _on_faces(room.wall, spots)
-    return View(room, towards, pixel, hit.reshape(rows, columns), spots, normals, weights)
+    start = shell.middle + x.ravel()[:, None] * right + y.ravel()[:, None] * up + 3.0 * shell.reach_m * towards
+    hit, spots = first_hit(shell, start, -towards)
+    return towards, pixel, hit.reshape(rows, columns), spots
 
 
 def _outline(shell: Shell) -> Floats:
@@ -258,15 +275,24 @@ def _along(wall: Grid, radius: Floats, height: Floats) -> tuple[Floats, Ints]:
         middle, size = wall.ball
         along = size * np.arccos(np.clip((middle - height) / size, -1.0, 1.0))
         return along, np.clip(np.searchsorted(ends, along) - 1, 0, len(wall.bands) - 1)
-    best, along, band = np.full(len(radius), np.inf), np.zeros(len(radius)), np.zeros(len(radius), dtype=np.int64)
-    for k, (a, b) in enumerate(wall.bands):
-        way = b - a
-        share = np.clip(((radius - a[0]) * way[0] + (height - a[1]) * way[1]) / float(way @ way), 0.0, 1.0)
-        off = np.hypot(radius - a[0] - share * way[0], height - a[1] - share * way[1])
+    # Bands that go straight on are one piece, and of a piece's nearest point the band is known.
+    way = wall.bands[:, 1] - wall.bands[:, 0]
+    turned = way[1:, 0] * way[:-1, 1] - way[1:, 1] * way[:-1, 0]
+    ahead = (way[1:] * way[:-1]).sum(axis=1)
+    bend = (np.abs(turned) > 1e-9 * wall.slant[1:] * wall.slant[:-1]) | (ahead < 0.0)
+    first = np.concatenate([[0], np.flatnonzero(bend) + 1])
+    last = np.concatenate([first[1:] - 1, [len(way) - 1]])
+    best, along, piece = np.full(len(radius), np.inf), np.zeros(len(radius)), np.zeros(len(radius), dtype=np.int64)
+    for number, (k, m) in enumerate(zip(first.tolist(), last.tolist(), strict=True)):
+        a, b = wall.bands[k, 0], wall.bands[m, 1]
+        long = ends[m + 1] - ends[k]
+        unit = (b - a) / long
+        run = np.clip((radius - a[0]) * unit[0] + (height - a[1]) * unit[1], 0.0, long)
+        off = np.hypot(radius - a[0] - run * unit[0], height - a[1] - run * unit[1])
         nearer = off < best
-        best, band = np.where(nearer, off, best), np.where(nearer, k, band)
-        along = np.where(nearer, ends[k] + share * wall.slant[k], along)
-    return along, band
+        best, along = np.where(nearer, off, best), np.where(nearer, ends[k] + run, along)
+        piece = np.where(nearer, number, piece)
+    return along, np.clip(np.searchsorted(ends, along) - 1, first[piece], last[piece])
 
 
 def _on_faces(wall: Faces, spots: Floats) -> tuple[sparse.csr_array, Floats]:

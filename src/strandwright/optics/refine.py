@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from strandwright.optics.beams import Light
 from strandwright.optics.carriers import Carrier
 from strandwright.optics.exchange import enclosure
-from strandwright.optics.look import View, view
+from strandwright.optics.look import View, again, view
 from strandwright.optics.radiosity import DEFAULT_CARRIER_REFLECTANCE, Glow, Interior, Wall, interior
 from strandwright.optics.seen import Appearance, appearance
 from strandwright.optics.shells import Floats, Shell
@@ -63,7 +63,11 @@ class Ladder:
         if number not in self._made:
             room = enclosure(self.shell, self.carrier, self.steps[number])
             inside = interior(room, self.wall, self.carrier_reflectance)
-            self._made[number] = inside, [view(room, way, self.pixels) for way in self.ways]
+            looks = next((looks for _, looks in self._made.values()), None)
+            if looks is None:
+                self._made[number] = inside, [view(room, way, self.pixels) for way in self.ways]
+            else:
+                self._made[number] = inside, [again(look, room) for look in looks]
         return self._made[number]
 
     def settle(self, lights: Sequence[Light], distance_m: float, limit: float = 0.01) -> Settled:
