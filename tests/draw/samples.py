@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from strandwright.draw import Feed, Fuse, LineDiagram, Profile, Run, StringLine
+from strandwright.draw.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine
+from strandwright.draw.profile import Profile
 
 AWKWARD = "rail <&\"> 'a'"
 

@@ -6,7 +6,9 @@ from itertools import pairwise
 
 import pytest
 
-from strandwright.draw import Fade, Polyline, Text, fades, to_svg
+from strandwright.draw.fades import Fade, fades
+from strandwright.draw.records import Polyline, Text
+from strandwright.draw.svg import to_svg
 
 STAIRS = Fade("float", "level 50 %, 2 steps above dark", (0.0, 0.25, 0.25, 0.5))
 

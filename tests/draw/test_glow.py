@@ -9,9 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strandwright.draw import Drawing, GlowPicture, Image, Line, Rect, Text, glow_row, glow_tone
+from strandwright.draw.glow import GlowPicture, glow_row, glow_tone
 from strandwright.draw.layout import Box, record_box
 from strandwright.draw.measures import drill_in, figure, fraction_words, scale_bars
+from strandwright.draw.records import Drawing, Image, Line, Rect, Text
 from strandwright.physics.srgb import srgb_decode
 from tests.draw.glow_samples import WHITE_XY, disc, glow
 

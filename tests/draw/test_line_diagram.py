@@ -9,20 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strandwright.draw import (
-    Circle,
-    Drawing,
-    Feed,
-    Fuse,
-    Line,
-    LineDiagram,
-    Run,
-    StringLine,
-    Text,
-    single_line,
-)
 from strandwright.draw.layout import Box, record_box
+from strandwright.draw.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine, single_line
 from strandwright.draw.line_parts import length_words, string_rows
+from strandwright.draw.records import Circle, Drawing, Line, Text
 from tests.draw.samples import DIAGRAMS, RAIL, string
 
 

@@ -2,8 +2,9 @@
 
 import pytest
 
-from strandwright.draw import Panel, Polyline, Text, over_time, time_spread, to_svg
-from strandwright.draw.records import Line, Rect
+from strandwright.draw.over_time import Panel, over_time, time_spread
+from strandwright.draw.records import Line, Polyline, Rect, Text
+from strandwright.draw.svg import to_svg
 
 SHED = Panel("shed", "peak 4 A", "A", (1.0, 2.0, 1.5), (2.0, 4.0, 2.0), 5.0)
 

@@ -8,8 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strandwright.draw import STYLES, Circle, Drawing, PolarCurve, Polyline, Text, polar
 from strandwright.draw.layout import Box, record_box
+from strandwright.draw.polar import PolarCurve, polar
+from strandwright.draw.records import Circle, Drawing, Polyline, Text
+from strandwright.draw.style import STYLES
 from tests.draw.glow_samples import ANGLES, CURVES
 
 

@@ -8,7 +8,9 @@ from typing import get_args
 
 import pytest
 
-from strandwright.draw import DARK, LIGHT, STYLES, Role, Token, marker
+from strandwright.draw.markers import marker
+from strandwright.draw.records import Role
+from strandwright.draw.style import DARK, LIGHT, STYLES, Token
 
 both_palettes = pytest.mark.parametrize("palette", [LIGHT, DARK], ids=["light", "dark"])
 

@@ -7,7 +7,9 @@ from xml.etree import ElementTree
 
 import pytest
 
-from strandwright.draw import STYLES, Circle, Drawing, Line, Polyline, Rect, Text, to_svg
+from strandwright.draw.records import Circle, Drawing, Line, Polyline, Rect, Text
+from strandwright.draw.style import STYLES
+from strandwright.draw.svg import to_svg
 
 
 def drawn(*records: Line | Polyline | Rect | Circle | Text) -> str:

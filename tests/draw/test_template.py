@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strandwright.draw import Circle, Drawing, DrillHole, Face, Line, Polyline, Template, Text, drill_template
 from strandwright.draw.layout import Box, record_box
-from strandwright.draw.template import PAGE_MM
+from strandwright.draw.records import Circle, Drawing, Line, Polyline, Text
+from strandwright.draw.template import PAGE_MM, DrillHole, Face, Template, drill_template
 from strandwright.draw.tiles import clipped, tiles
 from tests.draw.glow_samples import TEMPLATES, ring
 

@@ -8,8 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.draw import Tone, tone_for
-from strandwright.draw.tone import in_gamut, shoulder
+from strandwright.draw.tone import Tone, in_gamut, shoulder, tone_for
 from strandwright.physics.colour import mix_xyz
 from strandwright.physics.srgb import linear_srgb, srgb_bytes, srgb_decode, srgb_encode
 from tests.draw.glow_samples import RGB_XY

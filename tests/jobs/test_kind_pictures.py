@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from strandwright.display import load_text
-from strandwright.draw import Drawing, Text
+from strandwright.draw.records import Drawing, Text
 from strandwright.fill import Candidate, compare, rank
 from strandwright.jobs.export import write_svg
 from strandwright.jobs.kind_pictures import (

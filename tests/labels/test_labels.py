@@ -9,10 +9,10 @@ from PIL import Image
 
 from strandwright.build.ids import prop_ids
 from strandwright.display import load_text
-from strandwright.draw import Drawing, Label, label_sheets
+from strandwright.draw.label_sheet import Label, label_sheets
 from strandwright.draw.layout import record_box
+from strandwright.draw.records import Drawing, Text
 from strandwright.draw.records import Image as Code
-from strandwright.draw.records import Text
 from strandwright.errors import UseError
 from strandwright.labels import SHEETS, code_text, labels, modules, sheet_size
 from strandwright.packing import analyse as pack

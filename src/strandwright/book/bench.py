@@ -10,7 +10,8 @@ import numpy as np
 from strandwright.book.measures import Measures
 from strandwright.book.parcel import Parcel, Row
 from strandwright.display.kind import Place
-from strandwright.draw import Drawing, DrillHole, Face, Template, drill_template
+from strandwright.draw.records import Drawing
+from strandwright.draw.template import DrillHole, Face, Template, drill_template
 from strandwright.findings.words import percent
 from strandwright.jobs.kind_pictures import section_of, templates_of
 from strandwright.jobs.open_files import wrap_strips

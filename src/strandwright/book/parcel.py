@@ -9,7 +9,8 @@ from strandwright.book.letters import FONTS
 from strandwright.book.measures import Measures
 from strandwright.display import Display
 from strandwright.display.assumptions import keeping_assumptions
-from strandwright.draw import Drawing, to_svg
+from strandwright.draw.records import Drawing
+from strandwright.draw.svg import to_svg
 from strandwright.findings import Finding
 from strandwright.plan import Plan
 

@@ -11,7 +11,7 @@ from strandwright.book.parcel import Parcel, Row
 from strandwright.build.ids import cable_ids, fuse_ids, joint_ids, prop_id
 from strandwright.build.tables import CableSort, JointSort, of_string
 from strandwright.cost import CutList, cut_list
-from strandwright.draw import string_profile
+from strandwright.draw.profile import string_profile
 from strandwright.findings.words import amps, percent, several, volts
 from strandwright.jobs.pictures import distances_m, profile
 

@@ -16,8 +16,9 @@ from strandwright.book.parcel import Parcel
 from strandwright.book.typeset import typeset
 from strandwright.book.wish import BookWish, Stamp, Units, stamp_of
 from strandwright.display.assumptions import assumptions, keeping_assumptions
-from strandwright.draw import Drawing, Label, SheetSize
-from strandwright.draw import label_sheets as draw_labels
+from strandwright.draw.label_sheet import Label, SheetSize
+from strandwright.draw.label_sheet import label_sheets as draw_labels
+from strandwright.draw.records import Drawing
 from strandwright.errors import UseError
 from strandwright.jobs import plan_file
 from strandwright.jobs.files import shown, whole_bytes

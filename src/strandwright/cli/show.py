@@ -14,7 +14,7 @@ from strandwright.cli.show_kinds import show_kinds
 from strandwright.cli.tables import print_table, table
 from strandwright.cost import Way
 from strandwright.display.assumptions import grouped
-from strandwright.draw import to_text
+from strandwright.draw.terminal import to_text
 from strandwright.findings import Finding
 from strandwright.findings.words import amps, metres, number, percent, volts, watts
 from strandwright.jobs.begin import next_line

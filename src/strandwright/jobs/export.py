@@ -116,7 +116,7 @@ def cell(value: Any) -> Any:
 
 def write_svg(plan: Plan, place: Path) -> list[Path]:
     """Write every picture as SVG into a folder and return the files' paths; raises UseError where that fails."""
-    from strandwright.draw import to_svg
+    from strandwright.draw.svg import to_svg
     from strandwright.jobs.kind_pictures import pictures_of_kinds
     from strandwright.jobs.pictures import pictures
 

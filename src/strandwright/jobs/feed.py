@@ -19,7 +19,8 @@ from strandwright.display.model import Feed, FuseRef, String
 from strandwright.display.place import Drawn
 from strandwright.display.source import parse_text
 from strandwright.display.words import visible
-from strandwright.draw import Drawing, to_svg
+from strandwright.draw.records import Drawing
+from strandwright.draw.svg import to_svg
 from strandwright.errors import DisplayError, UseError
 from strandwright.feed import FeedPlan, StringPlan, plan_feeds
 from strandwright.feed.choice import feed_price

@@ -15,7 +15,8 @@ from strandwright.display.edit import edited
 from strandwright.display.files import read_text
 from strandwright.display.load import load_text
 from strandwright.display.words import visible
-from strandwright.draw import Drawing, GlowPicture, glow_row
+from strandwright.draw.glow import GlowPicture, glow_row
+from strandwright.draw.records import Drawing
 from strandwright.errors import UseError
 from strandwright.jobs.kind_pictures import glow_picture
 from strandwright.jobs.measured import kept_readings

@@ -10,22 +10,12 @@ import numpy as np
 
 from strandwright.build.tables import Floats
 from strandwright.display.parts import DEFAULT_BEAM_DEG
-from strandwright.draw import (
-    CutHole,
-    CutLight,
-    Drawing,
-    DrillHole,
-    Face,
-    GlowPicture,
-    PolarCurve,
-    Section,
-    Template,
-    drill_template,
-    glow_row,
-    polar,
-    section,
-    to_svg,
-)
+from strandwright.draw.glow import GlowPicture, glow_row
+from strandwright.draw.polar import PolarCurve, polar
+from strandwright.draw.records import Drawing
+from strandwright.draw.section import CutHole, CutLight, Section, section
+from strandwright.draw.svg import to_svg
+from strandwright.draw.template import DrillHole, Face, Template, drill_template
 from strandwright.fill import Ranking
 from strandwright.findings.words import percent
 from strandwright.inside.frame import Ball, Box, Turned

@@ -6,7 +6,10 @@ from pathlib import Path
 
 import numpy as np
 
-from strandwright.draw import Drawing, Fade, GlowPicture, fades, glow_row, to_svg
+from strandwright.draw.fades import Fade, fades
+from strandwright.draw.glow import GlowPicture, glow_row
+from strandwright.draw.records import Drawing
+from strandwright.draw.svg import to_svg
 from strandwright.findings.words import percent
 from strandwright.jobs.files import whole
 from strandwright.jobs.kind_pictures import glow_picture

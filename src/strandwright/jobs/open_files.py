@@ -13,8 +13,10 @@ import numpy as np
 from strandwright import commission, packing, spares
 from strandwright.build.ids import prop_ids
 from strandwright.display.assumptions import keeping_assumptions
-from strandwright.draw import Drawing, Strip, StripMark, to_svg, wrap_strip
 from strandwright.draw.measures import both_words
+from strandwright.draw.records import Drawing
+from strandwright.draw.strip import Strip, StripMark, wrap_strip
+from strandwright.draw.svg import to_svg
 from strandwright.errors import UseError
 from strandwright.formats import face_dxf, gdtf_file, ies_text, mvr_file, strip_dxf
 from strandwright.jobs import export

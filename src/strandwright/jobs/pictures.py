@@ -10,9 +10,12 @@ from strandwright.build.ids import fuse_ids
 from strandwright.build.tables import NONE, CableSort, Floats
 from strandwright.display.merge import nearest
 from strandwright.display.words import show
-from strandwright.draw import Drawing, Feed, Fuse, LineDiagram, Profile, Run, StringLine, Verdict, single_line
-from strandwright.draw import before_after as draw_both
-from strandwright.draw import string_profile as draw_profile
+from strandwright.draw.before_after import before_after as draw_both
+from strandwright.draw.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine, single_line
+from strandwright.draw.markers import Verdict
+from strandwright.draw.profile import Profile
+from strandwright.draw.profile import string_profile as draw_profile
+from strandwright.draw.records import Drawing
 from strandwright.errors import UseError
 from strandwright.plan import Plan
 from strandwright.power import part_ampacity

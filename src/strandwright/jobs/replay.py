@@ -18,7 +18,8 @@ from strandwright.demand import Demand, Drawn
 from strandwright.demand.addresses import Bytes
 from strandwright.demand.statistics import Moment, Show, Statistics, Thing, statistics_of
 from strandwright.display import load
-from strandwright.draw import Panel, over_time, time_spread, to_svg
+from strandwright.draw.over_time import Panel, over_time, time_spread
+from strandwright.draw.svg import to_svg
 from strandwright.errors import UseError
 from strandwright.findings.words import amps as amps_
 from strandwright.findings.words import number, percent, volts, watts

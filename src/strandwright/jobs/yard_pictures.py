@@ -10,8 +10,9 @@ import numpy as np
 
 from strandwright.build.tables import Floats
 from strandwright.display.drawn import hung_line
-from strandwright.draw import Behind, Drawing, Mark, Spot, Strand, YardPicture, to_svg, yard
-from strandwright.draw.yard import PIXELS_A_MM
+from strandwright.draw.records import Drawing
+from strandwright.draw.svg import to_svg
+from strandwright.draw.yard import PIXELS_A_MM, Behind, Mark, Spot, Strand, YardPicture, yard
 from strandwright.errors import UseError
 from strandwright.jobs.files import shown, whole
 from strandwright.jobs.open_data import LINE_WORDS, positions

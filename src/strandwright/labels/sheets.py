@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from strandwright.draw import SheetSize
+from strandwright.draw.label_sheet import SheetSize
 from strandwright.errors import UseError
 
 PAGES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}

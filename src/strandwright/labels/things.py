@@ -9,7 +9,7 @@ import numpy as np
 from strandwright.build import Build
 from strandwright.build.ids import cable_ids, prop_ids
 from strandwright.build.tables import CableSort, of_string
-from strandwright.draw import Label
+from strandwright.draw.label_sheet import Label
 from strandwright.labels.codes import code_text, modules
 from strandwright.packing import Packed
 from strandwright.signal import Signal, output_name

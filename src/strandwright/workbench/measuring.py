@@ -184,7 +184,7 @@ def _levels(
     path: str, by: By | None, readings: tuple[Reading, ...]
 ) -> tuple[dict[str, Any], dict[str, str | bytes], dict[str, Proposal]]:
     """Return levels by readings; where none can be found, why, so that the readings are shown all the same."""
-    from strandwright.draw import to_svg
+    from strandwright.draw.svg import to_svg
     from strandwright.jobs.match_pictures import before_and_after
 
     try:

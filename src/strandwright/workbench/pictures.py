@@ -7,7 +7,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 from strandwright.book.bench import template_sheets
-from strandwright.draw import Drawing, to_svg
+from strandwright.draw.records import Drawing
+from strandwright.draw.svg import to_svg
 from strandwright.errors import UseError
 from strandwright.jobs import kind_pictures, pictures
 from strandwright.jobs.yard_pictures import night_drawing, yard_drawing

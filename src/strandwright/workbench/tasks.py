@@ -10,7 +10,7 @@ from strandwright.book.wish import Paper, Units
 from strandwright.display.commands import Edit, Put, Remove
 from strandwright.display.files import read_text
 from strandwright.display.source import parse_text
-from strandwright.draw import to_svg
+from strandwright.draw.svg import to_svg
 from strandwright.fill import Candidate, Prefer
 from strandwright.jobs import feed as feeding
 from strandwright.jobs import fill as filling
