@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import math
+import subprocess
+import sys
 import time
+from pathlib import Path
 
 import pint
 import pytest
@@ -11,8 +14,9 @@ from pydantic_core import PydanticCustomError
 
 from strandwright.display import measures
 from strandwright.display.measures import Measure
-from strandwright.display.unit_list import DEFINITIONS
+from strandwright.display.unit_list import DEFINITIONS, EXACT
 from strandwright.display.units import Size, parse, parse_share, parse_size
+from strandwright.jobs.demo import write_demo
 
 INCH = 0.0254
 FOOT = 0.3048
@@ -214,6 +218,23 @@ def test_every_unit_of_the_list_is_the_one_that_pint_knows_by_this_name() -> Non
     for name in names:
         own = ours.Quantity(2.0, name).to_base_units()
         assert every.Quantity(own.magnitude, str(own.units)).to(name).magnitude == pytest.approx(2.0, rel=1e-12), name
+
+
+def test_what_is_read_without_pint_is_what_pint_knows() -> None:
+    every = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+    for (unit, si), factor in EXACT.items():
+        for amount in (0.0, 1.0, 12.5):
+            known = every.Quantity(amount, unit).to(si).magnitude
+            assert known == pytest.approx(factor * amount, rel=1e-15, abs=0.0), unit
+
+
+def test_a_display_in_the_usual_units_needs_no_pint(tmp_path: Path) -> None:
+    program = "import sys; from pathlib import Path; from strandwright.jobs import plan_file; "
+    program += "plan_file(Path(sys.argv[1])); print('pint' in sys.modules)"
+    done = subprocess.run(
+        [sys.executable, "-c", program, str(write_demo(tmp_path)[0])], capture_output=True, text=True, check=True
+    )
+    assert done.stdout == "False\n"
 
 
 def names_of(definition: str) -> list[str]:

@@ -93,3 +93,37 @@ lumen = candela * steradian = lm
 lux = lumen / meter ** 2 = lx
 nit = candela / meter ** 2 = _
 """
+
+# By definition (SI brochure, 9th edition; international yard and pound of 1959). Those that are written most often need
+# no pint, which takes longer to load than a display to plan.
+EXACT = {
+    ("mm", "m"): 1e-3,
+    ("cm", "m"): 1e-2,
+    ("m", "m"): 1.0,
+    ("in", "m"): 0.0254,
+    ("ft", "m"): 0.3048,
+    ("yd", "m"): 0.9144,
+    ("mV", "V"): 1e-3,
+    ("V", "V"): 1.0,
+    ("uA", "A"): 1e-6,
+    ("mA", "A"): 1e-3,
+    ("A", "A"): 1.0,
+    ("mW", "W"): 1e-3,
+    ("W", "W"): 1.0,
+    ("mohm", "ohm"): 1e-3,
+    ("ohm", "ohm"): 1.0,
+    ("Hz", "Hz"): 1.0,
+    ("kHz", "Hz"): 1e3,
+    ("us", "s"): 1e-6,
+    ("ms", "s"): 1e-3,
+    ("s", "s"): 1.0,
+    ("min", "s"): 60.0,
+    ("h", "s"): 3600.0,
+    ("g", "kg"): 1e-3,
+    ("kg", "kg"): 1.0,
+    ("oz", "kg"): 0.45359237 / 16,
+    ("lb", "kg"): 0.45359237,
+    ("degC", "degC"): 1.0,
+    ("deg", "degree"): 1.0,
+    ("lm", "lumen"): 1.0,
+}

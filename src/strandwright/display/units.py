@@ -13,7 +13,7 @@ from pydantic import BeforeValidator, WithJsonSchema
 
 from strandwright.display import measures
 from strandwright.display.measures import Measure
-from strandwright.display.unit_list import DEFINITIONS
+from strandwright.display.unit_list import DEFINITIONS, EXACT
 from strandwright.display.words import DECIMAL_COMMA, refuse, show
 from strandwright.physics import copper
 
@@ -54,6 +54,9 @@ def _spell(unit: str) -> str:
 @lru_cache(maxsize=1024)
 def _to_si(unit: str, si: str) -> tuple[float, float] | str:
     """Return (scale, offset) from `unit` to `si`, or the phrase "dimension" or "unit" where there is none."""
+    exact = EXACT.get((unit, si))
+    if exact is not None:
+        return exact, 0.0
     registry = _registry()
     try:
         zero = registry.Quantity(0.0, unit).to(si).magnitude
