@@ -5,8 +5,12 @@ from __future__ import annotations
 import struct
 import zlib
 
+import numpy as np
+
 _SIGNATURE = b"\x89PNG\r\n\x1a\n"
-_UP = b"\x02"
+_UP = 2
+# More effort takes several times as long and saves a few percent of a soft picture.
+_EFFORT = 6
 
 
 def to_png(columns: int, pixels: bytes) -> bytes:
@@ -25,18 +29,17 @@ def to_png(columns: int, pixels: bytes) -> bytes:
     if columns < 1 or not pixels or len(pixels) % stride:
         raise ValueError(f"{len(pixels)} bytes do not make rows of {columns} pixels of three bytes")
     rows = len(pixels) // stride
-    lines, above = [], bytes(stride)
-    for start in range(0, len(pixels), stride):
-        row = pixels[start : start + stride]
-        lines.append(_UP + bytes((now - before) & 0xFF for now, before in zip(row, above, strict=True)))
-        above = row
+    lines = np.full((rows, stride + 1), _UP, dtype=np.uint8)
+    lines[:, 1:] = np.frombuffer(pixels, np.uint8).reshape(rows, stride)
+    # Bytes wrap around, as the filter wants it.
+    lines[1:, 1:] -= lines[:-1, 1:].copy()
     head = struct.pack(">IIBBBBB", columns, rows, 8, 2, 0, 0, 0)
     # Chunk sRGB, intent 0: the values follow IEC 61966-2-1, whatever the reader takes for granted.
     return (
         _SIGNATURE
         + _chunk(b"IHDR", head)
         + _chunk(b"sRGB", b"\x00")
-        + _chunk(b"IDAT", zlib.compress(b"".join(lines), 9))
+        + _chunk(b"IDAT", zlib.compress(lines.tobytes(), _EFFORT))
         + _chunk(b"IEND", b"")
     )
 

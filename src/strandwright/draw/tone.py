@@ -87,11 +87,13 @@ def in_gamut(linear: Array, luminance: Array) -> Array:
     Returns:
         Red, green, blue from 0 to 1, shape (..., 3).
     """
-    grey = luminance[..., None]
-    away = linear - grey
+    held: Array = np.clip(linear, 0.0, 1.0)
+    outside = (held != linear).any(axis=-1)
+    grey = luminance[outside][:, None]
+    away = linear[outside] - grey
     room = np.where(away < 0.0, grey, 1.0 - grey)
     share = np.divide(room, np.abs(away), out=np.ones_like(away), where=np.abs(away) > room)
-    held: Array = np.clip(grey + share.min(axis=-1, keepdims=True) * away, 0.0, 1.0)
+    held[outside] = np.clip(grey + share.min(axis=-1, keepdims=True) * away, 0.0, 1.0)
     return held
 
 

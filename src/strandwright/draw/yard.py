@@ -267,30 +267,33 @@ def _night(picture: YardPicture, frame: _Frame, tone: Tone) -> Image:
     return Image(frame.x, frame.y, frame.width, frame.height, columns, pixels.tobytes())
 
 
-def _window(shape: Sequence[int], centre: tuple[float, float], reach: float) -> tuple[slice, slice, Array]:
-    """Return the rows and columns within reach of a centre, and the distance of their pixels from it."""
+def _window(shape: Sequence[int], centre: tuple[float, float], reach: float) -> tuple[slice, slice, Array, Array]:
+    """Return the rows and columns within reach of a centre, and how far their pixels are from it, down and across."""
     (x, y), (high, wide) = centre, shape[:2]
     rows = slice(max(0, math.floor(y - reach)), max(0, min(high, math.ceil(y + reach) + 1)))
     columns = slice(max(0, math.floor(x - reach)), max(0, min(wide, math.ceil(x + reach) + 1)))
-    down = np.arange(rows.start, rows.stop)[:, None] + 0.5 - y
-    across = np.arange(columns.start, columns.stop)[None, :] + 0.5 - x
-    return rows, columns, np.hypot(down, across)
+    down = np.arange(rows.start, rows.stop, dtype=np.float64)[:, None] + (0.5 - y)
+    across = np.arange(columns.start, columns.stop, dtype=np.float64)[None, :] + (0.5 - x)
+    return rows, columns, down, across
 
 
 def _shine(glow: Array, centre: tuple[float, float], radius: float, xyz: Array) -> None:
     """Add a disc of even luminance and the light that is spread around it."""
-    rows, columns, away = _window(glow.shape, centre, 3.0 * max(times for _, times in BLOOM) * radius)
-    light = np.clip(radius + 0.5 - away, 0.0, 1.0)
+    # Beyond four times its standard deviation a Gaussian is darker than any screen shows.
+    reach = 4.0 * max(times for _, times in BLOOM) * radius / 2.0
+    rows, columns, down, across = _window(glow.shape, centre, reach)
+    light = np.clip(radius + 0.5 - np.hypot(down, across), 0.0, 1.0)
     for share, times in BLOOM:
         sigma = times * radius / 2.0
         # As much light as the disc sends, times the share, under a Gaussian.
-        light = light + share * radius**2 / (2.0 * sigma**2) * np.exp(-0.5 * (away / sigma) ** 2) * times
+        most = share * times * radius**2 / (2.0 * sigma**2)
+        light += most * np.exp(-0.5 * (down / sigma) ** 2) * np.exp(-0.5 * (across / sigma) ** 2)
     glow[rows, columns] += light[..., None] * xyz
 
 
 def _ring(ground: Array, centre: tuple[float, float], radius: float) -> None:
-    rows, columns, away = _window(ground.shape, centre, radius + 2.0)
-    ring = np.clip(1.0 - np.abs(away - radius), 0.0, 1.0)[..., None]
+    rows, columns, down, across = _window(ground.shape, centre, radius + 2.0)
+    ring = np.clip(1.0 - np.abs(np.hypot(down, across) - radius), 0.0, 1.0)[..., None]
     ground[rows, columns] += 0.08 * ring
 
 
