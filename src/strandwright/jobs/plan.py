@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import time
 from dataclasses import replace
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from strandwright.display import load
-from strandwright.jobs.measured import kept_readings
-from strandwright.plan import Plan, Progress, make_plan, silent
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from strandwright.plan import Plan, Progress
 
 
-def plan_file(path: Path | str, progress: Progress = silent, before: Plan | None = None) -> Plan:
+def plan_file(path: Path | str, progress: Progress = lambda _step: None, before: Plan | None = None) -> Plan:
     """Return the plan of a display file.
 
     Args:
@@ -23,6 +25,10 @@ def plan_file(path: Path | str, progress: Progress = silent, before: Plan | None
     Raises:
         DisplayError: when the file cannot be read; it carries every problem with its line.
     """
+    # What computes takes longest to load of everything, and not everyone who asks for a job wants a plan.
+    from strandwright.jobs.measured import kept_readings
+    from strandwright.plan import make_plan
+
     progress("load")
     start = time.perf_counter()
     display = load(path)

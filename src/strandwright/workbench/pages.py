@@ -3,24 +3,27 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
-from jinja2.runtime import Context
 from starlette.datastructures import QueryParams
-from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from strandwright.jobs.parts import parts_of
 from strandwright.workbench import measures
-from strandwright.workbench.desk import Desk
 from strandwright.workbench.rooms import ROOMS, Ask, Room
-from strandwright.workbench.rooms.prove import shown
 from strandwright.workbench.tour import COOKIE, stop_at
 from strandwright.workbench.values import as_typed, at, plain
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from jinja2.runtime import Context
+    from starlette.requests import Request
+
+    from strandwright.workbench.desk import Desk
 
 HERE = Path(__file__).parent
 
@@ -47,7 +50,13 @@ def asked(request: Request, query: str | None = None) -> Ask:
     params = request.query_params if query is None else QueryParams(query)
     units: measures.Units = "us" if request.cookies.get("units") == "us" else "metric"
     state = request.app.state
-    return Ask(dict(params), units, state.errands.newest, state.album, lambda: shown(state.proving, state.listening))
+
+    def live() -> Mapping[str, Any]:
+        from strandwright.workbench.rooms.prove import shown
+
+        return shown(state.proving, state.listening)
+
+    return Ask(dict(params), units, state.errands.newest, state.album, live)
 
 
 def page(

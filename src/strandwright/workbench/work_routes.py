@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import asyncio
+from typing import TYPE_CHECKING
 from urllib.parse import quote
 
 from starlette.exceptions import HTTPException
-from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from strandwright.errors import StrandwrightError
-from strandwright.jobs.export import addresses_csv
 from strandwright.workbench.answering import desk_of, errands_of, refused
 from strandwright.workbench.pages import Said
-from strandwright.workbench.pictures import Pictures
 from strandwright.workbench.rooms import room_at
 from strandwright.workbench.values import back_to
+
+if TYPE_CHECKING:
+    from starlette.requests import Request
+
+    from strandwright.workbench.pictures import Pictures
 
 
 async def errand(request: Request) -> Response:
@@ -24,9 +27,9 @@ async def errand(request: Request) -> Response:
     texts = {key: value for key, value in form.items() if isinstance(value, str)}
     room = room_at(texts.get("room", ""))
     task = texts.get("task", "")
-    if task not in room.errands:
+    if task not in room.tasks:
         raise HTTPException(404, "There is no such work in this room.")
-    await errands_of(request).start(task, *room.errands[task](texts))
+    await errands_of(request).start(task, *room.wanted(task, texts))
     return RedirectResponse(back_to(texts.get("back", f"/{room.name}")), 303)
 
 
@@ -97,6 +100,8 @@ async def addresses(request: Request) -> Response:
     plan, string = desk_of(request).plan, request.query_params.get("string")
     if plan is None or (string is not None and string not in plan.build.strings.names):
         raise HTTPException(404, "There is no address table of that name.")
+    from strandwright.jobs.export import addresses_csv
+
     text = await asyncio.to_thread(addresses_csv, plan, string)
     return Response(
         text, media_type="text/csv", headers={"content-disposition": 'attachment; filename="addresses.csv"'}

@@ -4,25 +4,19 @@ from __future__ import annotations
 
 from starlette.exceptions import HTTPException
 
-from strandwright.workbench.rooms import address, book, feed, fill, match, overview, place, prove
 from strandwright.workbench.rooms.room import Ask, Room
 
 __all__ = ["ROOMS", "Ask", "Room", "room_at"]
 
 ROOMS = (
-    Room("overview", "Overview", overview.view),
-    Room("fill", "Fill", fill.view, {"fill": fill.wanted}),
-    Room("place", "Place", place.view),
-    Room("feed", "Feed", feed.view, {"feed": feed.wanted, "scatter": feed.scattered}),
-    Room("address", "Address", address.view),
-    Room("match", "Match", match.view, {"match": match.wanted}),
-    Room("prove", "Prove", prove.view),
-    Room(
-        "book",
-        "Book",
-        book.view,
-        {"book": book.book_wanted, "labels": book.labels_wanted, "export": book.export_wanted},
-    ),
+    Room("overview", "Overview"),
+    Room("fill", "Fill", ("fill",)),
+    Room("place", "Place"),
+    Room("feed", "Feed", ("feed", "scatter")),
+    Room("address", "Address"),
+    Room("match", "Match", ("match",)),
+    Room("prove", "Prove"),
+    Room("book", "Book", ("book", "labels", "export")),
 )
 
 

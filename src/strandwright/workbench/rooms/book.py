@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from strandwright import commission
 from strandwright.book import PAPERS, UNITS, Measures, Parcel, chapters
 from strandwright.labels import SHEETS
-from strandwright.plan import Plan
 from strandwright.workbench.mends import place_of
-from strandwright.workbench.rooms.room import Ask
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from strandwright.plan import Plan
+    from strandwright.workbench.rooms.room import Ask, Wanted
 
 Row = dict[str, Any]
 PARTS = {
@@ -105,3 +108,6 @@ def labels_wanted(form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:
 def export_wanted(_form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:
     """Return the writing of every open form."""
     return (), "Writing every open form"
+
+
+WANTED: dict[str, Wanted] = {"book": book_wanted, "labels": labels_wanted, "export": export_wanted}

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from strandwright.jobs import document
 from strandwright.jobs.feed import standing
 from strandwright.jobs.parts import parts_of
-from strandwright.plan import Plan
-from strandwright.workbench.rooms.room import Ask
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from strandwright.plan import Plan
+    from strandwright.workbench.rooms.room import Ask, Wanted
 
 
 def view(plan: Plan, ask: Ask) -> dict[str, Any]:
@@ -68,3 +71,6 @@ def _worst(plan: Plan, names: list[str]) -> str:
             if where.split("/")[0] in names:
                 return where.split("/")[0]
     return names[0]
+
+
+WANTED: dict[str, Wanted] = {"feed": wanted, "scatter": scattered}

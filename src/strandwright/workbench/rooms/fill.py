@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import Any, get_args
+from typing import TYPE_CHECKING, Any, get_args
 
 from strandwright.display.kind import Arrangement
 from strandwright.jobs.kind_table import kind_rows
 from strandwright.jobs.parts import parts_of
-from strandwright.plan import Plan
-from strandwright.workbench.rooms.room import Ask
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from strandwright.plan import Plan
+    from strandwright.workbench.rooms.room import Ask, Wanted
 
 _MEASURES = {
     "sphere": ("diameter",),
@@ -120,3 +123,6 @@ def _sliders(plan: Plan, kind: str) -> list[dict[str, Any]]:
                 }
             )
     return sliders
+
+
+WANTED: dict[str, Wanted] = {"fill": wanted}

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any, get_args
+from typing import TYPE_CHECKING, Any, get_args
 
 from strandwright.jobs.level_rows import level_row
 from strandwright.match import By
 from strandwright.photo import LEFT_OUT
-from strandwright.plan import Plan
 from strandwright.workbench.album import MOST
-from strandwright.workbench.rooms.room import Ask
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from strandwright.plan import Plan
+    from strandwright.workbench.rooms.room import Ask, Wanted
 
 
 def view(plan: Plan, ask: Ask) -> dict[str, Any]:
@@ -111,3 +114,6 @@ def wanted(form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:
     """Return the search for levels that match."""
     by, cap = form.get("by", ""), form.get("cap", "").strip()
     return (by if by in get_args(By) else None, cap or None), "Looking for levels that match"
+
+
+WANTED: dict[str, Wanted] = {"match": wanted}

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from importlib import import_module
+from typing import TYPE_CHECKING, Any, Protocol
 
-from strandwright.plan import Plan
 from strandwright.workbench.album import Album
-from strandwright.workbench.errands import Errand
-from strandwright.workbench.measures import Units
+
+if TYPE_CHECKING:
+    from strandwright.plan import Plan
+    from strandwright.workbench.errands import Errand
+    from strandwright.workbench.measures import Units
 
 
 @dataclass(frozen=True)
@@ -39,18 +42,36 @@ class Ask:
 Wanted = Callable[[Mapping[str, str]], tuple[tuple[Any, ...], str]]
 
 
+class _Made(Protocol):
+    """What the module of a room gives."""
+
+    def view(self, plan: Plan, ask: Ask) -> dict[str, Any]:
+        """Return the data of the page and of its JSON twin."""
+
+
 @dataclass(frozen=True)
 class Room:
-    """A page of the workbench.
+    """A page of the workbench; the module of its name in this folder makes it, loaded when it is first asked for.
 
     Attributes:
         name: in its address.
         title: on the page.
-        view: makes the data of the page and of its JSON twin.
-        errands: the long work that can be begun in it, by task: from a form to its arguments and its title.
+        tasks: the long work that can be begun in it; its module's `WANTED` has a way for each.
     """
 
     name: str
     title: str
-    view: Callable[[Plan, Ask], dict[str, Any]]
-    errands: Mapping[str, Wanted] = field(default_factory=dict)
+    tasks: tuple[str, ...] = ()
+
+    def view(self, plan: Plan, ask: Ask) -> dict[str, Any]:
+        """Return the data of the page and of its JSON twin."""
+        made: _Made = self._module()
+        return made.view(plan, ask)
+
+    def wanted(self, task: str, form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:
+        """Return the arguments of a task and its title, from a form."""
+        ways: Mapping[str, Wanted] = self._module().WANTED
+        return ways[task](form)
+
+    def _module(self) -> Any:
+        return import_module(f"strandwright.workbench.rooms.{self.name}")
