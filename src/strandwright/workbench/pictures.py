@@ -3,54 +3,12 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable
-from pathlib import Path
+from typing import TYPE_CHECKING
 
-from strandwright.book.bench import template_sheets
-from strandwright.draw.records import Drawing
-from strandwright.draw.svg import to_svg
-from strandwright.errors import UseError
-from strandwright.jobs import kind_pictures, pictures
-from strandwright.jobs.yard_pictures import night_drawing, yard_drawing
-from strandwright.plan import Plan
+if TYPE_CHECKING:
+    from pathlib import Path
 
-
-def _of_string(plan: Plan, name: str) -> Drawing | None:
-    names = list(plan.build.strings.names)
-    return pictures.string_profile(plan, names.index(name)) if name in names else None
-
-
-def _of_supply(plan: Plan, name: str) -> Drawing | None:
-    names = list(plan.build.supplies)
-    return pictures.line_diagram(plan, names.index(name)) if name in names else None
-
-
-def _of_kind(way: Callable[[Plan, int], Drawing | None]) -> Callable[[Plan, str], Drawing | None]:
-    def drawn(plan: Plan, name: str) -> Drawing | None:
-        names = list(plan.build.kinds.names)
-        return way(plan, names.index(name)) if name in names else None
-
-    return drawn
-
-
-def _template(plan: Plan, name: str) -> Drawing | None:
-    """Return one of the sheets at true size of a kind: its name, a slash, the number of the sheet from 1."""
-    kind, _, number = name.rpartition("/")
-    names = list(plan.build.kinds.names)
-    if kind not in names or not number.isdigit():
-        return None
-    sheets = list(template_sheets(plan, names.index(kind)))
-    return sheets[int(number) - 1] if 1 <= int(number) <= len(sheets) else None
-
-
-SORTS: dict[str, Callable[[Plan, str], Drawing | None]] = {
-    "profile": _of_string,
-    "lines": _of_supply,
-    "section": _of_kind(kind_pictures.section_of),
-    "polar": _of_kind(kind_pictures.polar_of),
-    "template": _template,
-    "glow": lambda plan, name: kind_pictures.glow_of_kinds(plan, name or None),
-}
+    from strandwright.plan import Plan
 
 
 class Pictures:
@@ -77,22 +35,7 @@ class Pictures:
 
 
 def _draw(plan: Plan, name: str, folder: Path) -> str | None:
-    sort, _, about = name.partition("/")
-    if sort == "yard":
-        drawing = _yard(plan, about, folder)
-    else:
-        way = SORTS.get(sort)
-        drawing = way(plan, about) if way is not None else None
-    return None if drawing is None else to_svg(drawing)
+    # What draws is loaded by who first wants a picture.
+    from strandwright.workbench.drawn import drawn
 
-
-def _yard(plan: Plan, name: str, folder: Path) -> Drawing | None:
-    """Return the whole display by day or at night, with its backdrop where that can be read."""
-    if name == "night":
-        return night_drawing(plan, folder)
-    if name != "day" or not plan.placed.any:
-        return None
-    try:
-        return yard_drawing(plan, night=False, folder=folder)
-    except UseError:
-        return yard_drawing(plan, night=False)
+    return drawn(plan, name, folder)

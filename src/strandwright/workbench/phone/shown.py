@@ -14,7 +14,7 @@ from strandwright.workbench.pages import page
 from strandwright.workbench.phone.line import Line
 from strandwright.workbench.rooms import Room
 
-ROOM = Room("phone", "Phone", lambda _plan, _ask: {})
+ROOM = Room("phone", "Phone", planless=True)
 
 
 def phone_routes() -> list[Route]:

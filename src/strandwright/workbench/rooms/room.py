@@ -57,14 +57,18 @@ class Room:
         name: in its address.
         title: on the page.
         tasks: the long work that can be begun in it; its module's `WANTED` has a way for each.
+        planless: whether its page shows nothing of the plan, so that it has no module.
     """
 
     name: str
     title: str
     tasks: tuple[str, ...] = ()
+    planless: bool = False
 
     def view(self, plan: Plan, ask: Ask) -> dict[str, Any]:
         """Return the data of the page and of its JSON twin."""
+        if self.planless:
+            return {}
         made: _Made = self._module()
         return made.view(plan, ask)
 
