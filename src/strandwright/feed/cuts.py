@@ -69,12 +69,33 @@ class _Zone:
     Attributes:
         rows: of the pieces at its first prop, shape (P,).
         room_v: what V- may rise at each place, by scenario and row, shape (S, P, K).
+        way: V- along it up to the next zone, None where the string ends with it.
     """
 
     first: int
     last: int
     rows: Ints
     room_v: Floats
+    way: _Way | None
+
+
+@dataclass(frozen=True)
+class _Way:
+    """V- along a zone, whatever feeds it: terms of what it bears at its far end, by scenario.
+
+    Attributes:
+        reach_ohm: of the cable from its first place to the one after it.
+        drawn_a: what the places between them draw, shape (S,).
+        whole_v: what these make along the way, shape (S,).
+        share: how far along each place with a limit is, shape (K,).
+        bearable_v: what V- may rise at such a place, and what the draw takes off it there, by row, shape (P, S, K).
+    """
+
+    reach_ohm: float
+    drawn_a: Floats
+    whole_v: Floats
+    share: Floats
+    bearable_v: Floats
 
 
 Zones = list[list[_Zone]]
@@ -106,9 +127,23 @@ def zones_of(ladder: Ladder, pieces: Sequence[Pieces]) -> Zones:
             good = (left >= -_SLACK_V).all(axis=(0, 2))
             if not good.any():
                 break
-            here.append(_Zone(first, last, rows[good], left[:, good]))
+            left = left[:, good]
+            way = _way(ladder, at, end, left) if last < ladder.props else None
+            here.append(_Zone(first, last, rows[good], left, way))
         made.append(here)
     return made
+
+
+def _way(ladder: Ladder, at: int, end: int, room_v: Floats) -> _Way:
+    reach = max(float(ladder.along_ohm[end] - ladder.along_ohm[at]), _SMALLEST_OHM)
+    before = ladder.sum_a[:, at + 1]
+    away = ladder.along_ohm[at:end] - ladder.along_ohm[at]
+    sagged = (ladder.moment_v[:, at:end] - ladder.moment_v[:, at : at + 1]) - before[:, None] * away
+    whole = ladder.moment_v[:, end] - ladder.moment_v[:, at] - before * reach
+    lit = np.flatnonzero(np.isfinite(room_v).any(axis=(0, 1)))
+    share = away[lit] / reach
+    upper = room_v[:, :, lit] + (sagged[:, lit] - share * whole[:, None])[:, None, :]
+    return _Way(reach, ladder.sum_a[:, end] - before, whole, share, upper.transpose(1, 0, 2).copy())
 
 
 def cheapest_cuts(
@@ -213,36 +248,27 @@ def _finish(ladder: Ladder, pieces: Pieces, zone: _Zone, labels: _Labels) -> tup
 
 def _pass(ladder: Ladder, pieces: Pieces, zone: _Zone, labels: _Labels, ceiling: float) -> _Labels:
     """Return the labels at the cut after a zone, for every label before it and every way to feed it."""
-    at, end = int(ladder.entry[zone.first]), int(ladder.entry[zone.last])
+    way = zone.way
+    assert way is not None
     weight = labels.weight[:, None] + pieces.weight[zone.rows]
     y, j = _entry(ladder, pieces, zone, labels)
-    reach = max(float(ladder.along_ohm[end] - ladder.along_ohm[at]), _SMALLEST_OHM)
-    before = ladder.sum_a[:, at + 1]
-    away = ladder.along_ohm[at:end] - ladder.along_ohm[at]
-    sagged = (ladder.moment_v[:, at:end] - ladder.moment_v[:, at : at + 1]) - before[:, None] * away
-    whole = ladder.moment_v[:, end] - ladder.moment_v[:, at] - before * reach
-    drawn = ladder.sum_a[:, end] - before
-    into = y + 1.0 / reach
-    p = (j + whole / reach) / into[:, :, None]
-    q = (1.0 / reach) / into
-    x = away / reach
-    most = np.minimum((labels.most[:, None, :] - p) / q[:, :, None], np.inf)
-    lit = np.flatnonzero(np.isfinite(zone.room_v).any(axis=(0, 1)))
-    if len(lit):
-        share = x[lit]
-        upper = zone.room_v[:, :, lit] + (sagged[:, lit] - share * whole[:, None])[:, None, :]
-        bears = (upper.transpose(1, 0, 2)[None] - p[..., None] * (1.0 - share)) / (
-            q[..., None] * (1.0 - share) + share
-        )[:, :, None, :]
+    into = y + 1.0 / way.reach_ohm
+    p = (j + way.whole_v / way.reach_ohm) / into[:, :, None]
+    q = (1.0 / way.reach_ohm) / into
+    most = (labels.most[:, None, :] - p) / q[:, :, None]
+    if len(way.share):
+        left = 1.0 - way.share
+        bears = (way.bearable_v - p[..., None] * left) / (q[..., None] * left + way.share)[:, :, None, :]
         most = np.minimum(most, bears.min(axis=3))
     good = (most >= -_SLACK_V).all(axis=2) & (weight < ceiling)
     label, row = np.nonzero(good)
-    y_there = 1.0 / (1.0 / y + reach)
-    open_rise = (j + drawn) / y[:, :, None] + drawn * reach - whole
+    y, j = y[good], j[good]
+    y_there = 1.0 / (1.0 / y + way.reach_ohm)
+    open_rise = (j + way.drawn_a) / y[:, None] + way.drawn_a * way.reach_ohm - way.whole_v
     return _Labels(
         weight[good],
-        y_there[good],
-        (y_there[:, :, None] * open_rise)[good],
+        y_there,
+        y_there[:, None] * open_rise,
         most[good],
         np.full(len(label), zone.first),
         label,
