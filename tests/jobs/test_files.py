@@ -242,11 +242,19 @@ def test_a_spreadsheet_does_not_take_a_name_for_a_formula(tmp_path: Path, name: 
 
 def test_every_picture_is_an_svg_with_a_title(tmp_path: Path, plan: Plan) -> None:
     written = write_svg(plan, tmp_path)
-    assert [p.name for p in written] == ["profile-rail.svg", "supply-shed.svg"]
+    assert [p.name for p in written] == ["night.svg", "profile-rail.svg", "supply-shed.svg"]
     for path in written:
         root = ET.parse(path).getroot()
         assert root.tag == "{http://www.w3.org/2000/svg}svg"
         assert root.find("{http://www.w3.org/2000/svg}title") is not None
+
+
+def test_a_display_with_places_is_drawn_by_day_and_at_night(tmp_path: Path) -> None:
+    data = sound()
+    data["strings"]["rail"] |= {"place": {"line": [["0 m", "2 m"], ["6 m", "2 m"]]}}
+    written = write_svg(plan_of(data), tmp_path)
+    assert [p.name for p in written[:2]] == ["yard.svg", "night.svg"]
+    assert "seen from the front" in written[0].read_text(encoding="utf-8")
 
 
 def test_pictures_of_names_that_look_alike_to_a_file_system_are_kept_apart(tmp_path: Path) -> None:
@@ -255,7 +263,7 @@ def test_pictures_of_names_that_look_alike_to_a_file_system_are_kept_apart(tmp_p
     names = ["my rail", "my-rail", "My Rail", ".."]
     data["strings"] = {name: rail | {"output": f"box/{i}"} for i, name in enumerate(names, 1)}
     written = write_svg(plan_of(data), tmp_path)
-    assert len({p.name.casefold() for p in written}) == len(names) + 1
+    assert len({p.name.casefold() for p in written}) == len(names) + 2
     assert {p.parent for p in written} == {tmp_path}
     assert all(p.is_file() for p in written)
 

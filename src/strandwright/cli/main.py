@@ -84,9 +84,10 @@ def plan(file: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | No
         if json_to is not None and not quiet:
             export.write_json(made, Path(json_to))
             said.append(f"wrote {shown(json_to)}")
-        for place, job in ((csv_to, export.write_csv), (svg_to, export.write_svg)):
-            if place is not None:
-                said.append(f"wrote {len(job(made, place))} files into {shown(place)}")
+        if csv_to is not None:
+            said.append(f"wrote {len(export.write_csv(made, csv_to))} files into {shown(csv_to)}")
+        if svg_to is not None:
+            said.append(f"wrote {len(export.write_svg(made, svg_to, file.parent))} files into {shown(svg_to)}")
         if quiet:
             document.write(made, sys.stdout)
     if not quiet:

@@ -114,16 +114,29 @@ def cell(value: Any) -> Any:
     return "" if value is None else value
 
 
-def write_svg(plan: Plan, place: Path) -> list[Path]:
-    """Write every picture as SVG into a folder and return the files' paths; raises UseError where that fails."""
+def write_svg(plan: Plan, place: Path, beside: Path | None = None) -> list[Path]:
+    """Write every picture as SVG into a folder.
+
+    Args:
+        plan: of the display.
+        place: the folder, made if it is not there.
+        beside: where the display file is, for its backdrop; left out without it.
+
+    Returns:
+        The files' paths.
+
+    Raises:
+        UseError: where that fails.
+    """
     from strandwright.draw.svg import to_svg
     from strandwright.jobs.kind_pictures import pictures_of_kinds
     from strandwright.jobs.pictures import pictures
+    from strandwright.jobs.yard_pictures import pictures_of_yard
 
     folder(place)
     written: list[Path] = []
     taken: set[str] = set()
-    for name, drawing in chain(pictures(plan), pictures_of_kinds(plan)):
+    for name, drawing in chain(pictures_of_yard(plan, beside), pictures(plan), pictures_of_kinds(plan)):
         target = place / f"{file_stem(name, taken)}.svg"
         with whole(target) as stream:
             stream.write(to_svg(drawing))

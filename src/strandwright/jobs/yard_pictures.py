@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 
@@ -123,6 +124,17 @@ def night_drawing(plan: Plan, folder: Path | None = None) -> Drawing:
     except UseError:
         made = yard_picture(plan)
     return yard(rows_picture(plan) if made is None else made, night=True, width_mm=_SCREEN_MM)
+
+
+def pictures_of_yard(plan: Plan, folder: Path | None = None) -> Iterator[tuple[str, Drawing]]:
+    """Yield (name, picture) of the whole display: by day where it has places, at night where it has props."""
+    if plan.placed.any:
+        try:
+            yield "yard", yard_drawing(plan, night=False, folder=folder)
+        except UseError:  # a backdrop that cannot be read is left out, as at night
+            yield "yard", yard_drawing(plan, night=False)
+    if len(plan.build.props.kind):
+        yield "night", night_drawing(plan, folder)
 
 
 def way_m(plan: Plan, row: int) -> tuple[tuple[float, float], ...]:
