@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import asyncio
 import os
+import re
 import signal
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -98,3 +101,12 @@ def test_a_real_process_works_is_stopped_dies_and_works_again(demo_file: Path) -
         made.stop()
 
     asyncio.run(work())
+
+
+def test_the_process_that_plans_loads_nothing_that_no_plan_needs() -> None:
+    program = (
+        "import sys, strandwright.workbench.tasks; print([m for m in sys.modules if m.startswith('strandwright.')])"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert "strandwright.plan" in done.stdout
+    assert not re.search(r"strandwright\.(book|feed|fill|scatter|photo|draw)\b", done.stdout)

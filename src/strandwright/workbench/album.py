@@ -11,7 +11,7 @@ from pathlib import Path, PurePosixPath
 from typing import BinaryIO
 
 from strandwright.errors import UseError
-from strandwright.workbench.measuring import Look
+from strandwright.workbench.looks import Look
 
 MOST = 12
 MOST_BYTES = 64 * 2**20

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from strandwright.display.commands import Edit
-from strandwright.jobs.fill_preview import Light
-from strandwright.jobs.photo import Seen
-from strandwright.plan import Plan
+if TYPE_CHECKING:
+    from strandwright.display.commands import Edit
+    from strandwright.jobs.fill_preview import Light
+    from strandwright.jobs.photo import Seen
+    from strandwright.plan import Plan
 
 Step = Callable[[int, int, str], None]
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import re
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -29,41 +28,10 @@ from strandwright.match import By, Reading
 from strandwright.photo import marks
 from strandwright.readings import parse_meter
 from strandwright.workbench.brought import Brought, Kept, Proposal, Step
+from strandwright.workbench.looks import Look, Metering, Naming
 
 _READING = 'a reading like "12 lux at 2 m", "1.1 fc at 6 ft" or "850 cd/m2"'
 _OPTION = re.compile(r"--(?:photo|exposure|label|meter|vignetting|cap)\b:? ?")
-
-
-@dataclass(frozen=True)
-class Look:
-    """Photographs to look at: their paths, the exposure typed for each ("" for what the camera noted), the lens.
-
-    `even_lens` corrects the fall of light towards the corners from the focal length that the camera noted.
-    """
-
-    paths: tuple[str, ...]
-    exposures: tuple[str, ...] = ()
-    even_lens: bool = False
-
-
-@dataclass(frozen=True)
-class Naming:
-    """The kind of each numbered prop, by number and as typed, which counts more; and what is asked for."""
-
-    kinds: Mapping[int, str]
-    typed: str = ""
-    by: By | None = None
-    keep: bool = False
-
-
-@dataclass(frozen=True)
-class Metering:
-    """What a meter showed of each kind, as typed; the level that all had; and what is asked for."""
-
-    typed: Mapping[str, str]
-    level: str = ""
-    by: By | None = None
-    keep: bool = False
 
 
 def wrong_readings(asked: Metering) -> dict[str, str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import AsyncGenerator
-from typing import get_args
+from typing import TYPE_CHECKING, get_args
 
 from starlette.datastructures import FormData, UploadFile
 from starlette.formparsers import MultiPartException, MultiPartParser
@@ -13,12 +13,14 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from strandwright.errors import UseError
-from strandwright.match import By
 from strandwright.workbench.album import MOST, MOST_BYTES, Album, in_words
 from strandwright.workbench.errands import Errands
-from strandwright.workbench.measuring import Look, Metering, Naming, wrong_readings
+from strandwright.workbench.looks import Look, Metering, Naming
 from strandwright.workbench.pages import Said, page
 from strandwright.workbench.rooms import room_at
+
+if TYPE_CHECKING:
+    from strandwright.match import By
 
 HERE = "/match"
 _FIELDS_BYTES = 2**20
@@ -118,6 +120,8 @@ async def name(request: Request) -> Response:
 
 async def meter(request: Request) -> Response:
     """Take what a meter showed, and keep it where that is asked for."""
+    from strandwright.workbench.measuring import wrong_readings
+
     form = await request.form()
     typed = {key[6:]: str(value)[:200] for key, value in form.items() if key.startswith("meter:")}
     asked = Metering(typed, str(form.get("level", ""))[:40], _by(form), bool(form.get("keep")))
@@ -131,6 +135,8 @@ async def meter(request: Request) -> Response:
 
 
 def _by(form: FormData) -> By | None:
+    from strandwright.match import By
+
     wanted = form.get("by")
     return next((by for by in get_args(By) if by == wanted), None)
 

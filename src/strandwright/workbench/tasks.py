@@ -4,26 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from strandwright.book.wish import Paper, Units
+# Planning comes first and is what everyone waits for; what the other tasks need is loaded by who first asks for them.
+import strandwright.jobs.measured  # noqa: F401
 from strandwright.display.commands import Edit, Put, Remove
-from strandwright.display.files import read_text
-from strandwright.display.source import parse_text
-from strandwright.draw.svg import to_svg
-from strandwright.fill import Candidate, Prefer
-from strandwright.jobs import feed as feeding
-from strandwright.jobs import fill as filling
-from strandwright.jobs import match as matching
-from strandwright.jobs import scatter as scattering
-from strandwright.jobs.fill_preview import preview_document, preview_file, preview_picture
-from strandwright.jobs.kind_pictures import fill_row
-from strandwright.jobs.match_pictures import before_and_after, fades_left
 from strandwright.jobs.plan import plan_file
-from strandwright.match import By
 from strandwright.plan import STEPS, Plan
-from strandwright.workbench import measuring, taking
 from strandwright.workbench.brought import Brought, Kept, Proposal, Step
+
+if TYPE_CHECKING:
+    from strandwright.book.wish import Paper, Units
+    from strandwright.fill import Candidate, Prefer
+    from strandwright.match import By
 
 __all__ = ["TASKS", "Brought", "Kept", "Proposal"]
 
@@ -36,6 +29,9 @@ def plan(kept: Kept, step: Step, path: str) -> Plan:
 
 def feed(_kept: Kept, step: Step, path: str) -> Brought:
     """Return the cheapest way to feed every string of a display file."""
+    from strandwright.draw.svg import to_svg
+    from strandwright.jobs import feed as feeding
+
     report = feeding.feed_file(path, progress=step)
     strings = list(dict.fromkeys(str(edit.path[1]) for edit in report.edits))
     proposals = {"plan": Proposal(report.edits, f"feeds of {', '.join(strings)}")} if report.edits else {}
@@ -46,6 +42,10 @@ def feed(_kept: Kept, step: Step, path: str) -> Brought:
 
 def fill(_kept: Kept, step: Step, path: str, kind: str, prefer: Prefer | None) -> Brought:
     """Return what could go inside a kind, best first; each candidate is a proposal named by its place in that order."""
+    from strandwright.draw.svg import to_svg
+    from strandwright.jobs import fill as filling
+    from strandwright.jobs.kind_pictures import fill_row
+
     ranking = filling.fill_file(path, kind, prefer, step=lambda done, all_: step(done, all_, f"{done} of {all_}"))
     proposals = {
         str(place): Proposal(_with(kind, ranked.outcome.candidate), f"{kind}: {ranked.outcome.candidate.words}")
@@ -56,6 +56,9 @@ def fill(_kept: Kept, step: Step, path: str, kind: str, prefer: Prefer | None) -
 
 def preview(kept: Kept, _step: Step, path: str, kind: str, edits: tuple[Edit, ...]) -> Brought:
     """Return how a kind would be with changes that are not written."""
+    from strandwright.draw.svg import to_svg
+    from strandwright.jobs.fill_preview import preview_document, preview_file, preview_picture
+
     made = preview_file(path, kind, edits, kept.light)
     kept.light = made.computed
     drawn = preview_picture(made)
@@ -78,6 +81,12 @@ def _with(kind: str, candidate: Candidate) -> tuple[Edit, ...]:
 
 def match(_kept: Kept, step: Step, path: str, by: By | None, cap: str | None) -> Brought:
     """Return the levels that make unlike kinds look alike, with the kinds before and after and the fades left."""
+    from strandwright.display.files import read_text
+    from strandwright.display.source import parse_text
+    from strandwright.draw.svg import to_svg
+    from strandwright.jobs import match as matching
+    from strandwright.jobs.match_pictures import before_and_after, fades_left
+
     made = matching.match_file(path, matching.read_target(by, cap, None, None), progress=lambda name: step(0, 1, name))
     stated = parse_text(read_text(Path(path)), path).data
     edits = matching.level_edits(made, stated)
@@ -88,27 +97,45 @@ def match(_kept: Kept, step: Step, path: str, by: By | None, cap: str | None) ->
 
 def scatter(_kept: Kept, step: Step, path: str) -> Brought:
     """Return how surely a display stays within its limits, real parts being what they are."""
+    from strandwright.jobs import scatter as scattering
+
     drawn = scattering.scatter_file(path, progress=lambda done, all_: step(done, all_, f"{done:,} of {all_:,}"))
     return Brought(scattering.document(*drawn), {}, {})
 
 
 def book(kept: Kept, step: Step, path: str, paper: Paper, units: Units) -> Brought:
     """Return the build book of a display file as PDF."""
+    from strandwright.workbench import taking
+
     return _taken(*taking.book(path, paper, units, step, kept.plan))
 
 
 def labels(kept: Kept, step: Step, path: str, sheet: str, address: str) -> Brought:
     """Return the labels of a display file as PDF."""
+    from strandwright.workbench import taking
+
     return _taken(*taking.labels(path, sheet, address, step, kept.plan))
 
 
 def export(kept: Kept, step: Step, path: str) -> Brought:
     """Return a display file in every open form, packed together."""
+    from strandwright.workbench import taking
+
     return _taken(*taking.export(path, step, kept.plan))
 
 
 def _taken(name: str, content: bytes, words: str) -> Brought:
     return Brought({"file": name, "kilobytes": -(-len(content) // 1000), "words": words}, {}, {}, files={name: content})
+
+
+def _measuring(name: str) -> Callable[..., Brought]:
+    def measure(*args: Any) -> Brought:
+        from strandwright.workbench import measuring
+
+        made: Brought = getattr(measuring, name)(*args)
+        return made
+
+    return measure
 
 
 TASKS: dict[str, Callable[..., Any]] = {
@@ -118,9 +145,9 @@ TASKS: dict[str, Callable[..., Any]] = {
     "match": match,
     "preview": preview,
     "scatter": scatter,
-    "photographs": measuring.photographs,
-    "named": measuring.named,
-    "metered": measuring.metered,
+    "photographs": _measuring("photographs"),
+    "named": _measuring("named"),
+    "metered": _measuring("metered"),
     "book": book,
     "labels": labels,
     "export": export,
