@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from pydantic_core import PydanticCustomError
@@ -20,12 +19,15 @@ from strandwright.display.history import save
 from strandwright.display.place import SetOut, plain_spot
 from strandwright.display.words import cut, nearest_or_all, visible
 from strandwright.errors import UseError
-from strandwright.jobs.document import rows as table_rows
 from strandwright.jobs.files import shown, whole
 from strandwright.jobs.placing import line_value
 from strandwright.place import Scaling, scaling_of
 from strandwright.place.files import FOOT_M, MOST_BYTES, csv_points, svg_line
-from strandwright.plan import Plan, Progress, make_plan, silent
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from strandwright.plan import Plan, Progress
 
 Row = dict[str, Any]
 TOLERANCE_M = 0.01
@@ -53,7 +55,7 @@ def place_file(
     lines: Sequence[str] = (),
     points: Sequence[str] = (),
     scale: str | None = None,
-    progress: Progress = silent,
+    progress: Progress = lambda _step: None,
 ) -> Placing:
     """Return where a display file has its props, with lines and points taken over from other files.
 
@@ -88,6 +90,8 @@ def place_file(
                 edits.append(line_edit(string, place, _text(file), visible(file), ident, scale, backdrop))
             else:
                 edits.append(points_edit(string, _text(source), visible(source), backdrop))
+    from strandwright.plan import make_plan
+
     new = edited(text, edits, name) if edits else text
     made = load_text(new, name) if edits else display
     return Placing(make_plan(made, progress), tuple(edits), text, new)
@@ -242,6 +246,8 @@ def write_spots(plan: Plan, path: Path) -> None:
 
 def place_document(plan: Plan) -> Row:
     """Return the places, the spacing of each string and what hangs, as plain data for JSON."""
+    from strandwright.jobs.document import rows as table_rows
+
     placed, display = plan.placed, plan.build.display
     return {
         "display": display.display,

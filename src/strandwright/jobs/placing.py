@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import copy as copying
 import json
-from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +20,9 @@ from strandwright.display.words import cut
 from strandwright.errors import UseError
 from strandwright.jobs.place_form import Form, PlaceForm, length_m
 from strandwright.physics import lines
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 Array = NDArray[np.float64]
 Row = dict[str, Any]

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from strandwright.findings.words import volts
-from strandwright.readings import Answered
-from strandwright.walk.layout import Layout, PropPlace, StringPlace
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from strandwright.readings import Answered
+    from strandwright.walk.layout import Layout, PropPlace, StringPlace
 
 # How far a supply at rest may stray from what it is marked with (common practice, no source).
 _MARGIN = 0.05

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
 
-from strandwright.readings import Answered
 from strandwright.walk import order
 from strandwright.walk.causes import (
     Diagnosis,
@@ -23,8 +22,13 @@ from strandwright.walk.causes import (
     weak_end,
     wrong_look,
 )
-from strandwright.walk.layout import Layout, PropPlace, StringPlace
 from strandwright.walk.walk import DARK, DIM, DISORDER, FLICKERS, LIT, WRONG, open_answers
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from strandwright.readings import Answered
+    from strandwright.walk.layout import Layout, PropPlace, StringPlace
 
 
 def diagnose(layout: Layout, answers: Sequence[Answered]) -> tuple[Diagnosis, ...]:

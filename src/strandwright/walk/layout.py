@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from strandwright.build.ids import prop_ids
-from strandwright.plan import Plan
 from strandwright.signal import output_name
 from strandwright.signal.orders import string_orders
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from strandwright.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 from numpy.typing import NDArray
 
 from strandwright.walk.counting import blinking, coded, digits_for
-from strandwright.walk.layout import Layout
-from strandwright.walk.steps import Step
+
+if TYPE_CHECKING:
+    from strandwright.walk.layout import Layout
+    from strandwright.walk.steps import Step
 
 Colours = NDArray[np.uint8]
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -11,9 +11,13 @@ from strandwright.errors import UseError
 from strandwright.readings import Answered
 from strandwright.walk import order
 from strandwright.walk.counting import number_of
-from strandwright.walk.layout import Layout
 from strandwright.walk.looks import COLUMNS, Colours, look
 from strandwright.walk.steps import SORTS, Sort, Step, find, route
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from strandwright.walk.layout import Layout
 
 LIT, DARK, WRONG, FLICKERS, DIM, DISORDER = "lit", "dark", "wrong colour", "flickers", "dim", "out of order"
 ANSWERS = (LIT, DARK, WRONG, FLICKERS, DIM, DISORDER)

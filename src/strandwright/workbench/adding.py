@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from strandwright.display import Display
 from strandwright.errors import UseError
 from strandwright.jobs import first
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from strandwright.display import Display
 
 _MOST = 100_000
 

@@ -5,13 +5,15 @@ from __future__ import annotations
 import hashlib
 import shutil
 import tempfile
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
-from typing import BinaryIO
+from typing import TYPE_CHECKING, BinaryIO
 
 from strandwright.errors import UseError
 from strandwright.workbench.looks import Look
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
 
 MOST = 12
 MOST_BYTES = 64 * 2**20

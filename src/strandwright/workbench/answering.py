@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from typing import TYPE_CHECKING
 from urllib.parse import urlsplit
 
-from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from strandwright.workbench.desk import Desk
-from strandwright.workbench.errands import Errands
 from strandwright.workbench.pages import Said, page
 from strandwright.workbench.rooms import room_at
 from strandwright.workbench.values import back_to
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from starlette.requests import Request
+
+    from strandwright.workbench.desk import Desk
+    from strandwright.workbench.errands import Errands
 
 # How long a change may keep its page waiting for the numbers; what takes longer shows a bar instead.
 WAIT_S = 2.0

@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Awaitable, Callable, Iterable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
-from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response, StreamingResponse
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from strandwright.errors import StrandwrightError
 from strandwright.workbench import photographing, tour
-from strandwright.workbench.album import Album
 from strandwright.workbench.answering import WAIT_S, after_form, desk_of, refused
-from strandwright.workbench.desk import Desk
 from strandwright.workbench.editing import add, begin, preview, put
 from strandwright.workbench.errands import Errands
 from strandwright.workbench.failing import failed
@@ -26,7 +22,6 @@ from strandwright.workbench.guard import Guard
 from strandwright.workbench.limits import BodyLimit
 from strandwright.workbench.listening import Listening
 from strandwright.workbench.pages import HERE, Said, asked, page
-from strandwright.workbench.phone.line import Line
 from strandwright.workbench.phone.shown import phone_routes
 from strandwright.workbench.pictures import Pictures
 from strandwright.workbench.placing import routes as place_routes
@@ -35,7 +30,16 @@ from strandwright.workbench.proving import Proving
 from strandwright.workbench.rooms import ROOMS, Room, room_at
 from strandwright.workbench.values import back_to
 from strandwright.workbench.work_routes import addresses, errand, errand_stop, errand_use, picture, png, taken
-from strandwright.workbench.worker import Worker
+
+if TYPE_CHECKING:
+    from collections.abc import AsyncIterator, Awaitable, Callable, Iterable
+
+    from starlette.requests import Request
+
+    from strandwright.workbench.album import Album
+    from strandwright.workbench.desk import Desk
+    from strandwright.workbench.phone.line import Line
+    from strandwright.workbench.worker import Worker
 
 # The very first page has no older numbers to show; it comes at once and its numbers when they are there.
 FIRST_WAIT_S = 0.1

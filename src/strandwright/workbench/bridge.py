@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable
 from contextlib import suppress
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from strandwright.workbench.desk import Desk
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from strandwright.workbench.desk import Desk
 
 
 class Bridge:

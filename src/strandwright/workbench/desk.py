@@ -5,11 +5,9 @@ from __future__ import annotations
 import asyncio
 import hashlib
 import time
-from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from strandwright.display.commands import Edit, Put, Remove
 from strandwright.display.commands import Path as Keys
@@ -21,9 +19,14 @@ from strandwright.display.source import spell
 from strandwright.display.words import show, visible
 from strandwright.errors import DisplayError, Problem, StrandwrightError, UseError
 from strandwright.jobs.first import is_blank, write_first
-from strandwright.plan import Plan
 from strandwright.workbench.values import at, plain
 from strandwright.workbench.worker import StoppedError, Worker
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+    from pathlib import Path
+
+    from strandwright.plan import Plan
 
 WATCH_S = 0.5
 TICK_S = 0.3

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from pathlib import Path
+from typing import TYPE_CHECKING
 
-from strandwright.draw.records import Drawing
 from strandwright.draw.svg import to_svg
 from strandwright.errors import UseError
 from strandwright.jobs import kind_pictures, pictures
 from strandwright.jobs.yard_pictures import night_drawing, yard_drawing
-from strandwright.plan import Plan
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from strandwright.draw.records import Drawing
+    from strandwright.plan import Plan
 
 
 def _of_string(plan: Plan, name: str) -> Drawing | None:

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from strandwright.display.commands import Put, Remove
@@ -19,6 +17,11 @@ from strandwright.workbench.answering import WAIT_S, desk_of, errands_of, refuse
 from strandwright.workbench.desk import ClashError
 from strandwright.workbench.pages import Said
 from strandwright.workbench.values import Path, back_to, read_path, read_plain, typed
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from starlette.requests import Request
 
 
 async def put(request: Request) -> Response:

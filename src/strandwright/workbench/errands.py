@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from strandwright.errors import StrandwrightError
-from strandwright.workbench.desk import Desk
 from strandwright.workbench.worker import StoppedError, Worker
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from strandwright.workbench.desk import Desk
 
 State = Literal["waiting", "running", "done", "failed", "stopped"]
 

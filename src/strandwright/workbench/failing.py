@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import html
+from typing import TYPE_CHECKING
 
 from starlette.responses import HTMLResponse, JSONResponse, Response
-from starlette.types import Receive, Scope, Send
+
+if TYPE_CHECKING:
+    from starlette.types import Receive, Scope, Send
 
 # It stands by itself: it is shown where the page of a room cannot be made, or must not be.
 _PAGE = """<!doctype html>

@@ -6,20 +6,23 @@ import asyncio
 import json
 import struct
 import time
-from collections.abc import Callable
 from contextlib import suppress
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
-from strandwright.demand.addresses import Bytes
-from strandwright.jobs.night import Night, night_of
-from strandwright.plan import Plan
 from strandwright.walk import RAMP_S
-from strandwright.workbench.desk import Desk
-from strandwright.workbench.listening import Listening
-from strandwright.workbench.proving import Proving
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from strandwright.demand.addresses import Bytes
+    from strandwright.jobs.night import Night
+    from strandwright.plan import Plan
+    from strandwright.workbench.desk import Desk
+    from strandwright.workbench.listening import Listening
+    from strandwright.workbench.proving import Proving
 
 RATE_HZ = 30.0
 STATE_S = 0.25
@@ -45,6 +48,8 @@ class Glow:
         """Return where the cells of the newest plan are, None where there is no plan."""
         plan = self.desk.plan
         if plan is not None and plan is not self._of:
+            from strandwright.jobs.night import night_of
+
             night = await asyncio.to_thread(night_of, plan)
             self._of, self._night, self._shown = plan, night, None
         return self._night

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from starlette.datastructures import Headers
 from starlette.exceptions import HTTPException
-from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 MOST_BYTES = 64 * 2**20
 # What is too much is read to its end up to here: a browser that is cut off while it sends shows no answer.

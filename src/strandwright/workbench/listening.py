@@ -8,23 +8,22 @@ import time
 from collections import deque
 from contextlib import suppress
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from strandwright.demand.addresses import Bytes
 from strandwright.errors import StrandwrightError, UseError
-from strandwright.jobs.capture import ears
-from strandwright.jobs.night import limit_rows
-from strandwright.jobs.watch import Watch
 from strandwright.live.packet import PORT
-from strandwright.live.receiver import Receiver
-from strandwright.physics.srgb import srgb_bytes
-from strandwright.plan import Plan
 from strandwright.workbench.bridge import Bridge
-from strandwright.workbench.desk import Desk
 from strandwright.workbench.proving import NEWS_S
 from strandwright.workbench.spoken import spoken
+
+if TYPE_CHECKING:
+    from strandwright.demand.addresses import Bytes
+    from strandwright.jobs.watch import Watch
+    from strandwright.live.receiver import Receiver
+    from strandwright.plan import Plan
+    from strandwright.workbench.desk import Desk
 
 # Oftener than a page is sent looks, so that each of those is a new one.
 LOOK_S = 1.0 / 40.0
@@ -125,6 +124,11 @@ class Listening:
             self._bridge.tell()
 
     def _run(self, plan: Plan, ready: asyncio.Future[None], bridge: Bridge, halt: threading.Event) -> None:
+        # What listens is loaded by who first listens, not by everyone who opens a display.
+        from strandwright.jobs.capture import ears
+        from strandwright.jobs.watch import Watch
+        from strandwright.live.receiver import Receiver
+
         try:
             listen = ears([self.origin] if self.origin else [], None)
             watch = Watch(plan.build, self.say)
@@ -143,6 +147,9 @@ class Listening:
             bridge.tell()
 
     def _hear(self, watch: Watch, receiver: Receiver, senders: frozenset[str], halt: threading.Event) -> None:
+        from strandwright.jobs.night import limit_rows
+        from strandwright.physics.srgb import srgb_bytes
+
         looked = time.monotonic()
         while not halt.is_set():
             heard = receiver.receive(max(0.0, looked + LOOK_S - time.monotonic()))

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import re
 import tempfile
-from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from strandwright.display import Display, load
 from strandwright.display.files import read_text
@@ -24,11 +23,15 @@ from strandwright.jobs.photo import (
     slowest_pwm,
     write_overlay,
 )
-from strandwright.match import By, Reading
 from strandwright.photo import marks
 from strandwright.readings import parse_meter
 from strandwright.workbench.brought import Brought, Kept, Proposal, Step
-from strandwright.workbench.looks import Look, Metering, Naming
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from strandwright.match import By, Reading
+    from strandwright.workbench.looks import Look, Metering, Naming
 
 _READING = 'a reading like "12 lux at 2 m", "1.1 fc at 6 ft" or "850 cd/m2"'
 _OPTION = re.compile(r"--(?:photo|exposure|label|meter|vignetting|cap)\b:? ?")

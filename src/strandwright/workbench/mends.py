@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from typing import TYPE_CHECKING
 from urllib.parse import urlencode
 
-from strandwright.plan import Plan
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from strandwright.plan import Plan
 
 # Every code of the list of findings stands here once; a test holds both together.
 ROOM_OF: dict[str, str] = {

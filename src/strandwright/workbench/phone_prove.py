@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any, cast
+from typing import TYPE_CHECKING, Any, cast
 
-from starlette.applications import Starlette
-from starlette.requests import Request
-from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
 from strandwright.errors import UseError
-from strandwright.workbench.desk import Desk
 from strandwright.workbench.pages import Said
 from strandwright.workbench.phone.answers import AnswerError, Take
 from strandwright.workbench.phone.app import show
 from strandwright.workbench.prove_routes import AT, prove_routes
-from strandwright.workbench.proving import Proving
 from strandwright.workbench.rooms.prove import shown
 from strandwright.workbench.spoken import spoken
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from starlette.applications import Starlette
+    from starlette.requests import Request
+    from starlette.responses import Response
+
+    from strandwright.workbench.desk import Desk
+    from strandwright.workbench.proving import Proving
 
 LINKS = ((AT, "Prove"),)
 _LONGEST = 200
@@ -40,7 +44,7 @@ def taker(bench: Starlette) -> Take:
     """Return what takes the answers of phones: a table with answer, step, and perhaps seen and note."""
 
     async def take(made_id: str, rest: Mapping[str, Any]) -> Mapping[str, Any]:
-        proving = cast(Proving, bench.state.proving)
+        proving = cast("Proving", bench.state.proving)
         if proving.desk.plan is None:
             raise UseError("The display has to be computed before answers can be kept.")
         answer, step, seen, note = (str(rest.get(key, ""))[:_LONGEST] for key in ("answer", "step", "seen", "note"))
@@ -54,7 +58,7 @@ def taker(bench: Starlette) -> Take:
 
 async def prove_page(request: Request) -> Response:
     """Answer with the room as a phone shows it."""
-    proving = cast(Proving, request.app.state.proving)
+    proving = cast("Proving", request.app.state.proving)
     proving.seen()
     await proving.look()
     return _shown(request, Said(), 200)

@@ -3,24 +3,26 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import AsyncGenerator
 from typing import TYPE_CHECKING, get_args
 
 from starlette.datastructures import FormData, UploadFile
 from starlette.formparsers import MultiPartException, MultiPartParser
-from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from strandwright.errors import UseError
 from strandwright.workbench.album import MOST, MOST_BYTES, Album, in_words
-from strandwright.workbench.errands import Errands
 from strandwright.workbench.looks import Look, Metering, Naming
 from strandwright.workbench.pages import Said, page
 from strandwright.workbench.rooms import room_at
 
 if TYPE_CHECKING:
+    from collections.abc import AsyncGenerator
+
+    from starlette.requests import Request
+
     from strandwright.match import By
+    from strandwright.workbench.errands import Errands
 
 HERE = "/match"
 _FIELDS_BYTES = 2**20

@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Mapping
-from typing import Any, cast
+from typing import TYPE_CHECKING, Any, cast
 
 from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import BaseRoute, Route, WebSocketRoute
-from starlette.websockets import WebSocket
 
 from strandwright.errors import StrandwrightError, UseError
 from strandwright.live.packet import PORT
 from strandwright.walk import SORTS
-from strandwright.workbench.glow import Glow
-from strandwright.workbench.listening import Listening
 from strandwright.workbench.pages import Said, page
 from strandwright.workbench.proving import Proving, Wanted
 from strandwright.workbench.rooms import room_at
 from strandwright.workbench.spoken import spoken
+
+if TYPE_CHECKING:
+    from starlette.websockets import WebSocket
+
+    from strandwright.workbench.glow import Glow
+    from strandwright.workbench.listening import Listening
 
 AT = "/prove"
 _ID = "0123456789abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ-"
@@ -65,11 +68,11 @@ async def _page(request: Request, said: Said, status: int) -> Response:
 
 
 def _proving(request: Request) -> Proving:
-    return cast(Proving, request.app.state.proving)
+    return cast("Proving", request.app.state.proving)
 
 
 def _listening(request: Request) -> Listening:
-    return cast(Listening, request.app.state.listening)
+    return cast("Listening", request.app.state.listening)
 
 
 def number(text: str, what: str, low: float, high: float) -> float:
@@ -168,10 +171,10 @@ async def listen_stop(request: Request, _form: Form) -> str:
 
 async def places(request: Request) -> Response:
     """Answer with where the cells are."""
-    made: dict[str, Any] = await cast(Glow, request.app.state.glow).places()
+    made: dict[str, Any] = await cast("Glow", request.app.state.glow).places()
     return JSONResponse(made)
 
 
 async def glow(socket: WebSocket) -> None:
     """Stream the colours of all cells."""
-    await cast(Glow, socket.app.state.glow).stream(socket)
+    await cast("Glow", socket.app.state.glow).stream(socket)

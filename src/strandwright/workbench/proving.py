@@ -8,25 +8,27 @@ import threading
 import time
 import uuid
 from collections import deque
-from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 
 from strandwright.errors import StrandwrightError, UseError
-from strandwright.jobs.light import cells_of, chosen, read_colour
-from strandwright.jobs.night import Meter, Paint
-from strandwright.jobs.walk import Session, first_words, keep, walking
 from strandwright.live.left_on import Record, cid_of, darken, noticed
-from strandwright.plan import Plan
 from strandwright.walk import LIT, Sort, Walk, diagnose, layout_of, open_answers
 from strandwright.workbench.bridge import Bridge
-from strandwright.workbench.desk import Desk
 from strandwright.workbench.record import Walked, walked
 from strandwright.workbench.spoken import spoken
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from strandwright.jobs.night import Meter, Paint
+    from strandwright.jobs.walk import Session
+    from strandwright.plan import Plan
+    from strandwright.workbench.desk import Desk
 
 TICK_S = 0.025
 METER_S = 0.25
@@ -185,6 +187,8 @@ class Proving:
 
     async def light(self, what: str, colour: str, percent: float) -> None:
         """Light one thing by its id, or all, instead of the step."""
+        from strandwright.jobs.light import cells_of, chosen, read_colour
+
         plan = self.desk.plan
         assert plan is not None
         slots = read_colour(colour, percent)
@@ -214,6 +218,8 @@ class Proving:
         Returns:
             Id, target, answer and colours as kept, and in words what it means.
         """
+        from strandwright.jobs.walk import first_words, keep
+
         plan = self.desk.plan
         if plan is None:
             raise UseError("The display has to be computed before answers can be kept.")
@@ -291,6 +297,8 @@ class Proving:
         return True
 
     def _outfit(self, session: Session) -> None:
+        from strandwright.jobs.night import Meter, Paint
+
         self.paint = Paint.of(session.addresses)
         self.meter = Meter(session.limiter.demand, session.limiter.allowed)
 
@@ -304,6 +312,9 @@ class Proving:
         self, wanted: Wanted, plan: Plan, ready: asyncio.Future[None], bridge: Bridge, halt: threading.Event
     ) -> None:
         """Send until halted; everything that touches the session happens in here."""
+        # What sends is loaded by who first sends, not by everyone who opens a display.
+        from strandwright.jobs.walk import walking
+
         words = ""
         try:
             with walking(

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from strandwright.jobs.walk import sentence
-from strandwright.plan import Plan
 from strandwright.readings import Answered, answered
 from strandwright.walk import Layout, diagnose, layout_of, open_answers
 from strandwright.workbench.spoken import spoken
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from strandwright.plan import Plan
 
 
 @dataclass(frozen=True)
@@ -23,6 +25,8 @@ class Walked:
 
     def data(self) -> dict[str, Any]:
         """Return it as plain data."""
+        from strandwright.jobs.walk import sentence
+
         seen = {a.target for a in self.answers}
         left = open_answers(self.answers)
         return {

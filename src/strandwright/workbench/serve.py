@@ -10,11 +10,10 @@ import socket
 import sys
 import webbrowser
 import zlib
-from collections.abc import Callable
-from pathlib import Path
+from importlib import import_module
+from typing import TYPE_CHECKING
 
 import uvicorn
-from starlette.applications import Starlette
 
 from strandwright.errors import UseError
 from strandwright.workbench import phone_prove
@@ -24,6 +23,12 @@ from strandwright.workbench.desk import Desk
 from strandwright.workbench.phone import make_phone_app
 from strandwright.workbench.phone.line import Line, serve_line
 from strandwright.workbench.worker import Worker
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from starlette.applications import Starlette
 
 LOOPBACK = "127.0.0.1"
 
@@ -100,6 +105,11 @@ async def _dark(app: Starlette) -> None:
     await app.state.listening.stop()
 
 
+def _load_for_plans() -> None:
+    for name in ("plan", "workbench.rooms.overview", "workbench.drawn"):
+        import_module(f"strandwright.{name}")
+
+
 def _leave(_number: int, _frame: object) -> None:
     raise SystemExit(0)
 
@@ -142,6 +152,8 @@ async def _serve(
         )
         phone_prove.join(phones, app)
         watching.append(asyncio.create_task(serve_line(line, phones, say, sys.stdout.isatty(), desk.tell)))
+    # While the first plan is computed in the other process, this one loads what it comes as and is shown with.
+    asyncio.get_running_loop().run_in_executor(None, _load_for_plans)
     if browser:
         asyncio.get_running_loop().run_in_executor(None, webbrowser.open, address)
     if hasattr(signal, "SIGHUP"):

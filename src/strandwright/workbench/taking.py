@@ -7,15 +7,18 @@ import tempfile
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from strandwright.book import BookWish, make_book, make_labels, stamp_of
-from strandwright.book.wish import Paper, Units
 from strandwright.jobs.files import file_stem
 from strandwright.jobs.open_data import place_words
 from strandwright.jobs.open_files import FORMS, write_forms
 from strandwright.jobs.plan import plan_file
 from strandwright.labels import sheet_size
 from strandwright.plan import STEPS, Plan, Progress
+
+if TYPE_CHECKING:
+    from strandwright.book.wish import Paper, Units
 
 Step = Callable[[int, int, str], None]
 Taken = tuple[str, bytes, str]

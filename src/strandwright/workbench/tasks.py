@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +13,8 @@ from strandwright.plan import STEPS, Plan
 from strandwright.workbench.brought import Brought, Kept, Proposal, Step
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from strandwright.book.wish import Paper, Units
     from strandwright.fill import Candidate, Prefer
     from strandwright.match import By

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from typing import TYPE_CHECKING
 
 from strandwright.display.source import parse_text
 from strandwright.jobs.demo import NAMES
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 COOKIE = "tour"
 CLOSED = "closed"

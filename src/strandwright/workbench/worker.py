@@ -9,10 +9,12 @@ import threading
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
-from multiprocessing.connection import Connection
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from strandwright.errors import DisplayError, StrandwrightError, UseError
+
+if TYPE_CHECKING:
+    from multiprocessing.connection import Connection
 
 Step = Callable[[int, int, str], None]
 

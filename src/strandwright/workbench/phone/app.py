@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from starlette.applications import Starlette
 from starlette.datastructures import MutableHeaders
@@ -12,11 +11,9 @@ from starlette.middleware import Middleware
 from starlette.requests import HTTPConnection, Request
 from starlette.responses import FileResponse, JSONResponse, RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
-from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from starlette.websockets import WebSocketDisconnect
 
 from strandwright.errors import StrandwrightError
-from strandwright.workbench.desk import Desk
 from strandwright.workbench.failing import failed, refuse
 from strandwright.workbench.guard import Guard
 from strandwright.workbench.limits import BodyLimit
@@ -24,8 +21,15 @@ from strandwright.workbench.pages import HERE, render
 from strandwright.workbench.phone import views
 from strandwright.workbench.phone.answers import AnswerError, Answers, Take
 from strandwright.workbench.phone.gate import SESSION_S, Gate, GateError
-from strandwright.workbench.pictures import Pictures
 from strandwright.workbench.values import back_to
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+    from strandwright.workbench.desk import Desk
+    from strandwright.workbench.pictures import Pictures
 
 COOKIE = "phone"
 MOST_BYTES = 64 * 2**10

@@ -6,9 +6,12 @@ import hashlib
 import hmac
 import secrets
 import time
-from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from strandwright.errors import StrandwrightError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 CODE_S = 600.0
 TRIES = 5

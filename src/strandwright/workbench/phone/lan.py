@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import ipaddress
 import socket
-from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from strandwright.errors import UseError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 # One address in each range that local networks use, and one outside: asking which way leads there sends nothing.
 _PROBES = ("10.255.255.254", "172.31.255.254", "192.168.255.254", "169.254.255.254", "192.0.2.1")

@@ -5,10 +5,8 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import io
-import socket
-from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import segno
 import uvicorn
@@ -16,6 +14,10 @@ import uvicorn
 from strandwright.errors import UseError
 from strandwright.workbench.phone.gate import Gate
 from strandwright.workbench.phone.lan import is_local, listen_at, local_addresses
+
+if TYPE_CHECKING:
+    import socket
+    from collections.abc import Callable, Iterator, Sequence
 
 
 @dataclass(frozen=True)

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from starlette.exceptions import HTTPException
-from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from strandwright.workbench.desk import Desk
 from strandwright.workbench.pages import page
-from strandwright.workbench.phone.line import Line
 from strandwright.workbench.rooms import Room
+
+if TYPE_CHECKING:
+    from starlette.requests import Request
+
+    from strandwright.workbench.phone.line import Line
 
 ROOM = Room("phone", "Phone", planless=True)
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from strandwright.jobs import document, export
-from strandwright.plan import Plan
-from strandwright.workbench.rooms import Ask, overview
+from strandwright.workbench.rooms import Ask
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from strandwright.plan import Plan
 
 
 @dataclass(frozen=True)
@@ -21,11 +23,15 @@ class Page:
 
 def whole(plan: Plan, _query: Mapping[str, str]) -> dict[str, Any]:
     """Return the display's numbers and findings."""
+    from strandwright.workbench.rooms import overview
+
     return overview.view(plan, Ask({}, "metric"))
 
 
 def strings(plan: Plan, query: Mapping[str, str]) -> dict[str, Any]:
     """Return one string: what feeds it, its fuses, and the addresses of its props."""
+    from strandwright.jobs import document, export
+
     names = list(plan.build.strings.names)
     asked = query.get("string", "")
     name = asked if asked in names else names[0]

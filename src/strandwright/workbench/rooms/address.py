@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from itertools import islice
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from strandwright.jobs import document, export
-from strandwright.plan import Plan
 from strandwright.signal.orders import string_orders
-from strandwright.workbench.rooms.room import Ask
+
+if TYPE_CHECKING:
+    from strandwright.plan import Plan
+    from strandwright.workbench.rooms.room import Ask
 
 MOST_ROWS = 500
 _WORDS = {"r": "red", "g": "green", "b": "blue", "w": "white"}

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from strandwright.jobs import document
-from strandwright.plan import Plan
 from strandwright.workbench.mends import place_of
-from strandwright.workbench.rooms.room import Ask
+
+if TYPE_CHECKING:
+    from strandwright.plan import Plan
+    from strandwright.workbench.rooms.room import Ask
 
 
 def view(plan: Plan, _ask: Ask) -> dict[str, Any]:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from strandwright.jobs.parts import parts_of
 from strandwright.jobs.place import place_document
 from strandwright.jobs.place_scene import scene, string_lengths
-from strandwright.plan import Plan
-from strandwright.workbench.rooms.room import Ask
+
+if TYPE_CHECKING:
+    from strandwright.plan import Plan
+    from strandwright.workbench.rooms.room import Ask
 
 # So many props stand in the table of one page.
 ROWS = 100

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from strandwright.plan import Plan
 from strandwright.walk import ANSWERS, SORTS, TITLES, Walk, look_words, place_words
-from strandwright.workbench.listening import Listening
-from strandwright.workbench.proving import Proving
-from strandwright.workbench.rooms.room import Ask
+
+if TYPE_CHECKING:
+    from strandwright.plan import Plan
+    from strandwright.workbench.listening import Listening
+    from strandwright.workbench.proving import Proving
+    from strandwright.workbench.rooms.room import Ask
 
 # Beyond so many steps a page lists no single props; they are reached by their id.
 _MOST_LISTED = 150
