@@ -12,7 +12,7 @@ from typing import Any, NoReturn
 import pytest
 
 import strandwright.jobs
-from strandwright.cli import main
+from strandwright.cli.run import main
 from tests.cli.running import COMMAND, big_display, environment, no_traceback, run, run_on_terminal
 
 
