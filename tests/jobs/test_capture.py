@@ -1,7 +1,9 @@
 """Capturing a show: what is kept, what is said, and that nothing is left behind where nothing was heard."""
 
+import re
 import socket
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import partial
@@ -26,10 +28,15 @@ def display(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def port() -> int:
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
+def receiver() -> Iterator[Receiver]:
+    """Yield what listens already, so that nobody else takes its port; a capture closes it."""
+    with Receiver(port=0) as made:
+        yield made
+
+
+@pytest.fixture
+def port(receiver: Receiver) -> int:
+    return receiver.port
 
 
 @contextmanager
@@ -53,19 +60,23 @@ def show(port: int, datagrams: list[bytes]) -> Iterator[None]:
         thread.join()
 
 
-def capture(display: Path, to: Path, port: int, seconds: float = 0.5, **how: object) -> Captured:
-    options = {"open_receiver": partial(Receiver, port=port)} | how
+def capture(display: Path, to: Path, receiver: Receiver, seconds: float = 0.5, **how: object) -> Captured:
+    options = {"open_receiver": lambda *_arguments, **_options: receiver} | how
     return capture_file(display, to, seconds, **options)  # type: ignore[arg-type]
 
 
-def test_what_is_heard_is_in_the_file_and_what_is_notable_is_said(display: Path, tmp_path: Path, port: int) -> None:
+def test_what_is_heard_is_in_the_file_and_what_is_notable_is_said(
+    display: Path, tmp_path: Path, receiver: Receiver, port: int
+) -> None:
     sent = [data(1, k, bytes([k])) for k in range(256)] + [data(1, 0, b"x", universe=99), b"noise"]
     to = tmp_path / "show.pcapng"
+    begun = time.monotonic()
     with show(port, sent):
-        captured = capture(display, to, port)
+        captured = capture(display, to, receiver)
+    lasted = time.monotonic() - begun
     assert captured.senders == ('"sender 1" (127.0.0.1)',)
     assert captured.octets == to.stat().st_size
-    assert 0.5 <= captured.seconds < 2.0
+    assert 0.5 <= captured.seconds <= lasted
     kept = [timed.datagram for timed in read(to, port)]
     assert len(kept) == captured.datagrams >= 200
     assert set(kept[:200]) <= set(sent)
@@ -76,12 +87,12 @@ def test_what_is_heard_is_in_the_file_and_what_is_notable_is_said(display: Path,
     ]
 
 
-def test_universes_of_which_nothing_is_heard_are_named(tmp_path: Path, port: int) -> None:
+def test_universes_of_which_nothing_is_heard_are_named(tmp_path: Path, receiver: Receiver, port: int) -> None:
     file = tmp_path / "big.json"
     file.write_text(big_display(3), encoding="utf-8")
     first, *others = universes_of(file)
     with show(port, [data(1, k, b"x", universe=first) for k in (0, 3)]):
-        captured = capture(file, tmp_path / "show.pcapng", port)
+        captured = capture(file, tmp_path / "show.pcapng", receiver)
     assert captured.notes[0] == (
         f"Universes of the display of which nothing was heard: {', '.join(map(str, others[:10]))}"
         f"{', ...' if len(others) > 10 else ''}."
@@ -91,48 +102,51 @@ def test_universes_of_which_nothing_is_heard_are_named(tmp_path: Path, port: int
     )
 
 
-def test_an_interrupt_ends_it_and_keeps_what_was_heard(display: Path, tmp_path: Path, port: int) -> None:
+def test_an_interrupt_ends_it_and_keeps_what_was_heard(
+    display: Path, tmp_path: Path, receiver: Receiver, port: int
+) -> None:
     def interrupt(seconds: float, datagrams: int) -> None:
         raise KeyboardInterrupt
 
     with show(port, [data(1, 0, b"x")]):
-        captured = capture(display, tmp_path / "show.pcapng", port, 60.0, progress=interrupt)
-    assert 0 < captured.seconds < 20
+        captured = capture(display, tmp_path / "show.pcapng", receiver, 600.0, progress=interrupt)
+    assert 0 < captured.seconds < 600
     assert len(list(read(tmp_path / "show.pcapng", port))) == captured.datagrams > 0
 
 
-def test_senders_that_were_not_named_are_left_out(display: Path, tmp_path: Path, port: int) -> None:
-    listen_here = {"open_receiver": lambda *a, **k: Receiver(port=port)}
+def test_senders_that_were_not_named_are_left_out(display: Path, tmp_path: Path, receiver: Receiver, port: int) -> None:
     with show(port, [data(1, 0, b"x")]), pytest.raises(UseError) as caught:
-        capture_file(display, tmp_path / "show.pcapng", 0.3, ["127.0.0.9"], **listen_here)  # type: ignore[arg-type]
-    assert str(caught.value).startswith("Nothing was heard in 0.3 s, so no file was written. See that the sender is on")
+        capture(display, tmp_path / "show.pcapng", receiver, 0.3, origins=["127.0.0.9"])
+    # A busy machine may listen for a moment longer.
+    words = r"Nothing was heard in \d\d?\.\d s, so no file was written\. See that the sender is on"
+    assert re.match(words, str(caught.value))
     assert " Datagrams left out, of senders that --from does not name: " in str(caught.value)
     assert list(tmp_path.iterdir()) == []
 
 
-def test_silence_is_said_and_leaves_no_file(display: Path, tmp_path: Path, port: int) -> None:
+def test_silence_is_said_and_leaves_no_file(display: Path, tmp_path: Path, receiver: Receiver) -> None:
     with pytest.raises(UseError) as caught:
-        capture(display, tmp_path / "show.pcapng", port, 1.0)
-    assert str(caught.value) == (
-        "Nothing was heard in 1.0 s, so no file was written. Only this computer was listened to; add --from multicast, or "
+        capture(display, tmp_path / "show.pcapng", receiver, 0.4)
+    assert re.sub(r"\d\d?\.\d s", "0.4 s", str(caught.value)) == (
+        "Nothing was heard in 0.4 s, so no file was written. Only this computer was listened to; add --from multicast, or "
         "--from and the address of the sender."
     )
     assert list(tmp_path.iterdir()) == []
 
 
-def test_a_file_that_is_there_is_not_overwritten(display: Path, tmp_path: Path, port: int) -> None:
+def test_a_file_that_is_there_is_not_overwritten(display: Path, tmp_path: Path, receiver: Receiver) -> None:
     to = tmp_path / "show.pcapng"
     to.write_text("mine")
     with pytest.raises(UseError, match=r"show.pcapng is there already and is not overwritten. Name another file.$"):
-        capture(display, to, port)
+        capture(display, to, receiver)
     assert to.read_text() == "mine"
     with pytest.raises(UseError, match=r"cannot be written \(No such file or directory\). Choose another place.$"):
-        capture(display, tmp_path / "gone" / "show.pcapng", port)
+        capture(display, tmp_path / "gone" / "show.pcapng", receiver)
 
 
 def test_a_port_in_use_leaves_no_file(display: Path, tmp_path: Path, port: int) -> None:
-    with Receiver(port=port), pytest.raises(UseError, match="is in use by another program"):
-        capture(display, tmp_path / "show.pcapng", port)
+    with pytest.raises(UseError, match="is in use by another program"):
+        capture_file(display, tmp_path / "show.pcapng", 0.5, open_receiver=partial(Receiver, port=port))
     assert list(tmp_path.iterdir()) == []
 
 

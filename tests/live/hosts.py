@@ -1,6 +1,6 @@
 """Three IP hosts on one cable: network namespaces of this machine, joined by a bridge, made and taken away by the test."""
 
-import os
+import secrets
 import signal
 import subprocess
 import sys
@@ -12,7 +12,7 @@ NAMES = ("post", "jetty", "shed")
 
 
 def run(*words: str) -> None:
-    subprocess.run(words, check=True, capture_output=True, timeout=20)
+    subprocess.run(words, check=True, capture_output=True, timeout=60)
 
 
 def _heed_interrupts() -> None:
@@ -23,7 +23,7 @@ class Hosts:
     """The hosts by name; each has the address 10.77.0.N on its interface lan0, and nothing leads out of them."""
 
     def __init__(self) -> None:
-        self._prefix = f"sw{os.getpid() % 100_000}"
+        self._prefix = f"sw{secrets.token_hex(4)}"
         self._started: list[subprocess.Popen[str]] = []
 
     def space(self, name: str) -> str:
@@ -45,6 +45,8 @@ class Hosts:
         here, bridge = self.space(name), self.space("bridge")
         run("ip", "-n", bridge, "link", "add", name, "type", "veth", "peer", "name", "lan0", "netns", here)
         run("ip", "-n", bridge, "link", "set", name, "master", "br0", "up")
+        # Its own for good, as a card's is: the others remember where they found it.
+        run("ip", "-n", here, "link", "set", "lan0", "address", f"02:00:0a:4d:00:0{NAMES.index(name) + 1}")
         run("ip", "-n", here, "addr", "add", f"{self.address(name)}/24", "dev", "lan0")
         run("ip", "-n", here, "link", "set", "lan0", "up")
         run("ip", "-n", here, "route", "add", "default", "dev", "lan0")
@@ -78,7 +80,7 @@ class Hosts:
     def down(self) -> None:
         self.stop()
         for name in (*NAMES, "bridge"):
-            subprocess.run(["ip", "netns", "delete", self.space(name)], capture_output=True, timeout=20, check=False)
+            subprocess.run(["ip", "netns", "delete", self.space(name)], capture_output=True, timeout=60, check=False)
 
 
 @contextmanager

@@ -3,7 +3,6 @@
 import errno
 import json
 import re
-import time
 from pathlib import Path
 
 import pytest
@@ -98,7 +97,6 @@ def test_a_killed_sender_is_known_and_its_lights_go_dark(tmp_path: Path) -> None
             assert left is not None
             assert (left.what, left.to, left.universes) == ("rail", ear.at, (4,))
             darken(left, cid_of(display))
-        time.sleep(0.1)
         dark = ear.data(4)[lit:]
     assert len(dark) >= 24
     assert {max(p.slots) for p in dark} == {0}

@@ -4,7 +4,6 @@ import errno
 import os
 import re
 import signal
-import socket
 import subprocess
 import sys
 import time
@@ -21,7 +20,7 @@ from strandwright.live.packet import Data, Discovery, Sync
 from strandwright.live.schedule import Clock
 from strandwright.live.sender import Sender
 from strandwright.live.stream import Frame, Stream
-from tests.live.listening import SOURCE, Ear, ends_well, listening, program
+from tests.live.listening import PATIENCE_S, SOURCE, Ear, ends_well, listening, program
 
 CID = bytes(range(16))
 
@@ -38,7 +37,6 @@ def test_nothing_is_sent_before_a_frame_is_shown() -> None:
     with listening() as ear:
         with sender(ear):
             time.sleep(0.1)
-        time.sleep(0.05)
         assert ear.datagrams == []
 
 
@@ -51,7 +49,6 @@ def test_a_frame_arrives_and_the_stream_ends(many: bool, monkeypatch: pytest.Mon
         with sender(ear, 1, 7, priority=120) as made:
             made.show(frame(10, 20))
             ear.wait_for(lambda e: len(e.datagrams) >= 7)
-        ear.wait_for(lambda e: len(e.data(7)) == 7)
         for universe, value in ((1, 10), (7, 20)):
             packets = ear.data(universe)
             assert [p.slots for p in packets[:3]] == [bytes([value]) * 512] * 3
@@ -67,8 +64,7 @@ def test_many_universes_all_arrive_in_pieces_of_what_one_call_takes(monkeypatch:
         with Sender(universes, ear.at, cid=CID, source="x") as made:
             for k in range(1, 9):
                 made.show(np.full((30, 512), k, np.uint8))
-                time.sleep(0.05)
-        ear.wait_for(lambda e: bool(e.data(30)) and sum(p.terminated for p in e.data(30)) == 3)
+                ear.wait_for(lambda e, k=k: any(p.slots[0] == k for p in e.data(30)))  # type: ignore[misc]
         told = made.statistics()
         arrived = [p for p in ear.packets() if isinstance(p, Data)]
         assert len(arrived) == told.packets + 4 * 30
@@ -77,14 +73,17 @@ def test_many_universes_all_arrive_in_pieces_of_what_one_call_takes(monkeypatch:
 
 
 def test_a_changed_frame_goes_out_at_the_rate() -> None:
+    """Never oftener; what a busy machine gives no turn is left out and counted."""
     with listening() as ear, sender(ear, rate_hz=100.0) as made:
-        for k in range(1, 40):
-            made.show(frame(k))
-            time.sleep(0.01)
-        told = made.statistics()
-        assert told.packets >= 10
-        assert told.failed == 0
-        assert len(told.begun_late_s) == len(told.gone_late_s) == told.frames
+        begun, value = time.monotonic(), 0
+        while made.statistics().packets < 30:
+            value += 1
+            made.show(frame(value % 251))
+            time.sleep(0.002)
+        told, lasted = made.statistics(), time.monotonic() - begun
+    assert told.failed == 0
+    assert len(told.begun_late_s) == len(told.gone_late_s) == told.frames
+    assert 30 <= told.frames + told.missed <= lasted * 100.0 + 1
 
 
 def test_no_frame_passes_by_the_limit() -> None:
@@ -138,13 +137,10 @@ def test_a_frame_of_another_shape_is_refused(shown: Frame) -> None:
 
 def test_the_sacn_package_receives_it_and_hears_the_end() -> None:
     """The package is an implementation of its own; priorities: the higher of two sources is what it shows."""
-    free = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)
-    free.bind(("127.0.0.1", 0))
-    port = free.getsockname()[1]
-    free.close()
     got: list[sacn.DataPacket] = []
     gone: list[str] = []
-    receiver = sacn.sACNreceiver(bind_address="127.0.0.1", bind_port=port)
+    receiver = sacn.sACNreceiver(bind_address="127.0.0.1", bind_port=0)
+    port = receiver._handler.socket._socket.getsockname()[1]
     receiver.register_listener("universe", got.append, universe=5)
     receiver.register_listener("availability", lambda universe, changed: gone.append(changed))
     receiver.start()
@@ -167,7 +163,7 @@ def test_the_sacn_package_receives_it_and_hears_the_end() -> None:
 
 
 def until(holds: Callable[[], bool]) -> None:
-    end = time.monotonic() + 30.0
+    end = time.monotonic() + PATIENCE_S
     while not holds():
         assert time.monotonic() < end
         time.sleep(0.01)
@@ -201,7 +197,6 @@ def test_a_signal_ends_the_stream(number: signal.Signals, status: int) -> None:
         process.send_signal(number)
         process.communicate(timeout=60)
         assert process.returncode == status
-        ear.wait_for(lambda e: len(e.data()) >= 7)
         ends_well(ear.data())
 
 
@@ -212,8 +207,6 @@ def test_the_end_of_the_caller_ends_the_stream(text: str, then: str) -> None:
     with listening() as ear:
         process = program(text.format(then=then), ear.at)
         process.communicate(timeout=60)
-        ear.wait_for(lambda e: any(p.terminated for p in e.data()))
-        time.sleep(0.2)
         ends_well(ear.data())
 
 
@@ -223,7 +216,6 @@ def test_a_killed_sender_is_silent_at_once() -> None:
         ear.wait_for(lambda e: len(e.data()) >= 3)
         process.kill()
         process.communicate(timeout=60)
-        time.sleep(0.1)
         count = len(ear.datagrams)
         time.sleep(1.2)
         assert len(ear.datagrams) == count
@@ -245,19 +237,18 @@ def test_trouble_with_the_network_is_said_once_and_recovered_from(monkeypatch: p
         made.show(frame(1))
         ear.wait_for(lambda e: len(e.data()) >= 3)
         down[0] = True
-        for k in range(60):
-            made.show(frame(k))
-            time.sleep(0.02)
-        assert made.statistics().failed > 5
+        until(lambda: made.show(frame(made.statistics().failed)) is not None and made.statistics().failed > 5)
         down[0] = False
         made.show(frame(99))
         ear.wait_for(lambda e: any(p.slots[0] == 99 for p in e.data()))
-        until(lambda: len(said) == 2)
-    assert said[0] == (
+        until(lambda: any("works again" in words for words in said))
+    first, *_, last = (words for words in said if words.startswith("Sending to"))
+    assert len([words for words in said if words.startswith("Sending to")]) == 2
+    assert first == (
         f"Sending to {ear.at} fails (Network is unreachable). It is tried again with every frame; "
         "check the cable or the wireless network."
     )
-    assert re.fullmatch(rf"Sending to {re.escape(ear.at)} works again after \d+\.\d s\.", said[1])
+    assert re.fullmatch(rf"Sending to {re.escape(ear.at)} works again after \d+\.\d s\.", last)
 
 
 def test_an_end_that_could_not_leave_is_known(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -302,23 +293,30 @@ def test_a_machine_without_a_network_gets_one() -> None:
         env=os.environ | {"PYTHONPATH": str(SOURCE)},
         capture_output=True,
         encoding="utf-8",
-        timeout=30,
+        timeout=PATIENCE_S,
         check=False,
     )
     assert (done.returncode, done.stderr) == (0, "")
-    first, second = done.stdout.splitlines()
+    # A busy machine may have more to say: that it was.
+    first, second = (words for words in done.stdout.splitlines() if words.startswith("Sending to"))
     assert first.startswith("Sending to 127.0.0.1 fails (Network is unreachable).")
     assert second.startswith("Sending to 127.0.0.1 works again after ")
 
 
 def test_a_laptop_that_slept_says_so_and_sends_on() -> None:
     said: list[str] = []
-    asleep = [0.0]
-    clock = Clock(time.monotonic, lambda: time.monotonic() + asleep[0], time.sleep)
+    stands, slept = [0.0], [0.0]
+
+    def sleep(seconds: float) -> None:
+        time.sleep(0.001)
+        stands[0] += seconds
+
+    # Its own clock, so that a machine too busy for a while does not add to what it slept.
+    clock = Clock(lambda: stands[0], lambda: stands[0] + slept[0], sleep)
     with listening() as ear, sender(ear, say=said.append, clock=clock) as made:
         made.show(frame(1))
         ear.wait_for(lambda e: len(e.data()) >= 3)
-        asleep[0] = 7200.0
+        slept[0] = 7200.0
         until(lambda: bool(said))
         made.show(frame(2))
         ear.wait_for(lambda e: any(p.slots[0] == 2 for p in e.data()))
@@ -378,7 +376,7 @@ def member(universe):
 first, group = member(258)
 port = first.getsockname()[1]
 first.setsockopt(socket.IPPROTO_IP, socket.IP_ADD_MEMBERSHIP, socket.inet_aton(group) + socket.inet_aton("127.0.0.1"))
-first.settimeout(5)
+first.settimeout(30)
 with Sender([1, 258], f"multicast:{port}", cid=bytes(16), source="x", interface="127.0.0.1") as sender:
     sender.show(np.full((2, 512), 7, np.uint8))
     print({decode(first.recv(2000)).universe for _ in range(3)})
@@ -388,5 +386,5 @@ with Sender([1, 258], f"multicast:{port}", cid=bytes(16), source="x", interface=
 def test_multicast_takes_a_universe_to_its_group() -> None:
     """ANSI E1.31-2018 clause 9.3.1. On the loopback interface, in a process that no guard watches."""
     process = program(_MULTICAST)
-    out, err = process.communicate(timeout=20)
+    out, err = process.communicate(timeout=PATIENCE_S)
     assert (out, err) == ("{258}\n", "")
