@@ -14,10 +14,14 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from sacn.messages.data_packet import DataPacket
 
+from strandwright.live import Sender
+from strandwright.live.schedule import Clock
+from strandwright.live.stream import Frame
 from strandwright.readings import answered, place_of
 from tests.cli.running import COMMAND, PATIENCE_S, environment, no_traceback, run, run_here
 from tests.live.listening import Ear, ends_well, listening
@@ -37,20 +41,41 @@ def file(tmp_path: Path) -> Path:
 def walk(file: Path, ear: Ear, lines: str, *options: str) -> subprocess.CompletedProcess[str]:
     done = run_here("walk", file, "--to", ear.at, *options, lines=lines)
     no_traceback(done)
-    time.sleep(0.1)
     return done
+
+
+class Prompt(Sender):
+    """Sends two hundred frames a second, and lets nobody go on before a frame that was shown has left."""
+
+    def __init__(self, *arguments: Any, **options: Any) -> None:
+        super().__init__(*arguments, rate_hz=200.0, **options)
+
+    def show(self, frame: Frame) -> Frame:
+        shown = super().show(frame)
+        end = time.monotonic() + PATIENCE_S
+        while not self.has_sent:
+            assert time.monotonic() < end
+            time.sleep(0.001)
+        return shown
 
 
 @pytest.fixture
 def hurried(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let the walk's own clock go four times as fast; frames still leave at their rate."""
-    monkeypatch.setattr("strandwright.cli.walk.time", SimpleNamespace(monotonic=lambda: 4.0 * time.monotonic()))
+    """Let the walk's own clock stand but where the walk waits, so that no time is lost and no frame left out."""
+    now = [1000.0]
+
+    def wait(seconds: float) -> None:
+        now[0] += seconds
+
+    monkeypatch.setattr("strandwright.cli.walk.time", SimpleNamespace(monotonic=lambda: now[0]))
+    monkeypatch.setattr("strandwright.cli.walking.time", SimpleNamespace(sleep=wait))
+    monkeypatch.setattr("strandwright.jobs.walk.Sender", Prompt)
 
 
 def frames(ear: Ear, universe: int = 1) -> list[tuple[int, ...]]:
     """Distinct frames in the order in which they came, as the sacn package reads them."""
     found: list[tuple[int, ...]] = []
-    for datagram in list(ear.datagrams):
+    for datagram in ear.datagrams:
         if datagram[18:22] != b"\0\0\0\x04":  # root vector of data packets, ANSI E1.31-2018 clause 5.5
             continue
         packet = DataPacket.make_data_packet(tuple(datagram))
@@ -75,6 +100,7 @@ PROPS = [
 ]
 
 
+@pytest.mark.usefixtures("hurried")
 def test_each_prop_lights_exactly_its_own_slots_and_at_the_end_all_is_dark(file: Path) -> None:
     with listening() as ear:
         done = walk(file, ear, "next\n" * 18, "--only", "prop")
@@ -83,6 +109,20 @@ def test_each_prop_lights_exactly_its_own_slots_and_at_the_end_all_is_dark(file:
         ends_well(ear.data())
     assert done.stdout.count("== ") == 18
     assert done.stdout.splitlines()[-2] == "That was the last step."
+
+
+class Busy(Sender):
+    """Sends from a machine that gives it a turn three times a second."""
+
+    def __init__(self, *arguments: Any, **options: Any) -> None:
+        super().__init__(*arguments, clock=Clock(sleep_s=lambda seconds: time.sleep(seconds + 0.3)), **options)
+
+
+def test_on_a_busy_machine_a_script_waits_until_a_step_was_lit(file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("strandwright.jobs.walk.Sender", Busy)
+    with listening() as ear:
+        walk(file, ear, "next\n" * 4 + "q\n", "--only", "prop")
+        assert frames(ear) == [*(lit(r) for r in PROPS[:5]), lit()]
 
 
 @pytest.mark.usefixtures("hurried")
@@ -109,6 +149,7 @@ def test_a_string_an_output_and_a_jump_light_what_they_name(file: Path) -> None:
     assert seen[at : at + 5] == [*colours, lit()]
 
 
+@pytest.mark.usefixtures("hurried")
 def test_answers_are_kept_and_reported_until_they_are_closed(file: Path) -> None:
     with listening() as ear:
         done = walk(file, ear, "l\ngrbw\nj rail/prop05\ndark cap is wet\nj rail/prop06\nlit\nq\n")
@@ -137,6 +178,7 @@ def test_answers_are_kept_and_reported_until_they_are_closed(file: Path) -> None
     assert "By hand: 0 open of 6 answers" in closed.stdout
 
 
+@pytest.mark.usefixtures("hurried")
 def test_the_next_walk_goes_on_where_the_last_one_stopped(file: Path) -> None:
     with listening() as ear:
         walk(file, ear, "n\nn\nq\n", "--only", "prop")
@@ -189,7 +231,6 @@ def test_ctrl_c_and_a_request_to_end_leave_darkness(file: Path, ended_by: signal
             said, told = child.communicate(timeout=PATIENCE_S)
         finally:
             child.kill()
-        time.sleep(0.1)
         ends_well(ear.data())
     assert child.returncode == (130 if ended_by == signal.SIGINT else 143)
     assert "Traceback" not in said + told
@@ -233,8 +274,9 @@ def on_terminal(file: Path, ear: Ear, talk: Callable[[Callable[[str], None], Cal
 
     try:
         talk(press, wait_for)
-        while read(0.5) and child.poll() is None:
-            pass
+        end = time.monotonic() + PATIENCE_S
+        while read(0.5):  # to the very end: what was said last may still lie in the terminal once the child is gone
+            assert time.monotonic() < end, shown
         assert child.wait(timeout=PATIENCE_S) == 0, shown
     finally:
         child.kill()
@@ -283,6 +325,7 @@ def test_single_keys_lead_through_a_walk_on_a_terminal(file: Path) -> None:
     assert [(a.target, a.answer, a.note) for a in answered(file)][-1] == ("rail/prop05", "dark", "near the post")
 
 
+@pytest.mark.usefixtures("hurried")
 def test_what_was_mistyped_is_told_and_the_walk_goes_on(file: Path) -> None:
     with listening() as ear:
         done = walk(file, ear, "wobble\nj rail/prop99\nwait x\nl\nq\n")

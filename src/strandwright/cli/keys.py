@@ -5,12 +5,15 @@ from __future__ import annotations
 import codecs
 import os
 import queue
+import re
 import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 
 ENTER, ESCAPE, ERASE, LEFT, RIGHT = "enter", "escape", "erase", "left", "right"
+# Of ECMA-48: CSI with its parameters and final letter, SS3 with one letter, Alt with another.
+_SEQUENCE = re.compile(r"\x1b\[[0-?]*[ -/]*[@-~]|\x1bO[ -~]|\x1b[ -~]|.", re.DOTALL)
 _ARROWS = {"\x1b[C": RIGHT, "\x1bOC": RIGHT, "\x1b[D": LEFT, "\x1bOD": LEFT}
 _SINGLE = {"\r": ENTER, "\n": ENTER, "\x1b": ESCAPE, "\x7f": ERASE, "\b": ERASE}
 
@@ -59,11 +62,18 @@ class Input:
 
 
 def keys(text: str) -> Iterator[str]:
-    """Yield the keys in what a terminal sent in one piece; other escape sequences count as nothing."""
-    if text in _ARROWS:
-        yield _ARROWS[text]
-    elif len(text) == 1 or not text.startswith("\x1b"):
-        yield from (_SINGLE.get(letter, letter) for letter in text)
+    """Yield the keys in what a terminal sent in one piece, of which a busy machine reads several at once.
+
+    Escape sequences other than arrows count as nothing.
+
+    >>> list(keys("n\\x1b[C\\x1b[C\\x1b[3~q")), list(keys("\\x1b"))
+    (['n', 'right', 'right', 'q'], ['escape'])
+    """
+    for one in _SEQUENCE.findall(text):
+        if len(one) == 1:
+            yield _SINGLE.get(one, one)
+        elif one in _ARROWS:
+            yield _ARROWS[one]
 
 
 def _windows_keys() -> Iterator[str]:

@@ -17,8 +17,9 @@ from strandwright.jobs.walk import Session, first_words
 from strandwright.walk import ANSWERS, LIT, TITLES, WRONG, is_seen, look_words, place_words
 
 _TICK_S = 0.02
-# From a script a step lasts long enough for some frames to leave, at 40 of them a second.
+# From a script a step lasts long enough for some frames to leave, at 40 of them a second; longer on a busy machine.
 _DWELL_S = 0.15
+_PATIENCE_S = 10.0
 _LONGEST_WAIT_S = 3600.0
 _REPEAT_S = 2.0
 _WIDEST = 100
@@ -108,8 +109,10 @@ class Guide:
                 self._say(f"  {quarter * 25} % of full white; any key stops")
 
     def _linger(self, seconds: float) -> None:
-        end = self.clock() + seconds
-        while self.clock() < end:
+        begun = self.clock()
+        while (lasted := self.clock() - begun) < seconds or (
+            not self.session.sender.has_sent and lasted < seconds + _PATIENCE_S
+        ):
             self._show(self.clock())
             time.sleep(_TICK_S)
 

@@ -119,6 +119,7 @@ class Sender:
         self._limit, self._say = limit, say
         self._clock = clock or system_clock()
         self._frame: Frame | None = None
+        self._tried: Frame | None = None
         self._thread: threading.Thread | None = None
         self._lock = threading.Lock()
         self._stopping = threading.Event()
@@ -148,6 +149,11 @@ class Sender:
     def left_dark(self) -> bool:
         """Whether nothing was ever shown, or the end of the stream has left this computer."""
         return self._left_dark
+
+    @property
+    def has_sent(self) -> bool:
+        """Whether the frame shown last has had its turn to leave, or none will have any more."""
+        return self._tried is self._frame or self._stopping.is_set() or self._fault is not None
 
     def show(self, frame: Frame) -> Frame:
         """Send a frame from now on, and return it as it goes out after the limit.
@@ -250,6 +256,7 @@ class Sender:
             self._frames += 1
             self._missed += tick.missed
             self._packets += len(rows)
+            self._tried = frame
             self._begun.append(begun - tick.deadline_s)
             self._gone.append(now_s() - tick.deadline_s)
 
