@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import errno
 import os
+import threading
 from collections.abc import Awaitable, Callable
 from pathlib import Path
 from typing import Any
@@ -66,7 +67,7 @@ def test_a_file_that_is_gone_is_noticed_and_not_made_again(
         text = demo_file.read_text(encoding="utf-8")
         demo_file.unlink()
         version = desk.version
-        await desk.newer(version, 5)
+        await desk.newer(version, 60)
         assert desk.elsewhere.startswith("cannot be read any more")
         assert desk.read_only
         with pytest.raises(UseError, match=r"landing\.yaml cannot be read, so nothing was changed"):
@@ -74,10 +75,52 @@ def test_a_file_that_is_gone_is_noticed_and_not_made_again(
         assert not demo_file.exists()
         assert desk.plan is demo_plan
         version = desk.version
-        demo_file.write_text(text, encoding="utf-8")
-        await desk.newer(version, 5)
+        # As an editor does it: all at once, so that nobody sees half of it.
+        whole = demo_file.with_suffix(".new")
+        whole.write_text(text, encoding="utf-8")
+        os.replace(whole, demo_file)
+        await desk.newer(version, 60)
         assert not desk.read_only
         watching.cancel()
+
+    at_the_desk(demo_file, demo_plan, work)
+
+
+def test_what_was_read_before_an_edit_of_the_workbench_is_no_news(
+    demo_file: Path, demo_plan: Plan, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(desks, "WATCH_S", 0.001)
+    usual, calls, held, go_on = desks.read_text, [0], threading.Event(), threading.Event()
+
+    def read_text(path: Path) -> str:
+        text = usual(path)
+        calls[0] += 1
+        if calls[0] == 1:  # the watch, on a machine that gives it no turn until the edit is through
+            held.set()
+            assert go_on.wait(60)
+        return text
+
+    async def work(desk: Desk) -> None:
+        monkeypatch.setattr(desks, "read_text", read_text)
+        watching = asyncio.create_task(desk.watch())
+        await asyncio.to_thread(held.wait, 60)
+        await desk.put({LENGTH: "7 m"}, {}, "a")
+        told: list[str] = []
+        tell = desk.tell
+
+        async def noted() -> None:
+            told.append(desk.elsewhere)
+            await tell()
+
+        monkeypatch.setattr(desk, "tell", noted)
+        before = calls[0]
+        go_on.set()
+        async with asyncio.timeout(60):
+            while calls[0] < before + 3:
+                await asyncio.sleep(0.001)
+        watching.cancel()
+        assert not any(told)
+        assert not desk.read_only
 
     at_the_desk(demo_file, demo_plan, work)
 
@@ -192,11 +235,11 @@ def test_a_plan_that_does_not_come_is_told_and_the_last_one_stays(
 
         desk.worker = Still(raises)
         await desk.put({SPAN: "1.3 m"}, {}, "a")
-        await desk.settled(5)
+        await desk.settled(60)
         assert (desk.trouble, desk.plan, desk.current, desk.solving) == (told, demo_plan, False, None)
         desk.worker = Still(lambda *_: demo_plan)
         await desk.again()
-        await desk.settled(5)
+        await desk.settled(60)
         assert (desk.trouble, desk.current) == ("", True)
 
     at_the_desk(demo_file, demo_plan, work)

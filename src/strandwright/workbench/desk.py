@@ -104,12 +104,14 @@ class Desk:
             await asyncio.sleep(WATCH_S)
             if self._editing.locked() or (self.blank and await asyncio.to_thread(is_blank, self.path)):
                 continue
+            known = self.text
             try:
                 text = await asyncio.to_thread(read_text, self.path)
-                news = "" if text == self.text else "was changed by something else"
+                news = "" if text == known else "was changed by something else"
             except DisplayError as error:
                 news = f"cannot be read any more: found {error.problems[0].found}"
-            if self._editing.locked() or news == self.elsewhere:
+            # What was read while the workbench itself wrote or read the file may be older than what it knows.
+            if self._editing.locked() or self.text is not known or news == self.elsewhere:
                 continue
             self.elsewhere = news
             await self.tell()
