@@ -101,5 +101,5 @@ async def bench_of(path: Path, plan: Plan) -> tuple[Desk, Starlette]:
     """Return a desk with a display on it, and its application."""
     desk = Desk(path, Still(lambda *_: plan))
     await desk.read()
-    await desk.settled(5)
+    await desk.settled(60)
     return desk, make_app(desk, Still(lambda *_: plan), [HOST], Album())

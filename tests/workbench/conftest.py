@@ -6,9 +6,12 @@ import json
 import os
 import re
 import shutil
+import signal
 import subprocess
 import sys
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,9 +19,13 @@ from urllib.parse import urlsplit
 from urllib.request import Request, urlopen
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from strandwright.plan import Plan
+from tests.workbench.lit import PATIENCE_S, SMALL, Ear
+
+# What a page comes to show is what is asked; how soon depends on what else this machine does.
+expect.set_options(timeout=1000 * PATIENCE_S)
 
 CHROMIUM = "/usr/bin/chromium"
 # Without these Chromium looks for updates and other hosts when it starts.
@@ -63,6 +70,7 @@ class Bench:
 def tab_of(browser: Browser, bench: Bench, room: str = "", there: str = ".finding", **context: Any) -> Iterator[Page]:
     """Yield a page at a workbench; asking another host for anything, or an error in its console, fails the test."""
     made = browser.new_context(**({"viewport": {"width": 1280, "height": 900}} | context))
+    made.set_default_timeout(1000 * PATIENCE_S)
     page = made.new_page()
     strangers: list[str] = []
     errors: list[str] = []
@@ -78,7 +86,7 @@ def tab_of(browser: Browser, bench: Bench, room: str = "", there: str = ".findin
     page.on("console", lambda message: errors.append(message.text) if message.type == "error" else None)
     page.on("pageerror", lambda error: errors.append(str(error)))
     page.goto(bench.address + room)
-    page.locator(there).first.wait_for(timeout=30_000)
+    page.locator(there).first.wait_for()
     yield page
     made.close()
     assert not strangers
@@ -106,9 +114,59 @@ def start(file: Path, *options: str) -> Bench:
 def end(bench: Bench) -> None:
     """End a workbench the way Ctrl-C does."""
     bench.process.terminate()
-    bench.process.wait(10)
+    bench.process.wait(PATIENCE_S)
     if bench.process.stdout is not None:
         bench.process.stdout.close()
+
+
+def until(holds: Callable[[], object]) -> None:
+    """Wait until something holds; fail where it does not in time."""
+    stop = time.monotonic() + PATIENCE_S
+    while not holds():
+        assert time.monotonic() < stop, "it did not come to hold in time"
+        time.sleep(0.02)
+
+
+def settled(bench: Bench) -> None:
+    """Wait until the numbers are those of the file."""
+
+    def current() -> object:
+        with urlopen(bench.address + "overview.json", timeout=PATIENCE_S) as answer:
+            return json.load(answer)["current"]
+
+    until(current)
+
+
+def workers(bench: Bench) -> list[int]:
+    """Return the processes that a workbench computes in."""
+    children = Path(f"/proc/{bench.process.pid}/task/{bench.process.pid}/children")
+    lines = {
+        int(pid): Path(f"/proc/{pid}/cmdline").read_bytes() for pid in children.read_text(encoding="ascii").split()
+    }
+    return [pid for pid, line in lines.items() if b"spawn_main" in line]
+
+
+@contextmanager
+def held(bench: Bench) -> Iterator[None]:
+    """Keep long work that was just begun from ending before the block does, however quick this machine is."""
+    until(lambda: len(workers(bench)) == 2)  # that of the plan, and that of the work
+    stopped = workers(bench)
+    for pid in stopped:
+        os.kill(pid, signal.SIGSTOP)
+    try:
+        yield
+    finally:
+        for pid in stopped:
+            with suppress(ProcessLookupError):
+                os.kill(pid, signal.SIGCONT)
+
+
+@pytest.fixture
+def ear() -> Iterator[Ear]:
+    """Yield a receiver on loopback."""
+    made = Ear()
+    yield made
+    made.close()
 
 
 @pytest.fixture
@@ -117,6 +175,14 @@ def demo_file(tmp_path: Path) -> Path:
     from strandwright.jobs.demo import write_demo
 
     return write_demo(tmp_path)[0]
+
+
+@pytest.fixture
+def small_file(tmp_path: Path) -> Path:
+    """Return a small display whose plan is there at once."""
+    path = tmp_path / "small.yaml"
+    path.write_text(SMALL, encoding="utf-8")
+    return path
 
 
 @pytest.fixture(scope="session")
@@ -150,13 +216,10 @@ def bench(benches: list[Bench], demo_file: Path, tmp_path_factory: pytest.TempPa
     made = benches[0]
     shutil.copy(demo_file, made.file)
     shutil.rmtree(made.file.parent / ".strandwright", ignore_errors=True)
-    with urlopen(Request(made.address + "read-again", b"", {"origin": made.address.rstrip("/")}), timeout=30):
+    with urlopen(Request(made.address + "read-again", b"", {"origin": made.address.rstrip("/")}), timeout=PATIENCE_S):
         pass
-    for _ in range(100):
-        with urlopen(made.address + "overview.json", timeout=30) as answer:
-            if json.load(answer)["current"]:
-                return made
-    raise AssertionError("the workbench did not come to rest")
+    settled(made)
+    return made
 
 
 # Not for the whole run: while Playwright is there, no other test can have an event loop of its own.

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import asyncio
-import socket
 import time
 from collections.abc import Callable
 from pathlib import Path
 
 from strandwright.display.files import read_text
 from strandwright.jobs.plan import plan_file
-from strandwright.live.packet import Data, decode
+from strandwright.live.packet import Data
 from strandwright.plan import Plan
 from strandwright.workbench.desk import Desk
 from strandwright.workbench.worker import Worker
+from tests.live import listening
 
+PATIENCE_S = listening.PATIENCE_S
 # Two strings of bare lights, so that nothing glows in a shell and the plan is quick.
 SMALL = """\
 display: Small yard
@@ -57,46 +58,28 @@ async def changed(desk: Desk, before: str, after: str) -> None:
     await desk.tell()
 
 
-async def soon(holds: Callable[[], object], seconds: float = 5.0) -> None:
+async def soon(holds: Callable[[], object]) -> None:
     """Wait until something holds; fail where it does not in time."""
-    end = time.monotonic() + seconds
+    end = time.monotonic() + PATIENCE_S
     while not holds():
         assert time.monotonic() < end, "it did not come to hold in time"
         await asyncio.sleep(0.02)
 
 
-class Ear:
-    """A receiver on loopback."""
-
-    def __init__(self) -> None:
-        self.socket = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)
-        self.socket.bind(("127.0.0.1", 0))
-        self.socket.setblocking(False)
-        self.heard: list[Data] = []
+class Ear(listening.Ear):
+    """A receiver on loopback, asked for what the lights get."""
 
     @property
-    def address(self) -> str:
-        return f"127.0.0.1:{self.socket.getsockname()[1]}"
-
-    def listen(self) -> list[Data]:
+    def heard(self) -> list[Data]:
         """Return all data packets that came so far."""
-        while True:
-            try:
-                packet = decode(self.socket.recv(2000))
-            except BlockingIOError:
-                return self.heard
-            if isinstance(packet, Data):
-                self.heard.append(packet)
+        return [packet for packet in self.packets() if isinstance(packet, Data)]
 
     @property
     def terminated(self) -> int:
         """Return how many packets ended their stream."""
-        return sum(packet.terminated for packet in self.listen())
+        return sum(packet.terminated for packet in self.heard)
 
     def slots(self) -> bytes:
         """Return the newest slots that came of a running stream, empty where none did."""
-        running = [packet for packet in self.listen() if not packet.terminated]
+        running = [packet for packet in self.heard if not packet.terminated]
         return running[-1].slots if running else b""
-
-    def close(self) -> None:
-        self.socket.close()

@@ -50,6 +50,7 @@ def test_the_pages_that_are_not_rooms(look: Page, bench: Bench) -> None:
     assert serious(page) == []
     page.get_by_label("Code").fill(code)
     page.get_by_role("button", name="Go in").click()
+    expect(page.get_by_role("link", name="Strings")).to_be_visible()
     for name in ("overview", "strings"):
         page.goto(address + name)
         assert serious(page) == [], name

@@ -18,7 +18,7 @@ from strandwright.plan import Plan, make_plan
 from strandwright.workbench.rooms.book import PARTS, export_wanted, labels_wanted, view
 from strandwright.workbench.rooms.room import Ask
 from tests.book.reading import pages
-from tests.workbench.conftest import Bench
+from tests.workbench.conftest import Bench, held
 
 
 @pytest.fixture(scope="module")
@@ -87,9 +87,10 @@ def begun(tab: Page, name: str) -> None:
 def test_book_labels_and_open_files_are_made_with_a_bar_and_taken_away(tab: Page, bench: Bench, tmp_path: Path) -> None:
     tab.goto(bench.address + "book")
     begun(tab, "Make the book (PDF)")
-    expect(tab.locator("#errand-book progress")).to_be_visible()
+    with held(bench):
+        expect(tab.locator("#errand-book progress")).to_be_visible()
     link = tab.get_by_role("link", name=re.compile(r"^Take .*-book\.pdf"))
-    expect(link).to_be_visible(timeout=90_000)
+    expect(link).to_be_visible()
     with tab.expect_download() as got:
         link.click()
     book = saved(got.value, tmp_path)
@@ -99,18 +100,18 @@ def test_book_labels_and_open_files_are_made_with_a_bar_and_taken_away(tab: Page
 
     tab.get_by_label("Sheet: page, then width").fill("a9-1x1")
     begun(tab, "Make the labels (PDF)")
-    expect(tab.locator("#errand-labels")).to_contain_text('found "a9-1x1", expected one of a4-70x37', timeout=30_000)
+    expect(tab.locator("#errand-labels")).to_contain_text('found "a9-1x1", expected one of a4-70x37')
     tab.get_by_label("Sheet: page, then width").fill("a4-48.5x25.4")
     begun(tab, "Make the labels (PDF)")
     link = tab.get_by_role("link", name=re.compile(r"^Take .*-labels\.pdf"))
-    expect(link).to_be_visible(timeout=90_000)
+    expect(link).to_be_visible()
     with tab.expect_download() as got:
         link.click()
     assert "rail-shore/" in pages(saved(got.value, tmp_path))[0]
 
     begun(tab, "Write every open form (ZIP)")
     link = tab.get_by_role("link", name=re.compile(r"^Take .*\.zip"))
-    expect(link).to_be_visible(timeout=90_000)
+    expect(link).to_be_visible()
     with tab.expect_download() as got:
         link.click()
     with zipfile.ZipFile(saved(got.value, tmp_path)) as archive:
@@ -122,6 +123,7 @@ def test_every_chapter_has_a_page_with_pictures_and_a_twin(tab: Page, bench: Ben
     for part, title in PARTS.items():
         tab.goto(f"{bench.address}book?part={part}")
         expect(tab.get_by_role("link", name=title)).to_have_attribute("aria-current", "true")
+        tab.wait_for_load_state()
         broken = tab.evaluate("[...document.images].filter((i) => !i.complete || !i.naturalWidth).map((i) => i.src)")
         assert broken == []
         with urllib.request.urlopen(f"{bench.address}book.json?part={part}") as answer:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, Page, expect
 
-from tests.workbench.conftest import Bench, end, serious, start
+from tests.workbench.conftest import Bench, end, held, serious, start
 
 
 def press(tab: Page, name: str) -> None:
@@ -90,10 +90,11 @@ def test_a_file_with_mistakes_is_shown_with_their_lines_and_the_last_good_number
 def test_long_work_can_be_stopped_and_what_it_brings_can_be_used(tab: Page, bench: Bench) -> None:
     tab.goto(bench.address + "feed")
     press(tab, "Find the cheapest plans")
-    press(tab, "Stop")
+    with held(bench):
+        press(tab, "Stop")
     expect(tab.locator("#errand-feed")).to_contain_text("stopped")
     press(tab, "Find the cheapest plans")
-    expect(tab.get_by_role("button", name="Use this plan")).to_be_visible(timeout=60_000)
+    expect(tab.get_by_role("button", name="Use this plan")).to_be_visible()
     press(tab, "Use this plan")
     expect(tab.locator("#state")).not_to_contain_text("Computing")
     assert re.search(r"gable:.*?feeds:.*?before: \d+", bench.text, re.S)
@@ -128,7 +129,7 @@ def test_a_display_is_begun_from_nothing_by_clicking(browser: Browser, tmp_path:
     tab.get_by_label("Size of the shell").fill("6 in")
     press(tab, "Begin")
     expect(tab.get_by_role("heading", name="Porch")).to_be_visible()
-    expect(tab.get_by_text("Lowest voltage")).to_be_visible(timeout=20_000)
+    expect(tab.get_by_text("Lowest voltage")).to_be_visible()
     expect(tab.get_by_role("complementary", name="Tour of the demo")).to_have_count(0)
     assert "diameter: 6 in" in made.text
     tab.get_by_role("link", name="Feed").click()
@@ -145,7 +146,7 @@ def test_a_display_is_begun_from_nothing_by_clicking(browser: Browser, tmp_path:
 def test_another_fill_is_compared_and_used(tab: Page, bench: Bench) -> None:
     tab.goto(bench.address + "fill?kind=acorn")
     press(tab, "Compare side by side")
-    expect(tab.get_by_role("row", name="as the file says")).to_be_visible(timeout=60_000)
+    expect(tab.get_by_role("row", name="as the file says")).to_be_visible()
     tab.get_by_text("The other ").click()
     row = tab.get_by_role("row", name="4 × bullet-12mm-12v-resistor, ring")
     with tab.expect_response(lambda answer: answer.request.method == "POST"):
@@ -158,13 +159,13 @@ def test_a_tab_left_open_over_a_restart_goes_on(browser: Browser, demo_file: Pat
     context = browser.new_context()
     tab = context.new_page()
     tab.goto(first.address)
-    expect(tab.locator(".finding").first).to_be_visible(timeout=30_000)
+    expect(tab.locator(".finding").first).to_be_visible()
     end(first)
-    expect(tab.locator("#state")).to_contain_text("This page goes on by itself once it is back.", timeout=15_000)
+    expect(tab.locator("#state")).to_contain_text("This page goes on by itself once it is back.")
     demo_file.write_text(demo_file.read_text(encoding="utf-8").replace("Ferry landing", "Harbour landing"), "utf-8")
     second = start(demo_file)
     assert second.address == first.address
-    expect(tab.get_by_role("heading", name="Harbour landing")).to_be_visible(timeout=30_000)
+    expect(tab.get_by_role("heading", name="Harbour landing")).to_be_visible()
     expect(tab.locator("#state")).not_to_contain_text("goes on by itself")
     context.close()
     end(second)

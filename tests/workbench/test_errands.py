@@ -37,7 +37,7 @@ def of(errands: Errands, task: str) -> Errand:
 
 
 async def until(done: Any) -> None:
-    async with asyncio.timeout(5):
+    async with asyncio.timeout(60):
         while not done():
             await asyncio.sleep(0.001)
 

@@ -25,6 +25,7 @@ from strandwright.workbench.phone import AnswerError, Gate, make_phone_app
 from strandwright.workbench.pictures import Pictures
 from tests.workbench.asking import Still
 from tests.workbench.conftest import Bench, end, start
+from tests.workbench.lit import PATIENCE_S
 
 # Another address of this very machine, so that the phone's server is another place for the browser, as it is outside.
 AT = "127.0.0.2"
@@ -76,7 +77,7 @@ def test_a_wrong_code_stays_out_and_the_scanned_one_comes_in(tab: Page, bench: B
     expect(page.get_by_role("heading", name="Ferry landing, winter walk")).to_be_visible()
     # A heading can be there before the sheet of styles is.
     page.wait_for_load_state()
-    assert code not in page.url
+    expect(page).to_have_url(f"{address}overview")
     assert page.evaluate("document.cookie") == ""
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
     assert page.locator("form, input, textarea, select, button").count() == 0
@@ -120,9 +121,9 @@ class Outside:
         self.slow = False
         desk = Desk(file, Still(lambda *_: plan))
         desk.plan = plan
-        with socket.socket() as free:
-            free.bind((AT, 0))
-            self.port = free.getsockname()[1]
+        # Held until the test is over, so that nobody else takes it while the server is away; it does not listen.
+        self.held = self.bound(0)
+        self.port = int(self.held.getsockname()[1])
         routes = [Route("/asking", self.page)]
         hosts = [f"{AT}:{self.port}"]
         self.app = make_phone_app(
@@ -148,10 +149,17 @@ class Outside:
             await asyncio.sleep(0.5)
         return {}
 
+    @staticmethod
+    def bound(port: int) -> socket.socket:
+        made = socket.socket()
+        made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEPORT, 1)
+        made.bind((AT, port))
+        return made
+
     def come(self) -> None:
-        listening = socket.socket()
-        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        listening.bind((AT, self.port))
+        listening = self.bound(self.port)
+        listening.listen(64)  # from now on, not only once the thread has its turn
         config = uvicorn.Config(self.app, log_level="critical", lifespan="off", timeout_graceful_shutdown=1)
         server = self.server = uvicorn.Server(config)
         self.thread = threading.Thread(target=lambda: asyncio.run(server.serve(sockets=[listening])))
@@ -160,7 +168,8 @@ class Outside:
     def go(self) -> None:
         if self.server is not None and self.thread is not None:
             self.server.should_exit = True
-            self.thread.join(10)
+            self.thread.join(PATIENCE_S)
+            assert not self.thread.is_alive()
             self.server = None
 
     @property
@@ -174,6 +183,7 @@ def outside(demo_plan: Plan, demo_file: Path) -> Iterator[Outside]:
     made.come()
     yield made
     made.go()
+    made.held.close()
 
 
 def come_in(phone: BrowserContext, outside: Outside) -> Page:
@@ -221,7 +231,7 @@ def test_an_answer_whose_acknowledgement_was_lost_counts_once(outside: Outside, 
 
     page.route("**/answers", lose)
     answer(page, "one")
-    expect(page.locator("answers-waiting")).to_be_empty(timeout=10_000)
+    expect(page.locator("answers-waiting")).to_be_empty()
     page.wait_for_function("localStorage.length === 0")
     assert lost
     assert outside.props == ["one"]
@@ -263,8 +273,10 @@ def test_without_script_the_form_answers_by_itself_and_a_repeat_is_harmless(outs
     page.goto(outside.address)
     page.get_by_label("Code").fill(outside.gate.code)
     page.get_by_role("button", name="Go in").click()
+    page.wait_for_url("**/asking")
     for _ in range(2):
         page.goto(f"{outside.address}asking")
         answer(page, "one")
+        page.wait_for_load_state()
     assert outside.taken == [("made-by-the-server-01", {"prop": "one", "lit": "no"})]
     context.close()

@@ -11,14 +11,12 @@ from strandwright.workbench import phone_prove
 from strandwright.workbench.phone import Gate, make_phone_app
 from strandwright.workbench.phone.app import FILES
 from tests.workbench.asking import HOST, ask, bench_of
-from tests.workbench.lit import SMALL, Ear, plan_of, soon
+from tests.workbench.lit import Ear, plan_of, soon
 from tests.workbench.test_phone_app import ID, come_in
 
 
-def test_a_phone_starts_a_walk_answers_and_stops_it(tmp_path: Path) -> None:
-    file = tmp_path / "small.yaml"
-    file.write_text(SMALL, encoding="utf-8")
-    ear = Ear()
+def test_a_phone_starts_a_walk_answers_and_stops_it(small_file: Path, ear: Ear) -> None:
+    file = small_file
 
     async def walk() -> None:
         desk, bench = await bench_of(file, plan_of(file))
@@ -28,10 +26,10 @@ def test_a_phone_starts_a_walk_answers_and_stops_it(tmp_path: Path) -> None:
         )
         phone_prove.join(app, bench)
         for path in ("/prove/start", "/prove/move", "/prove/answer"):
-            assert (await ask(app, path, {"to": ear.address})).status == 401
+            assert (await ask(app, path, {"to": ear.at})).status == 401
         known = await come_in(app, gate)
         assert "Start sending" in (await ask(app, "/prove", headers=known)).text
-        assert (await ask(app, "/prove/start", {"to": ear.address, "only": "prop"}, headers=known)).status == 303
+        assert (await ask(app, "/prove/start", {"to": ear.at, "only": "prop"}, headers=known)).status == 303
         await soon(lambda: ear.slots()[:15] == bytes([255] * 3 + [0] * 12))
         page = (await ask(app, "/prove", headers=known)).text
         assert "eave/prop01" in page
@@ -50,5 +48,4 @@ def test_a_phone_starts_a_walk_answers_and_stops_it(tmp_path: Path) -> None:
 
     asyncio.run(walk())
     assert ear.terminated == 3
-    ear.close()
     assert [(a.target, a.answer) for a in answered(file)] == [("eave/prop01", "lit")]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -16,6 +17,7 @@ from strandwright.workbench.album import MOST, MOST_BYTES, Album, plain_name
 from tests.photo import made
 from tests.photo.made import Prop
 from tests.workbench.conftest import Bench, end, start
+from tests.workbench.lit import PATIENCE_S
 
 DISPLAY = """\
 display: Two kinds
@@ -78,7 +80,7 @@ def test_props_are_named_by_clicking_and_the_levels_that_follow_are_written(
 ) -> None:
     before = bench.text
     put(room, shoot(tmp_path / "a.jpg"), shoot(tmp_path / "b.jpg", scale=0.5, time_s=1 / 120))
-    expect(room.locator(".prop")).to_have_count(6, timeout=20_000)
+    expect(room.locator(".prop")).to_have_count(6)
     room.get_by_role("button", name="Prop 1: no kind yet").click()
     # By the keyboard: the letter of a kind names the prop, an arrow leads to the next one.
     for key in ("ArrowRight", "b", "ArrowRight", "a", "ArrowRight", "b", "ArrowRight", "a", "ArrowRight"):
@@ -88,7 +90,7 @@ def test_props_are_named_by_clicking_and_the_levels_that_follow_are_written(
     room.keyboard.press("Enter")
     pressed(room, "Measure the kinds")
     row = room.locator("#photographed").get_by_role("row", name=re.compile("^acorn")).first
-    expect(row).to_be_visible(timeout=20_000)
+    expect(row).to_be_visible()
     cells = row.locator("td").all_inner_texts()
     # 0.3 of 0.5, and that times the square of 20 over 30.
     assert float(cells[2].removesuffix(" %")) == pytest.approx(60.0, abs=2)
@@ -99,11 +101,11 @@ def test_props_are_named_by_clicking_and_the_levels_that_follow_are_written(
     level = re.search(r"levels:.*?float: (\d+(?:\.\d+)?) ?%", bench.text, re.S)
     assert level is not None
     pressed(room, "Keep these readings beside the display file")
-    expect(room.get_by_text("Kept in two.readings.sqlite")).to_be_visible(timeout=20_000)
+    expect(room.get_by_text("Kept in two.readings.sqlite")).to_be_visible()
     (taking,) = kept(bench.file)
     assert taking.how == "photograph"
     assert {one.kind for one in taking.kinds} == {"float", "acorn"}
-    expect(room.get_by_text("acorn: corrected by the photograph")).to_be_visible(timeout=20_000)
+    expect(room.get_by_text("acorn: corrected by the photograph")).to_be_visible()
 
 
 def test_what_is_wrong_with_photographs_is_said_and_nothing_is_lost(room: Page, tmp_path: Path) -> None:
@@ -112,18 +114,18 @@ def test_what_is_wrong_with_photographs_is_said_and_nothing_is_lost(room: Page, 
     one, two = shoot(tmp_path / "one.jpg", noted=False), shoot(tmp_path / "two.jpg", scale=0.5, noted=False)
     put(room, str(words), one, two)
     said = room.locator("#going-photographs")
-    expect(said).to_contain_text("words.jpg: found no picture that can be read", timeout=20_000)
+    expect(said).to_contain_text("words.jpg: found no picture that can be read")
     pressed(room, "Take words.jpg away")
-    expect(said).to_contain_text("found no exposure time", timeout=20_000)
+    expect(said).to_contain_text("found no exposure time")
     room.get_by_label("one.jpg (").fill("1/60 s")
     pressed(room, "Look again")
     expect(said).to_contain_text("two.jpg: found no exposure, but others were typed")
     expect(room.get_by_label("one.jpg (")).to_have_value("1/60 s")
     room.get_by_label("two.jpg (").fill("1/120 s")
     pressed(room, "Look again")
-    expect(room.locator(".prop")).to_have_count(6, timeout=20_000)
+    expect(room.locator(".prop")).to_have_count(6)
     put(room, shoot(tmp_path / "dark.jpg", [], noted=False))
-    expect(said).to_contain_text("found no exposure", timeout=20_000)
+    expect(said).to_contain_text("found no exposure")
     expect(room.get_by_role("button", name=re.compile("^Take .* away$"))).to_have_count(3)
 
 
@@ -153,12 +155,11 @@ def test_without_script_props_are_named_by_typing(bench: Bench, browser: Browser
 
 def again(page: Page, wanted: object) -> None:
     """Load a page again until something is on it, as a person without script does."""
-    for _ in range(60):
-        if wanted.count():  # type: ignore[attr-defined]
-            return
-        page.wait_for_timeout(300)
+    stop = time.monotonic() + PATIENCE_S
+    while not wanted.count():  # type: ignore[attr-defined]
+        assert time.monotonic() < stop, page.locator("main").inner_text()
+        page.wait_for_timeout(100)
         page.reload()
-    raise AssertionError(page.locator("main").inner_text())
 
 
 def test_a_meter_gives_levels_and_a_mistake_stays_in_its_field(room: Page, bench: Bench) -> None:
@@ -171,7 +172,7 @@ def test_a_meter_gives_levels_and_a_mistake_stays_in_its_field(room: Page, bench
     pressed(room, "Find levels from these")
     # E d² (CIE 070): 0.5 lx and 1 lx at 2 m are 2 cd and 4 cd.
     row = room.locator("#metered").get_by_role("row", name="acorn – 4.00 cd")
-    expect(row).to_be_visible(timeout=20_000)
+    expect(row).to_be_visible()
     pressed(room, "Write these levels")
     assert re.search(r"levels:", bench.text)
     assert kept(bench.file) == ()

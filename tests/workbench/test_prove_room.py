@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import re
 import signal
-import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from urllib.request import Request, urlopen
 
@@ -16,22 +15,20 @@ from websockets.sync.client import connect
 
 from strandwright.live.left_on import noticed
 from strandwright.readings import answered
-from tests.workbench.conftest import Bench, end, start, tab_of
-from tests.workbench.lit import SMALL, Ear
+from tests.workbench.conftest import Bench, end, start, tab_of, until
+from tests.workbench.lit import PATIENCE_S, Ear
 
 
 @pytest.fixture
-def demo_file(tmp_path: Path) -> Path:
-    """Return a small display in place of the demo, so that its plan is there at once."""
-    path = tmp_path / "small.yaml"
-    path.write_text(SMALL, encoding="utf-8")
-    return path
+def demo_file(small_file: Path) -> Path:
+    """Return a small display in place of the demo."""
+    return small_file
 
 
 @pytest.fixture
 def bench(bench: Bench) -> Bench:
     """Return the workbench with nothing lit and nothing answered yet."""
-    with urlopen(Request(bench.address + "prove/stop", b"", {"origin": bench.address.rstrip("/")}), timeout=30):
+    with urlopen(Request(bench.address + "prove/stop", b"", {"origin": bench.address.rstrip("/")}), timeout=PATIENCE_S):
         pass
     for left in bench.file.parent.glob("*.sqlite*"):
         left.unlink()
@@ -44,24 +41,9 @@ def tab(browser: Browser, bench: Bench) -> Iterator[Page]:
     yield from tab_of(browser, bench, "prove", "#in-to")
 
 
-@pytest.fixture
-def ear() -> Iterator[Ear]:
-    made = Ear()
-    yield made
-    made.close()
-
-
-def until(holds: Callable[[], object], seconds: float = 5.0) -> None:
-    """Wait until something holds; fail where it does not in time."""
-    stop = time.monotonic() + seconds
-    while not holds():
-        assert time.monotonic() < stop, "it did not come to hold in time"
-        time.sleep(0.02)
-
-
 def begin(tab: Page, ear: Ear) -> None:
     """Start sending to a receiver."""
-    tab.get_by_label("Address of the controller").fill(ear.address)
+    tab.get_by_label("Address of the controller").fill(ear.at)
     tab.get_by_role("button", name="Start sending").click()
     expect(tab.get_by_role("button", name="Stop sending")).to_be_visible()
 
@@ -71,7 +53,7 @@ def test_a_walk_from_the_address_to_answers_in_the_record(tab: Page, bench: Benc
     tab.get_by_role("button", name="Start sending").click()
     expect(tab.locator("#state")).to_contain_text("expected multicast, a host or host:port")
     expect(tab.get_by_label("Address of the controller")).to_have_value("http://127.0.0.1/")
-    assert not ear.listen()
+    assert not ear.heard
 
     begin(tab, ear)
     expect(tab.locator(".step")).to_have_text("eave")
@@ -142,7 +124,7 @@ def test_killing_the_workbench_is_told_at_the_next_start_and_closing_it_ends_the
     begin(tab, ear)
     until(ear.slots)
     bench.process.send_signal(signal.SIGKILL)
-    bench.process.wait(10)
+    bench.process.wait(PATIENCE_S)
     bench.worn = True
     assert noticed(bench.file) is not None
     assert ear.terminated == 0
@@ -150,9 +132,7 @@ def test_killing_the_workbench_is_told_at_the_next_start_and_closing_it_ends_the
     again = start(bench.file)
     try:
         tab.goto(again.address + "prove")
-        expect(tab.locator("#prove-step")).to_contain_text(
-            "was cut off while something on a walk was lit", timeout=30_000
-        )
+        expect(tab.locator("#prove-step")).to_contain_text("was cut off while something on a walk was lit")
         tab.get_by_role("button", name="Send darkness there").click()
         expect(tab.locator("#told")).to_contain_text("Darkness was sent there.")
         until(lambda: ear.terminated == 3)
@@ -168,6 +148,6 @@ def test_killing_the_workbench_is_told_at_the_next_start_and_closing_it_ends_the
 def test_colours_are_streamed_to_pages_of_this_workbench_only(bench: Bench) -> None:
     stream = bench.address.replace("http", "ws") + "prove/glow"
     with connect(stream, origin=bench.address.rstrip("/")) as socket:  # type: ignore[arg-type]
-        assert len(socket.recv(timeout=30)) >= 4
+        assert len(socket.recv(timeout=PATIENCE_S)) >= 4
     with pytest.raises(InvalidStatus), connect(stream, origin="http://elsewhere.example"):  # type: ignore[arg-type]
         pass

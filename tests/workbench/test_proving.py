@@ -7,7 +7,8 @@ import json
 import socket
 import struct
 import time
-from collections.abc import Iterator
+from collections.abc import Awaitable, Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -22,7 +23,9 @@ from strandwright.live import addresses
 from strandwright.live.left_on import LeftOn, Record, noticed, now_text
 from strandwright.live.sender import Sender
 from strandwright.readings import answered
+from strandwright.walk import RAMP_S
 from strandwright.workbench import glow as glowing
+from strandwright.workbench.desk import Desk
 from strandwright.workbench.glow import Glow
 from strandwright.workbench.listening import Listening
 from strandwright.workbench.proving import Proving, Wanted
@@ -30,23 +33,41 @@ from tests.workbench.lit import SMALL, Ear, changed, desk_with, soon
 
 
 @pytest.fixture
-def file(tmp_path: Path) -> Path:
-    path = tmp_path / "small.yaml"
-    path.write_text(SMALL, encoding="utf-8")
-    return path
+def file(small_file: Path) -> Path:
+    return small_file
 
 
-@pytest.fixture
-def ear() -> Iterator[Ear]:
-    made = Ear()
-    yield made
-    made.close()
+class Clock:
+    """A clock that goes only where a test moves it."""
+
+    def __init__(self) -> None:
+        self.now_s = time.monotonic()
+
+    def __call__(self) -> float:
+        return self.now_s
+
+
+def while_sending(
+    file: Path,
+    wanted: Wanted,
+    work: Callable[[Desk, Proving], Awaitable[None]],
+    clock: Callable[[], float] | None = None,
+) -> Proving:
+    """Start sending a display, work with it, stop; return what sent."""
+
+    async def whole() -> Proving:
+        desk = desk_with(file)
+        proving = Proving(desk) if clock is None else Proving(desk, clock)
+        await proving.start(wanted)
+        await work(desk, proving)
+        await proving.stop()
+        return proving
+
+    return asyncio.run(whole())
 
 
 def test_a_walk_lights_what_its_step_is_about_and_a_stop_leaves_it_dark(file: Path, ear: Ear) -> None:
-    async def walk() -> None:
-        proving = Proving(desk_with(file))
-        await proving.start(Wanted(ear.address))
+    async def walk(_desk: Desk, proving: Proving) -> None:
         # Slots 1 to 9 are the three lights of the string eave, 10 to 15 those of arch: packed, three slots a light.
         await soon(lambda: ear.slots()[:15] == bytes([255] * 9 + [0] * 6))
         await proving.move("jump", "prop arch/prop02")
@@ -55,11 +76,9 @@ def test_a_walk_lights_what_its_step_is_about_and_a_stop_leaves_it_dark(file: Pa
         await soon(lambda: ear.slots()[:15] == bytes([0, 0, 0, 255, 128, 0] + [0] * 9))
         await proving.move("walk")
         await soon(lambda: ear.slots()[:15] == bytes([0] * 12 + [255] * 3))
-        await proving.stop()
-        assert not proving.sending
-        assert noticed(file) is None
 
-    asyncio.run(walk())
+    assert not while_sending(file, Wanted(ear.at), walk).sending
+    assert noticed(file) is None
     # ANSI E1.31-2018 clause 6.2.6: three packets with the Stream_Terminated bit end a stream.
     assert ear.terminated == 3
     assert [packet.universe for packet in ear.heard[-3:]] == [3, 3, 3]
@@ -110,9 +129,7 @@ def test_a_public_address_is_refused_unless_the_box_is_ticked(file: Path, monkey
 
 
 def test_an_answer_sent_again_counts_once_and_only_the_first_time_moves_on(file: Path, ear: Ear) -> None:
-    async def walk() -> None:
-        proving = Proving(desk_with(file))
-        await proving.start(Wanted(ear.address, only="prop"))
+    async def walk(_desk: Desk, proving: Proving) -> None:
         assert proving.session is not None
         for _ in range(3):
             made = await proving.answer("id-of-the-asker", "lit", "prop:eave/prop01")
@@ -128,7 +145,7 @@ def test_an_answer_sent_again_counts_once_and_only_the_first_time_moves_on(file:
         await proving.stop()
         await proving.answer("after-the-stop", "dim", "prop:arch/prop01")
 
-    asyncio.run(walk())
+    while_sending(file, Wanted(ear.at, only="prop"), walk)
     assert [(a.id, a.target, a.answer) for a in answered(file)] == [
         ("id-of-the-asker", "eave/prop01", "lit"),
         ("another-id", "eave/prop01", "dark"),
@@ -137,26 +154,25 @@ def test_an_answer_sent_again_counts_once_and_only_the_first_time_moves_on(file:
 
 
 def test_a_trial_rises_and_one_move_makes_it_dark(file: Path, ear: Ear) -> None:
-    async def walk() -> None:
-        proving = Proving(desk_with(file))
-        await proving.start(Wanted(ear.address, only="load"))
-        await asyncio.sleep(0.15)
+    clock = Clock()
+
+    async def walk(_desk: Desk, proving: Proving) -> None:
+        await soon(ear.slots)
         assert not any(ear.slots())
         await proving.move("go")
-        await soon(lambda: max(ear.slots()) > 20)
-        assert max(ear.slots()) < 255
+        begun = clock.now_s
+        for share in (0.25, 0.75, 1.0, 1.75):
+            clock.now_s = begun + share * RAMP_S
+            value = 255 * min(share, 1.0)
+            await soon(lambda value=value: abs(max(ear.slots()) - value) <= 1.0)  # type: ignore[misc]
         await proving.move("dark")
         await soon(lambda: not any(ear.slots()))
-        await proving.stop()
 
-    asyncio.run(walk())
+    while_sending(file, Wanted(ear.at, only="load"), walk, clock)
 
 
 def test_what_is_sent_follows_a_change_of_the_display(file: Path, ear: Ear) -> None:
-    async def walk() -> None:
-        desk = desk_with(file)
-        proving = Proving(desk)
-        await proving.start(Wanted(ear.address))
+    async def walk(desk: Desk, proving: Proving) -> None:
         await proving.move("jump", "string arch")
         await soon(lambda: ear.slots()[:15] == bytes([0] * 9 + [255] * 6))
         await changed(desk, "3 * dot", "2 * dot")
@@ -164,16 +180,12 @@ def test_what_is_sent_follows_a_change_of_the_display(file: Path, ear: Ear) -> N
         await soon(lambda: ear.slots()[:15] == bytes([0] * 6 + [255] * 6 + [0] * 3))
         assert any("follows" in words for words in proving.said)
         assert ear.terminated == 0
-        await proving.stop()
 
-    asyncio.run(walk())
+    while_sending(file, Wanted(ear.at), walk)
 
 
 def test_other_universes_end_the_sending_in_words(file: Path, ear: Ear) -> None:
-    async def walk() -> None:
-        desk = desk_with(file)
-        proving = Proving(desk)
-        await proving.start(Wanted(ear.address))
+    async def walk(desk: Desk, proving: Proving) -> None:
         await soon(ear.slots)
         await changed(desk, "first_universe: 3", "first_universe: 7")
         await soon(lambda: not proving.sending)
@@ -182,15 +194,16 @@ def test_other_universes_end_the_sending_in_words(file: Path, ear: Ear) -> None:
             proving.ended == "The display was changed and has other universes now, so sending stopped. Start it again."
         )
 
-    asyncio.run(walk())
+    while_sending(file, Wanted(ear.at), walk)
 
 
 def test_lights_go_dark_after_nobody_has_been_there_for_the_stated_time(file: Path, ear: Ear) -> None:
-    async def walk() -> None:
-        proving = Proving(desk_with(file))
+    clock = Clock()
+
+    async def walk(_desk: Desk, proving: Proving) -> None:
         proving.pages = 1
-        await proving.start(Wanted(ear.address, away_s=0.3))
-        await asyncio.sleep(0.6)
+        clock.now_s += 10.0
+        await asyncio.sleep(0.2)
         assert proving.sending
         proving.pages = 0
         await soon(lambda: not proving.sending)
@@ -198,13 +211,13 @@ def test_lights_go_dark_after_nobody_has_been_there_for_the_stated_time(file: Pa
         with pytest.raises(UseError, match="Nothing is being sent now"):
             await proving.move("next")
 
-    asyncio.run(walk())
+    while_sending(file, Wanted(ear.at, away_s=0.3), walk, clock)
     assert ear.terminated == 3
 
 
 def test_what_a_killed_run_left_on_is_told_and_made_dark(file: Path, ear: Ear) -> None:
     with Record(file) as record:
-        record.begin(LeftOn("a walk", ear.address, None, (3,), "Small yard - Strandwright", 100, now_text()))
+        record.begin(LeftOn("a walk", ear.at, None, (3,), "Small yard - Strandwright", 100, now_text()))
 
     async def look() -> None:
         proving = Proving(desk_with(file))
@@ -219,15 +232,25 @@ def test_what_a_killed_run_left_on_is_told_and_made_dark(file: Path, ear: Ear) -
     assert not any(any(packet.slots) for packet in ear.heard)
 
 
+async def until_free(listening: Listening) -> None:
+    """Listen at a free port; where another program takes it just then, at another one."""
+    for _ in range(10):
+        with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as free:
+            free.bind(("127.0.0.1", 0))
+            port = free.getsockname()[1]
+        with suppress(UseError):
+            await listening.start("", port)
+            return
+    raise AssertionError(listening.ended)
+
+
 def test_a_show_of_another_program_is_heard_with_its_colours_and_currents(file: Path) -> None:
     async def hear() -> None:
         desk = desk_with(file)
         assert desk.plan is not None
         listening = Listening(desk)
-        ear = Ear()  # a free port
-        port = int(ear.address.rpartition(":")[2])
-        ear.close()
-        await listening.start("", port)
+        await until_free(listening)
+        port = listening.port
         slots = np.zeros((1, 512), dtype=np.uint8)
         slots[0, :9] = 255
         with Sender((3,), f"127.0.0.1:{port}", cid=bytes(16), source="a show") as sender:
@@ -266,27 +289,41 @@ class SlowPage:
         return await self.taken.get()
 
 
-def test_a_page_that_falls_behind_gets_the_newest_colours_and_no_queue(file: Path, ear: Ear) -> None:
-    async def watch() -> None:
-        desk = desk_with(file)
-        proving = Proving(desk)
-        glow, page = Glow(desk, proving, Listening(desk)), SlowPage()
-        await proving.start(Wanted(ear.address, only="load"))
+def while_watched(
+    file: Path, ear: Ear, page: SlowPage, work: Callable[[Proving, Glow], Awaitable[None]], clock: Callable[[], float]
+) -> None:
+    """Start a full-load trial that a page watches, and work with it."""
+
+    async def watch(desk: Desk, proving: Proving) -> None:
+        glow = Glow(desk, proving, Listening(desk))
         streaming = asyncio.create_task(glow.stream(page))  # type: ignore[arg-type]
         await proving.move("go")
-        await asyncio.sleep(1.0)
-        # The ramp gave some thirty looks a second, but nothing was taken.
+        await work(proving, glow)
+        streaming.cancel()
+
+    while_sending(file, Wanted(ear.at, only="load"), watch, clock)
+
+
+def test_a_page_that_falls_behind_gets_the_newest_colours_and_no_queue(file: Path, ear: Ear) -> None:
+    clock, page = Clock(), SlowPage()
+
+    async def watch(_proving: Proving, glow: Glow) -> None:
+        # Full white over eight looks, each sent and there to be seen, but nothing was taken.
+        for eighth in range(1, 9):
+            clock.now_s += RAMP_S / 8
+            await soon(lambda least=255 * eighth / 8 - 1: max(ear.slots()) >= least)  # type: ignore[misc]
+            await asyncio.sleep(2 / glowing.RATE_HZ)
+        await soon(lambda: len(page.states) == glowing.STATES_UNDER_WAY)
         assert len(page.frames) == glowing.FRAMES_UNDER_WAY
-        assert len(page.states) == glowing.STATES_UNDER_WAY
+        assert max(page.frames[-1][4:]) < 255
         page.taken.put_nowait("f")
         await soon(lambda: len(page.frames) == glowing.FRAMES_UNDER_WAY + 1)
         assert struct.unpack("<I", page.frames[-1][:4])[0] == glow.stamp
-        # After more than 1 s of a ramp over 8 s at least an eighth of full is there, none of the looks between.
-        assert max(page.frames[-1][4:]) > max(page.frames[-2][4:]) + 20
-        streaming.cancel()
-        await proving.stop()
+        # The newest look, none of those between.
+        assert set(page.frames[-1][4:]) == {255}
+        assert len(page.states) == glowing.STATES_UNDER_WAY
 
-    asyncio.run(watch())
+    while_watched(file, ear, page, watch, clock)
 
 
 def test_a_page_that_keeps_up_gets_thirty_looks_a_second_at_most(file: Path, ear: Ear) -> None:
@@ -295,21 +332,14 @@ def test_a_page_that_keeps_up_gets_thirty_looks_a_second_at_most(file: Path, ear
             await super().send_bytes(data)
             self.taken.put_nowait("f")
 
-    async def watch() -> None:
-        desk = desk_with(file)
-        proving = Proving(desk)
-        glow, page = Glow(desk, proving, Listening(desk)), QuickPage()
-        await proving.start(Wanted(ear.address, only="load"))
-        streaming = asyncio.create_task(glow.stream(page))  # type: ignore[arg-type]
-        await proving.move("go")
-        begin, before = time.monotonic(), len(page.frames)
-        await asyncio.sleep(1.5)
-        rate = (len(page.frames) - before) / (time.monotonic() - begin)
-        assert 10.0 < rate <= glowing.RATE_HZ + 1.5
-        streaming.cancel()
-        await proving.stop()
+    page = QuickPage()
 
-    asyncio.run(watch())
+    async def watch(_proving: Proving, _glow: Glow) -> None:
+        begin, before = time.monotonic(), len(page.frames)
+        await soon(lambda: len(page.frames) >= before + 20)
+        assert len(page.frames) - before <= glowing.RATE_HZ * (time.monotonic() - begin) + 2
+
+    while_watched(file, ear, page, watch, time.monotonic)
 
 
 def test_strings_without_places_lie_in_rows_a_span_apart(file: Path) -> None:

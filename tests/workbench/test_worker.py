@@ -83,12 +83,18 @@ def test_a_real_process_works_is_stopped_dies_and_works_again(demo_file: Path) -
         assert process is not None
         assert process.pid is not None
 
+        # It stands, so that it cannot be done before it is killed.
+        os.kill(process.pid, signal.SIGSTOP)
         running = asyncio.create_task(made.run("feed", str(demo_file)))
         while not made.busy:
             await asyncio.sleep(0.01)
         os.kill(process.pid, signal.SIGKILL)
         with pytest.raises(UseError, match="perhaps for want of memory"):
             await running
+        made.start()
+        process = made._process
+        assert process.pid is not None
+        os.kill(process.pid, signal.SIGSTOP)
         running = asyncio.create_task(made.run("feed", str(demo_file)))
         while not made.busy:
             await asyncio.sleep(0.01)
