@@ -1,9 +1,14 @@
 """Supplies and circuits against NEC chapter 9 table 11(B)."""
 
-import pytest
+import math
 
-from strandwright.mains.class2 import Limited, limits_at
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from strandwright.mains.class2 import Limited, _packed, limits_at
 from tests.findings.cases import Data, plan_of, sound
+from tests.work import calls_at_most
 
 # NEC chapter 9 table 11(B), dc: nameplate W and A at each voltage. Above 30 V only where no wet contact is likely.
 TABLE_11B = [(5.0, 25.0, 5.0), (12.0, 60.0, 5.0), (20.0, 100.0, 5.0), (24.0, 100.0, 4.1667), (30.0, 100.0, 3.3333)]
@@ -77,3 +82,31 @@ def test_nothing_is_ever_said_to_comply() -> None:
         for text in (*(f.message + f.mend for f in plan.findings), *(one.split for one in plan.class2)):
             assert "compl" not in text.lower()
     assert "not listed products" in " ".join(f.mend for f in plan.findings if f.code == "beyond-class-two")
+
+
+def packed_one_by_one(circuits: list[tuple[str, float]], usable_w: float) -> list[list[str]]:
+    """First fit by falling power, a part at a time."""
+    bins: list[tuple[list[str], float]] = []
+    for name, power in sorted(circuits, key=lambda c: -c[1]):
+        parts = max(1, math.ceil(power / usable_w))
+        for _ in range(parts):
+            label = name if parts == 1 else f"1/{parts} of {name}"
+            at = next((i for i, (_, total) in enumerate(bins) if total + power / parts <= usable_w), None)
+            if at is None:
+                bins.append(([label], power / parts))
+            else:
+                bins[at] = ([*bins[at][0], label], bins[at][1] + power / parts)
+    return [names for names, _ in bins]
+
+
+@given(st.lists(st.integers(1, 400), max_size=12))
+def test_supplies_are_shared_out_as_one_part_after_the_other_would_be(powers: list[int]) -> None:
+    circuits = [(f"s{i}", float(power)) for i, power in enumerate(powers)]
+    made = [names for names, alike in _packed(circuits, 48.0) for _ in range(alike)]
+    assert made == packed_one_by_one(circuits, 48.0)
+
+
+def test_parts_by_the_million_are_not_shared_out_one_by_one() -> None:
+    with calls_at_most(100):
+        made = _packed([("rail", 4.8e7), ("gable", 20.0)], 48.0)
+    assert made == [(["1/1000000 of rail"], 1_000_000), (["gable"], 1)]

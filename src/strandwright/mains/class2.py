@@ -128,25 +128,37 @@ def _split_supply(build: Build, row: int, most_w: float, most_a: float, drawn_w:
     if voltage > WET_V:
         return f"a supply of at most {WET_V:g} V, with lights made for it"
     usable = build.display.limits.supply_load * most_w
-    loads = []
-    for one in sorted(circuits, key=lambda c: -c.power_w):
-        parts = max(1, math.ceil(one.power_w / usable * (1.0 - _SLACK)))
-        loads += [(one.id.partition(": ")[2], one.power_w / parts, parts)] * parts
-    bins: list[tuple[list[str], float]] = []
-    for name, power, parts in loads:
-        label = name if parts == 1 else f"1/{parts} of {name}"
-        for i, (names, total) in enumerate(bins):
-            if total + power <= usable * (1.0 + _SLACK):
-                bins[i] = ([*names, label], total + power)
-                break
-        else:
-            bins.append(([label], power))
-    count = max(1, len(bins))
+    bins = _packed([(one.id.partition(": ")[2], one.power_w) for one in circuits], usable)
+    count = max(1, sum(alike for _, alike in bins))
     share = percent(build.display.limits.supply_load)
     if count == 1:
         return f"1 supply of at most {watts(most_w)} and {amps(most_a)} would do: {watts(drawn_w)} are drawn"
-    who = "; ".join(several(names) for names, _ in bins[:4]) + ("; ..." if count > 4 else "")
+    first = [several(names) for names, alike in bins for _ in range(min(alike, 4))][:4]
+    who = "; ".join(first) + ("; ..." if count > 4 else "")
     return (
         f"{count} supplies of at most {watts(most_w)} and {amps(most_a)} each, none above {share} ({who}): V- of all "
         f"joined, V+ never; standing leakage and inrush grow up to {count} times"
     )
+
+
+def _packed(circuits: list[tuple[str, float]], usable_w: float) -> list[tuple[list[str], int]]:
+    """Return what each supply gets, first fit by falling power, as names and how many supplies in a row get the same.
+
+    Args:
+        circuits: name and power of each, W; what is too much for one supply is parted evenly.
+        usable_w: what one supply may carry, W.
+    """
+    room = usable_w * (1.0 + _SLACK)
+    bins: list[tuple[list[str], float, int]] = []
+    for name, power in sorted(circuits, key=lambda c: -c[1]):
+        parts = max(1, math.ceil(power / usable_w * (1.0 - _SLACK)))
+        if parts > 1:  # a part is more than half of what a supply may carry, so no two of them share one
+            bins.append(([f"1/{parts} of {name}"], power / parts, parts))
+            continue
+        for i, (names, total, alike) in enumerate(bins):
+            if total + power <= room:
+                bins[i : i + 1] = [([*names, name], total + power, 1), (names, total, alike - 1)][: min(alike, 2)]
+                break
+        else:
+            bins.append(([name], power, 1))
+    return [(names, alike) for names, _, alike in bins]
