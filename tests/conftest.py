@@ -9,8 +9,10 @@ from typing import Any
 import hypothesis
 import pytest
 
-hypothesis.settings.register_profile("default", deadline=None, max_examples=50)
-hypothesis.settings.register_profile("ci", deadline=None, max_examples=200, derandomize=True)
+# No test of a rule fails because the machine was busy: neither by how long an example took nor by how long it was drawn.
+UNHURRIED = {"deadline": None, "suppress_health_check": [hypothesis.HealthCheck.too_slow]}
+hypothesis.settings.register_profile("default", max_examples=50, **UNHURRIED)
+hypothesis.settings.register_profile("ci", max_examples=200, derandomize=True, **UNHURRIED)
 hypothesis.settings.load_profile("ci" if os.environ.get("CI") == "true" else "default")
 
 NOT_RUN = ("skipped", "xfailed")

@@ -250,7 +250,7 @@ def test_a_file_that_is_no_capture_is_refused_in_words(tmp_path: Path, content: 
         read(tmp_path / "gone.pcap")
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(noise=st.binary(max_size=120), at=st.integers(0, 700), drop=st.integers(0, 20), ng=st.booleans())
 def test_a_damaged_file_never_ends_in_a_traceback(tmp_path: Path, noise: bytes, at: int, drop: int, ng: bool) -> None:
     if ng:

@@ -311,7 +311,7 @@ def test_a_page_that_falls_behind_gets_the_newest_colours_and_no_queue(file: Pat
         # Full white over eight looks, each sent and there to be seen, but nothing was taken.
         for eighth in range(1, 9):
             clock.now_s += RAMP_S / 8
-            await soon(lambda least=255 * eighth / 8 - 1: max(ear.slots()) >= least)  # type: ignore[misc]
+            await soon(lambda least=255 * eighth / 8 - 1: max(ear.slots(), default=0) >= least)  # type: ignore[misc]
             await asyncio.sleep(2 / glowing.RATE_HZ)
         await soon(lambda: len(page.states) == glowing.STATES_UNDER_WAY)
         assert len(page.frames) == glowing.FRAMES_UNDER_WAY
