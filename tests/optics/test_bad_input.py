@@ -55,6 +55,11 @@ CASES: list[tuple[Callable[[], object], str]] = [
     (lambda: lathe([(0.01, 0.0), (0.02, 0.03), (0.0, 0.05), (0.02, 0.1)]), "touches its axis at the height 50 mm"),
     (lambda: lathe([(0.0, 0.0), (0.0, 0.1)]), "encloses no space"),
     (
+        lambda: lathe([(0.0, 0.0), (0.04, 0.0), (0.03, 500.0), (0.0, 0.09)]),
+        "80 mm wide and 5e.05 mm high, too thin for its light to be followed .at least 600 mm wide",
+    ),
+    (lambda: cylinder(0.00001, 50.0), "0.01 mm wide and 5e.04 mm high, too thin"),
+    (
         lambda: lathe([(0.0, 0.0), (0.05, 0.0), (0.01, 0.06), (0.05, 0.06), (0.02, 0.0), (0.02, 0.1)]),
         "the profile crosses itself at the radius",
     ),
@@ -138,3 +143,11 @@ def test_a_profile_of_thousands_of_points_stays_small() -> None:
     thrown = (glow.irradiance_lx - glow.direct_lx)[:, 0]
     # The same sphere as a turned line: the theory of the integrating sphere holds for it as well.
     np.testing.assert_allclose(thrown, 0.45 / (4.0 * math.pi * 0.075**2 * 0.55), rtol=5e-3)
+
+
+def test_a_long_thin_profile_keeps_its_steps() -> None:
+    tube = lathe([(0.01, 0.0), (0.01, 18.0), (0.015, 18.0), (0.015, 20.0)])
+    sides = 2.0 * math.pi * (0.01 * 18.0 + 0.015 * 2.0)
+    # Two lids, and the ring between the two radii.
+    flats = math.pi * (0.01**2 + 0.015**2 + (0.015**2 - 0.01**2))
+    assert tube.area_m2 == pytest.approx(sides + flats, rel=1e-9)

@@ -21,6 +21,8 @@ Reals = NDArray[np.floating[Any]]
 Flags = NDArray[np.bool_]
 
 _FINEST = 3e-4
+_FINEST_OF_RADIUS = 0.01
+_THINNEST = 6e-4
 
 
 class OpticsError(ValueError):
@@ -222,14 +224,14 @@ def cone(diameter_m: float, height_m: float) -> Turned:
 def lathe(points_m: Sequence[tuple[float, float]] | Floats) -> Turned:
     """Return the body that a line of (radius, height) points makes when it turns; open ends get a flat lid.
 
-    Points that lie within 0.03 % of the body's size of the line without them are left out.
+    Points that lie within 0.03 % of the body's size and 1 % of its radius of the line without them are left out.
 
     Args:
         points_m: from one end to the other, m, shape (k, 2), k >= 2.
 
     Raises:
-        OpticsError: a number that is not finite, a negative radius, a neck that closes, a line that crosses itself, or
-            no hollow at all.
+        OpticsError: a number that is not finite, a negative radius, a neck that closes, a line that crosses itself, no
+            hollow at all, or one too thin for its height.
     """
     line = np.asarray(points_m, dtype=np.float64)
     if line.ndim != 2 or line.shape[1] != 2 or len(line) < 2:
@@ -255,7 +257,13 @@ def lathe(points_m: Sequence[tuple[float, float]] | Floats) -> Turned:
     if abs(turned) <= 1e-9 * extent * extent:
         raise OpticsError("the profile encloses no space: its points lie on one line or on the axis")
     _refuse_crossing(line)
-    line = _simplified(line, _FINEST * extent)
+    widest = float(line[:, 0].max())
+    if widest < _THINNEST * extent:
+        raise OpticsError(
+            f"the profile is {2e3 * widest:.4g} mm wide and {1e3 * extent:.4g} mm high, too thin for its light to be "
+            f"followed (at least {2e3 * _THINNEST * extent:.4g} mm wide)"
+        )
+    line = _simplified(line, min(_FINEST * extent, _FINEST_OF_RADIUS * widest))
     return Turned(line if turned > 0.0 else line[::-1].copy())
 
 
