@@ -141,3 +141,30 @@ def test_every_picture_file_is_whole(plan: Plan, tmp_path: Path) -> None:
         root = ElementTree.parse(path).getroot()
         assert root.tag.endswith("svg")
         assert np.isfinite(float(root.attrib["viewBox"].split()[2]))
+
+
+def test_a_light_outside_of_the_shell_is_told_and_the_rest_is_drawn(tmp_path: Path) -> None:
+    places = [["0 mm", "0 mm", "60 mm"], ["0 mm", "0 mm", "600 mm"]]
+    made = planned(garden(fill={"light": "bullet-12mm-12v", "count": 2, "positions": places}))
+    assert "Not drawn: 1 light outside of the room in the shell." in words(section_of(made, 0))
+    assert "section-float.svg" in {p.name for p in write_svg(made, tmp_path)}
+    assert "light-not-computed" in {f.code for f in made.findings}
+
+
+@pytest.mark.parametrize(
+    ("shell", "why"),
+    [
+        ({**BALL, "wall": "80 mm"}, "the wall is 80 mm thick, which leaves no room inside the shell"),
+        ({"shape": "box", "width": "200 mm", "height": "2 mm", "depth": "40 mm"}, "the wall is 2 mm thick"),
+        ({"shape": "lathe", "profile": [["40 mm", "20 mm"], ["30 mm", "20 mm"]]}, "the profile encloses no space"),
+    ],
+)
+def test_a_shell_without_room_is_told_and_the_other_pictures_are_written(
+    shell: Stated, why: str, tmp_path: Path
+) -> None:
+    display = garden()
+    display["kinds"]["float"] = {"shell": shell, "fill": {"light": "bullet-12mm-12v"}}
+    made = planned(display)
+    assert section_of(made, 0) is None
+    assert any(why in f.message for f in made.findings if f.code == "light-not-computed")
+    assert write_svg(made, tmp_path)

@@ -133,6 +133,22 @@ def _turn(place: Point, hangs: Hanging) -> Point:
     return (across, -along) if hangs == "tip up" else (along, across)
 
 
+def room_in(profile_m: Sequence[Point], wall_m: float) -> Loop | None:
+    """Return the outline of the room inside a wall, m, None where the wall or the profile leaves none.
+
+    Args:
+        profile_m: (half width, height) points of the outside from base to tip, m.
+        wall_m: thickness of the wall.
+    """
+    try:
+        outer = mirrored(profile_m)
+    except ValueError:
+        return None
+    inner = inset(outer, wall_m)
+    least = min(max(p[axis] for p in outer) - min(p[axis] for p in outer) for axis in (0, 1))
+    return inner if 2.0 * wall_m < least and 0.0 < area(inner) < area(outer) else None
+
+
 def section(cut: Section, *, width_mm: float = 180.0) -> Drawing:
     """Draw the cut as the prop hangs, the ground towards the foot of the page.
 
@@ -142,9 +158,9 @@ def section(cut: Section, *, width_mm: float = 180.0) -> Drawing:
     if width_mm < 170:
         raise ValueError(f"a section {width_mm:g} mm wide was asked for, expected 170 mm or more")
     outer = mirrored(cut.profile_m)
-    inner = inset(outer, cut.wall_m)
+    inner = room_in(cut.profile_m, cut.wall_m)
     page, size = _place(outer, cut.hangs)
-    if 2.0 * cut.wall_m >= min(size) or not 0.0 < area(inner) < area(outer):
+    if inner is None:
         raise ValueError(f"a wall {mm_words(cut.wall_m)} thick leaves no room inside, expected a thinner one")
     right, bottom = LEFT_MM + size[0] * page.per_m, TOP_MM + size[1] * page.per_m
     records: list[Record] = [

@@ -10,10 +10,11 @@ import numpy as np
 
 from strandwright.build.tables import Floats
 from strandwright.display.parts import DEFAULT_BEAM_DEG
+from strandwright.draw.cut import holds
 from strandwright.draw.glow import GlowPicture, glow_row
 from strandwright.draw.polar import PolarCurve, polar
 from strandwright.draw.records import Drawing
-from strandwright.draw.section import CutHole, CutLight, Section, section
+from strandwright.draw.section import CutHole, CutLight, Section, room_in, section
 from strandwright.draw.svg import to_svg
 from strandwright.draw.template import DrillHole, Face, Template, drill_template
 from strandwright.fill import Ranking
@@ -113,7 +114,7 @@ def polar_of(plan: Plan, row: int) -> Drawing | None:
 
 
 def section_of(plan: Plan, row: int) -> Drawing | None:
-    """Return a kind (by row) cut open as it hangs, None without a shell."""
+    """Return a kind (by row) cut open as it hangs, None without a shell that has room inside."""
     made = plan.making.kinds[row]
     if made.frame is None or made.kind.shell is None:
         return None
@@ -123,6 +124,10 @@ def section_of(plan: Plan, row: int) -> Drawing | None:
     beam = min(light.beam or DEFAULT_BEAM_DEG, 179.0)
     along_y = isinstance(made.frame, Box) and made.frame.depth_m > made.frame.width_m
     across = 1 if along_y else 0
+    profile = _profile(made.frame, across)
+    room = room_in(profile, made.frame.wall_m)
+    if room is None:
+        return None
     lights = tuple(
         CutLight(
             (float(at[across]), float(at[2])),
@@ -133,11 +138,13 @@ def section_of(plan: Plan, row: int) -> Drawing | None:
             in_cut=bool(abs(at[1 - across]) < made.size.diameter_m / 2.0 and abs(axis[1 - across]) < 0.5),
         )
         for at, axis in zip(made.placed.positions, made.placed.axes, strict=True)
+        if holds(room, (float(at[across]), float(at[2])))
     )
+    outside = len(made.placed.positions) - len(lights)
     return section(
         Section(
             title=f"{made.name}: {made.kind.fill.count} × {made.kind.fill.light}",
-            profile_m=_profile(made.frame, across),
+            profile_m=profile,
             wall_m=made.frame.wall_m,
             hangs=made.kind.hangs,
             lights=lights,
@@ -145,6 +152,9 @@ def section_of(plan: Plan, row: int) -> Drawing | None:
             carrier_label="" if made.kind.carrier is None else f"{made.kind.carrier.shape} carrier",
             holes=tuple(_holes(made, across)),
             hook_label=made.kind.hook or "",
+            notes=(f"Not drawn: {outside:,} light{'s' if outside > 1 else ''} outside of the room in the shell.",)
+            if outside
+            else (),
         )
     )
 

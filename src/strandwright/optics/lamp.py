@@ -12,10 +12,11 @@ from strandwright.display.kind import Shell as StatedShell
 from strandwright.display.parts import DEFAULT_BEAM_DEG
 from strandwright.display.parts import Light as LightPart
 from strandwright.inside import Body, body_of, frame_of, patterns, places, size_of
+from strandwright.inside.frame import Frame, room_m
 from strandwright.optics.beams import Light
 from strandwright.optics.carriers import Block, Carrier, Disc, Plate, Tube
 from strandwright.optics.radiosity import DEFAULT_CARRIER_REFLECTANCE, Wall
-from strandwright.optics.shells import Box, Floats, Shell, Sphere, cone, cylinder, lathe
+from strandwright.optics.shells import Box, Floats, OpticsError, Shell, Sphere, cone, cylinder, lathe
 from strandwright.physics.colour import GENERIC_FLUX_LM
 
 # LED packages of a module sit within this share of its radius; each package is about so wide.
@@ -26,6 +27,8 @@ _MOST_PACKAGES = 19
 _MOST_LIGHTS = 128
 # A light this wide or wider at half intensity counts as the widest beam that cos^m has a number for.
 _WIDEST_DEG = 179.0
+# Points of the axis at which a shell is looked into.
+_ALONG = 65
 
 
 @dataclass(frozen=True)
@@ -61,14 +64,23 @@ def lamp_of(kind: Kind, light: LightPart) -> Lamp | None:
     """
     if kind.shell is None:
         return None
-    body = body_of(kind.carrier, frame_of(kind.shell)) if kind.carrier is not None else None
+    frame, shell = frame_of(kind.shell), shell_of(kind.shell)
+    _refuse_solid(frame)
+    body = body_of(kind.carrier, frame) if kind.carrier is not None else None
     return Lamp(
-        shell=shell_of(kind.shell),
+        shell=shell,
         carrier=carrier_of(body) if body is not None else None,
         wall=wall_of(kind.shell, light.colours),
         carrier_reflectance=kind.carrier.reflectance if kind.carrier is not None else DEFAULT_CARRIER_REFLECTANCE,
         lights=lights_of(kind, light),
     )
+
+
+def _refuse_solid(frame: Frame) -> None:
+    axis = np.zeros((_ALONG, 3))
+    axis[:, 2] = np.linspace(0.0, frame.height_m, _ALONG)
+    if float(room_m(frame, axis).max()) <= 0.0:
+        raise OpticsError(f"the wall is {1e3 * frame.wall_m:g} mm thick, which leaves no room inside the shell")
 
 
 def shell_of(stated: StatedShell) -> Shell:
