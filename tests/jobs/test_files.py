@@ -18,7 +18,9 @@ from strandwright.errors import UseError
 from strandwright.jobs.demo import NAMES, write_demo
 from strandwright.jobs.document import document
 from strandwright.jobs.export import addresses, write_csv, write_json, write_svg
-from strandwright.jobs.files import whole
+from strandwright.jobs.files import file_stem, whole
+from strandwright.jobs.fill import fill_file
+from strandwright.jobs.light import chosen
 from strandwright.jobs.parts import list_parts, part_numbers
 from strandwright.jobs.pictures import string_row
 from strandwright.jobs.schema import display_schema
@@ -294,3 +296,22 @@ def test_the_schema_is_json_and_says_what_extends_is() -> None:
     assert schema["required"] == ["display"]
     assert "extends" in schema["$defs"]["Kind"]["properties"]
     assert schema["$defs"]["String"]["additionalProperties"] is False
+
+
+def test_names_of_files_suit_every_file_system() -> None:
+    # Microsoft, Naming Files, Paths, and Namespaces: reserved names count in any case and with any extension.
+    taken: set[str] = set()
+    assert [file_stem(name, taken) for name in ("con", "CON", "Aux.b", "lpt1", "console", "a:b", "a?b")] == [
+        "con_", "CON_-2", "Aux.b_", "lpt1_", "console", "a-b", "a-b-2",
+    ]  # fmt: skip
+
+
+def test_a_display_without_kinds_or_strings_says_that_it_has_none(tmp_path: Path) -> None:
+    bare = tmp_path / "bare.yaml"
+    bare.write_text("display: Bare\n", encoding="utf-8")
+    with pytest.raises(UseError) as told:
+        fill_file(bare, "float")
+    assert str(told.value) == 'There is no kind "float" in this display. The file has no kinds.'
+    with pytest.raises(UseError) as told:
+        chosen(make_plan(load_text("display: Bare")).build, "rail")
+    assert str(told.value) == 'There is no prop or string "rail" in this display: it has no strings. Add one first.'

@@ -16,6 +16,8 @@ from strandwright.errors import UseError
 
 __all__ = ["file_stem", "folder", "shown", "whole", "whole_bytes", "write_json"]
 
+_DEVICES = {"CON", "PRN", "AUX", "NUL", *(f"{port}{n}" for port in ("COM", "LPT") for n in range(1, 10))}
+
 
 def shown(path: Path | str) -> str:
     """Return a path as a message shows it: on one line, with nothing invisible."""
@@ -59,7 +61,9 @@ def folder(path: Path) -> Path:
 
 def file_stem(name: str, taken: set[str]) -> str:
     """Return a name that every file system takes, apart from those taken already also where case does not count."""
-    stem = plain = re.sub(r"[^\w.-]+", "-", name)
+    plain = re.sub(r"[^\w.-]+", "-", name)
+    # Windows takes these for devices, whatever follows the first point.
+    stem = plain = f"{plain}_" if plain.partition(".")[0].upper() in _DEVICES else plain
     count = 1
     while stem.casefold() in taken:
         count += 1

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from strandwright.display import Display, load
-from strandwright.display.words import nearest
+from strandwright.display.words import nearest, nearest_or_all, show
 from strandwright.errors import UseError
 from strandwright.fill import Outcome, Prefer, Ranked, Ranking, candidates, compare, rank
 from strandwright.jobs.measured import kept_readings
@@ -54,8 +54,9 @@ def fill_file(
 
 def _check(display: Display, kind: str, lights: Sequence[str]) -> None:
     if kind not in display.kinds:
-        hint = nearest(kind, list(display.kinds)) or "The kinds are " + ", ".join(display.kinds) + "."
-        raise UseError(f'There is no kind "{kind}" in this display. {hint}')
+        raise UseError(
+            f"There is no kind {show(kind)} in this display. {nearest_or_all(kind, list(display.kinds), 'kinds')}"
+        )
     if display.kinds[kind].shell is None:
         raise UseError(
             f"The kind {kind} states no shell, so there is nothing to fill. State one, such as "
@@ -67,9 +68,9 @@ def _check(display: Display, kind: str, lights: Sequence[str]) -> None:
     for name in lights:
         if name not in known:
             hint = nearest(name, known) or "strandwright parts light lists them."
-            raise UseError(f'There is no light part "{name}". {hint}')
+            raise UseError(f"There is no light part {show(name)}. {hint}")
         if name in display.parts and display.parts[name].light is None:
-            raise UseError(f'The part "{name}" is no light.')
+            raise UseError(f"The part {show(name)} is no light.")
 
 
 def fill_document(ranking: Ranking) -> dict[str, Any]:

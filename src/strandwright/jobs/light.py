@@ -101,6 +101,8 @@ def chosen(build: Build, what: str) -> Flags:
             return np.asarray(found)
         count = int(np.count_nonzero(props.string == strings.index(match[1])))
         raise UseError(f"There is no prop {show(what)}: string {match[1]} has {count}, counted from 1.")
+    if not strings:
+        raise UseError(f"There is no prop or string {show(what)} in this display: it has no strings. Add one first.")
     hint = nearest(what, [EVERYTHING, *strings, *prop_ids(build)])
     hint = hint or f"Its strings are {', '.join(strings)}; {EVERYTHING} lights everything."
     raise UseError(f"There is no prop or string {show(what)} in this display. {hint}")
