@@ -11,7 +11,8 @@ from strandwright.jobs import plan_document
 from strandwright.jobs.fill import fill_file
 from strandwright.jobs.light_meter import keep_metered, meter_kinds
 from strandwright.jobs.match import match_document, match_file
-from strandwright.jobs.photo import keep_photographed, photograph_kinds, see
+from strandwright.jobs.photo import photograph_kinds, see
+from strandwright.jobs.taking import keep_photographed
 from strandwright.match import Target
 from strandwright.readings import store_path
 from tests.cli.running import run

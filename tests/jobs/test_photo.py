@@ -12,13 +12,12 @@ from strandwright.errors import UseError
 from strandwright.jobs.light_meter import keep_metered, meter_kinds
 from strandwright.jobs.measured import by_colour, kept_readings
 from strandwright.jobs.photo import (
-    computed_light,
-    keep_photographed,
     photograph_kinds,
     see,
     slowest_pwm,
     write_overlay,
 )
+from strandwright.jobs.taking import computed_light, keep_photographed
 from strandwright.photo import PWM_HZ
 from strandwright.physics.colour import GENERIC_XY, mix_xyz
 from strandwright.readings import kept, store_path

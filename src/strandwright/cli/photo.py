@@ -54,9 +54,9 @@ def measured_by(file: Path, asked: Asked, quiet: bool) -> Measured:
         photograph_kinds,
         see,
         slowest_pwm,
-        taking_of,
         write_overlay,
     )
+    from strandwright.jobs.taking import taking_of
     from strandwright.readings import keep
 
     display = load(file)

@@ -10,7 +10,7 @@ from strandwright.display.words import nearest_or_all
 from strandwright.errors import UseError
 from strandwright.inside import frame_of
 from strandwright.jobs.measured import recipes
-from strandwright.jobs.photo import computed_light, kept_row, now
+from strandwright.jobs.taking import computed_light, kept_row, now
 from strandwright.match.readings import Reading
 from strandwright.readings import MeterReading, Taking, far_enough, keep, parse_meter
 

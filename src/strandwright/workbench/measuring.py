@@ -16,13 +16,14 @@ from strandwright.jobs import match as matching
 from strandwright.jobs.light_meter import keep_metered, meter_kinds
 from strandwright.jobs.photo import (
     Seen,
-    keep_photographed,
     photo_document,
     photograph_kinds,
     see,
     slowest_pwm,
     write_overlay,
 )
+from strandwright.jobs.taking import keep_photographed
+from strandwright.match import By, Reading
 from strandwright.photo import marks
 from strandwright.readings import parse_meter
 from strandwright.workbench.brought import Brought, Kept, Proposal, Step
