@@ -86,6 +86,11 @@ MATCH: Tables = {
             "cautions": (ONE, "why this may not be trusted"),
             "kinds": (ONE, "the kinds that props were labelled with; not there without labels"),
             "outliers": (ONE, "props that are off from others of their kind; not there without labels"),
+            "intensities_by": (
+                ONE,
+                "what makes intensities of unlike kinds comparable: `size` or `distance`; null where nothing does; not there "
+                "without labels",
+            ),
         },
     ),
     "photographs.props": (
@@ -118,7 +123,11 @@ MATCH: Tables = {
             "kind": (ONE, "name of the kind"),
             "numbers": (ONE, "its props"),
             "luminance": (ONE, "mean of its props, relative, outliers left out"),
-            "intensity": (ONE, "the same of their intensity"),
+            "intensity": (ONE, "the same of their intensity, as were all equally far away where distances were stated"),
+            "intensity_by_size": ("m2", "luminance times the area that its shell shows; null where it states none"),
+            "duties": ("share", "of each colour, as it was set according to the person"),
+            "full_luminance": (ONE, "luminance at full and nominal voltage, as it is kept"),
+            "full_intensity": (ONE, "the same of the intensity that compares with other kinds; null where none does"),
             "uv": ("u'v'", "its colour"),
             "by_colour": (ONE, "luminance of red, green and blue that mix to that; null where that cannot be told"),
             "spread": ("share", "standard deviation of luminance between its props"),
@@ -130,7 +139,7 @@ MATCH: Tables = {
         {
             "number": (ONE, "its number"),
             "kind": (ONE, "its kind"),
-            "off": ("share", "luminance over that of the others, less 1"),
+            "off": ("share", "its light over that of the others, less 1"),
             "message": (ONE, "the same in words"),
         },
     ),

@@ -16,6 +16,7 @@ from strandwright.build import expand
 from strandwright.demand import AddressMap
 from strandwright.display import load
 from strandwright.jobs import feed, fill, match, meter, photo, replay, scatter, walk
+from strandwright.jobs.taking import taking_of
 from strandwright.readings import Answered, keep_answer
 from tests.demand.captures import write_capture
 from tests.jobs.test_photo import DISPLAY, PROPS, shoot
@@ -42,7 +43,7 @@ def photographs(folder: Path) -> dict[str, Any]:
     )
     assert done.judged.outliers
     assert seen.cautions
-    return photo.photo_document(seen, done)
+    return photo.photo_document(seen, done, taking_of(load(folder / "two.yaml"), done))
 
 
 def written(command: str, demo: Path, folder: Path) -> list[dict[str, Any]]:

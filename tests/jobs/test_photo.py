@@ -95,7 +95,7 @@ def test_a_changed_kind_is_no_longer_corrected(display: Path, tmp_path: Path) ->
 def test_a_meter_corrects_the_model_to_what_it_showed(display: Path) -> None:
     readings, doubts = meter_kinds(load(display), ["float=0.5 lux at 2 m", "acorn=40 cd/m2"])
     assert doubts == ()
-    keep_metered(display, load(display), readings, level=0.5)
+    keep_metered(display, load(display), readings, levels="50 %")
     light = computed_light(load(display))
     factor = measured_corrections(display)
     assert light["float"] is not None

@@ -26,7 +26,9 @@ from strandwright.optics import (
     intensity,
     interior,
     lathe,
+    level_ring,
     polar_curve,
+    seen_areas_m2,
     view,
 )
 
@@ -152,3 +154,17 @@ def test_a_turned_shell_looks_alike_from_all_sides_when_lit_on_its_axis() -> Non
     for one in looks[1:]:
         assert one.evenness == pytest.approx(looks[0].evenness, rel=5e-3)
         assert one.mean_cd_m2 == pytest.approx(looks[0].mean_cd_m2, rel=5e-3)
+
+
+def test_the_area_that_a_shell_shows_is_that_of_its_shadow() -> None:
+    ring = level_ring("tip down")
+    # A ball shows a disc, a drum on its end a rectangle, a box on average the sum of its sides' areas times 1/pi (Cauchy).
+    assert seen_areas_m2(Sphere(2 * R), ring) == pytest.approx(math.pi * R**2, rel=0.01)
+    assert seen_areas_m2(cylinder(0.08, 0.16), ring) == pytest.approx(0.08 * 0.16, rel=0.01)
+    box = seen_areas_m2(Box(0.2, 0.04, 0.2), ring)
+    assert box.mean() == pytest.approx(0.2 * (0.2 + 0.04) * 2.0 / math.pi, rel=0.02)
+    assert box.max() <= 0.2 * math.hypot(0.2, 0.04) * 1.01
+    # On its side a drum is seen on its ends too.
+    turned = seen_areas_m2(cylinder(0.08, 0.16), level_ring("on its side"))
+    assert turned.min() == pytest.approx(math.pi * 0.04**2, rel=0.01)
+    assert turned.max() == pytest.approx(0.08 * 0.16, rel=0.2)

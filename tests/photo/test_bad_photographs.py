@@ -252,6 +252,17 @@ def test_props_that_are_nearly_black_are_refused() -> None:
         judge(found(props, read=1e-4), parse_labels("1-6=float"), "a.jpg")
 
 
+def test_a_prop_that_stands_farther_away_is_not_taken_for_one_with_a_light_out() -> None:
+    # As bright as the others, with 0.9 times their radius: it shows 19 % less light.
+    props = [replace(p, luminance=0.4, radius=p.radius * (0.9 if i == 2 else 1.0)) for i, p in enumerate(PROPS)]
+    (far,) = judge(found(props), parse_labels("1-6=float"), "a.jpg").outliers
+    assert -0.21 < far.off < -0.17
+    assert far.text() == (
+        f"the third float (number 3) is {-100 * far.off:.0f} % weak, more by its area than its luminance: farther away, or "
+        "partly dark?"
+    )
+
+
 def test_a_dim_prop_is_named() -> None:
     props = [replace(p, luminance=q) for p, q in zip(PROPS, (0.4, 0.405, 0.312, 0.395, 0.4, 0.3), strict=True)]
     judged = judge(found(props), parse_labels("1-5=float,6=acorn"), "a.jpg")

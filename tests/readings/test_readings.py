@@ -2,6 +2,7 @@
 
 import math
 import sqlite3
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -91,8 +92,37 @@ def test_readings_of_a_newer_version_are_not_touched(tmp_path: Path) -> None:
     with sqlite3.connect(store_path(display)) as database:
         database.execute("PRAGMA user_version = 9")
     database.close()
-    with pytest.raises(UseError, match=r"found readings of a newer strandwright \(form 9\), expected form 1"):
+    with pytest.raises(UseError, match=r"found readings of a newer strandwright \(form 9\), expected form 2"):
         kept(display)
+
+
+def test_readings_of_the_first_form_stay_and_take_new_ones(tmp_path: Path) -> None:
+    display = tmp_path / "jetty.yaml"
+    old = photographed(WHEN[0], row("float", 0.4))
+    keep(display, old)
+    with sqlite3.connect(store_path(display)) as database:
+        database.execute("ALTER TABLE taking DROP COLUMN across")
+        database.execute("PRAGMA user_version = 1")
+    database.close()
+    before = store_path(display).read_bytes()
+    assert kept(display) == (old,)
+    assert store_path(display).read_bytes() == before
+    new = replace(photographed(WHEN[1], row("acorn", 0.3)), across="size")
+    keep(display, new)
+    assert kept(display) == (old, new)
+
+
+def test_intensities_of_photographs_count_only_where_something_makes_them_compare() -> None:
+    kinds = [
+        Kept("float", 3, 0.5, 0.09, None, 0.0, 100.0, 2.0, "r1"),
+        Kept("acorn", 3, 0.5, 0.04, None, 0.0, 100.0, 1.0, "r1"),
+    ]
+    alike = {"float": pytest.approx(1.0), "acorn": pytest.approx(1.0)}
+    apart = {"float": pytest.approx((0.045 / 0.04) ** 0.5), "acorn": pytest.approx((0.04 / 0.045) ** 0.5)}
+    for across, expected in (("", alike), ("size", apart), ("distance", apart)):
+        taking = replace(photographed(WHEN[0], *kinds), across=across)
+        assert factors([taking]) == alike
+        assert factors([taking], None, "intensity") == expected
 
 
 def test_a_meter_tells_factors_as_they_are() -> None:

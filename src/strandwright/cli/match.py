@@ -37,6 +37,12 @@ import click
 )
 @click.option("--vignetting", metavar="HOW", help="cos4, or a photograph of an evenly lit surface.")
 @click.option("--meter", "typed", metavar="TEXT", multiple=True, help='"float=12 lux at 2 m" or "float=85 cd/m2".')
+@click.option(
+    "--at", "levels", metavar="LEVELS", help='Levels they had: "40 %", "float=66 %,acorn=40 %", or file; else full.'
+)
+@click.option(
+    "--distance", "distances", metavar="HOW_FAR", help='From the camera: "12 m", "1-6=12 m,7=40 ft", "float=12 m".'
+)
 @click.option("--keep/--no-keep", default=True, show_default=True, help="Keep what was measured beside FILE.")
 @click.option("--apply", "write", is_flag=True, help="Write the levels and trims into FILE; comments stay.")
 @click.option("--json", "json_to", metavar="PATH", help="Write the levels as JSON; - for standard output.")
@@ -56,6 +62,8 @@ def match(
     exposures: tuple[str, ...],
     vignetting: str | None,
     typed: tuple[str, ...],
+    levels: str | None,
+    distances: str | None,
     keep: bool,
     write: bool,
     json_to: str | None,
@@ -64,7 +72,8 @@ def match(
     """Compute the level of each kind in FILE that makes unlike props look alike, and what to type for it.
 
     With --photo the lit props are found and numbered in a picture first; look at it, then say with --label which number
-    is which kind. What photographs and a meter showed is kept beside FILE and corrects the model from then on.
+    is which kind. What photographs and a meter showed is kept beside FILE and corrects the model from then on. Intensity
+    is told from the photographed luminance and the size that FILE states, or from --distance.
     """
     from strandwright.cli.progress import steps
     from strandwright.jobs.files import shown, write_json
@@ -73,15 +82,19 @@ def match(
     target = read_target(by, cap, luminance, white)
     if more and not photos:
         raise click.UsageError("Photographs come after --photo.")
-    if not photos and (labels or exposures or vignetting or overlay_to):
-        raise click.UsageError("--label, --exposure, --vignetting and --overlay are about photographs: add --photo.")
+    if not photos and (labels or exposures or vignetting or overlay_to or distances):
+        raise click.UsageError(
+            "--label, --exposure, --vignetting, --overlay and --distance are about photographs: add --photo."
+        )
+    if levels and not (photos or typed):
+        raise click.UsageError("--at says how the lights were set when they were measured: add --photo or --meter.")
     takings: Any = ()
     measured: Any = None
     quiet = json_to == "-"
     if photos or typed:
         from strandwright.cli.photo import Asked, measured_by
 
-        asked = Asked((*photos, *more), labels, exposures, vignetting, overlay_to, typed, keep)
+        asked = Asked((*photos, *more), labels, exposures, vignetting, overlay_to, typed, levels, distances, keep)
         measured = measured_by(file, asked, quiet)
         takings = measured.takings
         if takings is None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -28,7 +29,9 @@ class Measured:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What was asked on the command line: photographs with labels, exposures, lens and overlay; readings of a meter."""
+    """What was asked on the command line: photographs with labels, exposures, lens and overlay; readings of a meter; the
+    levels that the lights had, and how far away they stood.
+    """
 
     photos: tuple[Path, ...]
     labels: str | None
@@ -36,6 +39,8 @@ class Asked:
     vignetting: str | None
     overlay_to: Path | None
     typed: tuple[str, ...]
+    levels: str | None
+    distances: str | None
     keep: bool
 
 
@@ -77,11 +82,14 @@ def measured_by(file: Path, asked: Asked, quiet: bool) -> Measured:
         if picture is not None:
             write_overlay(seen, picture)
             click.echo(f"wrote {shown(picture)}", err=True)
-        done = photograph_kinds(display, seen, asked.labels) if asked.labels else None
-        told = photo_document(seen, done)
+        done = None
+        if asked.labels:
+            done = photograph_kinds(display, seen, asked.labels, asked.levels, asked.distances)
+        taking = taking_of(display, done) if done is not None else None
+        told = photo_document(seen, done, taking)
         if not quiet:
-            show_photographed(terminal(), seen, done)
-        if done is None:
+            show_photographed(terminal(), seen, done, taking)
+        if taking is None:
             count, kind = len(seen.all_props), next(iter(display.kinds), "float")
             numbers = "1" if count == 1 else f"1-{count}"
             click.echo(
@@ -90,11 +98,11 @@ def measured_by(file: Path, asked: Asked, quiet: bool) -> Measured:
                 err=True,
             )
             return Measured(None, told)
-        takings.append(taking_of(display, done))
+        takings.append(taking)
     for words in doubts:
         click.echo(words, err=True)
     if metered:
-        takings.append(light_meter.taking_of(display, metered))
+        takings.append(light_meter.taking_of(display, metered, asked.levels))
     if not asked.keep:
         return Measured(tuple(takings), told)
     places = [keep(file, taking) for taking in takings]
@@ -102,7 +110,7 @@ def measured_by(file: Path, asked: Asked, quiet: bool) -> Measured:
     return Measured((), told)
 
 
-def show_photographed(console: Console, seen: Seen, done: Photographed | None) -> None:
+def show_photographed(console: Console, seen: Seen, done: Photographed | None, taking: Taking | None = None) -> None:
     """Print what photographs show: by kind where props are labelled, else by prop; then what sticks out and cautions."""
     from rich.table import Table
     from rich.text import Text
@@ -129,31 +137,67 @@ def show_photographed(console: Console, seen: Seen, done: Photographed | None) -
         if len(seen.all_props) > _MOST:
             console.print(f"... and {len(seen.all_props) - _MOST} more (--json lists all)", style="dim")
         console.print("Luminance and intensity are relative to the highest.", style="dim")
-    else:
-        console.print(Text(f"Kinds in {seen.names}", style="bold"))
-        top = max(k.luminance for k in done.judged.kinds)
-        strongest = max(k.intensity for k in done.judged.kinds)
-        for name, right in (
-            ("kind", False), ("props", True), ("luminance", True), ("intensity", True), ("spread", True), ("u'v'", False),
-        ):  # fmt: skip
-            table.add_column(name, justify="right" if right else "left", overflow="fold")
-        for k in done.judged.kinds:
-            u, v = k.uv
-            table.add_row(
-                k.kind,
-                str(len(k.numbers)),
-                percent(k.luminance / top),
-                percent(k.intensity / strongest),
-                percent(k.spread) if len(k.numbers) > 1 else "",
-                f"{u:.4f} {v:.4f}",
-            )
-        console.print(table)
-        console.print(
-            "Relative to the brightest kind, all at one setting. Intensity takes all props as equally far away. Spread is "
-            "the standard deviation between props of a kind.",
-            style="dim",
-        )
-        for outlier in done.judged.outliers:
-            console.print(Text(f"! {outlier.text()}", style="yellow"))
-    for caution in seen.cautions:
+    elif taking is not None:
+        _show_kinds(console, seen, done, taking)
+    for caution in (*seen.cautions, *(() if done is None else done.cautions)):
         console.print(Text(f"{caution.code}: {caution.text()}", style="yellow"))
+
+
+_ACROSS = {
+    "size": "Intensity is luminance times the area that the kind's shell shows, by its size in the file.",
+    "distance": "Intensity is reckoned to one distance from the distances that were stated.",
+    "": "Intensity takes all props as equally far away, because no shell is stated; --distance says how far they were.",
+}
+
+
+def _show_kinds(console: Console, seen: Seen, done: Photographed, taking: Taking) -> None:
+    from rich.table import Table
+    from rich.text import Text
+
+    console.print(Text(f"Kinds in {seen.names}", style="bold"))
+    judged = done.judged
+    full = all(min(done.duties[k.kind]) == 1.0 for k in judged.kinds)
+    table = Table(box=None, pad_edge=False, header_style="dim")
+    for name in (
+        "kind",
+        "props",
+        "luminance",
+        "intensity",
+        "spread",
+        "u'v'",
+        *(() if full else ("at", "luminance at full")),
+    ):
+        left = name in ("kind", "u'v'")
+        table.add_column(name, justify="left" if left else "right", overflow="fold")
+    columns = [
+        _shares([k.luminance for k in judged.kinds]),
+        _shares([r.intensity for r in done.readings]),
+        _shares([one.luminance for one in taking.kinds]),
+    ]
+    for k, luminance, total, at_full in zip(judged.kinds, *columns, strict=True):
+        u, v = k.uv
+        spread = f"{100.0 * k.spread:.1f} %" if len(k.numbers) > 1 else ""
+        cells = [k.kind, str(len(k.numbers)), luminance, total, spread, f"{u:.4f} {v:.4f}"]
+        table.add_row(*cells, *(() if full else (_level(done.duties[k.kind]), at_full)))
+    console.print(table)
+    console.print(
+        f"Relative to the highest{', as photographed' if not full else ', all at full'}. {_ACROSS[done.across]} Spread is "
+        "the standard deviation of luminance between props of a kind."
+        + ("" if full else " At full: what was stated as their levels, and the voltages there, taken off."),
+        style="dim",
+    )
+    for outlier in judged.outliers:
+        console.print(Text(f"! {outlier.text()}", style="yellow"))
+
+
+def _shares(values: Sequence[float | None]) -> list[str]:
+    from strandwright.findings.words import percent
+
+    top = max((v for v in values if v is not None), default=1.0)
+    return ["unknown" if v is None else percent(v / top) for v in values]
+
+
+def _level(duties: Sequence[float]) -> str:
+    from strandwright.findings.words import percent
+
+    return percent(max(duties))

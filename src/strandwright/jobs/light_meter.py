@@ -10,6 +10,7 @@ from strandwright.display.words import nearest_or_all
 from strandwright.errors import UseError
 from strandwright.inside import frame_of
 from strandwright.jobs.measured import recipes
+from strandwright.jobs.shot import read_levels
 from strandwright.jobs.taking import computed_light, kept_row, now
 from strandwright.match.readings import Reading
 from strandwright.readings import MeterReading, Taking, far_enough, keep, parse_meter
@@ -73,19 +74,30 @@ def _size_m(display: Display, kind: str) -> float:
     return max(2.0 * frame.widest_m, frame.height_m)
 
 
-def taking_of(display: Display, readings: Sequence[Reading], level: float = 1.0) -> Taking:
+def taking_of(display: Display, readings: Sequence[Reading], levels: str | None = None) -> Taking:
     """Return what a meter showed as it is kept.
 
     Args:
         display: whose kinds were measured.
         readings: in cd/m2 and cd.
-        level: setting that all of them had, share of full.
+        levels: that the kinds had, as typed, see `read_levels`; None: full.
+
+    Raises:
+        UseError: levels that are none, or a metered kind at 0 %.
     """
-    light, recipe = computed_light(display), recipes(display)
-    kinds = tuple(kept_row(r.kind, 1, r.luminance, r.intensity, None, r.spread, light, recipe, level) for r in readings)
+    light, recipe, duties = computed_light(display), recipes(display), read_levels(display, levels)
+    dark = [r.kind for r in readings if not any(duties[r.kind])]
+    if dark:
+        raise UseError(
+            f"--at: found {dark[0]} at 0 %, expected a level above it, because a meter saw it lit. State the levels that "
+            "the kinds had."
+        )
+    kinds = tuple(
+        kept_row(r.kind, 1, r.luminance, r.intensity, None, r.spread, light, recipe, duties[r.kind]) for r in readings
+    )
     return Taking(now(), "meter", (), True, kinds)
 
 
-def keep_metered(path: Path | str, display: Display, readings: Sequence[Reading], level: float = 1.0) -> Path:
+def keep_metered(path: Path | str, display: Display, readings: Sequence[Reading], levels: str | None = None) -> Path:
     """Keep what a meter showed beside a display file, and return where; raises UseError where it cannot be written."""
-    return keep(path, taking_of(display, readings, level))
+    return keep(path, taking_of(display, readings, levels))

@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from strandwright.build.kinds import light_of
 from strandwright.display import Display
 from strandwright.display.parts import DEFAULT_PWM_HZ
@@ -14,6 +16,7 @@ from strandwright.display.words import nearest_or_all
 from strandwright.errors import UseError
 from strandwright.jobs.files import shown, whole_bytes
 from strandwright.jobs.measured import by_colour
+from strandwright.jobs.shot import Area, Duties, area_of, out_of_place, read_distances, read_levels
 from strandwright.match.readings import Reading
 from strandwright.photo import (
     LEFT_OUT,
@@ -35,6 +38,8 @@ from strandwright.photo import (
     read_photograph,
     scenes_of,
 )
+from strandwright.readings import Taking
+from strandwright.readings.store import Across
 
 Step = Callable[[str, int, int], None]
 
@@ -64,11 +69,25 @@ class Seen:
 
 @dataclass(frozen=True, eq=False)
 class Photographed:
-    """What photographs say about the kinds of a display."""
+    """What photographs say about the kinds of a display.
+
+    Attributes:
+        seen: the props.
+        judged: their kinds; intensities as were all props equally far away, where their distances were stated.
+        readings: of each kind, as it was set; its intensity is what compares with that of other kinds, see `across`.
+        duties: that each colour of each kind of the display had.
+        across: what makes intensities of unlike kinds comparable: the shells' sizes in the file, or stated distances.
+        by_size: luminance times the area that the kind's shell shows, m²; None where it states none.
+        cautions: beyond those of the photographs.
+    """
 
     seen: Seen
     judged: Judged
     readings: tuple[Reading, ...]
+    duties: Duties
+    across: Across
+    by_size: tuple[float | None, ...]
+    cautions: tuple[Caution, ...] = ()
 
 
 def see(
@@ -170,28 +189,97 @@ def write_overlay(seen: Seen, path: Path) -> None:
         stream.write(overlay([*zip(seen.scenes, seen.props, strict=True)]))
 
 
-def photograph_kinds(display: Display, seen: Seen, labels: str | Mapping[int, str]) -> Photographed:
+def photograph_kinds(
+    display: Display,
+    seen: Seen,
+    labels: str | Mapping[int, str],
+    levels: str | None = None,
+    distances: str | None = None,
+) -> Photographed:
     """Return what labelled props say about the kinds of a display.
+
+    A picture alone tells how bright a prop's surface is, and not whether it is small or far away. Its light in all comes
+    from that and the area that its shell shows, which the file states, or from its distance.
 
     Args:
         display: whose kinds they are.
         seen: the props, numbered.
         labels: kind of each number, "-" leaves one out; or that as typed, such as "1-6=float,7=acorn".
+        levels: that the kinds had, as typed, see `read_levels`; None: full.
+        distances: of the props, as typed, see `read_distances`; None: not known.
 
     Raises:
-        UseError: a kind that does not exist, labels that do not fit, or props whose light was not caught.
+        UseError: a kind that does not exist, labels that do not fit, props whose light was not caught, or levels and
+            distances that are none.
     """
     kinds = parse_labels(labels) if isinstance(labels, str) else dict(labels)
     for kind in kinds.values():
         if kind != LEFT_OUT and kind not in display.kinds:
             hint = nearest_or_all(kind, list(display.kinds), "kinds")
             raise UseError(f'--label: found "{kind}", expected a kind of the display. {hint}')
-    judged = judge(seen.all_props, kinds, seen.names)
+    duties = read_levels(display, levels)
+    known = {number: kind for number, kind in kinds.items() if kind != LEFT_OUT}
+    far = read_distances(display, known, distances)
+    judged = judge(seen.all_props if far is None else _equally_far(seen, far), kinds, seen.names)
+    dark = [k.kind for k in judged.kinds if not any(duties[k.kind])]
+    if dark:
+        raise UseError(
+            f"--at: found {dark[0]} at 0 %, expected a level above it, because it is lit in the photograph. State the "
+            "levels that the kinds had."
+        )
+    areas = {k.kind: area_of(display.kinds[k.kind]) for k in judged.kinds}
+    by_size = tuple(None if (a := areas[k.kind]) is None else a.mean_m2 * k.luminance for k in judged.kinds)
+    across: Across = "distance" if far is not None else "size" if any(v is not None for v in by_size) else ""
+    intensities = by_size if across == "size" else tuple(k.intensity for k in judged.kinds)
     readings = tuple(
-        Reading(k.kind, k.luminance, k.intensity, by_colour(display, k.kind, k.luminance, k.xyz), k.spread)
-        for k in judged.kinds
+        Reading(k.kind, k.luminance, total, by_colour(display, k.kind, k.luminance, k.xyz), k.spread)
+        for k, total in zip(judged.kinds, intensities, strict=True)
     )
-    return Photographed(seen, judged, readings)
+    cautions = () if far is None else _out_of_place(seen, far, kinds, areas)
+    return Photographed(seen, judged, readings, duties, across, by_size, cautions)
+
+
+def _equally_far(seen: Seen, far: Mapping[int, float]) -> list[Measured]:
+    """Return props with the light that they would show from 1 m, by the inverse square and the photographs' zoom."""
+    return [
+        replace(p, intensity=scale * p.intensity, rgb=scale * p.rgb, xyz=scale * p.xyz)
+        for scene, props in zip(seen.scenes, seen.props, strict=True)
+        for p in props
+        for scale in (_pixel(scene, seen.scenes[0]) * far.get(p.number, 1.0) ** 2,)
+    ]
+
+
+def _pixel(scene: Scene, first: Scene) -> float:
+    """Return the solid angle of a scene's pixel over that of the first one's, 1 where a focal length is not known."""
+    sizes = []
+    for one in (scene, first):
+        photograph = one.frames[0].photograph
+        if photograph.focal_35mm is None:
+            return 1.0
+        sizes.append(photograph.focal_35mm * float(np.hypot(*photograph.shape)))
+    return (sizes[1] / sizes[0]) ** 2
+
+
+def _out_of_place(
+    seen: Seen, far: Mapping[int, float], labels: Mapping[int, str], areas: Mapping[str, Area | None]
+) -> tuple[Caution, ...]:
+    """Return a caution where kinds are larger or smaller in the picture than their sizes and distances make them."""
+    spans: dict[str, list[float]] = {}
+    for scene, props in zip(seen.scenes, seen.props, strict=True):
+        for p in props:
+            if p.number in far and areas[labels[p.number]] is not None:
+                spans.setdefault(labels[p.number], []).append(
+                    _pixel(scene, seen.scenes[0]) * p.area * far[p.number] ** 2
+                )
+    found = out_of_place({kind: (float(np.median(own)), a) for kind, own in spans.items() if (a := areas[kind])})
+    if found is None:
+        return ()
+    small, large, off = found
+    message = (
+        f"by their outlines and the sizes in the file, the ratio of their distances is off by {100.0 * (off - 1.0):.0f} % "
+        f"or more: {small} looks too small for its distance, {large} too large."
+    )
+    return (Caution("distances-doubtful", (small, large), message, "Check the distances and the shells' measures."),)
 
 
 def slowest_pwm(display: Display) -> float:
@@ -199,8 +287,14 @@ def slowest_pwm(display: Display) -> float:
     return min((light_of(display, name).pwm for name in display.kinds), default=DEFAULT_PWM_HZ)
 
 
-def photo_document(seen: Seen, done: Photographed | None) -> dict[str, Any]:
-    """Return what photographs show as plain data: pixels, light on one relative scale, u'v'."""
+def photo_document(seen: Seen, done: Photographed | None, taking: Taking | None = None) -> dict[str, Any]:
+    """Return what photographs show as plain data: pixels, light on one relative scale, u'v'.
+
+    Args:
+        seen: the props.
+        done: what they say about kinds, where they were labelled.
+        taking: the same at full and nominal voltage, as it is kept.
+    """
     labelled = {} if done is None else {n: k.kind for k in done.judged.kinds for n in k.numbers}
     props = [
         {
@@ -221,7 +315,8 @@ def photo_document(seen: Seen, done: Photographed | None) -> dict[str, Any]:
     document: dict[str, Any] = {
         "props": props,
         "cautions": [
-            {"code": c.code, "where": list(c.where), "message": c.message, "mend": c.mend} for c in seen.cautions
+            {"code": c.code, "where": list(c.where), "message": c.message, "mend": c.mend}
+            for c in (*seen.cautions, *(() if done is None else done.cautions))
         ],
     }
     if done is not None:
@@ -235,9 +330,15 @@ def photo_document(seen: Seen, done: Photographed | None) -> dict[str, Any]:
                 "by_colour": None if r.by_colour is None else [round(c, 6) for c in r.by_colour],
                 "spread": round(k.spread, 6),
                 "intensity_spread": round(k.intensity_spread, 6),
+                "intensity_by_size": None if size is None else round(size, 9),
+                "duties": [round(d, 6) for d in done.duties[k.kind]],
             }
-            for k, r in zip(done.judged.kinds, done.readings, strict=True)
+            for k, r, size in zip(done.judged.kinds, done.readings, done.by_size, strict=True)
         ]
+        for row, kept in zip(document["kinds"], () if taking is None else taking.kinds, strict=False):
+            row["full_luminance"] = None if kept.luminance is None else round(kept.luminance, 6)
+            row["full_intensity"] = None if kept.intensity is None else round(kept.intensity, 9)
+        document["intensities_by"] = done.across or None
         document["outliers"] = [
             {"number": o.number, "kind": o.kind, "off": round(o.off, 4), "message": o.text()}
             for o in done.judged.outliers

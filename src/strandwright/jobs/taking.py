@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,6 +13,7 @@ from strandwright import optics
 from strandwright.build import expand
 from strandwright.display import Display
 from strandwright.jobs.measured import recipes
+from strandwright.jobs.shot import table_of
 from strandwright.match.light import left_by_voltage
 from strandwright.optics import KindLight as Computed
 from strandwright.physics.colour import mix_xyz, uv_prime
@@ -33,34 +34,37 @@ def computed_light(display: Display) -> dict[str, Computed | None]:
 
 
 def taking_of(display: Display, done: Photographed) -> Taking:
-    """Return what photographs said as it is kept: all props were at one setting, and hung where the file has them.
+    """Return what photographs said as it is kept: at full and nominal voltage.
 
-    What the voltages there leave of each colour is taken off again, so that it is kept as at nominal voltage.
+    The kinds hung where the file has them, at the duties that were stated. These, and what the voltages that come of them
+    leave of each colour, are taken off again.
     """
     build = expand(display)
-    full = (np.arange(build.network.duty.shape[1]) < build.kinds.colours[:, None]).astype(np.float64)
-    relit = Relight(build).at(full)
+    duties = table_of(build, done.duties)
+    relit = Relight(build).at(duties)
     left, _ = left_by_voltage(build, relit.relative, relit.alive)
     light = dict(zip(build.kinds.names, optics.analyse(build).kinds, strict=True))
     recipe = recipes(display)
     kinds = []
     for k, reading in zip(done.judged.kinds, done.readings, strict=True):
         row = build.kinds.names.index(k.kind)
-        share = np.maximum(left[row], _LEAST_LEFT)
-        uv, gain = k.uv, 1.0
+        share = np.maximum(left[row], _LEAST_LEFT) * duties[row]
+        uv: tuple[float, float] | None = k.uv
         model = light[k.kind]
-        if reading.by_colour is not None:
+        if reading.by_colour is not None and (share[:3] > 0.0).all():
             nominal = np.array(reading.by_colour) / share[:3]
             gain = float(nominal.sum()) / k.luminance
             u, v = uv_prime(mix_xyz(nominal, build.kinds.xy[row, :3])).tolist()
             uv = (u, v)
-        elif model is not None:
-            gain = float(model.mean_cd_m2.sum() / (model.mean_cd_m2 @ share[: len(model.mean_cd_m2)]))
-        kinds.append(
-            kept_row(k.kind, len(k.numbers), gain * k.luminance, gain * k.intensity, uv, k.spread, light, recipe)
-        )
+        else:
+            # Colours that were not told apart take the model's shares; their mixture at full is not known then.
+            amount = np.ones(int(build.kinds.colours[row])) if model is None else model.mean_cd_m2
+            gain = float(amount.sum() / (amount @ share[: len(amount)]))
+            uv = k.uv if np.ptp(duties[row, : len(amount)]) == 0.0 else None
+        total = None if reading.intensity is None else gain * reading.intensity
+        kinds.append(kept_row(k.kind, len(k.numbers), gain * k.luminance, total, uv, k.spread, light, recipe))
     names = tuple(f.photograph.name for scene in done.seen.scenes for f in scene.frames)
-    return Taking(now(), "photograph", names, False, tuple(kinds))
+    return Taking(now(), "photograph", names, False, tuple(kinds), done.across)
 
 
 def keep_photographed(path: Path | str, display: Display, done: Photographed) -> Path:
@@ -77,10 +81,11 @@ def kept_row(
     spread: float,
     light: Mapping[str, Computed | None],
     recipe: Mapping[str, str],
-    level: float = 1.0,
+    duty: Sequence[float] | None = None,
 ) -> Kept:
-    """Return a reading with what the model says at the same level."""
+    """Return a reading with what the model says at the same duty of each colour; None: full."""
     model = light[kind]
+    weight = np.ones(0 if model is None else len(model.mean_cd_m2)) if duty is None else np.array(duty)
     return Kept(
         kind,
         props,
@@ -88,8 +93,8 @@ def kept_row(
         intensity,
         uv,
         spread,
-        None if model is None else level * float(model.mean_cd_m2.sum()),
-        None if model is None else level * float(model.intensity_cd.sum()),
+        None if model is None else float(model.mean_cd_m2 @ weight),
+        None if model is None else float(model.intensity_cd @ weight),
         recipe[kind],
     )
 

@@ -8,13 +8,23 @@
 `Ladder` does all of this on finer and finer patches until the figures stand still.
 """
 
-from strandwright.optics.analyse import KindLight, Measured, Optics, PropLight, analyse, ladder_of, light_up, of_props
+from strandwright.optics.analyse import (
+    KindLight,
+    Measured,
+    Optics,
+    PropLight,
+    analyse,
+    ladder_of,
+    level_ring,
+    light_up,
+    of_props,
+)
 from strandwright.optics.beams import Arrival, Light, arrival, axial_intensity, beam_exponent
 from strandwright.optics.carriers import Block, Carrier, Disc, Plate, Tube
 from strandwright.optics.exchange import Enclosure, enclosure
 from strandwright.optics.judge import judge
 from strandwright.optics.lamp import Lamp, lamp_of
-from strandwright.optics.look import View, view
+from strandwright.optics.look import View, seen_areas_m2, view
 from strandwright.optics.measured import NO_READINGS, Readings, corrected, multiplied
 from strandwright.optics.radiosity import Glow, Interior, Wall, interior
 from strandwright.optics.refine import Ladder, Settled
@@ -77,9 +87,11 @@ __all__ = [
     "ladder_of",
     "lamp_of",
     "lathe",
+    "level_ring",
     "light_up",
     "multiplied",
     "of_props",
     "polar_curve",
+    "seen_areas_m2",
     "view",
 ]

@@ -113,6 +113,24 @@ def view(room: Enclosure, direction: Floats, pixels: int = 96) -> View:
     return _seen_as(room, *_aim(room.shell, direction, pixels))
 
 
+def seen_areas_m2(shell: Shell, ways: Floats, pixels: int = 96) -> Floats:
+    """Return the area that a shell covers for viewers far away.
+
+    Args:
+        shell: with its outer measures.
+        ways: from the shell towards each viewer, shape (k, 3).
+        pixels: of the longer side; the area is within 1 % of the true one.
+
+    Returns:
+        Areas, m², shape (k,).
+
+    Raises:
+        OpticsError: a direction that is none.
+    """
+    looks = [_aim(shell, way, pixels) for way in ways]
+    return np.array([float(shown.sum()) * pixel_m**2 for _, pixel_m, shown, _ in looks])
+
+
 def again(seen: View, room: Enclosure) -> View:
     """Return the same look at the same shell cut into other patches.
 

@@ -26,17 +26,31 @@ _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", 
 
 @dataclass(frozen=True, slots=True)
 class Outlier:
-    """A prop that differs from the others of its kind: its number, its place among them from 1, light less 1."""
+    """A prop that differs from the others of its kind.
+
+    Attributes:
+        number: on the overlay.
+        kind: its kind.
+        place: among the props of its kind, from 1.
+        off: its light over theirs, less 1.
+        by_area: whether more of that comes from its area than from its luminance.
+    """
 
     number: int
     kind: str
     place: int
     off: float
+    by_area: bool = False
 
     def text(self) -> str:
         """Return it as a question."""
         which = _ORDINALS[self.place - 1] if self.place <= len(_ORDINALS) else f"{self.place}{_ending(self.place)}"
         how = f"{100.0 * abs(self.off):.0f} %"
+        if self.by_area:
+            what, why = (
+                ("weak", "farther away, or partly dark?") if self.off < 0.0 else ("strong", "nearer, or larger?")
+            )
+            return f"the {which} {self.kind} (number {self.number}) is {how} {what}, more by its area than its luminance: {why}"
         if self.off < 0.0:
             return f"the {which} {self.kind} (number {self.number}) is {how} dim: a light out?"
         return f"the {which} {self.kind} (number {self.number}) is {how} bright: another kind, or another setting?"
@@ -147,8 +161,11 @@ def _outliers(kind: str, members: Sequence[Measured]) -> list[Outlier]:
     middle = float(np.median(light))
     off = light / middle - 1.0
     sigma = 1.4826 * float(np.median(np.abs(off)))
+    luminance = np.array([m.luminance for m in members])
+    dimmed = np.abs(np.log(luminance / float(np.median(luminance))))
+    by_area = dimmed < 0.5 * np.abs(np.log1p(off))
     return [
-        Outlier(m.number, kind, i + 1, float(off[i]))
+        Outlier(m.number, kind, i + 1, float(off[i]), bool(by_area[i]))
         for i, m in enumerate(members)
         if abs(off[i]) > max(OUT_SHARE, OUT_SIGMAS * sigma)
     ]

@@ -53,8 +53,8 @@ def factors(
     Args:
         takings: the oldest first.
         recipes: as for `corrections`.
-        figure: what the factor is of; where a kind was not measured in it, the other one counts. From photographs it is
-            the luminance that counts: it does not depend on the distance, which a photograph does not tell.
+        figure: what the factor is of; where a kind was not measured in it, the other one counts. From photographs the
+            luminance counts for both, unless a size or a distance makes their intensities comparable.
     """
     known: dict[str, float] = {}
     for taking in takings:
@@ -83,7 +83,7 @@ def _ratios(taking: Taking, recipes: Mapping[str, str] | None, figure: Figure) -
     for one in taking.kinds:
         if recipes is not None and recipes.get(one.kind) != one.recipe:
             continue
-        ratio = _ratio(one, figure if taking.absolute else "luminance")
+        ratio = _ratio(one, figure if taking.absolute or taking.across else "luminance")
         if ratio is not None:
             ratios[one.kind] = ratio
     return ratios

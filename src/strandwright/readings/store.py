@@ -15,7 +15,9 @@ if TYPE_CHECKING:
     import sqlite3
 
 How = Literal["photograph", "meter"]
-VERSION = 1
+# What makes intensities of photographs comparable: the size that the file states, or distances that were measured.
+Across = Literal["", "size", "distance"]
+VERSION = 2
 ENDING = ".readings.sqlite"
 _MARK = 0x5354_5244  # "STRD": tells this file from any other database
 _PATIENCE_S = 5.0
@@ -26,7 +28,8 @@ CREATE TABLE taking (
     at TEXT NOT NULL,
     how TEXT NOT NULL,
     sources TEXT NOT NULL,
-    absolute INTEGER NOT NULL
+    absolute INTEGER NOT NULL,
+    across TEXT NOT NULL DEFAULT ''
 );
 CREATE TABLE reading (
     taking INTEGER NOT NULL REFERENCES taking (id),
@@ -74,13 +77,23 @@ class Kept:
 
 @dataclass(frozen=True, slots=True)
 class Taking:
-    """Kinds that were measured together: when (ISO 8601, UTC), how, from which files, and whether in cd/m2 and cd."""
+    """Kinds that were measured together.
+
+    Attributes:
+        at: when, ISO 8601, UTC.
+        how: with what.
+        sources: from which files.
+        absolute: whether in cd/m2 and cd, or on a scale of their own.
+        kinds: what was measured of each.
+        across: where not absolute, what makes intensities of unlike kinds comparable; "" where nothing does.
+    """
 
     at: str
     how: How
     sources: tuple[str, ...]
     absolute: bool
     kinds: tuple[Kept, ...]
+    across: Across = ""
 
 
 def store_path(display: Path | str) -> Path:
@@ -98,9 +111,12 @@ def keep(display: Path | str, taking: Taking) -> Path:
     path = store_path(display)
     with opened(path, write=True) as database, database:
         cursor = database.execute(
-            "INSERT INTO taking (at, how, sources, absolute) VALUES (?, ?, ?, ?)",
-            (taking.at, taking.how, json.dumps(taking.sources, ensure_ascii=False), int(taking.absolute)),
-        )
+            "INSERT INTO taking (at, how, sources, absolute, across) VALUES (?, ?, ?, ?, ?)",
+            (
+                taking.at, taking.how, json.dumps(taking.sources, ensure_ascii=False), int(taking.absolute),
+                taking.across,
+            ),
+        )  # fmt: skip
         rows = [
             (
                 cursor.lastrowid, k.kind, k.props, k.luminance, k.intensity, *(k.uv or (None, None)), k.spread,
@@ -123,7 +139,9 @@ def kept(display: Path | str) -> tuple[Taking, ...]:
         return ()
     takings = []
     with opened(path, write=False) as database:
-        for number, at, how, sources, absolute in database.execute("SELECT * FROM taking ORDER BY at, id").fetchall():
+        across_too = "across" if _form(database) > 1 else "''"
+        query = f"SELECT id, at, how, sources, absolute, {across_too} FROM taking ORDER BY at, id"
+        for number, at, how, sources, absolute, across in database.execute(query).fetchall():
             rows = database.execute(
                 "SELECT kind, props, luminance, intensity, u, v, spread, computed_luminance, computed_intensity, recipe "
                 "FROM reading WHERE taking = ? ORDER BY rowid",
@@ -133,7 +151,7 @@ def kept(display: Path | str) -> tuple[Taking, ...]:
                 Kept(kind, props, light, power, None if u is None or v is None else (u, v), spread, by_l, by_i, recipe)
                 for kind, props, light, power, u, v, spread, by_l, by_i, recipe in rows
             )
-            takings.append(Taking(at, how, tuple(json.loads(sources)), bool(absolute), kinds))
+            takings.append(Taking(at, how, tuple(json.loads(sources)), bool(absolute), kinds, across))
     return tuple(takings)
 
 
@@ -159,13 +177,19 @@ def opened(path: Path, write: bool) -> Iterator[sqlite3.Connection]:
 
 def _check(database: sqlite3.Connection, shown: str, write: bool) -> None:
     (mark,) = database.execute("PRAGMA application_id").fetchone()
-    (version,) = database.execute("PRAGMA user_version").fetchone()
+    version = _form(database)
     if mark == _MARK and version > VERSION:
         raise UseError(
             f"{shown}: found readings of a newer strandwright (form {version}), expected form {VERSION}. "
             "Install the newer version."
         )
     if mark == _MARK:
+        if write and version < 2:
+            # What an earlier version kept stays; its intensities compare nothing across kinds.
+            database.executescript(
+                "BEGIN IMMEDIATE; ALTER TABLE taking ADD COLUMN across TEXT NOT NULL DEFAULT ''; "
+                f"PRAGMA user_version = {VERSION}; COMMIT;"
+            )
         return
     (tables,) = database.execute("SELECT count(*) FROM sqlite_master").fetchone()
     if tables or mark or not write:
@@ -175,3 +199,8 @@ def _check(database: sqlite3.Connection, shown: str, write: bool) -> None:
         database.executescript(
             f"BEGIN; {_TABLES} PRAGMA application_id = {_MARK}; PRAGMA user_version = {VERSION}; COMMIT;"
         )
+
+
+def _form(database: sqlite3.Connection) -> int:
+    (version,) = database.execute("PRAGMA user_version").fetchone()
+    return int(version)

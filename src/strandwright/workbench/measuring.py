@@ -146,7 +146,7 @@ def metered(_kept: Kept, _step: Step, path: str, asked: Metering) -> Brought:
             "readings": [{"kind": r.kind, "luminance": r.luminance, "intensity": r.intensity} for r in readings],
             "doubts": list(doubts),
             "level": _level(asked),
-            "kept": keep_metered(path, display, readings, _level(asked)).name if asked.keep else "",
+            "kept": keep_metered(path, display, readings, asked.level).name if asked.keep else "",
         }
         found, pictures, proposals = _levels(path, asked.by, readings)
     return Brought(data | {"found": found}, pictures, proposals, anew=asked.keep)
