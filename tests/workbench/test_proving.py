@@ -373,7 +373,8 @@ def test_slots_become_screen_values_by_the_curve_and_the_standard(file: Path) ->
 
 def test_the_meter_shows_the_plans_own_currents_at_full_white(file: Path) -> None:
     plan = plan_file(str(file))
-    meter = Meter(Demand.of(plan.build), Allowed.of(plan.build))
+    demand = Demand.of(plan.build)
+    meter = Meter(demand, Allowed.of(demand))
     meter.take(AddressMap.of(plan.build).full())
     meter.take(AddressMap.of(plan.build).dark())
     row = meter.rows[0]

@@ -1,6 +1,8 @@
-"""A replayed show on the terminal: the whole, then supplies, fuses and strings, then the worst moments."""
+"""A replayed show on the terminal: the whole, then supplies, fuses, cables and strings, then the worst moments."""
 
 from __future__ import annotations
+
+from collections.abc import Iterable
 
 from rich.console import Console
 from rich.text import Text
@@ -17,6 +19,11 @@ def clock(at_s: float) -> str:
     hours, rest = divmod(max(at_s, 0.0), 3600.0)
     minutes, left = divmod(rest, 60.0)
     return (f"{hours:.0f}:{minutes:02.0f}" if hours else f"{minutes:.0f}") + f":{left:05.2f}"
+
+
+def limits_title(sorts: Iterable[str]) -> str:
+    """Return the title of a table of what is limited."""
+    return "Supplies, fuses, cables and joints" if {"cable", "joint"} & set(sorts) else "Supplies and fuses"
 
 
 def _whole(made: Statistics) -> str:
@@ -79,10 +86,10 @@ def show_replay(console: Console, replayed: Replayed) -> None:
 
 
 def show_things(console: Console, things: tuple[Thing, ...]) -> None:
-    """Print what supplies and fuses carried."""
+    """Print what supplies, fuses, and cables and joints that a frame could overload carried."""
     limited = [t for t in things if t.allowed_a is not None]
     shown = table(
-        "Supplies and fuses",
+        limits_title(t.sort for t in limited),
         "id", "peak A", "mean A", "allowed A", "peak W", "mean W", "Wh", "peak at", "time over", "holds at level",
         right=tuple(range(1, 10)),
     )  # fmt: skip

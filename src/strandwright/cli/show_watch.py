@@ -15,7 +15,7 @@ from rich.text import Text
 
 from strandwright.build.tables import Floats
 from strandwright.cli.show import MOST_ROWS
-from strandwright.cli.show_replay import clock
+from strandwright.cli.show_replay import clock, limits_title
 from strandwright.cli.tables import table, terminal
 from strandwright.errors import UseError
 from strandwright.findings.words import amps, number, percent, volts, watts
@@ -143,7 +143,8 @@ def picture(watch: Watch, seen: Seen) -> RenderableType:
         rows.append(line.append_text(blocks(own)))
     if len(names) > MOST_ROWS:
         rows.append(Text(f"... and {len(names) - MOST_ROWS:,} more strings"))
-    shown = table("", "supply or fuse", "now", "peak", "allowed", "peak of allowed", right=(1, 2, 3, 4))
+    heads = (limits_title(watch.allowed.sorts).lower(), "now", "peak", "allowed", "peak of allowed")
+    shown = table("", *heads, right=(1, 2, 3, 4))
     ratio = watch.peak_a / np.maximum(watch.allowed.current_a, 1e-12)
     order = [*range(watch.allowed.supplies), *_fullest(ratio, watch.allowed.supplies)][:MOST_ROWS]
     for i in order:
@@ -188,7 +189,7 @@ def summary(console: Console, watch: Watch, silent: str = "") -> None:
         f"{clock(watch.seconds)} watched, {watch.frames:,} frames: peak {watts(watch.peak_w)}, mean "
         f"{watts(watch.energy_j / seconds)}, {number(watch.energy_j / 3600.0)} Wh."
     )
-    shown = table("Supplies and fuses", "id", "peak A", "allowed A", "time over", right=(1, 2, 3))
+    shown = table(limits_title(watch.allowed.sorts), "id", "peak A", "allowed A", "time over", right=(1, 2, 3))
     for i, name in enumerate(watch.allowed.names[:MOST_ROWS]):
         shown.add_row(
             name,

@@ -1,4 +1,4 @@
-"""What supplies and fuses may carry by the plan's limits, and which of them a frame passes."""
+"""What supplies, fuses, cables and joints may carry by the plan's limits, and which of them a frame passes."""
 
 from __future__ import annotations
 
@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
 from strandwright.build.ids import fuse_ids
 from strandwright.build.tables import Flags, Floats
+from strandwright.demand.network import Demand
 from strandwright.demand.result import Drawn
 from strandwright.findings.words import amps, percent, watts
 from strandwright.power import over
@@ -16,48 +16,56 @@ from strandwright.power import over
 
 @dataclass(frozen=True)
 class Allowed:
-    """The limits of a display: supplies first, then fuses.
+    """The limits of a display: supplies first, then fuses, then cables and joints that a frame could overload.
 
     Attributes:
-        names: ids of supplies and fuses.
+        names: ids of them.
+        sorts: supply, fuse, cable or joint.
         supplies: how many of them are supplies.
         current_a: greatest current, A: limits.supply_load of a supply's rating over its voltage, limits.fuse_load of a
-            fuse's rating, shape (S + fuses,).
+            fuse's rating, the rating of a cable or joint, shape (limits,).
         volts: of each supply, V, shape (S,).
         share: the two shares of a rating that the file allows.
     """
 
     names: tuple[str, ...]
+    sorts: tuple[str, ...]
     supplies: int
     current_a: Floats
     volts: Floats
     share: tuple[float, float]
 
     @classmethod
-    def of(cls, build: Build) -> Allowed:
-        """Return the limits of a Build."""
+    def of(cls, demand: Demand) -> Allowed:
+        """Return the limits of a display."""
+        build, conductors = demand.build, demand.conductors
         limits = build.display.limits
         volts = build.network.supply_v
         supply = limits.supply_load * build.supply_rating_w / volts
         fuse = limits.fuse_load * build.fuses.rating_a
-        names = (*build.supplies, *fuse_ids(build, range(len(build.fuses.edge))))
-        return cls(names, len(volts), np.concatenate([supply, fuse]), volts, (limits.supply_load, limits.fuse_load))
+        names = (*build.supplies, *fuse_ids(build, range(len(build.fuses.edge))), *conductors.names)
+        sorts = ("supply",) * len(supply) + ("fuse",) * len(fuse) + conductors.sorts
+        current = np.concatenate([supply, fuse, conductors.rated_a])
+        return cls(names, sorts, len(volts), current, volts, (limits.supply_load, limits.fuse_load))
 
     def currents(self, drawn: Drawn) -> Floats:
-        """Return the currents that are limited, A, shape (F, S + fuses)."""
-        return np.abs(np.hstack([drawn.supply_a, drawn.fuse_a]))
+        """Return the currents that are limited, A, shape (F, limits)."""
+        return np.abs(np.hstack([drawn.supply_a, drawn.fuse_a, drawn.conductor_a]))
 
     def passed(self, drawn: Drawn) -> Flags:
-        """Return which limits each frame passes, shape (F, S + fuses); all of them where there is no steady state."""
+        """Return which limits each frame passes, shape (F, limits); all of them where there is no steady state."""
         currents = self.currents(drawn)
         return np.asarray(over(currents, self.current_a) | ~np.isfinite(currents) | drawn.doubtful[:, None])
 
     def words(self, row: int, current_a: float) -> str:
         """Return what one limit is passed by, such as "shed at 105 W, 88 % of its rating (limit 80 %)"."""
-        if row < self.supplies:
+        name, sort = self.names[row], self.sorts[row]
+        if sort in ("cable", "joint"):
+            return f"{name} at {amps(current_a)}, and this {sort} may carry {amps(float(self.current_a[row]))}"
+        if sort == "supply":
             share, volts = self.share[0], float(self.volts[row])
             shown, rating = watts(current_a * volts), float(self.current_a[row]) / share if share else np.inf
         else:
             share = self.share[1]
             shown, rating = amps(current_a), float(self.current_a[row]) / share if share else np.inf
-        return f"{self.names[row]} at {shown}, {percent(current_a / rating)} of its rating (limit {percent(share)})"
+        return f"{name} at {shown}, {percent(current_a / rating)} of its rating (limit {percent(share)})"

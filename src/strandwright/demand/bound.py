@@ -1,7 +1,7 @@
 """A quick bound on what a frame draws, from above and certain: one product with a sparse matrix.
 
-Given the currents i of all lights, the currents of supplies and fuses are linear: I = I0 + K i, with I0 what flows with no
-light on and K from the conductances alone. So with 0 <= i <= i_high, I lies between I0 + min(K, 0) i_high and
+Given the currents i of all lights, those of supplies, fuses, cables and joints are linear: I = I0 + K i, with I0 what flows
+with no light on and K from the conductances alone. So with 0 <= i <= i_high, I lies between I0 + min(K, 0) i_high and
 I0 + max(K, 0) i_high. What bounds i:
 
 - The inverse of a rail's conductance matrix has no negative entry and no light gives current, so no voltage across a light
@@ -28,6 +28,7 @@ from scipy.sparse.linalg import SuperLU
 from strandwright.build.kinds import MOST_COLOURS
 from strandwright.build.tables import Floats
 from strandwright.demand.addresses import DARK, FULL, Bytes
+from strandwright.demand.conductors import responses
 from strandwright.demand.network import Demand
 from strandwright.physics.loads import BUCK
 from strandwright.power import KNOWN, drawer, factor, jacobian
@@ -41,15 +42,15 @@ _FAINT = 1e-9
 
 @dataclass(frozen=True)
 class Bound:
-    """Bounds on the currents of supplies and fuses, linear in the duties that slots ask for.
+    """Bounds on the currents of supplies, fuses and conductors, linear in the duties that slots ask for.
 
     Attributes:
         slots: which slots of a flat frame matter, shape (n,).
         curves: share of full duty by slot value, one row for each curve, shape (curves, 256).
         curve: row of each slot, shape (n,).
-        highest, lowest: what a slot at 255 adds to the upper and to the lower bound, A, shape (S + fuses, n).
-        surely: what it adds at the least to the current, with all others at their most against it, A, shape (S + fuses, n).
-        base: the three with all slots at zero, A, shape (3, S + fuses).
+        highest, lowest: what a slot at 255 adds to the upper and to the lower bound, A, shape (limits, n).
+        surely: what it adds at the least to the current, with all others at their most against it, A, shape (limits, n).
+        base: the three with all slots at zero, A, shape (3, limits).
     """
 
     slots: np.ndarray
@@ -61,14 +62,14 @@ class Bound:
     base: Floats
 
     def currents(self, frame: Bytes) -> Floats:
-        """Return a current for each supply and fuse that its true current does not exceed either way, A."""
+        """Return a current for each supply, fuse and conductor that its true current does not exceed either way, A."""
         share = self.curves[self.curve, frame.reshape(-1)[self.slots]]
         above = self.base[0] + self.highest @ share
         below = self.base[1] + self.lowest @ share
         return np.asarray(np.maximum(above, -below))
 
     def at_least(self, frame: Bytes) -> Floats:
-        """Return a current for each supply and fuse that its true current surely reaches, A."""
+        """Return a current for each supply, fuse and conductor that its true current surely reaches, A."""
         share = self.curves[self.curve, frame.reshape(-1)[self.slots]]
         return np.asarray(self.base[2] + self.surely @ share)
 
@@ -88,8 +89,7 @@ def bound_of(demand: Demand) -> Bound | None:
     count = network.load_count[live]
 
     unloaded = lu.solve(circuit.source)
-    plus_v, _ = circuit.rails(unloaded)
-    a, b, ohm = network.edge_a, network.edge_b, network.edge_plus_ohm
+    a, ohm = network.edge_a, network.edge_plus_ohm
     supplies = len(network.supply_v)
     floating = (circuit.plus == KNOWN) & np.isnan(circuit.plus_given)
     flows = np.isfinite(ohm) & ~floating[a]
@@ -98,14 +98,11 @@ def bound_of(demand: Demand) -> Bound | None:
     transfer = np.zeros((len(groups), len(live)))
     base = np.zeros(len(groups))
     for row, edges in enumerate(groups):
-        probe = np.zeros(circuit.size)
-        for e in edges.tolist():
-            for place, sign in ((a[e], 1.0), (b[e], -1.0)):
-                if circuit.plus[place] != KNOWN:
-                    probe[circuit.plus[place]] += sign / ohm[e]
-            base[row] += (plus_v[a[e]] - plus_v[b[e]]) / ohm[e]
-        if len(edges):
-            transfer[row] = -lu.solve(probe)[circuit.load_plus]
+        moved, still = responses(circuit, lu, unloaded, edges, np.zeros(len(edges), dtype=np.bool_))
+        transfer[row], base[row] = moved.sum(axis=0), still.sum()
+    own = demand.conductors
+    moved, still = responses(circuit, lu, unloaded, own.edge, own.minus)
+    transfer, base = np.vstack([transfer, moved]), np.concatenate([base, still])
     table = demand.addresses
     weight = csr_matrix(table.load_nodes[live].multiply(count[:, None]))
     sides = []

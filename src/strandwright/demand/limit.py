@@ -1,4 +1,4 @@
-"""The limiter: no frame leaves that would draw more than supplies, fuses and limits of the plan allow."""
+"""The limiter: no frame leaves that would draw more than supplies, fuses, cables and joints of the plan may carry."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class Limited:
 
     Attributes:
         scale: share of the asked slot values that is left, 1 where nothing was done.
-        limits: id of the supply or fuse that would have been passed the most, empty where none.
+        limits: id of the supply, fuse, cable or joint that would have been passed the most, empty where none.
         asked_a: current that it would have carried, A; NaN where the frame has no steady state.
         allowed_a: current that it may carry, A.
         solved: whether the bound was not enough, and the network was solved.
@@ -64,7 +64,7 @@ class Limiter:
     def of(cls, build: Build) -> Limiter:
         """Return the limiter of a Build."""
         demand = Demand.of(build)
-        made = cls(demand, Allowed.of(build), bound_of(demand))
+        made = cls(demand, Allowed.of(demand), bound_of(demand))
         if Quick.possible(demand):
             made._quick = Quick(demand)
             made._asked, made._left = made._quick.rest(), made._quick.rest()

@@ -16,15 +16,16 @@ import numpy as np
 from scipy.sparse import csr_matrix
 from scipy.sparse.linalg import SuperLU
 
-from strandwright.build import Build
+from strandwright.build import Build, Network
 from strandwright.build.kinds import MOST_COLOURS
 from strandwright.build.tables import Flags, Floats, Ints, LoadLaws
 from strandwright.demand.addresses import DARK, FULL, AddressMap, Bytes
+from strandwright.demand.conductors import conductors_of
 from strandwright.demand.lamps import Lamps, LitLamps
 from strandwright.demand.readings import Readings
 from strandwright.demand.result import Drawn, dark
 from strandwright.physics.loads import BUCK
-from strandwright.power import KNOWN, Circuit, factor, jacobian, nominal_voltage, prepare, solve_network
+from strandwright.power import KNOWN, Circuit, drawer, factor, jacobian, nominal_voltage, prepare, solve_network
 
 STEP_V = 2e-8
 MOST_STEPS = 40
@@ -62,15 +63,17 @@ class Demand:
         self.live = live = np.flatnonzero(circuit.alive)
         self.lamps = Lamps(network.laws, network.load_law[live], network.load_count[live])
         self.duties = Duties(self.addresses, live)
-        self.readings = Readings(build, circuit, live)
         at = np.arange(len(live))
         ends = (np.r_[at, at], np.r_[circuit.load_plus, circuit.load_minus])
         self.across = csr_matrix((np.repeat([1.0, -1.0], len(live)), ends), shape=(len(live), circuit.size))
         self.back = self.across.T.tocsr()
         self._nominal_v = nominal_voltage(build)[live]
         self._flux_lm = build.kinds.flux_lm[network.load_law[live]]
-        unloaded = factor(jacobian(circuit, np.zeros(len(live)))).solve(circuit.source) if circuit.size else np.zeros(0)
+        lu = factor(jacobian(circuit, np.zeros(len(live)))) if circuit.size else None
+        unloaded = np.zeros(0) if lu is None else lu.solve(circuit.source)
         self.unloaded_v: Floats = self.across @ unloaded
+        self.conductors = conductors_of(build, circuit, lu, _most(network, live, self.unloaded_v))
+        self.readings = Readings(build, circuit, live, self.conductors)
         self._bucks = _bucks(laws, live, circuit)
         self.unloaded_x = unloaded
         self._warm: _Warm | None = None
@@ -97,13 +100,13 @@ class Demand:
         done = [
             self._batch(frames[different[i : i + BATCH]], level, near, pulses) for i in range(0, len(different), BATCH)
         ]
-        drawn = Drawn.joined(done) if done else dark(self.build, 0)
+        drawn = Drawn.joined(done) if done else dark(self.build, 0, len(self.conductors))
         return drawn.taken(where)
 
     def _batch(self, frames: Bytes, level: float, near: bool, pulses: bool) -> Drawn:
         count = len(frames)
         if not self.circuit.size or not len(self.live):
-            return dark(self.build, count)
+            return dark(self.build, count, len(self.conductors))
         duty = self.duties.of(frames, pulses)
         if level != 1.0:
             duty *= level
@@ -197,6 +200,19 @@ class Demand:
         one = self.readings.of(x[:, None], v[:, None], load[:, None], left, full)
         collapsed = any(verdict.state != "two" for verdict in solved.verdicts)
         drawn.put(frame, one, collapsed=collapsed, doubtful=bool(solved.verdicts) or bool(len(point.unsolved)))
+
+
+def _most(network: Network, live: Ints, unloaded_v: Floats) -> Floats:
+    """Return the most that each live load ever draws, A: sinks and ballasts without load, drivers at their cutoff."""
+    laws, law = network.laws, network.load_law[live]
+    highest, _ = drawer(laws, law).per_colour(unloaded_v)
+    bucks = laws.code[law] == BUCK
+    power_w = laws.power_w[law] / laws.efficiency[law][:, None]
+    cutoff_v = np.where(bucks, laws.cutoff_v[law], 1.0)[:, None]
+    falling = np.divide(power_w, cutoff_v, out=np.full_like(power_w, np.inf), where=cutoff_v > 0.0)
+    lit = np.where(bucks[:, None] & (power_w > 0.0), falling, highest)
+    drawn = np.where(network.duty[law] > 0.0, lit, 0.0) * network.duty[law]
+    return np.asarray(network.load_count[live] * (drawn.sum(axis=1) + laws.idle_a[law]))
 
 
 def _bucks(laws: LoadLaws, live: Ints, circuit: Circuit) -> tuple[Ints, Ints, Floats] | None:

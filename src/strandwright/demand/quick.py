@@ -6,7 +6,7 @@ The true state differs from this one by the response of a network of positive re
 laws among them) to the current sources i - j. There no branch carries more than the sources together (no-gain property:
 D. H. Wolaver, IEEE Trans. Circuit Theory 17 (1970) 436): with one source, part the places by a voltage between those
 of the branch's ends; all that crosses flows the same way, and is no more than the source. So the true current of a
-supply or fuse is that of this state, give or take the sum of |i - j| over the lights of its islands, whatever the
+supply, fuse or conductor is that of this state, give or take the sum of |i - j| over the lights of its islands, whatever the
 steps were.
 """
 
@@ -50,7 +50,7 @@ class Rest:
 
 
 class Quick:
-    """Brackets the currents of supplies and fuses of a display without switching drivers."""
+    """Brackets the currents of supplies, fuses and conductors of a display without switching drivers."""
 
     def __init__(self, demand: Demand) -> None:
         """Prepare; `possible` tells beforehand whether a display can be bracketed."""
@@ -72,7 +72,7 @@ class Quick:
     def bracket(
         self, frame: Bytes, rest: Rest, enough: Callable[[Floats, Floats], bool]
     ) -> tuple[Floats, Floats] | None:
-        """Return two currents for each supply and fuse between which the size of the true one lies, A.
+        """Return two currents for each supply, fuse and conductor between which the size of the true one lies, A.
 
         Args:
             frame: slots, shape (U, 512).
@@ -80,7 +80,7 @@ class Quick:
             enough: whether a pair of such currents says enough.
 
         Returns:
-            The pair, each of shape (S + fuses,); None where steps do not lead there.
+            The pair, each of shape (limits,); None where steps do not lead there.
         """
         demand, circuit = self._demand, self._demand.circuit
         lit = demand.lamps.at(demand.duties.of(frame[None]))

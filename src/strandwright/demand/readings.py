@@ -2,19 +2,34 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from scipy.sparse import csr_matrix
 
 from strandwright.build import Build
 from strandwright.build.tables import Floats, Ints
+from strandwright.demand.conductors import Conductors
 from strandwright.demand.result import Drawn
 from strandwright.power import KNOWN, Circuit
 
 
-class Readings:
-    """What is read off the voltages of a batch: currents of supplies and fuses, sums over strings."""
+@dataclass(frozen=True)
+class _Ends:
+    """Where some conductors end: unknowns of the circuit, KNOWN where a voltage (V) is given instead."""
 
-    def __init__(self, build: Build, circuit: Circuit, live: Ints) -> None:
+    index: Ints
+    given_v: Floats
+
+    def volts(self, x: Floats) -> Floats:
+        """Return the voltages there, V, shape (n, D)."""
+        return np.where((self.index == KNOWN)[:, None], self.given_v[:, None], x[np.maximum(self.index, 0)])
+
+
+class Readings:
+    """What is read off the voltages of a batch: currents of supplies, fuses and conductors, sums over strings."""
+
+    def __init__(self, build: Build, circuit: Circuit, live: Ints, conductors: Conductors) -> None:
         network = build.network
         self._circuit = circuit
         self._volts = network.supply_v[:, None]
@@ -35,6 +50,18 @@ class Readings:
         self._fuse = np.where(fused >= 0, np.searchsorted(self._wanted, fused), len(self._wanted))
         self._ohm = network.edge_plus_ohm[self._wanted][:, None]
         self._a, self._b = a[self._wanted], network.edge_b[self._wanted]
+        edge, minus = conductors.edge, conductors.minus
+        start, end = a[edge], network.edge_b[edge]
+        nothing = np.zeros(len(edge))
+        self._start = _Ends(
+            np.where(minus, circuit.minus[start], circuit.plus[start]),
+            np.where(minus, nothing, circuit.plus_given[start]),
+        )
+        self._end = _Ends(
+            np.where(minus, circuit.minus[end], circuit.plus[end]), np.where(minus, nothing, circuit.plus_given[end])
+        )
+        self._rails = _Ends(circuit.plus[start], circuit.plus_given[start]), _Ends(circuit.minus[start], nothing)
+        self._own_ohm = np.where(minus, network.edge_minus_ohm[edge], network.edge_plus_ohm[edge])[:, None]
 
     def _plus(self, x: Floats, places: Ints) -> Floats:
         index = self._circuit.plus[places]
@@ -46,22 +73,31 @@ class Readings:
         return start_v, (start_v - self._plus(x, self._b)) / self._ohm
 
     def currents(self, x: Floats) -> Floats:
-        """Return the currents of supplies, then fuses, A, shape (S + fuses, D)."""
+        """Return the currents of supplies, then fuses, then conductors, A, shape (limits, D)."""
         _, edge_a = self._edges(x)
-        return self._carried(edge_a)
+        carried = self._carried(edge_a)
+        return np.vstack([carried, self._conducted(x)]) if len(self._own_ohm) else carried
+
+    def _conducted(self, x: Floats) -> Floats:
+        """Return the currents of conductors, A, shape (conductors, D)."""
+        return (self._start.volts(x) - self._end.volts(x)) / self._own_ohm
 
     def _carried(self, edge_a: Floats) -> Floats:
         fuse_a = np.vstack([edge_a, np.zeros((1, edge_a.shape[1]))])[self._fuse]
         return np.vstack([np.asarray(self._supply @ edge_a), fuse_a])
 
     def islands(self) -> Floats:
-        """Return 1 for each island that a supply or fuse carries current of, 0 elsewhere, shape (S + fuses, islands)."""
+        """Return 1 for each island that a supply, fuse or conductor carries current of, else 0, shape (limits, islands)."""
         circuit = self._circuit
         touched = np.zeros((len(self._wanted), circuit.islands))
         for places in (self._a, self._b):
             edge = np.flatnonzero(circuit.plus[places] != KNOWN)
             touched[edge, circuit.island[circuit.plus[places[edge]]]] = 1.0
-        return np.minimum(self._carried(touched), 1.0)
+        own = np.zeros((len(self._own_ohm), circuit.islands))
+        for index in (self._start.index, self._end.index):
+            rows = np.flatnonzero(index != KNOWN)
+            own[rows, circuit.island[index[rows]]] = 1.0
+        return np.vstack([np.minimum(self._carried(touched), 1.0), own])
 
     def _summed(self, lights: Floats) -> Floats:
         return np.asarray(self._strings @ lights).T
@@ -78,11 +114,15 @@ class Readings:
             own = slice(self._first[row], self._first[row + 1])
             if own.stop > own.start:
                 lowest[row] = v[own].min(axis=0)
+        conductor_a = np.abs(self._conducted(x))
+        between_v = self._rails[0].volts(x) - self._rails[1].volts(x)
         return Drawn(
             supply_a=supply_a.T,
             supply_w=(self._volts * supply_a).T,
             fuse_a=fuse_a.T,
             fuse_w=(fuse_a * start_v[self._fuse]).T,
+            conductor_a=conductor_a.T,
+            conductor_w=(conductor_a * between_v).T,
             string_a=self._summed(load_a),
             string_w=self._summed(load_a * v),
             lowest_v=lowest.T,

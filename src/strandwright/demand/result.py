@@ -1,4 +1,4 @@
-"""What frames draw: one row a frame, one column a supply, fuse or string."""
+"""What frames draw: one row a frame, one column a supply, fuse, conductor or string."""
 
 from __future__ import annotations
 
@@ -21,6 +21,8 @@ class Drawn:
         supply_w: of its ideal source, W: voltage without load times current, shape (F, S).
         fuse_a: current through each fuse, A, shape (F, fuses).
         fuse_w: that times V+ at the terminal that it comes from, W, shape (F, fuses).
+        conductor_a: current of each conductor that some frame could overload, either way, A, shape (F, conductors).
+        conductor_w: that times the voltage between the rails where it begins, W, shape (F, conductors).
         string_a: sum of the currents of a string's lights, A, shape (F, strings).
         string_w: power of these lights, W, shape (F, strings).
         lowest_v: lowest voltage across a light of each string, V, shape (F, strings); NaN without power.
@@ -35,6 +37,8 @@ class Drawn:
     supply_w: Floats
     fuse_a: Floats
     fuse_w: Floats
+    conductor_a: Floats
+    conductor_w: Floats
     string_a: Floats
     string_w: Floats
     lowest_v: Floats
@@ -69,10 +73,11 @@ class Drawn:
         self.collapsed[frame], self.doubtful[frame], self.alone[frame] = collapsed, doubtful, True
 
 
-def dark(build: Build, frames: int) -> Drawn:
+def dark(build: Build, frames: int, conductors: int = 0) -> Drawn:
     """Return frames of a display that no supply reaches."""
     supplies, fuses, strings = len(build.supplies), len(build.fuses.edge), len(build.strings.names)
     widths = dict.fromkeys(("supply_a", "supply_w"), supplies) | dict.fromkeys(("fuse_a", "fuse_w"), fuses)
+    widths |= dict.fromkeys(("conductor_a", "conductor_w"), conductors)
     numbers: dict[str, Any] = {f.name: np.zeros((frames, widths.get(f.name, strings))) for f in fields(Drawn)[:-3]}
     numbers["lowest_v"][:] = np.nan
     flags = {f.name: np.zeros(frames, dtype=bool) for f in fields(Drawn)[-3:]}

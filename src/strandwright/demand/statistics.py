@@ -22,14 +22,14 @@ _J_PER_WH = 3600.0
 
 @dataclass(frozen=True)
 class Thing:
-    """What one supply, fuse or string drew over the show.
+    """What one supply, fuse, cable, joint or string drew over the show.
 
     Attributes:
         id: of the thing.
-        sort: supply, fuse or string.
+        sort: supply, fuse, cable, joint or string; cables and joints are told where some frame could overload them.
         peak_a, mean_a: current, A; the mean is over time.
-        peak_w, mean_w: power, W: of a supply before its own resistance, of a fuse what goes through it, of a string that of
-            its lights.
+        peak_w, mean_w: power, W: of a supply before its own resistance, of a fuse, cable or joint what goes through it,
+            of a string that of its lights.
         peak_at_s: when the current was highest, s after the start.
         energy_wh: Wh.
         allowed_a: what the limits allow, A; None for a string.
@@ -75,7 +75,7 @@ class Statistics:
     Attributes:
         seconds: how long it was.
         frames, distinct: moments at which slots changed or were sent again, and different frames among them.
-        things: supplies, then fuses, then strings.
+        things: supplies, then fuses, then cables and joints, then strings.
         peak_w, mean_w, energy_wh: of all supplies together.
         edges_w, time_share: histogram of the power of all supplies together: edges of its bins, share of the time in each.
         worst: the worst moments, at least a second apart, the worst first.
@@ -127,7 +127,7 @@ def statistics_of(demand: Demand, show: Show, drawn: Drawn) -> Statistics:
         show: its frames and their times.
         drawn: what each different frame draws.
     """
-    allowed = Allowed.of(demand.build)
+    allowed = Allowed.of(demand)
     time = np.bincount(show.which, weights=show.lasted_s, minlength=len(drawn))
     total = float(time.sum()) or 1.0
     first_at = np.full(len(drawn), np.inf)
@@ -181,14 +181,17 @@ def _things(
     passed = allowed.passed(drawn)
     seconds = float(show.lasted_s.sum())
     together_v = demand.solve(show.frames, pulses=True).lowest_v
-    limits = (len(build.supplies), len(build.fuses.edge))
+    fuses = len(build.supplies)
+    conductors = fuses + len(build.fuses.edge)
     sorts = (
-        ("supply", drawn.supply_a, drawn.supply_w, allowed.names[: limits[0]], 0),
-        ("fuse", np.abs(drawn.fuse_a), np.abs(drawn.fuse_w), allowed.names[limits[0] :], limits[0]),
-        ("string", drawn.string_a, drawn.string_w, build.strings.names, None),
+        (drawn.supply_a, drawn.supply_w, allowed.names[:fuses], 0),
+        (np.abs(drawn.fuse_a), np.abs(drawn.fuse_w), allowed.names[fuses:conductors], fuses),
+        (drawn.conductor_a, drawn.conductor_w, allowed.names[conductors:], conductors),
+        (drawn.string_a, drawn.string_w, build.strings.names, None),
     )
-    for sort, amps, watts, names, offset in sorts:
+    for amps, watts, names, offset in sorts:
         for row, name in enumerate(names):
+            sort = "string" if offset is None else allowed.sorts[offset + row]
             current, power = np.nan_to_num(amps[:, row]), np.nan_to_num(watts[:, row])
             peak = int(np.argmax(current)) if len(current) else 0
             more: dict[str, float | int | None] = {}

@@ -126,11 +126,11 @@ class Meter:
 
 
 def limit_rows(allowed: Allowed, current_a: Floats, peak_a: Floats) -> list[dict[str, Any]]:
-    """Return what each supply and fuse carries now, its peak and its limit, A; None where there is no steady state."""
+    """Return what whatever is limited carries now, its peak and its limit, A; None where there is no steady state."""
     return [
         {
             "id": name,
-            "sort": "supply" if row < allowed.supplies else "fuse",
+            "sort": allowed.sorts[row],
             "current": round(float(current_a[row]), 4) if np.isfinite(current_a[row]) else None,
             "peak": round(float(peak_a[row]), 4),
             "limit": round(float(allowed.current_a[row]), 4),

@@ -182,11 +182,8 @@ def write_csv(replayed: Replayed, place: Path) -> list[Path]:
     made = replayed.statistics
     build, drawn, show = replayed.build, replayed.drawn, replayed.show
     folder(place)
-    fuses = [t.id for t in made.things if t.sort == "fuse"]
-    heads = [f"{n} A" for n in (*build.supplies, *fuses, *build.strings.names)] + [
-        f"{n} V" for n in build.strings.names
-    ]
-    table = np.hstack([drawn.supply_a, drawn.fuse_a, drawn.string_a, drawn.lowest_v])
+    heads = [f"{t.id} A" for t in made.things] + [f"{n} V" for n in build.strings.names]
+    table = np.hstack([drawn.supply_a, drawn.fuse_a, drawn.conductor_a, drawn.string_a, drawn.lowest_v])
     bins = zip(made.edges_w, made.edges_w[1:], made.time_share, strict=False)
     tables: dict[str, tuple[list[str], Iterable[Iterable[Any]]]] = {
         "things": ([f.name for f in fields(Thing)], ([_cell(v) for v in asdict(t).values()] for t in made.things)),
@@ -222,12 +219,13 @@ def write_svg(replayed: Replayed, place: Path) -> list[Path]:
     made, drawn = replayed.statistics, replayed.drawn
     name = replayed.build.display.display
     pictures = {"histogram": time_spread(made.edges_w, made.time_share, title=f"{name}: how long at which power")}
-    for sort, plural, amps in (
-        ("supply", "supplies", drawn.supply_a),
-        ("fuse", "fuses", drawn.fuse_a),
-        ("string", "strings", drawn.string_a),
+    for sorts, plural, amps in (
+        (("supply",), "supplies", drawn.supply_a),
+        (("fuse",), "fuses", drawn.fuse_a),
+        (("cable", "joint"), "cables", drawn.conductor_a),
+        (("string",), "strings", drawn.string_a),
     ):
-        own = list(enumerate(t for t in made.things if t.sort == sort))
+        own = list(enumerate(t for t in made.things if t.sort in sorts))
         # The fullest first: a picture holds so many.
         own.sort(key=lambda pair: -pair[1].peak_a / max(pair[1].allowed_a or 1.0, 1e-12))
         panels = [_panel(replayed, t, amps[:, i]) for i, t in own[:_PANELS]]

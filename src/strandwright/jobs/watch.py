@@ -29,7 +29,7 @@ class Seen:
     Attributes:
         at_s: s since the watch began.
         colours: linear red, green and blue of each cell as it appears, 0 to 1, shape (cells, 3).
-        current_a: of supplies, then fuses, A, shape (S + fuses,).
+        current_a: of supplies, then fuses, then cables and joints that a frame could overload, A, shape (limits,).
         lowest_v: lowest voltage across a light of each string, averaged over the pulses, V, shape (strings,).
         together_v: the same for a moment, where all pulses of what is lit coincide, V, shape (strings,).
         rate_hz: frames a second of late.
@@ -55,7 +55,7 @@ class Watch:
         """Prepare; `say` is told in a sentence when a limit is passed, and when sources come and go."""
         self.build = build
         self.demand = Demand.of(build)
-        self.allowed = Allowed.of(build)
+        self.allowed = Allowed.of(self.demand)
         self._sources = Sources(self.demand.addresses.universes)
         self._moments = Moments(self._sources, frame_time_s(build))
         self._say = say

@@ -6,7 +6,7 @@ from strandwright.power.draw import Drawer, drawer
 from strandwright.power.judge import judge
 from strandwright.power.newton import factor, jacobian
 from strandwright.power.protection import BLADE_A
-from strandwright.power.ratings import cable_ampacity, over, part_ampacity
+from strandwright.power.ratings import cable_ampacity, over, part_ampacity, part_joint_rating
 from strandwright.power.relight import Relight, Relit
 from strandwright.power.result import Point, Power
 
@@ -30,6 +30,7 @@ __all__ = [
     "nominal_voltage",
     "over",
     "part_ampacity",
+    "part_joint_rating",
     "prepare",
     "solve_network",
 ]
