@@ -28,7 +28,8 @@ async def put(request: Request) -> Response:
     """Change the file as a form says, and show the page that the form was on.
 
     Fields named `put:["a","b"]` hold what the person typed for the key a.b, `was:["a","b"]` as JSON what the file said
-    there when the page was made, and `seen:["a","b"]` what stood in the field, which may be a default.
+    there when the page was made, and `seen:["a","b"]` what stood in the field, which may be a default. Where `list:["a"]` is
+    there, `put:["a",0]`, `put:["a",1]` and so on are the entries of one list, which is put as a whole.
     """
     desk = desk_of(request)
     form = await request.form()
@@ -53,8 +54,21 @@ async def put(request: Request) -> Response:
 def edits_of(texts: Mapping[str, str]) -> tuple[dict[Path, str], dict[Path, Any]]:
     """Return what a form says at each path of keys, and of that what was changed as the file will say it."""
     wanted = {read_path(key[4:]): value for key, value in texts.items() if key.startswith("put:")}
+    whole = dict(wanted)
+    for key, value in texts.items():
+        if key.startswith("list:"):
+            path = read_path(key[5:])
+            whole = {one: text for one, text in whole.items() if one[:-1] != path}
+            whole[path] = _joined([text for one, text in wanted.items() if one[:-1] == path], value)
+            wanted[path] = whole[path]
     seen = {read_path(key[5:]): value for key, value in texts.items() if key.startswith("seen:")}
-    return wanted, {path: typed(text) for path, text in wanted.items() if text.strip() != seen.get(path)}
+    return wanted, {path: typed(text) for path, text in whole.items() if text.strip() != seen.get(path)}
+
+
+def _joined(entries: list[str], blank: str) -> str:
+    """Return the entries of a list as one text, blank ones as stated; nothing where all are."""
+    stripped = [text.strip() for text in entries]
+    return f"[{', '.join(text or blank for text in stripped)}]" if any(stripped) else ""
 
 
 async def preview(request: Request) -> Response:

@@ -25,17 +25,28 @@ class Look:
 
 @dataclass(frozen=True)
 class Naming:
-    """The kind of each numbered prop, by number and as typed, which counts more; and what is asked for."""
+    """The kind of each numbered prop, by number and as typed, which counts more; and what is asked for.
+
+    Attributes:
+        kinds: by number.
+        typed: the same as words.
+        levels: that the kinds had, as typed.
+        distances: of the props, as typed.
+        by: what must be alike.
+        keep: whether what they say is kept.
+    """
 
     kinds: Mapping[int, str]
     typed: str = ""
+    levels: str = ""
+    distances: str = ""
     by: By | None = None
     keep: bool = False
 
 
 @dataclass(frozen=True)
 class Metering:
-    """What a meter showed of each kind, as typed; the level that all had; and what is asked for."""
+    """What a meter showed of each kind, as typed; the levels that they had, as typed; and what is asked for."""
 
     typed: Mapping[str, str]
     level: str = ""

@@ -12,8 +12,9 @@ from strandwright.display import Display, load
 from strandwright.display.files import read_text
 from strandwright.display.source import parse_text
 from strandwright.errors import UseError
+from strandwright.jobs import light_meter
 from strandwright.jobs import match as matching
-from strandwright.jobs.light_meter import keep_metered, meter_kinds
+from strandwright.jobs.light_meter import meter_kinds
 from strandwright.jobs.photo import (
     Seen,
     photo_document,
@@ -22,20 +23,21 @@ from strandwright.jobs.photo import (
     slowest_pwm,
     write_overlay,
 )
-from strandwright.jobs.taking import keep_photographed
-from strandwright.match import By, Reading
+from strandwright.jobs.shot import AS_FILE
+from strandwright.jobs.taking import taking_of
 from strandwright.photo import marks
-from strandwright.readings import parse_meter
+from strandwright.readings import Taking, keep, parse_meter
 from strandwright.workbench.brought import Brought, Kept, Proposal, Step
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from strandwright.match import By, Reading
+    from strandwright.match import By
     from strandwright.workbench.looks import Look, Metering, Naming
 
 _READING = 'a reading like "12 lux at 2 m", "1.1 fc at 6 ft" or "850 cd/m2"'
-_OPTION = re.compile(r"--(?:photo|exposure|label|meter|vignetting|cap)\b:? ?")
+_OPTION = re.compile(r"--(?:photo|exposure|label|meter|vignetting|at|distance)\b:? ?")
+_WORDS = {"--by intensity": "intensity", "--cap": "the cap", "--luminance": "the luminance", "--white": "the white"}
 
 
 def wrong_readings(asked: Metering) -> dict[str, str]:
@@ -48,15 +50,24 @@ def wrong_readings(asked: Metering) -> dict[str, str]:
             except ValueError as error:
                 why = str(error) if "KIND" not in str(error) else f"expected {_READING}"
                 wrong[f"meter:{kind}"] = f'found "{part.strip()[:60]}", {why}.'
+    level = asked.level.strip()
     try:
-        _level(asked)
+        if level and level != AS_FILE and "=" not in level:
+            matching.read_cap(level)
     except UseError:
-        wrong["level"] = f'found "{asked.level.strip()}", expected a share above 0 and up to 100 %, like "40 %".'
+        wrong["level"] = f'found "{level}", expected a share above 0 and up to 100 %, like "40 %".'
     return wrong
 
 
-def _level(asked: Metering) -> float:
-    return matching.read_cap(asked.level) if asked.level.strip() else 1.0
+def luminance_of(typed: str | None) -> float | None:
+    """Return a luminance in cd/m² as typed; raises UseError where it is none."""
+    if not typed:
+        return None
+    bare = typed.removesuffix("cd/m2").removesuffix("cd/m²").strip()
+    try:
+        return float(bare)
+    except ValueError:
+        raise UseError(f'--luminance is "{typed}"; expected cd/m2 above 0, like 40.') from None
 
 
 @contextmanager
@@ -69,6 +80,8 @@ def in_page_words(look: Look | None = None) -> Iterator[None]:
         for path in () if look is None else look.paths:
             words = words.replace(f"{Path(path).parent}/", "")
         words = _OPTION.sub("", words)
+        for option, name in _WORDS.items():
+            words = words.replace(option, name)
         raise UseError(words[:1].upper() + words[1:] if not look else words) from None
 
 
@@ -122,11 +135,12 @@ def named(kept: Kept, step: Step, path: str, look: Look, naming: Naming) -> Brou
         display = load(path)
         seen = _seen(kept, step, display, look)
         labels = dict(naming.kinds) | (parse_labels(naming.typed) if naming.typed.strip() else {})
-        done = photograph_kinds(display, seen, labels)
-        data = photo_document(seen, done)
+        done = photograph_kinds(display, seen, labels, naming.levels, naming.distances)
+        taking = taking_of(display, done)
+        data = photo_document(seen, done, taking)
         data["labels"] = labels
-        data["kept"] = keep_photographed(path, display, done).name if naming.keep else ""
-        found, pictures, proposals = _levels(path, naming.by, done.readings)
+        data["kept"] = keep(path, taking).name if naming.keep else ""
+        found, pictures, proposals = _levels(path, naming.by, () if naming.keep else (taking,))
     return Brought(data | {"found": found}, pictures, proposals, anew=naming.keep)
 
 
@@ -142,25 +156,26 @@ def metered(_kept: Kept, _step: Step, path: str, asked: Metering) -> Brought:
                 "Found no reading, expected one of a kind or more. Type it, like 0.5 lux at 2 m or 40 cd/m2."
             )
         readings, doubts = meter_kinds(display, typed)
+        taking = light_meter.taking_of(display, readings, asked.level)
         data: dict[str, Any] = {
             "readings": [{"kind": r.kind, "luminance": r.luminance, "intensity": r.intensity} for r in readings],
             "doubts": list(doubts),
-            "level": _level(asked),
-            "kept": keep_metered(path, display, readings, asked.level).name if asked.keep else "",
+            "level": asked.level.strip() or "100 %",
+            "kept": keep(path, taking).name if asked.keep else "",
         }
-        found, pictures, proposals = _levels(path, asked.by, readings)
+        found, pictures, proposals = _levels(path, asked.by, () if asked.keep else (taking,))
     return Brought(data | {"found": found}, pictures, proposals, anew=asked.keep)
 
 
 def _levels(
-    path: str, by: By | None, readings: tuple[Reading, ...]
+    path: str, by: By | None, takings: tuple[Taking, ...]
 ) -> tuple[dict[str, Any], dict[str, str | bytes], dict[str, Proposal]]:
     """Return levels by readings; where none can be found, why, so that the readings are shown all the same."""
     from strandwright.draw.svg import to_svg
     from strandwright.jobs.match_pictures import before_and_after
 
     try:
-        made = matching.match_file(path, matching.read_target(by, None, None, None), readings)
+        made = matching.match_file(path, matching.read_target(by, None, None, None), takings=takings)
     except UseError as error:
         return {"levels": [], "left_out": [], "why_not": str(error)}, {}, {}
     stated = parse_text(read_text(Path(path)), path).data

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from dataclasses import replace
 from typing import TYPE_CHECKING, get_args
 
 from starlette.datastructures import FormData, UploadFile
@@ -110,11 +111,12 @@ async def name(request: Request) -> Response:
         return _again(request, "The photographs have to be looked at first.", 422)
     if form.get("keep") and last is not None and last.args[0] == seen.args[0]:
         naming: Naming = last.args[1]
-        asked = Naming(naming.kinds, naming.typed, naming.by, keep=True)
+        asked = replace(naming, keep=True)
         title = "Keeping the readings"
     else:
         chosen = {n: kind for n, kind in _numbered(form, "of:").items() if kind}
-        asked = Naming(chosen, str(form.get("labels", ""))[:100_000], _by(form))
+        labels, levels, distances = (str(form.get(name, ""))[:100_000] for name in ("labels", "levels", "distances"))
+        asked = Naming(chosen, labels, levels, distances, _by(form))
         title = "Measuring the kinds"
     await errands_of(request).start("named", (seen.args[0], asked), title)
     return _back()
@@ -126,7 +128,7 @@ async def meter(request: Request) -> Response:
 
     form = await request.form()
     typed = {key[6:]: str(value)[:200] for key, value in form.items() if key.startswith("meter:")}
-    asked = Metering(typed, str(form.get("level", ""))[:40], _by(form), bool(form.get("keep")))
+    asked = Metering(typed, str(form.get("level", ""))[:4000], _by(form), bool(form.get("keep")))
     wrong = wrong_readings(asked)
     if wrong:
         texts = {key: str(value) for key, value in form.items()}

@@ -80,15 +80,20 @@ def _with(kind: str, candidate: Candidate) -> tuple[Edit, ...]:
     )
 
 
-def match(_kept: Kept, step: Step, path: str, by: By | None, cap: str | None) -> Brought:
+def match(
+    _kept: Kept, step: Step, path: str, by: By | None, cap: str | None, luminance: str | None, white: str | None
+) -> Brought:
     """Return the levels that make unlike kinds look alike, with the kinds before and after and the fades left."""
     from strandwright.display.files import read_text
     from strandwright.display.source import parse_text
     from strandwright.draw.svg import to_svg
     from strandwright.jobs import match as matching
     from strandwright.jobs.match_pictures import before_and_after, fades_left
+    from strandwright.workbench import measuring
 
-    made = matching.match_file(path, matching.read_target(by, cap, None, None), progress=lambda name: step(0, 1, name))
+    with measuring.in_page_words():
+        target = matching.read_target(by, cap, measuring.luminance_of(luminance), white)
+    made = matching.match_file(path, target, progress=lambda name: step(0, 1, name))
     stated = parse_text(read_text(Path(path)), path).data
     edits = matching.level_edits(made, stated)
     proposals = {"levels": Proposal(edits, matching.LEVELS_THAT_MATCH)} if edits else {}

@@ -46,7 +46,7 @@ def _trims(kind: str, colours: int) -> dict[str, Any]:
     return {
         "label": f"{kind}, trims",
         "path": ["trims", kind],
-        "hint": f"{', '.join(names)}: shares of the level, like [{', '.join(['1', '0.9', '0.8', '1'][:colours])}]",
+        "names": names,
     }
 
 
@@ -81,8 +81,16 @@ def _photographs(ask: Ask, kinds: list[str]) -> dict[str, Any]:
         "even_lens": album.even_lens,
         "stamp": album.stamp,
         "typed": "" if asked is None or done is not None else asked.typed,
+        "levels": "" if asked is None else asked.levels,
+        "distances": "" if asked is None else asked.distances,
         "seen": None if shown is None else {"props": _props(shown, labels, kinds), "cautions": shown["cautions"]},
-        "done": None if done is None else done | {"kinds": _relative(done["kinds"])},
+        "done": None
+        if done is None
+        else done
+        | {
+            "kinds": _relative(done["kinds"], done["intensities_by"]),
+            "at_full": all(min(row["duties"]) == 1.0 for row in done["kinds"]),
+        },
     }
 
 
@@ -94,10 +102,18 @@ def _props(shown: Mapping[str, Any], labels: Mapping[int, str], kinds: list[str]
     ]
 
 
-def _relative(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+def _relative(rows: list[dict[str, Any]], by: str | None) -> list[dict[str, Any]]:
     """Return kinds with their light as shares of the highest, since a photograph knows no absolute scale."""
-    highest = {key: max((row[key] for row in rows), default=0.0) or 1.0 for key in ("luminance", "intensity")}
-    return [row | {f"relative_{key}": row[key] / top for key, top in highest.items()} for row in rows]
+    keys = {
+        "relative_luminance": "luminance",
+        "relative_intensity": "intensity_by_size" if by == "size" else "intensity",
+        "relative_full": "full_luminance",
+    }
+    highest = {name: max((row[key] or 0.0 for row in rows), default=0.0) or 1.0 for name, key in keys.items()}
+    return [
+        row | {name: None if row[key] is None else row[key] / highest[name] for name, key in keys.items()}
+        for row in rows
+    ]
 
 
 def _meter(ask: Ask, kinds: list[str]) -> dict[str, Any]:
@@ -112,8 +128,9 @@ def _meter(ask: Ask, kinds: list[str]) -> dict[str, Any]:
 
 def wanted(form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:
     """Return the search for levels that match."""
-    by, cap = form.get("by", ""), form.get("cap", "").strip()
-    return (by if by in get_args(By) else None, cap or None), "Looking for levels that match"
+    by = form.get("by", "")
+    cap, luminance, white = (form.get(name, "").strip()[:60] or None for name in ("cap", "luminance", "white"))
+    return (by if by in get_args(By) else None, cap, luminance, white), "Looking for levels that match"
 
 
 WANTED: dict[str, Wanted] = {"match": wanted}
