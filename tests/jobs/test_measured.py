@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -121,6 +122,10 @@ def test_the_command_says_the_same_at_once_and_the_next_time(yard: Path) -> None
     assert first.returncode == again.returncode == 0, first.stderr
     assert first.stdout.partition("Levels that match")[2] == again.stdout.partition("Levels that match")[2]
     assert "The model is corrected by what was measured of float, acorn." in again.stdout
+    told = re.search(r"Measured over computed: float (\S+), acorn (\S+)\.\n", again.stdout)
+    assert told is not None
+    # From photographs alone the factors have the geometric mean 1.
+    assert float(told[1]) * float(told[2]) == pytest.approx(1.0, abs=0.01)
 
 
 def test_without_readings_nothing_is_opened(yard: Path, monkeypatch: pytest.MonkeyPatch) -> None:

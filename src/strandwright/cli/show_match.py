@@ -28,6 +28,7 @@ def show_match(console: Console, made: Matched) -> None:
     console.print(_aim(found, made.build.display.viewing))
     if made.remembered:
         console.print(f"The model is corrected by what was measured of {', '.join(made.remembered)}.")
+        console.print(f"Measured over computed: {', '.join(_measured(made))}.")
     console.print()
     table = _table("kind", "level", "trims", "cd/m2", "cd", "off", "dL*", "du'v'", "steps")
     for row in found.rows:
@@ -69,6 +70,14 @@ def show_match(console: Console, made: Matched) -> None:
         "to fade with (of the most trimmed colour after the slash). All at full white, voltages of the display included.",
         style="dim",
     )
+
+
+def _measured(made: Matched) -> Iterator[str]:
+    """Yield each measured kind with measured over computed, in the figure that is matched by."""
+    by_intensity = made.match.target.by == "intensity"
+    for kind, one in zip(made.build.kinds.names, made.optics.measured, strict=False):
+        if one is not None:
+            yield f"{kind} {number(one.intensity if by_intensity else one.luminance)}"
 
 
 def _table(*columns: str) -> Table:
