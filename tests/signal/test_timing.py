@@ -77,6 +77,16 @@ def test_frame_time_is_the_sum_of_its_bits_and_the_reset(bits: list[int], bit_us
     assert time == pytest.approx(sum(bits) * bit_us * 1e-6 + 280e-6, rel=1e-9)
 
 
+def test_a_rate_that_no_chain_of_these_lights_reaches_is_told_without_a_chain_of_no_nodes() -> None:
+    # A reset of 1 s alone allows less than one frame a second; two nodes of 64 x 1 ms more.
+    slow = changed(chain(2), "parts.light.light.data", {"reset": "1 s", "bits": 64, "bit_time": "1 ms"})
+    (found,) = findings(slow)
+    assert found.mend == "Use lights with a shorter reset, or ask for 0.8 Hz."
+    # 200 of them take 13.8 s, and no controller may be asked for less than 0.1 Hz.
+    (found,) = findings(changed(slow, "strings.rail.props", "200 * float"))
+    assert found.mend == "Use lights with a shorter reset, or spread them over several outputs."
+
+
 def test_a_chain_longer_than_its_output_is_told_with_nodes_and_cells() -> None:
     display = stated(props="11 * float", fill={"count": 6, "gang": True})
     display["controllers"]["box"]["nodes_per_output"] = 60

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from strandwright.build import Build
+from strandwright.display.measures import RATE
 from strandwright.display.model import LAST_UNIVERSE
 from strandwright.findings import Finding, finding
 from strandwright.findings.words import number
@@ -69,12 +70,14 @@ def judge(build: Build, signal: Signal) -> Iterator[Finding]:
             a_node = (float(outputs.frame_time_s[i]) - reset) / nodes
             fits = max(0, int((1.0 / controller.rate - reset) / a_node * (1.0 + RATE_SLACK)))
             asked = math.floor(rate) if rate >= 10.0 else math.floor(rate * 10.0) / 10.0
+            shorter = f"Keep the chain under about {fits:,} nodes" if fits > 0 else "Use lights with a shorter reset"
+            slower = f", or ask for {asked:g} Hz." if asked >= RATE.low else ", or spread them over several outputs."
             yield finding(
                 "rate-not-reached",
                 (where, string),
                 f"One frame of {nodes:,} nodes takes {float(outputs.frame_time_s[i]) * 1e3:.2f} ms, so {where} reaches "
                 f"{number(rate)} of the asked {number(controller.rate)} frames a second.",
-                f"Keep the chain under about {fits:,} nodes, or ask for {asked:g} Hz.",
+                f"{shorter}{slower}",
             )
         last = int(outputs.last_universe[i])
         most = LAST_UNIVERSE
