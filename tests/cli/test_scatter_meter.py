@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import difflib
 import json
+import re
 from pathlib import Path
 
 import pytest
 
 from strandwright.display import load
 from tests.cli.running import no_traceback, run
+from tests.display.jetty import jetty
 
 READINGS = ("--reading", "12 V: red 16.9 mA, green 17.1 mA, blue 16.8 mA, white 48.4 mA, off 1.2 mA")
 LOWER = ("--reading", "9 V: red 17.0 mA, green 17.0 mA, blue 16.9 mA, off 1.2 mA")
@@ -103,6 +105,14 @@ def test_a_file_without_strings_scatters_nothing(tmp_path: Path) -> None:
     done = run("scatter", path)
     assert (done.returncode, done.stderr) == (0, "")
     assert done.stdout == "A\nThis file has no strings yet, so there is nothing that could scatter.\n"
+
+
+def test_a_string_without_power_has_unknown_figures(tmp_path: Path) -> None:
+    path = tmp_path / "dark.yaml"
+    path.write_text(re.sub(r"    supply: shed\n|    feeds:\n.*\n", "", jetty()), encoding="utf-8")
+    said = run("scatter", path, "--draws", "20").stdout
+    assert "nan" not in said
+    assert "unknown" in said
 
 
 def test_a_measured_light_is_shown_beside_the_catalogue(demo: Path) -> None:

@@ -155,6 +155,27 @@ def test_any_name_opens_again(tmp_path: Path) -> None:
     assert len(props_of(scene)) == 2
 
 
+def test_kinds_whose_names_differ_in_signs_or_case_only_are_files_of_their_own(tmp_path: Path) -> None:
+    named = stated(kind=BALL, props=["float", "a:b", "a?b", "A-B"])
+    named["kinds"] |= dict.fromkeys(("a:b", "a?b", "A-B"), named["kinds"]["float"])
+    kinds, scene = reopened(make_plan(load_text(dump(named))), tmp_path)
+    assert [kind.name for kind in kinds] == ["float", "a-b", "a-b 2", "A-B 3"]
+    assert len({prop.gdtf_spec.casefold() for prop in props_of(scene)}) == 4
+    assert len({kind.fixture_type_id for kind in kinds}) == 4
+
+
+def test_the_longest_names_make_files(tmp_path: Path) -> None:
+    named = stated(display="題" * 200, kind=BALL, props="float")
+    named["kinds"]["長" * 60] = named["kinds"].pop("float")
+    named["strings"]["rail"]["props"] = "長" * 60
+    (kind,), scene = reopened(make_plan(load_text(dump(named))), tmp_path)
+    assert kind.name == "長" * 60
+    # pymvr takes the UTF-8 of this name for the letters of code page 437.
+    assert [prop.gdtf_spec.encode("cp437").decode() for prop in props_of(scene)] == [
+        p.name for p in tmp_path.glob("*.gdtf")
+    ]
+
+
 SET_OUT = {"line": [["1 m", "2 m", "0.5 m"], ["5 m", "2 m", "0.5 m"]]}
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from rich.console import Console
 from rich.text import Text
 
@@ -63,6 +65,10 @@ def _share(share: float) -> str:
     return f"{100.0 * share:.1f} %"
 
 
+def _tint(shift_uv: float) -> str:
+    return f"{shift_uv:.3f}" if math.isfinite(shift_uv) else "unknown"
+
+
 def _strings(console: Console, strings: tuple[StringScatter, ...]) -> None:
     shown = table(
         "Strings: chance to stay within each limit, and the worst that 5 % of the draws pass",
@@ -88,7 +94,7 @@ def _strings(console: Console, strings: tuple[StringScatter, ...]) -> None:
             _share(one.fuse_load.share),
             volts(one.lowest_v.p5),
             percent(one.light.p5),
-            f"{one.shift_uv.p95:.3f}",
+            _tint(one.shift_uv.p95),
             percent(one.dimmest.p5),
         )
     print_table(console, shown, len(strings), MOST_ROWS, "--json has all")

@@ -11,6 +11,9 @@ COLOURS = ("Red", "Green", "Blue", "White")
 _ADDS = ("ColorAdd_R", "ColorAdd_G", "ColorAdd_B", "ColorAdd_W")
 _PRETTY = ("R", "G", "B", "W")
 MAKER = "Self-built"
+# File systems take 255 octets; the ending, and what a file is called while it is written, need some of them.
+_MOST_OCTETS = 220
+_MOST_LETTERS = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +30,7 @@ class FixtureKind:
 
     Attributes:
         name, about, display: of the kind, and what it belongs to.
+        plain: its name without what GDTF keeps for itself, unlike that of any other kind of the display.
         shape: "Sphere", "Cylinder" or "Cube".
         size_m: length (x), width (y) and height (z) as it hangs, m.
         flux_lm: of each colour at full, all cells together.
@@ -37,6 +41,7 @@ class FixtureKind:
     """
 
     name: str
+    plain: str
     about: str
     display: str
     shape: str
@@ -55,9 +60,9 @@ class FixtureKind:
     @property
     def file_name(self) -> str:
         """Return the name of its file: maker, fixture and comment, with the signs between that the form wants."""
-        return (
-            f"{MAKER}@{plain_name(self.name).replace('/', '-')}@{plain_name(self.display).replace('/', '-')[:60]}.gdtf"
-        )
+        display = plain_name(self.display).replace("/", "-")[:_MOST_LETTERS]
+        name = f"{MAKER}@{self.plain.replace('/', '-')}@".encode()[:_MOST_OCTETS]
+        return (name + display.encode())[:_MOST_OCTETS].decode(errors="ignore") + ".gdtf"
 
 
 def gdtf_file(kind: FixtureKind) -> bytes:
@@ -70,8 +75,8 @@ def _root(kind: FixtureKind) -> Element:
     fixture = SubElement(
         root,
         "FixtureType",
-        Name=plain_name(kind.name),
-        ShortName=plain_name(kind.name)[:20],
+        Name=kind.plain,
+        ShortName=kind.plain[:20],
         LongName=xml_text(f"{kind.name} ({kind.display})"),
         Manufacturer=MAKER,
         Description=xml_text(kind.about or f"a prop of {kind.display}"),

@@ -24,6 +24,7 @@ from strandwright.formats import (
     solid_angle_flux,
     type_c,
 )
+from strandwright.formats.package import plain_name
 from strandwright.inside.frame import Ball, Box
 from strandwright.making import KindMaking, girth_m, marks
 from strandwright.optics import intensity
@@ -148,6 +149,7 @@ def fixture_kinds(plan: Plan) -> list[FixtureKind | None]:
         name, places, _ = _mode(slots, int(build.kinds.colours[row]))
         modes[row].setdefault(name, FixtureMode(name, places))
     made: list[FixtureKind | None] = []
+    taken: set[str] = set()
     for row, name in enumerate(build.kinds.names):
         if not modes[row]:
             made.append(None)
@@ -159,6 +161,7 @@ def fixture_kinds(plan: Plan) -> list[FixtureKind | None]:
         made.append(
             FixtureKind(
                 name=name,
+                plain=_unlike(plain_name(name), taken),
                 about=own.kind.about,
                 display=build.display.display,
                 shape="Sphere" if isinstance(own.frame, Ball) else "Cube" if isinstance(own.frame, Box) else "Cylinder",
@@ -171,6 +174,16 @@ def fixture_kinds(plan: Plan) -> list[FixtureKind | None]:
             )
         )
     return made
+
+
+def _unlike(name: str, taken: set[str]) -> str:
+    """Return a name with a number behind it where it is taken already, also where case does not count."""
+    found, count = name, 1
+    while found.casefold() in taken:
+        count += 1
+        found = f"{name} {count}"
+    taken.add(found.casefold())
+    return found
 
 
 def _cell_places(made: KindMaking, cells: int) -> tuple[tuple[float, float, float], ...]:
