@@ -1,21 +1,24 @@
 """A show that is heard: what is seen, warned of and summed up, with time and datagrams passed in."""
 
+from __future__ import annotations
+
 import json
-import socket
-import threading
-import time
+from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
+from strandwright.cli import show_watch
 from strandwright.cli.show_watch import blocks, both_volts, one_line, picture, summary
 from strandwright.cli.tables import terminal
 from strandwright.jobs.watch import Watch
-from tests.cli.running import run, run_here
+from tests.cli.running import run_here
 from tests.demand.captures import datagram
 from tests.demand.samples import built
 from tests.demand.test_replay import grey, simple
+from tests.live.hosts import on_its_own
 
 
 def watch_of(said: list[str]) -> Watch:
@@ -85,43 +88,89 @@ def test_blocks_are_encoded_for_a_screen() -> None:
     assert str(shown.spans[0].style) == "rgb(127,0,255)"
 
 
-@pytest.mark.parametrize(
-    ("options", "told"),
-    [
-        (("--seconds", "0.5"), "Only this computer was listened to; add --from multicast, or --from and the address"),
-        (("--seconds", "-3"), "--seconds: found -3, expected more than 0 and at most 604,800."),
-    ],
-)
-def test_what_cannot_be_watched_is_said(tmp_path: Path, options: tuple[str, ...], told: str) -> None:
-    path = tmp_path / "show.yaml"
-    path.write_text(json.dumps(simple()), encoding="utf-8")
-    done = run_here("watch", path, *options)
+def test_a_time_that_cannot_be_is_said(tmp_path: Path) -> None:
+    done = run_here("watch", written(tmp_path), "--seconds", "-3")
+    assert "--seconds: found -3, expected more than 0 and at most 604,800." in done.stderr
+
+
+def test_silence_is_said(tmp_path: Path) -> None:
+    done = on_its_own("-m", "strandwright", "watch", str(written(tmp_path)), "--seconds", "0.5")
+    told = "Only this computer was listened to; add --from multicast, or --from and the address"
     assert told in " ".join((done.stdout + done.stderr).split())
 
 
-def test_the_command_watches_loopback_and_ends_with_one_where_a_limit_was_passed(tmp_path: Path) -> None:
-    path = tmp_path / "show.yaml"
+class Silence:
+    """Nothing comes, and its clock goes on only while it is listened to."""
+
+    def __init__(self, now_s: list[float]) -> None:
+        self.now_s = now_s
+
+    def __enter__(self) -> Silence:
+        return self
+
+    def __exit__(self, *_: object) -> None: ...
+
+    def receive(self, wait_s: float) -> None:
+        self.now_s[0] += max(wait_s, 0.01)
+
+
+def test_the_time_to_watch_begins_once_the_display_is_there(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    now_s, made = [100.0], Watch.of
+
+    def slowly(path: Path, say: Callable[[str], None]) -> Watch:
+        now_s[0] += 60.0
+        return made(path, say)
+
+    monkeypatch.setattr(Watch, "of", slowly)
+    monkeypatch.setattr(show_watch, "time", SimpleNamespace(monotonic=lambda: now_s[0]))
+    monkeypatch.setattr(show_watch, "Receiver", lambda *_arguments, **_options: Silence(now_s))
+    assert not show_watch.watching(written(tmp_path), (), None, 2.5)
+    assert now_s[0] == pytest.approx(162.5, abs=0.1)
+
+
+def written(folder: Path) -> Path:
+    path = folder / "show.yaml"
     path.write_text(json.dumps(simple()), encoding="utf-8")
+    return path
+
+
+# Sends the packets of one frame over and over while a display is watched, until some words are shown, then Ctrl-C.
+WATCHED = """
+import signal, socket, subprocess, sys, threading
+display, words, *packets = sys.argv[1:]
+packets, over = [bytearray.fromhex(packet) for packet in packets], threading.Event()
+def send():
+    sequence = 0
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as out:
+        while not over.wait(0.02):
+            for packet in packets:
+                packet[111] = sequence % 256
+                out.sendto(packet, ("127.0.0.1", 5568))
+            sequence += 1
+sending = threading.Thread(target=send)
+sending.start()
+heed = lambda: signal.signal(signal.SIGINT, signal.default_int_handler)
+command = [sys.executable, "-m", "strandwright", "watch", display, "--seconds", "60"]
+watching = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, preexec_fn=heed)
+for line in watching.stdout:
+    print(line, end="")
+    if words in line:
+        watching.send_signal(signal.SIGINT)
+        break
+print(watching.communicate()[0])
+over.set()
+sending.join()
+sys.exit(watching.returncode)
+"""
+
+
+def test_the_command_watches_loopback_and_ends_with_one_where_a_limit_was_passed(tmp_path: Path) -> None:
     watch = watch_of([])
     frame = grey(watch.demand, 255)
-    stop = threading.Event()
-
-    def sender() -> None:
-        with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as out:
-            sequence = 0
-            while not stop.is_set():
-                for row, universe in enumerate(watch.universes):
-                    out.sendto(datagram(universe, sequence, frame[row].tobytes()), ("127.0.0.1", 5568))
-                sequence += 1
-                time.sleep(0.02)
-
-    thread = threading.Thread(target=sender)
-    thread.start()
-    try:
-        done = run("watch", path, "--seconds", "2.5")
-    finally:
-        stop.set()
-        thread.join()
+    packets = [datagram(u, 0, frame[row].tobytes()).hex() for row, u in enumerate(watch.universes)]
+    done = on_its_own("-c", WATCHED, str(written(tmp_path)), "shed 5.4 A (peak 5.4 A)", *packets)
     assert done.returncode == 1, done.stderr + done.stdout
     assert "Limit passed: shed at 64.8 W, 130 % of its rating (limit 80 %)." in done.stdout
     assert "shed 5.4 A (peak 5.4 A)" in done.stdout

@@ -8,6 +8,9 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import IO
 
+from tests.cli.running import PATIENCE_S, environment
+from tests.live.listening import SOURCE
+
 NAMES = ("post", "jetty", "shed")
 
 
@@ -91,6 +94,29 @@ def hosts() -> Iterator[Hosts]:
         yield made
     finally:
         made.down()
+
+
+def on_its_own(*words: str) -> subprocess.CompletedProcess[str]:
+    """Run Python with these arguments on a host of its own that has loopback only: nobody else uses its ports."""
+    return subprocess.run(
+        [
+            "unshare",
+            "--map-root-user",
+            "--net",
+            "sh",
+            "-c",
+            'ip link set lo up && exec "$@"',
+            "sh",
+            sys.executable,
+            *words,
+        ],
+        stdin=subprocess.DEVNULL,
+        capture_output=True,
+        encoding="utf-8",
+        env=environment(PYTHONPATH=str(SOURCE)),
+        timeout=PATIENCE_S,
+        check=False,
+    )
 
 
 def line(stream: IO[str] | None) -> str:

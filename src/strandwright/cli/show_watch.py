@@ -50,7 +50,7 @@ def watching(file: Path, origins: Sequence[str], interface: str | None, seconds:
         _keys() as pressed,
         suppress(KeyboardInterrupt),
     ):
-        looked = begun
+        looked = begun = time.monotonic()  # the plan of a large display may have taken longer than is to be watched
         while (seconds is None or time.monotonic() - begun < seconds) and not pressed():
             heard = receiver.receive(max(0.0, looked + LOOK_S - time.monotonic()))
             if heard is not None and (not wanted or heard.sender.partition("%")[0] in wanted):
