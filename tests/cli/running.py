@@ -5,6 +5,7 @@ import io
 import json
 import os
 import pty
+import re
 import select
 import signal
 import struct
@@ -22,6 +23,7 @@ from strandwright.cli.run import _run
 
 COMMAND = [sys.executable, "-m", "strandwright"]
 PATIENCE_S = 120.0
+_ESCAPE = re.compile(rb"\x1b\[[0-9;?]*[A-Za-z]")
 
 
 def environment(**more: str) -> dict[str, str]:
@@ -88,7 +90,7 @@ def run_on_terminal(
         arguments: of the command.
         columns: how wide the terminal is.
         shows: what the terminal shows: "both" streams, or "stderr" alone.
-        when_shown: called once, as soon as something is shown.
+        when_shown: called once, as soon as letters are shown and not only what moves the cursor.
         more: environment variables.
     """
     ours, theirs = pty.openpty()
@@ -115,7 +117,7 @@ def run_on_terminal(
             if not piece:
                 break
             shown += piece
-            if when_shown is not None:
+            if when_shown is not None and re.search(rb"[a-z]{2}", _ESCAPE.sub(b"", shown)):
                 when_shown(process)
                 when_shown = None
         status = process.wait(timeout=PATIENCE_S)

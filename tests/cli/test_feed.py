@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 import json
-import os
 import signal
-import subprocess
-import time
 from pathlib import Path
 
 import pytest
 from benchmarks.feeding import display_text
 
-from tests.cli.running import COMMAND, environment, no_traceback, run
+from tests.cli.running import no_traceback, run, run_on_terminal
 
 
 @pytest.fixture
@@ -75,26 +72,13 @@ def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:
         assert "found no file of this name" in done.stderr
 
 
-def _heeds_interrupts() -> None:
-    signal.signal(signal.SIGINT, signal.SIG_DFL)
-
-
 def test_an_interrupt_leaves_the_file_as_it_was(tmp_path: Path) -> None:
     file = tmp_path / "large.yaml"
     file.write_text(display_text(), encoding="utf-8")
-    child = subprocess.Popen(
-        [*COMMAND, "feed", str(file), "--apply"],
-        env=environment(),
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        encoding="utf-8",
-        # What starts the tests may have told its children to ignore an interrupt.
-        preexec_fn=_heeds_interrupts,
+    ended = run_on_terminal(
+        "feed", file, "--apply", shows="stderr", when_shown=lambda child: child.send_signal(signal.SIGINT)
     )
-    time.sleep(4.0)
-    os.kill(child.pid, signal.SIGINT)
-    _, said = child.communicate(timeout=60)
-    assert child.returncode == 130
-    assert said.strip() == "Stopped. Nothing was left half written."
+    assert ended.status == 130
+    assert "Stopped. Nothing was left half written." in ended.shown
     assert file.read_text(encoding="utf-8") == display_text()
     assert [p.name for p in tmp_path.iterdir()] == ["large.yaml"]

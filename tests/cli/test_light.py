@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from strandwright.live.packet import Data
-from tests.cli.running import COMMAND, environment, no_traceback, run, run_here
+from tests.cli.running import COMMAND, PATIENCE_S, environment, no_traceback, run, run_here
 from tests.live.listening import Ear, ends_well, listening
 
 JETTY = """
@@ -67,7 +67,6 @@ def test_the_slots_of_one_thing_and_no_others(
             "light", jetty, what, "--to", ear.at, "--colour", colour, "--percent", percent, "--seconds", "0.3"
         )
         assert (done.returncode, done.stderr) == (0, "")
-        ear.wait_for(lambda e: sum(p.terminated for p in e.data(7)) == 3)
         assert lit_slots(ear) == slots
         ends_well(ear.data(7))
         assert {p.universe for p in ear.packets() if isinstance(p, Data)} == {7}
@@ -120,9 +119,8 @@ def test_a_signal_leaves_it_dark(jetty: Path, number: signal.Signals, status: in
     with listening() as ear:
         process = start(jetty, ear)
         process.send_signal(number)
-        _, err = process.communicate(timeout=20)
+        _, err = process.communicate(timeout=PATIENCE_S)
         assert (process.returncode, err) == (status, "")
-        ear.wait_for(lambda e: sum(p.terminated for p in e.data(7)) == 3)
         ends_well(ear.data(7))
         again = run_here("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.1")
         assert again.stderr == ""
@@ -135,7 +133,7 @@ def test_the_next_start_says_what_a_killed_run_left_on(jetty: Path) -> None:
         assert busy.returncode == 2
         assert busy.stderr.startswith(f"This display is being lit by another strandwright: all at {ear.at} since ")
         os.kill(process.pid, signal.SIGKILL)
-        process.communicate(timeout=20)
+        process.communicate(timeout=PATIENCE_S)
         done = run_here("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.1")
         assert done.returncode == 0
         first, second = done.stderr.splitlines()
