@@ -11,20 +11,20 @@ from strandwright import __version__
 from strandwright.display import load_text
 from strandwright.display.assumptions import assumptions, grouped
 from strandwright.jobs import plan_document
-from tests.cli.running import no_traceback, run
+from tests.cli.running import no_traceback, run, run_here
 
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("work")
-    done = run("demo", folder / "demo")
+    done = run_here("demo", folder / "demo")
     assert done.returncode == 0, done.stderr
     return folder / "demo"
 
 
 def test_the_demo_writes_both_files_and_says_what_comes_next(demo: Path) -> None:
     assert sorted(p.name for p in demo.iterdir()) == ["landing-mended.yaml", "landing.yaml"]
-    again = run("demo", demo)
+    again = run_here("demo", demo)
     assert again.returncode == 2
     assert again.stdout == ""
     assert again.stderr == f"{demo}/landing.yaml is there already and is not overwritten. Name another folder.\n"
@@ -43,7 +43,7 @@ def test_the_demo_goes_into_a_folder_named_demo_unless_told_where(tmp_path: Path
 @pytest.mark.parametrize(("name", "status"), [("landing.yaml", 1), ("landing-mended.yaml", 0)])
 @pytest.mark.parametrize("command", ["check", "plan"])
 def test_the_status_says_whether_a_finding_forbids_it(demo: Path, name: str, status: int, command: str) -> None:
-    done = run(command, demo / name)
+    done = run_here(command, demo / name)
     assert done.returncode == status
     assert done.stderr == ""
     assert ("STOP" in done.stdout) == bool(status)
@@ -84,7 +84,7 @@ def test_the_plan_shows_every_table_and_the_worst_string(demo: Path) -> None:
 
 
 def test_a_string_that_is_not_there_is_told_before_anything_is_written(demo: Path, tmp_path: Path) -> None:
-    done = run("plan", demo / "landing.yaml", "--string", "gabel", "--json", tmp_path / "plan.json")
+    done = run_here("plan", demo / "landing.yaml", "--string", "gabel", "--json", tmp_path / "plan.json")
     assert (done.returncode, done.stdout) == (2, "")
     assert done.stderr == 'There is no string "gabel" in this display. Did you mean "gable"?\n'
     assert list(tmp_path.iterdir()) == []
@@ -101,7 +101,7 @@ def test_json_on_standard_output_is_the_document_and_nothing_else(demo: Path) ->
 
 def test_everything_can_be_written_at_once(demo: Path, tmp_path: Path) -> None:
     options = ("--json", tmp_path / "plan.json", "--csv", tmp_path / "csv", "--svg", tmp_path / "svg")
-    done = run("plan", demo / "landing.yaml", *options)
+    done = run_here("plan", demo / "landing.yaml", *options)
     assert done.returncode == 1
     tables, pictures = list((tmp_path / "csv").iterdir()), list((tmp_path / "svg").iterdir())
     assert done.stdout.splitlines()[-3:] == [
@@ -120,7 +120,7 @@ def test_everything_can_be_written_at_once(demo: Path, tmp_path: Path) -> None:
 
 
 def test_with_json_on_standard_output_other_words_go_to_standard_error(demo: Path, tmp_path: Path) -> None:
-    done = run("plan", demo / "landing.yaml", "--json", "-", "--csv", tmp_path / "csv")
+    done = run_here("plan", demo / "landing.yaml", "--json", "-", "--csv", tmp_path / "csv")
     json.loads(done.stdout)
     assert re.fullmatch(rf"wrote \d+ files into {re.escape(str(tmp_path / 'csv'))}\n", done.stderr)
 
@@ -148,7 +148,7 @@ def test_the_parts_can_be_listed_by_sort_and_looked_into() -> None:
 def test_a_display_without_strings_is_told_what_to_write_next_and_is_no_error(tmp_path: Path, command: str) -> None:
     file = tmp_path / "new.yaml"
     file.write_text("display: Just begun\n", encoding="utf-8")
-    done = run(command, file)
+    done = run_here(command, file)
     assert (done.returncode, done.stderr) == (0, "")
     told = (
         "This file has no strings yet, so there is nothing to light, to feed or to address.\n"
@@ -157,7 +157,7 @@ def test_a_display_without_strings_is_told_what_to_write_next_and_is_no_error(tm
     )
     assert done.stdout == told if command == "check" else told in done.stdout
     assert "Nothing found" not in done.stdout
-    assert json.loads(run("plan", file, "--json", "-").stdout)["nodes"] == []
+    assert json.loads(run_here("plan", file, "--json", "-").stdout)["nodes"] == []
 
 
 def test_the_line_to_write_next_is_not_broken_up(tmp_path: Path) -> None:
@@ -171,9 +171,9 @@ def test_the_line_to_write_next_is_not_broken_up(tmp_path: Path) -> None:
     }
     text = "\n".join(f"{key}: {json.dumps(value)}" for key, value in head.items()) + "\n"
     file.write_text(text, encoding="utf-8")
-    line = run("check", file).stdout.splitlines()[2]
+    line = run_here("check", file).stdout.splitlines()[2]
     file.write_text(text + line, encoding="utf-8")
-    assert run("check", file).stdout == "Nothing found that speaks against this display.\n"
+    assert run_here("check", file).stdout == "Nothing found that speaks against this display.\n"
 
 
 def many_kinds(kinds: int) -> dict[str, Any]:
@@ -202,7 +202,7 @@ def test_every_default_is_said_on_the_terminal_also_of_thirty_kinds(tmp_path: Pa
     file = tmp_path / "many.yaml"
     data = many_kinds(30)
     file.write_text(json.dumps(data), encoding="utf-8")
-    shown = " ".join(run("plan", file).stdout.partition("Taken for granted")[2].split())
+    shown = " ".join(run_here("plan", file).stdout.partition("Taken for granted")[2].split())
     assert "... and" not in shown
     display = load_text(json.dumps(data))
     groups = grouped(display)
@@ -221,7 +221,7 @@ def test_the_list_of_what_is_taken_for_granted_stays_short(tmp_path: Path) -> No
     for kinds in (2, 30):
         file = tmp_path / f"{kinds}.yaml"
         file.write_text(json.dumps(many_kinds(kinds)), encoding="utf-8")
-        lines[kinds] = len(run("plan", file).stdout.partition("Taken for granted")[2].splitlines())
+        lines[kinds] = len(run_here("plan", file).stdout.partition("Taken for granted")[2].splitlines())
     assert lines[30] <= 2 * lines[2]
 
 
@@ -237,7 +237,7 @@ def test_names_and_texts_are_shown_as_they_stand(tmp_path: Path) -> None:
         "strings: {rail: {output: box/1, supply: shed, props: 2 * ball, lead: {length: 1 m}, span: {length: 1 m}}}\n",
         encoding="utf-8",
     )
-    done = run("plan", file)
+    done = run_here("plan", file)
     assert done.returncode in (0, 1), done.stderr
     assert "Odd [bold]names[/] :smile:" in done.stdout
     assert "see [/sheet] [2]" in done.stdout
@@ -245,8 +245,8 @@ def test_names_and_texts_are_shown_as_they_stand(tmp_path: Path) -> None:
 
 
 def test_help_and_version() -> None:
-    assert run("--version").stdout == f"strandwright, version {__version__}\n"
-    shown = run("--help").stdout
+    assert run_here("--version").stdout == f"strandwright, version {__version__}\n"
+    shown = run_here("--help").stdout
     assert [line.split()[0] for line in shown.split("Commands:\n")[1].splitlines()] == [
         "demo",
         "check",
@@ -270,7 +270,7 @@ def test_help_and_version() -> None:
         "schema",
         "parts",
     ]
-    assert "--json PATH" in run("plan", "-h").stdout
+    assert "--json PATH" in run_here("plan", "-h").stdout
 
 
 @pytest.mark.parametrize(
@@ -284,18 +284,18 @@ def test_help_and_version() -> None:
     ],
 )
 def test_a_misspelt_call_is_told_with_a_hint(arguments: list[str], told: str) -> None:
-    done = run(*arguments)
+    done = run_here(*arguments)
     assert (done.returncode, done.stdout) == (2, "")
     assert told in done.stderr
     no_traceback(done)
 
 
 def test_a_misspelt_option_is_told_which_one_may_be_meant() -> None:
-    assert "--json" in run("plan", "x.yaml", "--jsn", "-").stderr
+    assert "--json" in run_here("plan", "x.yaml", "--jsn", "-").stderr
 
 
 def test_without_a_command_the_help_is_shown() -> None:
-    done = run()
+    done = run_here()
     assert "Commands:" in done.stdout + done.stderr
     no_traceback(done)
 
@@ -311,7 +311,7 @@ def test_fill_explains_its_choice_and_lists_the_candidates(demo: Path) -> None:
 
 def test_fill_writes_json_and_a_picture(demo: Path, tmp_path: Path) -> None:
     picture = tmp_path / "fills.svg"
-    done = run("fill", demo / "landing.yaml", "acorn", "--light", "puck-6led-12v", "--json", "-", "--svg", picture)
+    done = run_here("fill", demo / "landing.yaml", "acorn", "--light", "puck-6led-12v", "--json", "-", "--svg", picture)
     assert done.returncode == 0, done.stderr
     data = json.loads(done.stdout)
     assert [c["light"] for c in data["candidates"]].count("puck-6led-12v") == 1
@@ -319,6 +319,6 @@ def test_fill_writes_json_and_a_picture(demo: Path, tmp_path: Path) -> None:
 
 
 def test_fill_of_an_unknown_kind_ends_with_one_line(demo: Path) -> None:
-    done = run("fill", demo / "landing.yaml", "acron")
+    done = run_here("fill", demo / "landing.yaml", "acron")
     assert done.returncode == 2
     assert done.stderr == 'There is no kind "acron" in this display. Did you mean "acorn"?\n'

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.running import run
+from tests.cli.running import run, run_here
 
 DISPLAY = """\
 display: "=Odd & <b>"
@@ -55,19 +55,19 @@ def test_every_form_is_written(file: Path, tmp_path: Path) -> None:
 
 
 def test_only_what_is_asked_for(file: Path, tmp_path: Path) -> None:
-    assert run("export", file, tmp_path / "out", "--only", "ies,gdtf").returncode == 0
+    assert run_here("export", file, tmp_path / "out", "--only", "ies,gdtf").returncode == 0
     assert sorted(path.suffix for path in (tmp_path / "out").iterdir()) == [".gdtf", ".ies"]
 
 
 def test_an_unknown_form_is_refused_before_the_work(file: Path, tmp_path: Path) -> None:
-    done = run("export", file, tmp_path / "out", "--only", "gdtf,dwg")
+    done = run_here("export", file, tmp_path / "out", "--only", "gdtf,dwg")
     assert done.returncode == 2
     assert done.stderr == '--only: found "dwg", expected some of csv, svg, dxf, ies, gdtf, mvr with commas between.\n'
     assert not (tmp_path / "out").exists()
 
 
 def test_a_folder_that_cannot_be_made_is_said_before_the_work(file: Path) -> None:
-    done = run("export", file, file / "out")
+    done = run_here("export", file, file / "out")
     assert done.returncode == 2
     assert "cannot be made a folder" in done.stderr
     assert "Traceback" not in done.stderr

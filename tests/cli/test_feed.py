@@ -9,18 +9,18 @@ from pathlib import Path
 import pytest
 from benchmarks.feeding import display_text
 
-from tests.cli.running import no_traceback, run, run_on_terminal
+from tests.cli.running import no_traceback, run, run_here, run_on_terminal
 
 
 @pytest.fixture
 def landing(tmp_path: Path) -> Path:
-    assert run("demo", tmp_path / "demo").returncode == 0
+    assert run_here("demo", tmp_path / "demo").returncode == 0
     return tmp_path / "demo" / "landing.yaml"
 
 
 def test_feed_shows_plans_and_writes_nothing_unless_asked(landing: Path) -> None:
     before = landing.read_bytes()
-    done = run("feed", landing)
+    done = run_here("feed", landing)
     assert done.returncode == 0
     assert done.stderr == ""
     assert landing.read_bytes() == before
@@ -59,7 +59,7 @@ def test_feed_applies_and_undo_takes_back(landing: Path) -> None:
 
 def test_what_remains_wrong_is_status_one(landing: Path) -> None:
     landing.write_text(landing.read_text(encoding="utf-8") + "limits: {lowest_voltage: 11.99 V}\n", encoding="utf-8")
-    done = run("feed", landing)
+    done = run_here("feed", landing)
     assert done.returncode == 1
     assert "no feed plan meets its limits; this comes nearest" in done.stdout
     no_traceback(done)
@@ -67,7 +67,7 @@ def test_what_remains_wrong_is_status_one(landing: Path) -> None:
 
 def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:
     for command in ("feed", "undo"):
-        done = run(command, tmp_path / "none.yaml")
+        done = run_here(command, tmp_path / "none.yaml")
         assert done.returncode == 2
         assert "found no file of this name" in done.stderr
 

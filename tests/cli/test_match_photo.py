@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from tests.cli.running import no_traceback, run
+from tests.cli.running import no_traceback, run, run_here
 
 # Linear light of three discs on black: the third gives 1.5 times the light of the others.
 DISCS = ((120, 0.24), (300, 0.24), (480, 0.36))
@@ -17,7 +17,7 @@ DISCS = ((120, 0.24), (300, 0.24), (480, 0.36))
 @pytest.fixture(scope="module")
 def yard(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("yard")
-    assert run("demo", folder / "demo").returncode == 0
+    assert run_here("demo", folder / "demo").returncode == 0
     y, x = np.mgrid[:300, :600]
     light = np.zeros((300, 600))
     for centre, value in DISCS:
@@ -29,7 +29,7 @@ def yard(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def test_without_labels_the_props_are_numbered_and_nothing_is_matched(yard: Path) -> None:
-    done = run("match", yard / "demo" / "landing.yaml", "--photo", yard / "yard.png")
+    done = run_here("match", yard / "demo" / "landing.yaml", "--photo", yard / "yard.png")
     no_traceback(done)
     assert done.returncode == 0
     assert "3 lit props" in done.stdout
@@ -50,14 +50,14 @@ def test_with_labels_the_levels_follow_the_photograph(yard: Path) -> None:
 
 
 def test_photographs_without_the_option_are_a_misuse(yard: Path) -> None:
-    done = run("match", yard / "demo" / "landing.yaml", yard / "yard.png")
+    done = run_here("match", yard / "demo" / "landing.yaml", yard / "yard.png")
     no_traceback(done)
     assert done.returncode == 2
     assert "Photographs come after --photo." in done.stderr
 
 
 def test_a_label_of_a_kind_that_is_not_there_is_told(yard: Path) -> None:
-    done = run("match", yard / "demo" / "landing.yaml", "--photo", yard / "yard.png", "--label", "1-3=flaot")
+    done = run_here("match", yard / "demo" / "landing.yaml", "--photo", yard / "yard.png", "--label", "1-3=flaot")
     no_traceback(done)
     assert done.returncode == 2
     assert "float" in done.stderr
@@ -65,21 +65,23 @@ def test_a_label_of_a_kind_that_is_not_there_is_told(yard: Path) -> None:
 
 def test_a_meter_is_taken_at_its_word(yard: Path) -> None:
     file = yard / "demo" / "landing.yaml"
-    done = run("match", file, "--meter", "float=60 cd/m2", "--meter", "acorn=90 cd/m2", "--by", "luminance")
+    done = run_here("match", file, "--meter", "float=60 cd/m2", "--meter", "acorn=90 cd/m2", "--by", "luminance")
     no_traceback(done)
     assert done.returncode == 0, done.stderr
-    wrong = run("match", file, "--meter", "float=60 parsecs")
+    wrong = run_here("match", file, "--meter", "float=60 parsecs")
     assert wrong.returncode == 2
     assert "--meter" in wrong.stderr
 
 
 def test_what_was_measured_is_remembered_the_next_time(yard: Path) -> None:
     file = yard / "demo" / "landing-mended.yaml"
-    before = run("match", file)
+    before = run_here("match", file)
     assert "corrected by what was measured" not in before.stdout
-    measured = run("match", file, "--photo", yard / "yard.png", "--label", "1-2=float,3=acorn", "--by", "luminance")
+    measured = run_here(
+        "match", file, "--photo", yard / "yard.png", "--label", "1-2=float,3=acorn", "--by", "luminance"
+    )
     assert measured.returncode == 0, measured.stderr
-    again = run("match", file, "--by", "luminance")
+    again = run_here("match", file, "--by", "luminance")
     assert "The model is corrected by what was measured of float, acorn." in again.stdout
     levels = [
         {w[0]: w[1] for line in done.stdout.splitlines() if len(w := line.split()) > 6 and w[0] in ("float", "acorn")}

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from strandwright.display import load
-from tests.cli.running import run
+from tests.cli.running import run, run_here
 from tests.place.samples import YARD
 
 LINE = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 300 100"><path id="rail" d="M 100 60 h 200"/></svg>'
@@ -26,7 +26,7 @@ def file(tmp_path: Path) -> Path:
 def test_places_go_out_as_tables_and_pictures_and_come_back_as_they_were(file: Path) -> None:
     folder = file.parent
     table, day, night = folder / "a.csv", folder / "day.svg", folder / "night.svg"
-    ran = run("place", str(file), "--csv", str(table), "--svg", str(day), "--night", str(night))
+    ran = run_here("place", str(file), "--csv", str(table), "--svg", str(day), "--night", str(night))
     assert ran.returncode == 0, ran.stderr
     assert "0.40 m" in ran.stdout or "400 mm" in ran.stdout
     rows = list(csv.DictReader(table.read_text(encoding="utf-8").splitlines()))
@@ -35,7 +35,7 @@ def test_places_go_out_as_tables_and_pictures_and_come_back_as_they_were(file: P
     for picture in (day, night):
         assert "Yard" in "".join(ET.parse(picture).getroot().itertext())
     before = file.read_text(encoding="utf-8")
-    ran = run("place", str(file), "--points", f"rail={table}", "--apply", "--json", "-")
+    ran = run_here("place", str(file), "--points", f"rail={table}", "--apply", "--json", "-")
     assert ran.returncode == 0, ran.stderr
     made = json.loads(ran.stdout)
     assert [p["x_m"] for p in made["props"]] == [float(r["x_m"]) for r in rows]
@@ -43,7 +43,7 @@ def test_places_go_out_as_tables_and_pictures_and_come_back_as_they_were(file: P
     assert after.startswith("# my yard\n")
     assert load(file).strings["rail"].place is not None
     assert after != before
-    assert run("undo", str(file)).returncode == 0
+    assert run_here("undo", str(file)).returncode == 0
     assert file.read_text(encoding="utf-8") == before
 
 
@@ -76,7 +76,7 @@ def test_what_cannot_be_taken_over_is_told_and_nothing_is_written(
 ) -> None:
     monkeypatch.chdir(file.parent)
     before = file.read_text(encoding="utf-8")
-    ran = run("place", "yard.yaml", *arguments, "--apply")
+    ran = run_here("place", "yard.yaml", *arguments, "--apply")
     assert ran.returncode == 2
     assert told in ran.stderr
     assert file.read_text(encoding="utf-8") == before

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from strandwright.display import load
-from tests.cli.running import no_traceback, run
+from tests.cli.running import no_traceback, run, run_here
 from tests.display.jetty import jetty
 
 READINGS = ("--reading", "12 V: red 16.9 mA, green 17.1 mA, blue 16.8 mA, white 48.4 mA, off 1.2 mA")
@@ -19,7 +19,7 @@ LOWER = ("--reading", "9 V: red 17.0 mA, green 17.0 mA, blue 16.9 mA, off 1.2 mA
 
 @pytest.fixture
 def demo(tmp_path: Path) -> Path:
-    assert run("demo", tmp_path / "demo").returncode == 0
+    assert run_here("demo", tmp_path / "demo").returncode == 0
     return tmp_path / "demo" / "landing-mended.yaml"
 
 
@@ -39,11 +39,11 @@ def test_a_scatter_says_chances_and_what_matters(demo: Path) -> None:
 
 
 def test_the_same_seed_gives_the_same_document_and_another_another(demo: Path, tmp_path: Path) -> None:
-    first = run("scatter", demo, "--draws", "50", "--json", "-")
+    first = run_here("scatter", demo, "--draws", "50", "--json", "-")
     assert first.stderr == ""
-    assert run("scatter", demo, "--draws", "50", "--json", tmp_path / "a.json").returncode == 0
+    assert run_here("scatter", demo, "--draws", "50", "--json", tmp_path / "a.json").returncode == 0
     assert json.loads(first.stdout) == json.loads((tmp_path / "a.json").read_text(encoding="utf-8"))
-    other = json.loads(run("scatter", demo, "--draws", "50", "--seed", "2", "--json", "-").stdout)
+    other = json.loads(run_here("scatter", demo, "--draws", "50", "--seed", "2", "--json", "-").stdout)
     made = json.loads(first.stdout)
     assert (made["tolerances"]["seed"], other["tolerances"]["seed"]) == (1, 2)
     assert made["strings"][0]["lowest_v"] != other["strings"][0]["lowest_v"]
@@ -81,7 +81,7 @@ def test_the_same_seed_gives_the_same_document_and_another_another(demo: Path, t
 def test_a_tolerance_that_cannot_be_is_told_with_its_line(tmp_path: Path, line: str, told: str) -> None:
     path = tmp_path / "a.yaml"
     path.write_text(f"display: A\ntolerances:\n  {line}\n", encoding="utf-8")
-    done = run("scatter", path)
+    done = run_here("scatter", path)
     assert (done.returncode, done.stdout) == (2, "")
     assert done.stderr.startswith(f"{path}, line 3, tolerances.{told}")
     no_traceback(done)
@@ -95,14 +95,14 @@ def test_a_tolerance_that_cannot_be_is_told_with_its_line(tmp_path: Path, line: 
     ],
 )
 def test_draws_and_seeds_out_of_range_are_told(demo: Path, option: str, value: str, told: str) -> None:
-    done = run("scatter", demo, option, value)
+    done = run_here("scatter", demo, option, value)
     assert (done.returncode, done.stdout, done.stderr) == (2, "", told)
 
 
 def test_a_file_without_strings_scatters_nothing(tmp_path: Path) -> None:
     path = tmp_path / "a.yaml"
     path.write_text("display: A\n", encoding="utf-8")
-    done = run("scatter", path)
+    done = run_here("scatter", path)
     assert (done.returncode, done.stderr) == (0, "")
     assert done.stdout == "A\nThis file has no strings yet, so there is nothing that could scatter.\n"
 
@@ -126,7 +126,7 @@ def test_a_measured_light_is_shown_beside_the_catalogue(demo: Path) -> None:
 
 def test_what_was_measured_goes_into_the_file_and_its_comments_stay(demo: Path) -> None:
     before = demo.read_text(encoding="utf-8")
-    done = run("meter", demo, "bullet-12mm-12v", *READINGS, *LOWER, "--apply")
+    done = run_here("meter", demo, "bullet-12mm-12v", *READINGS, *LOWER, "--apply")
     assert done.returncode == 0
     assert done.stdout.endswith(f"wrote {demo}\n")
     after = demo.read_text(encoding="utf-8")
@@ -137,7 +137,7 @@ def test_what_was_measured_goes_into_the_file_and_its_comments_stay(demo: Path) 
     assert part.light is not None
     assert part.light.load.law == "sink"
     assert part.light.load.current == pytest.approx([0.01575, 0.01585, 0.01565], abs=2e-4)
-    again = run("meter", demo, "bullet-12mm-12v", *READINGS, *LOWER, "--apply")
+    again = run_here("meter", demo, "bullet-12mm-12v", *READINGS, *LOWER, "--apply")
     assert again.returncode == 0
     assert demo.read_text(encoding="utf-8") == after
 
@@ -147,7 +147,7 @@ def test_another_law_replaces_the_stated_one(demo: Path) -> None:
         "12 V: red 3.8 mA, green 5.8 mA, blue 5.9 mA, off 1.2 mA",
         "9 V: red 4.7 mA, green 7.3 mA, blue 7.6 mA, off 1.2 mA",
     ]
-    done = run("meter", demo, "bullet-12mm-12v", "--apply", *(w for text in given for w in ("--reading", text)))
+    done = run_here("meter", demo, "bullet-12mm-12v", "--apply", *(w for text in given for w in ("--reading", text)))
     assert "The readings follow buck (a switching driver), not sink as stated" in done.stdout
     light = load(demo).parts["bullet-12mm-12v"].light
     assert light is not None
@@ -161,7 +161,7 @@ def test_a_part_of_the_file_itself_is_changed_where_it_stands(tmp_path: Path) ->
         "18 mA], turn_on: [2 V, 3 V, 3 V], saturation: 0.6 V}}\n    basis: standard  # a guess\n"
     )
     path.write_text(text, encoding="utf-8")
-    assert run("meter", path, "own", *READINGS, *LOWER, "--apply").returncode == 0
+    assert run_here("meter", path, "own", *READINGS, *LOWER, "--apply").returncode == 0
     after = path.read_text(encoding="utf-8")
     assert "own:   # from the market" in after
     part = load(path).parts["own"]
@@ -169,7 +169,7 @@ def test_a_part_of_the_file_itself_is_changed_where_it_stands(tmp_path: Path) ->
 
 
 def test_a_measured_light_as_a_document(demo: Path) -> None:
-    done = run("meter", demo, "bullet-12mm-12v", *READINGS, *LOWER, "--json", "-")
+    done = run_here("meter", demo, "bullet-12mm-12v", *READINGS, *LOWER, "--json", "-")
     made = json.loads(done.stdout)
     assert (made["law"], made["stated_law"], made["sure"]) == ("sink", "sink", True)
     assert made["load"]["class"] == "sink"
@@ -179,7 +179,7 @@ def test_a_measured_light_as_a_document(demo: Path) -> None:
 def test_readings_come_from_a_file_too(demo: Path, tmp_path: Path) -> None:
     path = tmp_path / "bench.csv"
     path.write_text("at,red,green,blue,off\n12 V,169 mA,171 mA,168 mA,12 mA\n9 V,170 mA,170 mA,169 mA,12 mA\n")
-    done = run("meter", demo, "bullet-12mm-12v", "--readings", path, "--lights", "10")
+    done = run_here("meter", demo, "bullet-12mm-12v", "--readings", path, "--lights", "10")
     assert "The readings follow sink" in done.stdout
 
 
@@ -211,6 +211,6 @@ def test_readings_come_from_a_file_too(demo: Path, tmp_path: Path) -> None:
 )
 def test_what_cannot_be_measured_is_told_and_the_file_stays(demo: Path, arguments: tuple[str, ...], told: str) -> None:
     before = demo.read_bytes()
-    done = run("meter", demo, *arguments, "--apply")
+    done = run_here("meter", demo, *arguments, "--apply")
     assert (done.returncode, done.stdout, done.stderr) == (2, "", told)
     assert demo.read_bytes() == before

@@ -13,7 +13,7 @@ import pytest
 
 import strandwright.jobs
 from strandwright.cli.run import main
-from tests.cli.running import COMMAND, big_display, environment, no_traceback, run, run_on_terminal
+from tests.cli.running import COMMAND, big_display, environment, no_traceback, run, run_here, run_on_terminal
 
 
 @pytest.fixture(scope="module")
@@ -55,7 +55,7 @@ def test_a_mistake_in_the_file_is_told_with_file_line_key_and_what_was_expected(
     at = next(i for i, line in enumerate(lines) if line.startswith("ambient:"))
     lines[at] = "ambient: 2 feet"
     broken.write_text("\n".join(lines), encoding="utf-8")
-    done = run("plan", broken)
+    done = run_here("plan", broken)
     assert done.returncode == 2
     assert done.stderr.startswith(f'{broken}, line {at + 1}, ambient: found "2 feet", which is not a temperature')
     assert "expected a temperature like" in done.stderr
@@ -64,7 +64,7 @@ def test_a_mistake_in_the_file_is_told_with_file_line_key_and_what_was_expected(
 def test_several_mistakes_are_told_together(tmp_path: Path) -> None:
     file = tmp_path / "two.yaml"
     file.write_text("display: Two\nambient: 2 feet\ndrip_lop: 60 mm\n", encoding="utf-8")
-    lines = run("check", file).stderr.splitlines()
+    lines = run_here("check", file).stderr.splitlines()
     assert lines[0] == f"{file} cannot be used; 2 things are wrong with it:"
     assert [line.split(", ")[1] for line in lines[1:]] == ["line 2", "line 3"]
     assert 'Did you mean "drip_loop"?' in lines[2]
@@ -73,7 +73,7 @@ def test_several_mistakes_are_told_together(tmp_path: Path) -> None:
 @pytest.mark.parametrize("option", ["--json", "--csv", "--svg"])
 def test_a_place_that_cannot_be_written_is_told(demo: Path, tmp_path: Path, option: str) -> None:
     (tmp_path / "a-file").write_text("", encoding="utf-8")
-    done = run("plan", demo, option, tmp_path / "a-file" / "out")
+    done = run_here("plan", demo, option, tmp_path / "a-file" / "out")
     assert (done.returncode, done.stdout) == (2, "")
     assert re.search(r"cannot be (written|made a folder) \(.+\)\. Choose another place\.\n$", done.stderr)
     assert [p.name for p in tmp_path.iterdir()] == ["a-file"]
@@ -202,24 +202,24 @@ def test_a_reader_that_was_never_there_is_no_error(demo: Path, arguments: list[s
     ],
 )
 def test_a_file_name_that_cannot_be_seen_is_shown_escaped(tmp_path: Path, name: str, shown: str) -> None:
-    missing = run("plan", name, cwd=tmp_path)
+    missing = run_here("plan", name, cwd=tmp_path)
     assert missing.returncode == 2
     assert missing.stderr.startswith(f"{shown}: found no file of this name, expected ")
     assert len(missing.stderr.splitlines()) == 1
     (tmp_path / name).write_text("display: Two\nambient: 2 feet\ndrip_lop: 60 mm\n", encoding="utf-8")
-    lines = run("plan", name, cwd=tmp_path).stderr.splitlines()
+    lines = run_here("plan", name, cwd=tmp_path).stderr.splitlines()
     assert lines[0] == f"{shown} cannot be used; 2 things are wrong with it:"
     assert [line.partition(", line")[0] for line in lines[1:]] == [shown, shown]
 
 
 def test_words_of_a_call_that_cannot_be_seen_are_shown_escaped(demo: Path, tmp_path: Path) -> None:
-    assert 'There is no command "wob\\nble".' in run("wob\nble").stderr
-    assert "--js\\nn" in run("plan", demo, "--js\nn").stderr
-    assert run("plan", demo, "--string", "a\nb").stderr.startswith('There is no string "a\\nb" in this display.')
-    assert run("parts", "a\nb").stderr.startswith('There is no part "a\\nb" in the catalogue.')
-    written = run("plan", demo, "--json", tmp_path / "a\nb.json").stdout.splitlines()[-1]
+    assert 'There is no command "wob\\nble".' in run_here("wob\nble").stderr
+    assert "--js\\nn" in run_here("plan", demo, "--js\nn").stderr
+    assert run_here("plan", demo, "--string", "a\nb").stderr.startswith('There is no string "a\\nb" in this display.')
+    assert run_here("parts", "a\nb").stderr.startswith('There is no part "a\\nb" in the catalogue.')
+    written = run_here("plan", demo, "--json", tmp_path / "a\nb.json").stdout.splitlines()[-1]
     assert written == f"wrote {tmp_path}/a\\nb.json"
-    assert run("demo", tmp_path / "c\nd").stdout.splitlines()[-1].endswith("/c\\nd/landing.yaml")
+    assert run_here("demo", tmp_path / "c\nd").stdout.splitlines()[-1].endswith("/c\\nd/landing.yaml")
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
