@@ -3,6 +3,7 @@
 import os
 import signal
 import subprocess
+import time
 from pathlib import Path
 
 import pytest
@@ -114,7 +115,7 @@ def start(jetty: Path, ear: Ear) -> subprocess.Popen[str]:
     return process
 
 
-@pytest.mark.parametrize(("number", "status"), [(signal.SIGINT, 0), (signal.SIGTERM, 143)])
+@pytest.mark.parametrize(("number", "status"), [(signal.SIGINT, 0), (signal.SIGTERM, 143), (signal.SIGQUIT, 131)])
 def test_a_signal_leaves_it_dark(jetty: Path, number: signal.Signals, status: int) -> None:
     with listening() as ear:
         process = start(jetty, ear)
@@ -124,6 +125,22 @@ def test_a_signal_leaves_it_dark(jetty: Path, number: signal.Signals, status: in
         ends_well(ear.data(7))
         again = run_here("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.1")
         assert again.stderr == ""
+
+
+@pytest.mark.parametrize("first", [signal.SIGINT, signal.SIGHUP, signal.SIGTERM])
+@pytest.mark.parametrize("second", [signal.SIGINT, signal.SIGHUP])
+def test_asking_twice_leaves_it_dark_and_known_as_dark(
+    jetty: Path, first: signal.Signals, second: signal.Signals
+) -> None:
+    with listening() as ear:
+        process = start(jetty, ear)
+        process.send_signal(first)
+        time.sleep(0.03)
+        process.send_signal(second)
+        process.communicate(timeout=20)
+        ear.wait_for(lambda e: sum(p.terminated for p in e.data(7)) == 3)
+        ends_well(ear.data(7))
+        assert not (jetty.parent / ".strandwright" / jetty.name / "sending.json").read_bytes()
 
 
 def test_the_next_start_says_what_a_killed_run_left_on(jetty: Path) -> None:

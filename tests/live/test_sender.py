@@ -227,10 +227,10 @@ def test_trouble_with_the_network_is_said_once_and_recovered_from(monkeypatch: p
     down = [False]
     usual = Outlet.send_rows
 
-    def send_rows(self: Outlet, rows: object) -> None:
+    def send_rows(self: Outlet, rows: object) -> object:
         if down[0]:
             raise OSError(errno.ENETUNREACH, "Network is unreachable")
-        usual(self, rows)  # type: ignore[arg-type]
+        return usual(self, rows)  # type: ignore[arg-type]
 
     monkeypatch.setattr(Outlet, "send_rows", send_rows)
     with listening() as ear, sender(ear, say=said.append) as made:
@@ -255,10 +255,10 @@ def test_an_end_that_could_not_leave_is_known(monkeypatch: pytest.MonkeyPatch) -
     usual = Outlet.send_rows
     down = [False]
 
-    def send_rows(self: Outlet, rows: object) -> None:
+    def send_rows(self: Outlet, rows: object) -> object:
         if down[0]:
             raise OSError(errno.ENETDOWN, "Network is down")
-        usual(self, rows)  # type: ignore[arg-type]
+        return usual(self, rows)  # type: ignore[arg-type]
 
     monkeypatch.setattr(Outlet, "send_rows", send_rows)
     with listening() as ear:

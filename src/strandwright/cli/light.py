@@ -54,9 +54,12 @@ def light(
         sent = f"universe {first}" if first == last else f"universes {first} to {last}"
         until = "Ctrl-C ends it." if seconds is None else f"It ends after {seconds:g} s."
         slots = bytes(shown.colour).hex()
-        click.echo(f"{shown.what} is lit ({which}, slots #{slots}) at {shown.to}, {sent}. {until}")
+        lit_now = "is lit" if shown.sender.first_frame() else "is lit as soon as packets leave"
+        click.echo(f"{shown.what} {lit_now} ({which}, slots #{slots}) at {shown.to}, {sent}. {until}")
         with suppress(KeyboardInterrupt):
             _wait(seconds)
+    if not shown.sender.any_left:
+        raise UseError(f"Nothing could be sent to {shown.to}, so nothing was lit.")
     if shown.sender.left_dark:
         click.echo("Dark again.")
 

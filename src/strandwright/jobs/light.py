@@ -24,6 +24,7 @@ from strandwright.plan import Progress, silent
 EVERYTHING = "all"
 COLOURS = {"white": (255, 255, 255), "red": (255, 0, 0), "green": (0, 255, 0), "blue": (0, 0, 255)}
 _HEX = re.compile(r"#?([0-9a-fA-F]{6})")
+_INTERRUPTIONS = 3
 _PROP = re.compile(r"(.+)/(?:prop)?0*(\d+)")
 
 Flags = NDArray[np.bool_]
@@ -169,11 +170,19 @@ def lit(path: Path, asked: Asked, say: Say, progress: Progress = silent) -> Iter
 
 
 def end_or_tell(sender: Sender, record: Record, say: Say) -> bool:
-    """Stop sending; where darkness could not leave, keep the record of it, say so and return False."""
-    sender.stop()
-    if sender.left_dark:
-        record.end()
-    else:
+    """Stop sending; where light left and darkness could not, keep the record of it, say so and return False."""
+    interrupted: BaseException | None = None
+    for _ in range(_INTERRUPTIONS):  # a second Ctrl-C waits for the last packets and the record too
+        try:
+            sender.stop()
+            if sender.left_dark or not sender.any_left:
+                record.end()
+            break
+        except (KeyboardInterrupt, SystemExit) as error:
+            interrupted = error
+    if interrupted is not None:
+        raise interrupted
+    if sender.any_left and not sender.left_dark:
         say("The network was gone at the end, so these lights may stay on; the next start sends darkness.")
     return sender.left_dark
 

@@ -20,6 +20,14 @@ from strandwright.live.stream import Frame, Rows
 _ROOM_OCTETS = 1 << 22
 _STUCK_S = 0.02  # a send that waits longer than this for room is given up, so that the next frame is on time
 _MOST_AT_ONCE = 1024  # UIO_MAXIOV of Linux
+# Linux reports what the network says of a packet, with these; Python has no names for them.
+_ASK_FOR_ERRORS = {
+    socket.AF_INET: (socket.IPPROTO_IP, 11),  # IP_RECVERR
+    socket.AF_INET6: (socket.IPPROTO_IPV6, 25),  # IPV6_RECVERR
+}
+_ERROR_QUEUE = 0x2000  # MSG_ERRQUEUE
+_MOST_ERRORS = 64
+_SAID_OF_EARLIER_ONES = (errno.ECONNREFUSED, errno.EHOSTUNREACH)
 
 
 class _Vector(ctypes.Structure):
@@ -66,25 +74,54 @@ class Outlet:
         self._rows = [memoryview(row) for row in table]
         self._interface = interface
         self._socket = self._opened()
+        self._asking = self._opened() if target.host is not None and sys.platform.startswith("linux") else None
+        self._said = 0
+        if self._asking is not None:
+            with contextlib.suppress(OSError):
+                self._asking.setsockopt(*_ASK_FOR_ERRORS[socket.AddressFamily(target.family)], 1)
         self._many = _Many(table, self._to) if _SENDMMSG is not None and target.family == socket.AF_INET else None
 
-    def send_rows(self, rows: Rows) -> None:
-        """Send packets of the table; OSError with the first that could not leave, after all were tried."""
+    def send_rows(self, rows: Rows) -> tuple[int, OSError | None]:
+        """Send packets of the table; return how many left, and why the first that did not could not."""
         if self._many is not None:
-            self._many.send(self._socket.fileno(), rows)
-            return
+            return self._many.send(self._socket.fileno(), rows)
         failed: OSError | None = None
+        left = 0
         for row in rows.tolist():
             try:
                 self._socket.sendto(self._rows[row], self._to[row])
+                left += 1
             except OSError as error:
                 failed = failed or error
-        if failed is not None:
-            raise failed
+        return left, failed
 
     def send(self, packet: bytes, universe: int) -> None:
         """Send one packet to where those of a universe go."""
         self._socket.sendto(packet, self.target.of(universe))
+
+    def ask(self, packet: bytes, universe: int) -> None:
+        """Send one packet as `send` does, so that `refused` tells what the network says of it."""
+        try:
+            (self._asking or self._socket).sendto(packet, self.target.of(universe))
+        except OSError as error:
+            if self._asking is None or error.errno not in _SAID_OF_EARLIER_ONES:
+                raise
+            self._said = error.errno
+
+    def refused(self) -> int:
+        """Return an error number that the network or the host reported of a packet since the last time; 0 for none."""
+        found, self._said = self._said, 0
+        if self._asking is None:
+            return found
+        for _ in range(_MOST_ERRORS):
+            try:
+                _, extra, _, _ = self._asking.recvmsg(1, 512, _ERROR_QUEUE | socket.MSG_DONTWAIT)
+            except OSError:
+                break
+            for _, _, octets in extra:
+                if len(octets) >= 4:
+                    found = int.from_bytes(octets[:4], sys.byteorder)  # ee_errno of struct sock_extended_err
+        return found
 
     def reopen(self) -> None:
         """Take a new socket, since an interface that went and came back may have a new number."""
@@ -93,8 +130,10 @@ class Outlet:
         self._socket = fresh
 
     def close(self) -> None:
-        """Close the socket."""
+        """Close its sockets."""
         self._socket.close()
+        if self._asking is not None:
+            self._asking.close()
 
     def _opened(self) -> socket.socket:
         out = socket.socket(self.target.family, socket.SOCK_DGRAM)
@@ -155,15 +194,16 @@ class _Many:
             self._messages[row].header = _Header(ctypes.addressof(self._names) + row * size, size, vector, 1)
         self._headers = np.frombuffer(self._messages, dtype=np.uint8).reshape(count, ctypes.sizeof(_Message))
 
-    def send(self, file: int, rows: Rows) -> None:
+    def send(self, file: int, rows: Rows) -> tuple[int, OSError | None]:
         assert _SENDMMSG is not None
         headers = np.ascontiguousarray(self._headers[rows])
-        start, failed = 0, 0
+        start, left, failed = 0, 0, 0
         while start < len(rows):
             at = headers.ctypes.data + start * headers.shape[1]
             sent = _SENDMMSG(file, at, min(len(rows) - start, _MOST_AT_ONCE), 0)
             if sent > 0:
                 start += sent
+                left += sent
                 continue
             code = ctypes.get_errno()
             if code == errno.EINTR:
@@ -172,5 +212,4 @@ class _Many:
             if code in (errno.EAGAIN, errno.EBADF):  # no room for any of the rest, or no socket any more
                 break
             start += 1
-        if failed:
-            raise OSError(failed, os.strerror(failed))
+        return left, OSError(failed, os.strerror(failed)) if failed else None

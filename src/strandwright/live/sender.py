@@ -5,28 +5,30 @@ from __future__ import annotations
 import atexit
 import contextlib
 import os
-import signal
 import sys
 import threading
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from types import FrameType, TracebackType
+from types import TracebackType
 
 import numpy as np
 
 from strandwright.errors import UseError
 from strandwright.live.addresses import check_interface, target
+from strandwright.live.ending import ending_signals
 from strandwright.live.outlet import Outlet
 from strandwright.live.packet import DEFAULT_PRIORITY, DISCOVERY_UNIVERSE, MOST_SLOTS, PRIORITY_AT, fitting_name
+from strandwright.live.refusals import failing_words, refused_words
 from strandwright.live.schedule import Clock, Schedule, system_clock
-from strandwright.live.stream import TERMINATIONS, Frame, Rows, Stream
+from strandwright.live.stream import DISCOVERY_S, TERMINATIONS, Frame, Rows, Stream
 
 RATE_HZ = 40.0  # within 44.1 Hz, the fastest refresh of ANSI E1.11 with 512 slots
 RATES_HZ = (10.0, 1000.0)  # slower ones could not keep to the 800 to 1000 ms of an unchanged universe
 _TURN_S = 0.0002  # how long another Python thread may go on when a frame is due
 _PATIENCE_S = 2.0
 _RETRY_S = 1.0
+_NO_MORE_S = DISCOVERY_S + 5.0  # what asks is sent every 10 s; a missing neighbour is reported after 3 s or so
 _KEPT = 1 << 13
 
 Limit = Callable[[Frame], Frame]
@@ -122,13 +124,14 @@ class Sender:
         self._tried: Frame | None = None
         self._thread: threading.Thread | None = None
         self._lock = threading.Lock()
-        self._stopping = threading.Event()
+        self._stopping, self._over = threading.Event(), threading.Event()
         self._dark_frames = 1
         self._closed = False
         self._left_dark = True
         self._fault: BaseException | None = None
         self._failing_since_s: float | None = None
-        self._reopen_s = 0.0
+        self._reopen_s = self._refused_s = 0.0
+        self._any_left = False
         self._frames = self._missed = self._packets = self._failed = 0
         self._begun: deque[float] = deque(maxlen=_KEPT)
         self._gone: deque[float] = deque(maxlen=_KEPT)
@@ -154,6 +157,18 @@ class Sender:
     def has_sent(self) -> bool:
         """Whether the frame shown last has had its turn to leave, or none will have any more."""
         return self._tried is self._frame or self._stopping.is_set() or self._fault is not None
+
+    @property
+    def any_left(self) -> bool:
+        """Whether anything ever left this computer."""
+        return self._any_left
+
+    def first_frame(self, wait_s: float = 1.0) -> bool:
+        """Wait for the first frame's turn, and return whether all of it left this computer."""
+        until = self._clock.now_s() + wait_s
+        while not self._frames and self._thread is not None and self._clock.now_s() < until:
+            self._clock.sleep_s(0.005)
+        return bool(self._frames) and self._failing_since_s is None
 
     def show(self, frame: Frame) -> Frame:
         """Send a frame from now on, and return it as it goes out after the limit.
@@ -190,10 +205,11 @@ class Sender:
         with self._lock:
             self._dark_frames = dark_frames
             self._stopping.set()
-            thread, self._thread = self._thread, None
-            closed, self._closed = self._closed, True
+            thread = self._thread
         if thread is not None and thread is not threading.current_thread():
-            _joined(thread)
+            _waited(self._over)
+        self._thread = None
+        closed, self._closed = self._closed, True
         if not closed:
             atexit.unregister(self.stop)
             self._outlet.close()
@@ -237,6 +253,7 @@ class Sender:
                 self._tell(f"Sending stopped: {type(error).__name__}: {error}")
             finally:
                 self._say_goodbye()
+                self._over.set()
 
     def _send_until_stopped(self) -> None:
         stream, clock, now_s = self._stream, self._clock, self._clock.now_s
@@ -252,7 +269,9 @@ class Sender:
                 continue
             rows = stream.due(frame, tick.deadline_s)
             begun = now_s()
-            self._send(rows, stream.discovery_due(tick.deadline_s))
+            if not self._send(rows, stream.discovery_due(tick.deadline_s)):
+                stream.again(rows)
+            self._hear_refusals(tick.deadline_s)
             self._frames += 1
             self._missed += tick.missed
             self._packets += len(rows)
@@ -269,12 +288,15 @@ class Sender:
 
     def _send(self, rows: Rows, pages: tuple[bytes, ...]) -> bool:
         try:
-            self._outlet.send_rows(rows)
+            left, failed = self._outlet.send_rows(rows)
+            self._any_left = self._any_left or left > 0
+            if failed is not None:
+                raise failed
             packet = self._stream.sync() if len(rows) else b""
             if packet:
                 self._outlet.send(packet, self._stream.sync_address)
             for page in pages:
-                self._outlet.send(page, DISCOVERY_UNIVERSE)
+                self._outlet.ask(page, DISCOVERY_UNIVERSE)
         except OSError as error:
             self._went(error)
             return False
@@ -289,14 +311,23 @@ class Sender:
         now = self._clock.now_s()
         if self._failing_since_s is None:
             self._failing_since_s, self._reopen_s = now, now + _RETRY_S
-            self._tell(
-                f"Sending to {self._outlet.target.named} fails ({error.strerror or error}). It is tried again with every "
-                "frame; check the cable or the wireless network."
-            )
+            self._tell(failing_words(self._outlet.target.named, error))
         elif now >= self._reopen_s:
             self._reopen_s = now + _RETRY_S
             with contextlib.suppress(OSError, UseError):
                 self._outlet.reopen()
+
+    def _hear_refusals(self, now_s: float) -> None:
+        """Tell where nobody takes what is sent, as far as the network says so; sending goes on."""
+        code = self._outlet.refused()
+        named = self._outlet.target.named
+        if code:
+            if not self._refused_s:
+                self._tell(refused_words(named, code))
+            self._refused_s = now_s
+        elif self._refused_s and now_s - self._refused_s > _NO_MORE_S:
+            self._refused_s = 0.0
+            self._tell(f"Nothing comes back any more of what is sent to {named}: it seems to be taken now.")
 
     def _tell(self, words: str) -> None:
         self._events.append(words)
@@ -305,34 +336,15 @@ class Sender:
                 self._say(words)
 
 
-@contextlib.contextmanager
-def ending_signals() -> Iterator[None]:
-    """Let a request to end (SIGTERM, SIGHUP) unwind the program as Ctrl-C does, unless it is handled otherwise already."""
-    names = [n for n in ("SIGTERM", "SIGHUP") if hasattr(signal, n)]
-    numbers = [getattr(signal, n) for n in names]
-    if threading.current_thread() is not threading.main_thread():
-        yield
-        return
-    changed = [n for n in numbers if signal.getsignal(n) is signal.SIG_DFL]
-    for number in changed:
-        signal.signal(number, _unwind)
-    try:
-        yield
-    finally:
-        for number in changed:
-            signal.signal(number, signal.SIG_DFL)
+def _waited(over: threading.Event) -> None:
+    """Wait for the last packets, also where a second Ctrl-C comes meanwhile.
 
-
-def _unwind(number: int, frame: FrameType | None) -> None:
-    raise SystemExit(128 + number)
-
-
-def _joined(thread: threading.Thread) -> None:
-    """Wait for the last packets, also where a second Ctrl-C comes meanwhile."""
+    A thread that is joined counts as ended once its join was interrupted (Python 3.11), so an event tells.
+    """
     interrupted: BaseException | None = None
     for _ in range(3):
         try:
-            thread.join(_PATIENCE_S)
+            over.wait(_PATIENCE_S)
             break
         except (KeyboardInterrupt, SystemExit) as error:
             interrupted = error

@@ -100,6 +100,10 @@ class Stream:
         self._sent_s[rows] = now_s
         return self._stamped(rows)
 
+    def again(self, rows: Rows) -> None:
+        """Have packets that could not leave sent with the next frame, and as often as if they were new."""
+        self._alike[rows] = 0
+
     def last(self, terminated: bool) -> Rows:
         """Return all rows with dark slots, to be sent now; with `terminated` they say that the stream ends."""
         self._slots[...] = 0
