@@ -21,6 +21,7 @@ from strandwright.errors import UseError
 from strandwright.findings.words import amps, number, percent, volts, watts
 from strandwright.jobs.capture import MOST_SECONDS, ears, why_silent
 from strandwright.jobs.watch import Seen, Watch
+from strandwright.live.ending import ending_signals
 from strandwright.live.receiver import Receiver
 from strandwright.physics.srgb import srgb_bytes
 
@@ -48,9 +49,12 @@ def watching(file: Path, origins: Sequence[str], interface: str | None, seconds:
         ) as receiver,
         _screen(console, watch) as show,
         _keys() as pressed,
-        suppress(KeyboardInterrupt),
+        ending_signals(),
+        suppress(KeyboardInterrupt, SystemExit),
     ):
-        looked = begun = time.monotonic()  # the plan of a large display may have taken longer than is to be watched
+        # The plan of a large display may have taken longer than is to be watched.
+        looked = begun = time.monotonic()
+        watch.look(begun)
         while (seconds is None or time.monotonic() - begun < seconds) and not pressed():
             heard = receiver.receive(max(0.0, looked + LOOK_S - time.monotonic()))
             if heard is not None and (not wanted or heard.sender.partition("%")[0] in wanted):

@@ -18,6 +18,7 @@ from strandwright.display.words import show
 from strandwright.errors import UseError
 from strandwright.jobs.files import shown
 from strandwright.live.capture import Writer
+from strandwright.live.ending import ending_signals
 from strandwright.live.receiver import HERE, Receiver
 from strandwright.live.sources import Sources
 from strandwright.signal import analyse
@@ -25,7 +26,7 @@ from strandwright.signal import analyse
 MULTICAST = "multicast"
 MOST_SECONDS = 7 * 24 * 3600
 _STEP_S = 0.1
-_SAVE_EVERY_S = 1.0
+_TELL_EVERY_S = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +97,7 @@ def capture_file(
     say: Callable[[str], None] = lambda words: None,
     open_receiver: Callable[..., Any] = Receiver,
 ) -> Captured:
-    """Listen for a time and write what is heard into a new pcapng file; an interrupt ends it early and keeps the file.
+    """Listen for a time and write what is heard into a new pcapng file; a request to end does so early and keeps it.
 
     Args:
         path: of the display file, whose universes matter.
@@ -125,7 +126,7 @@ def capture_file(
             )
             with receiver:
                 captured = _listen(receiver, stream, universes, seconds, listen, progress)
-        except BaseException:
+        except UseError:  # nothing can be listened to
             to.unlink(missing_ok=True)
             raise
     if not captured.datagrams:
@@ -136,7 +137,7 @@ def capture_file(
 
 def _new_file(to: Path) -> IO[bytes]:
     try:
-        return to.open("xb")
+        return to.open("xb", buffering=0)  # what was heard is in the file at once
     except FileExistsError:
         raise UseError(f"{shown(to)} is there already and is not overwritten. Name another file.") from None
     except OSError as error:
@@ -155,9 +156,9 @@ def _listen(
     writer = Writer(stream, listen.interface or "")
     names: dict[str, None] = {}
     strangers = 0
-    start_s = saved_s = time.monotonic()
+    start_s = told_s = time.monotonic()
     notes: list[str] = []
-    with suppress(KeyboardInterrupt):
+    with ending_signals(), suppress(KeyboardInterrupt, SystemExit):
         while (left_s := start_s + seconds - time.monotonic()) > 0:
             heard = receiver.receive(min(left_s, _STEP_S))
             now_s = time.monotonic()
@@ -173,12 +174,9 @@ def _listen(
                 for event in sources.hear(heard.datagram, heard.sender, heard.at_s):
                     if event.what == "found" and len(names) < 100:
                         names[f"{show(event.source)} ({event.address})"] = None
-            if now_s - saved_s >= _SAVE_EVERY_S:
-                saved_s = now_s
-                with suppress(OSError):
-                    stream.flush()
+            if now_s - told_s >= _TELL_EVERY_S:
+                told_s = now_s
                 progress(now_s - start_s, writer.written)
-    stream.flush()
     notes += _notes(sources, strangers)
     return Captured(time.monotonic() - start_s, writer.written, stream.tell(), tuple(names), tuple(notes))
 

@@ -6,7 +6,9 @@ in the middle, has several interfaces or several sections must be read as far as
 
 from __future__ import annotations
 
+import errno
 import ipaddress
+import os
 import struct
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -240,13 +242,18 @@ class Writer:
             time_s: when it came, seconds since 1970 (UTC).
             source, to: address and UDP port of sender and receiver; both IPv4 or both IPv6.
             datagram: what follows the UDP header.
+
+        Raises:
+            OSError: it cannot be written, or not whole.
         """
         packet = _wrapped(source, to, datagram)
         ticks = round(time_s * 1e6)
         block = pcapng.EnhancedPacketBlockLE(
             ts_high=ticks >> 32, ts_low=ticks & 0xFFFFFFFF, caplen=len(packet), pkt_len=len(packet), pkt_data=packet
         )
-        self.stream.write(bytes(block))
+        octets = bytes(block)
+        if self.stream.write(octets) < len(octets):
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
         self.written += 1
 
 
