@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -17,34 +16,14 @@ from strandwright.physics.loads import SINK
 from strandwright.power import solve_network
 from strandwright.signal.addresses import SLOTS, assign
 from strandwright.signal.analyse import frame_time_s
+from tools.agreement_places import eye, hung_cables, lengths
+from tools.agreement_rows import EXACT, ROUNDED, Group, Row
+from tools.agreement_safety import class_two, heat_of_shorts, opening_times
 
 FOOT_M = 0.3048
 KILOFOOT_M = 1000.0 * FOOT_M
 INCH_M = 0.0254
 BIT_S = 1.25e-6
-ROUNDED = "the published value is rounded"
-EXACT = "-"
-NO_DIFFERENCE_PERCENT = 1e-7  # what solving in floats leaves
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One published value, as printed, beside ours."""
-
-    quantity: str
-    published: str
-    unit: str
-    ours: float
-    reason: str = ROUNDED
-
-
-@dataclass(frozen=True, slots=True)
-class Group:
-    """Rows that one source holds for."""
-
-    title: str
-    source: str
-    rows: tuple[Row, ...]
 
 
 def _per_kft(awg: int, stranded: bool, temperature_c: float) -> float:
@@ -314,21 +293,15 @@ def groups() -> list[Group]:
         _examples,
         _ladders,
     ]
-    after: list[Callable[[], Group]] = [_lightness, _shells, _timing]
+    after: list[Callable[[], Group]] = [
+        _lightness,
+        _shells,
+        _timing,
+        opening_times,
+        heat_of_shorts,
+        class_two,
+        hung_cables,
+        lengths,
+        eye,
+    ]
     return [*(make() for make in made), *_books(), *(make() for make in after)]
-
-
-def significant(value: float, digits: int = 6) -> str:
-    """Return a number with so many significant digits, trailing zeros dropped."""
-    return f"{value:.{digits}g}"
-
-
-def difference(row: Row) -> str:
-    """Return how far ours lies from the published value, in percent of that."""
-    share = 100.0 * (row.ours / float(row.published) - 1.0)
-    if abs(share) < NO_DIFFERENCE_PERCENT:
-        return "none"
-    if abs(share) < 1e-4:
-        return "under 0.0001 %"
-    decimals = max(0, 1 - math.floor(math.log10(abs(share))))
-    return f"{share:+.{decimals}f} %"

@@ -7,7 +7,8 @@ from pathlib import Path
 
 from strandwright.display.merge import SECTIONS
 from strandwright.findings import CODES
-from tools.agreement import Row, difference, groups, significant
+from tools.agreement import groups
+from tools.agreement_rows import Row, difference, significant
 from tools.command_keys import COMMAND_KEYS, told_once
 from tools.file_keys import FILE_KEYS
 from tools.glossary import SEVERAL_UNITS, WORDS

@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 from tools import docs, file_keys, json_keys
-from tools.agreement import difference, distributor, groups
+from tools.agreement import distributor, groups
+from tools.agreement_rows import difference
 from tools.file_keys import FILE_KEYS
 from tools.glossary import SEVERAL_UNITS, WORDS, units_by_name
 from tools.json_keys import JSON_KEYS, SAME
