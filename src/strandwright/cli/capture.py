@@ -12,7 +12,7 @@ import click
 
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option("--seconds", type=float, default=60.0, show_default=True, help="How long to listen.")
+@click.option("--seconds", metavar="N", type=float, default=60.0, show_default=True, help="How long to listen, s.")
 @click.option("-o", "--output", "to", metavar="PATH", required=True, type=click.Path(path_type=Path),
               help="The capture file to write, in pcapng form; must not be there yet.")  # fmt: skip
 @click.option("--from", "origins", metavar="multicast|ADDRESS", multiple=True,

@@ -10,7 +10,11 @@ import click
 @click.command("open")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option(
-    "--port", type=click.IntRange(0, 65535), default=0, metavar="N", help="Listen there; a free one if not given."
+    "--port",
+    type=click.IntRange(0, 65535),
+    default=0,
+    metavar="N",
+    help="Listen there; if not given, at the port that FILE usually has, or a free one.",
 )
 @click.option("--no-browser", is_flag=True, help="Print the address only.")
 @click.option("--phone", is_flag=True, help="Let phones in the local network prove and read, after they showed a code.")

@@ -48,7 +48,7 @@ def replay(file: Path, captured: Path, json_to: str | None, csv_to: Path | None,
               help="Whom to hear: the groups of the display's universes, or this sender; may be repeated. "
               "Only this computer if not given.")  # fmt: skip
 @click.option("--interface", metavar="NAME|ADDRESS", help="Network interface to listen on.")
-@click.option("--seconds", type=float, help="Stop after so long; without it Ctrl-C or q stops.")
+@click.option("--seconds", metavar="N", type=float, help="Stop after N s; without it Ctrl-C or q stops.")
 def watch(file: Path, origins: tuple[str, ...], interface: str | None, seconds: float | None) -> None:
     """Show what the show that is heard draws on the display in FILE, as it runs.
 
