@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from strandwright.display import load_text
+from strandwright.display.load import part_named
 from strandwright.errors import UseError
 from strandwright.fill import Candidate, Comparison, Outcome, candidates, compare, rank
 from strandwright.fill.rank import PREFERENCES, weights_for
@@ -79,8 +80,6 @@ def test_only_what_fits_inside_is_compared() -> None:
         )
         if one.now or one.module:
             continue
-        from strandwright.fill.candidates import part_named
-
         light = part_named(small, one.light).light
         assert light is not None
         assert small.kinds["float"].shell is not None

@@ -6,13 +6,13 @@ import numpy as np
 
 from strandwright.build import Build
 from strandwright.build.tables import Flags
-from strandwright.display.load import load_part
+from strandwright.display.load import part_named
 from strandwright.display.parts import Part
 
 
 def known_part(build: Build, name: str) -> Part:
     """Return a part that the display has, or else the catalogue's."""
-    return build.display.parts[name] if name in build.display.parts else load_part(name)
+    return part_named(build.display, name)
 
 
 def ready_made(build: Build) -> Flags:

@@ -74,6 +74,11 @@ def load_part(name: str) -> Part:
     return Part.model_validate(raw_catalogue()[name])
 
 
+def part_named(display: Display, name: str) -> Part:
+    """Return a part of a display, or else of the catalogue; raises KeyError where neither has one of that name."""
+    return display.parts[name] if name in display.parts else load_part(name)
+
+
 def _needed(data: Mapping[str, Any], own: Mapping[str, Any], catalogue: Mapping[str, Any]) -> dict[str, Any]:
     """Return the file's own parts and those of the catalogue that the display uses."""
     needed = dict(own)

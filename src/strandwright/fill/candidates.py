@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from strandwright.build.resistances import resolved_supply
 from strandwright.display import Display
 from strandwright.display.catalogue import raw_catalogue
 from strandwright.display.kind import Arrangement, Kind
-from strandwright.display.load import load_part
-from strandwright.display.parts import Part
-from strandwright.inside import body_of, frame_of, places, size_of
+from strandwright.display.load import part_named
+from strandwright.inside import arrangement_of, body_of, frame_of, places, size_of
 from strandwright.making.fit import TOLERANCE_M, fit_of
 
 MOST_SINGLES = 12
@@ -36,27 +36,13 @@ class Candidate:
         return f"{self.light}, {how}" if self.count == 1 else f"{self.count} × {self.light}, {how}"
 
 
-def part_named(display: Display, name: str) -> Part:
-    """Return a part of the display, or else of the catalogue."""
-    return display.parts[name] if name in display.parts else load_part(name)
-
-
 def system_voltages(display: Display, kind: str) -> set[float]:
     """Return the voltages of the supplies that feed props of a kind; those of all supplies where it hangs nowhere."""
     names: set[str] = set()
     for string in display.strings.values():
         if any(run.kind == kind for run in string.props):
             names |= {n for n in (string.supply, *(f.supply for f in string.feeds)) if n is not None}
-    volts = {name: _supply_v(display, name) for name in (names or set(display.supplies))}
-    return {v for v in volts.values() if v is not None}
-
-
-def _supply_v(display: Display, name: str) -> float | None:
-    supply = display.supplies[name]
-    if supply.voltage is not None or supply.part is None:
-        return supply.voltage
-    part = part_named(display, supply.part).supply
-    return None if part is None else part.voltage
+    return {resolved_supply(display, display.supplies[name])[0] for name in names or display.supplies}
 
 
 def lights_for(display: Display, kind: str) -> tuple[list[str], list[str]]:
@@ -147,8 +133,6 @@ def candidates(display: Display, kind: str, lights: Sequence[str] = ()) -> list[
 
 
 def _is_now(kind: Kind, candidate: Candidate) -> bool:
-    from strandwright.inside import arrangement_of
-
     fill = kind.fill
     return (fill.light, fill.count, arrangement_of(kind)) == (candidate.light, candidate.count, candidate.arrangement)
 

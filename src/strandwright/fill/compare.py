@@ -14,7 +14,9 @@ from strandwright.build.kinds import light_of
 from strandwright.build.tables import Floats
 from strandwright.cost import minutes_per_prop, prop_bill
 from strandwright.display import Display
+from strandwright.display.load import part_named
 from strandwright.fill.candidates import Candidate, with_fill
+from strandwright.inside import frame_of
 from strandwright.optics import (
     KindLight,
     Ladder,
@@ -145,8 +147,6 @@ def compare(
 def _with_part(display: Display, name: str) -> Display:
     if name in display.parts:
         return display
-    from strandwright.fill.candidates import part_named
-
     return display.model_copy(update={"parts": {**display.parts, name: part_named(display, name)}})
 
 
@@ -161,8 +161,6 @@ def _ladder(made: dict[int, Ladder], lamp: Lamp, hangs: str) -> Ladder:
 def _arcmin(display: Display, kind: str) -> float:
     shell = display.kinds[kind].shell
     assert shell is not None
-    from strandwright.inside import frame_of
-
     return math.degrees(2.0 * frame_of(shell).widest_m / display.viewing) * 60.0
 
 
