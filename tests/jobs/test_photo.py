@@ -168,6 +168,15 @@ def test_the_numbered_picture_shows_what_is_measured(tmp_path: Path) -> None:
     assert (tmp_path / "again.png").read_bytes() == (tmp_path / "numbered.png").read_bytes()
 
 
+def test_a_prop_that_the_edge_cuts_off_is_told(tmp_path: Path) -> None:
+    cut = [*PROPS[:5], Prop(150, 890, 20, 0.3)]
+    (told,) = see([shoot(tmp_path / "a.jpg", cut)]).cautions
+    assert told.text() == (
+        "a.jpg: the picture's edge cuts off prop 6: not all of its light is in it. Leave it out (-), or photograph it whole."
+    )
+    assert see([shoot(tmp_path / "b.jpg", [*PROPS[:5], Prop(150, 872, 20, 0.3)])]).cautions == ()
+
+
 @pytest.mark.parametrize(
     ("labels", "words"),
     [

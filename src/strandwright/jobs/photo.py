@@ -27,6 +27,7 @@ from strandwright.photo import (
     Photograph,
     Scene,
     Vignetting,
+    about_edges,
     about_props,
     even_surface,
     find,
@@ -126,6 +127,7 @@ def see(
             )
     every = [p for one in props for p in one]
     cautions = [c for scene in scenes for c in scene.cautions] + about_props(every, [p.name for p in read])
+    cautions += [c for scene, own in zip(scenes, props, strict=True) for c in about_edges(scene, own)]
     if len(scenes) > 1:
         cautions.append(_apart(scenes))
     return Seen(scenes, tuple(props), tuple(cautions))

@@ -9,7 +9,7 @@ judge(props, parse_labels("1-6=float,7=acorn"), scene.name)         # one figure
 from strandwright.photo.caution import PWM_HZ, Caution
 from strandwright.photo.exposure import Exposure, parse_exposure
 from strandwright.photo.find import Found, find
-from strandwright.photo.judge import Judged, KindLight, Outlier, about_props, judge
+from strandwright.photo.judge import Judged, KindLight, Outlier, about_edges, about_props, judge
 from strandwright.photo.labels import LEFT_OUT, parse_labels, ranges
 from strandwright.photo.measure import Measured, measure
 from strandwright.photo.overlay import Mark, marks, overlay
@@ -34,6 +34,7 @@ __all__ = [
     "Photograph",
     "Scene",
     "Vignetting",
+    "about_edges",
     "about_props",
     "even_surface",
     "find",

@@ -12,6 +12,7 @@ from strandwright.errors import UseError
 from strandwright.photo.caution import Caution
 from strandwright.photo.labels import LEFT_OUT, check_labels, ranges
 from strandwright.photo.measure import Measured
+from strandwright.photo.scene import Scene
 from strandwright.physics.colour import uv_prime
 
 # A prop sticks out where it is off by more than 10 % and by more than 3.5 robust standard deviations of its kind
@@ -206,3 +207,19 @@ def about_props(props: Sequence[Measured], names: Sequence[str]) -> list[Caution
         )
         told.append(Caution("soft-outline", tuple(names), message, "Focus on the props by hand, or go nearer."))
     return told
+
+
+def about_edges(scene: Scene, props: Sequence[Measured]) -> list[Caution]:
+    """Return a caution about props of a scene that its edge cuts off."""
+    rows, columns = scene.frames[0].photograph.shape
+    cut = []
+    for p in props:
+        y, x = np.nonzero(p.outline)
+        top, left = p.corner[0] + int(y.min()), p.corner[1] + int(x.min())
+        below, right = p.corner[0] + int(y.max()), p.corner[1] + int(x.max())
+        if top <= 1 or left <= 1 or below >= rows - 2 or right >= columns - 2:
+            cut.append(p.number)
+    if not cut:
+        return []
+    message = f"the picture's edge cuts off prop {ranges(cut)}: not all of its light is in it."
+    return [Caution("cut-off", (scene.name,), message, "Leave it out (-), or photograph it whole.")]
