@@ -14,7 +14,6 @@ from strandwright.jobs import plan_document
 from strandwright.jobs.level_rows import in_percent, of_255
 from strandwright.jobs.match import apply, match_document, match_file, read_cap, read_target, read_white
 from strandwright.jobs.match_pictures import before_and_after, write_match
-from strandwright.match import Reading
 from tests.cli.running import no_traceback, run
 from tests.match.samples import light, lumens, times, two
 from tests.outside.displays import dump
@@ -143,11 +142,6 @@ def test_the_document_has_the_rows_of_the_plan_and_what_is_saved(yard: Path) -> 
     assert document["saved"]["current"] == pytest.approx(document["current"]["now"] - document["current"]["matched"])
     # Two nodes at half of 2 x 18.5 mA and a quarter of 18.5 mA: 2 x (0.5 x 37 + 0.75 x 18.5) mA less.
     assert document["saved"]["current"] == pytest.approx(2 * (0.5 * 0.037 + 0.75 * 0.0185), rel=1e-4)
-
-
-def test_a_reading_of_no_kind_is_told(yard: Path) -> None:
-    with pytest.raises(UseError, match="The readings cannot be used: each reading must be of another kind"):
-        match_file(yard, None, [Reading("owl", 1.0, None, None, 0.0)])
 
 
 def test_the_pictures_show_each_kind_before_and_after_at_one_exposure(yard: Path, tmp_path: Path) -> None:

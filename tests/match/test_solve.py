@@ -10,7 +10,7 @@ from scipy.optimize import brentq
 
 from strandwright.build.tables import Floats
 from strandwright.errors import UseError
-from strandwright.match import Match, Reading, Row, Target, solve
+from strandwright.match import Match, Row, Target, solve
 from strandwright.match.light import left_by_voltage, lights
 from strandwright.optics import analyse
 from strandwright.physics.colour import delta_uv_prime, mix_xyz
@@ -214,13 +214,6 @@ def test_a_circuit_without_steady_state_is_said_to_have_none() -> None:
     _, _, found = matched(display)
     assert [r.kind for r in found.rows] == ["dim", "bright"]
     assert all(np.isfinite(r.level) for r in found.rows)
-
-
-def test_a_reading_moves_the_level_by_what_it_measured() -> None:
-    build, lit, _ = matched(two(times(1.0), times(2.0)))
-    # Read three times as bright where the model says twice.
-    read = [Reading("dim", 10.0, None, None, 0.0), Reading("bright", 30.0, None, None, 0.0)]
-    assert row(solve(build, lit, None, read), "bright").level == pytest.approx(1.0 / 3.0, abs=0.51 / 255)
 
 
 @settings(max_examples=15, deadline=None)

@@ -1,4 +1,4 @@
-"""What counts as brightness: the eye's blur against a blur that is carried out, limits, and what readings change."""
+"""What counts as brightness: the eye's blur against a blur that is carried out, limits."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy.ndimage import gaussian_filter
 
 from strandwright.match import Reading, Target
-from strandwright.match.targets import by_view, corrections, eye_area_m2, figure, weight
+from strandwright.match.targets import by_view, eye_area_m2, figure, weight
 
 VALUES = st.floats(1e-3, 1e4)
 
@@ -66,41 +66,6 @@ def test_a_dark_colour_stays_dark() -> None:
 def test_a_target_that_makes_no_sense_is_refused(wrong: dict[str, object], words: str) -> None:
     with pytest.raises(ValueError, match=words):
         Target(**wrong)  # type: ignore[arg-type]
-
-
-MODEL = np.array([[1.0, 2.0, 1.0], [2.0, 4.0, 2.0], [3.0, 6.0, 3.0]])
-NAMES, COLOURS = ("a", "b", "c"), (3, 3, 3)
-
-
-def read(kind: str, value: float, **more: object) -> Reading:
-    return Reading(kind, value, None, more.get("by_colour"), 0.0)  # type: ignore[arg-type]
-
-
-def test_readings_on_any_scale_that_agree_with_the_model_change_nothing() -> None:
-    first, second = corrections(NAMES, MODEL, MODEL, COLOURS, [read("a", 40.0), read("b", 80.0)])
-    assert first == pytest.approx(np.ones((3, 3)))
-    assert second == pytest.approx(np.ones((3, 3)))
-
-
-def test_a_kind_read_twice_as_bright_against_another_is_so_afterwards() -> None:
-    first, _ = corrections(NAMES, MODEL, MODEL, COLOURS, [read("a", 40.0), read("b", 160.0)])
-    light = (MODEL * first).sum(axis=1)
-    assert light[1] / light[0] == pytest.approx(4.0)
-    # Geometric mean 1: the two share the correction, and what was not read stays.
-    assert light.tolist() == pytest.approx([4.0 / math.sqrt(2.0), 8.0 * math.sqrt(2.0), 12.0])
-
-
-def test_colours_that_were_read_shift_the_shares_and_keep_the_total() -> None:
-    first, _ = corrections(NAMES, MODEL, MODEL, COLOURS, [read("a", 5.0, by_colour=(2.0, 2.0, 1.0))])
-    assert (MODEL * first)[0].tolist() == pytest.approx([1.6, 1.6, 0.8])
-
-
-def test_readings_that_do_not_suit_the_display_are_refused() -> None:
-    for wrong in ([read("z", 1.0)], [read("a", 1.0), read("a", 2.0)]):
-        with pytest.raises(ValueError, match="each reading must be of another kind of the display"):
-            corrections(NAMES, MODEL, MODEL, COLOURS, wrong)
-    with pytest.raises(ValueError, match="a was read in 4 colours, its light has 3"):
-        corrections(NAMES, MODEL, MODEL, COLOURS, [read("a", 1.0, by_colour=(1.0, 1.0, 1.0, 1.0))])
 
 
 @pytest.mark.parametrize(

@@ -102,7 +102,7 @@ def match(
                 write_json({"photographs": measured.photographs}, json_to, sys.stdout)
             return
     with steps() as progress:
-        made = match_file(file, target, (), progress, takings)
+        made = match_file(file, target, progress, takings)
     if json_to is not None:
         told = {"photographs": measured.photographs if measured is not None else None}
         write_json(match_document(made) | told, json_to, sys.stdout)

@@ -19,7 +19,7 @@ from strandwright.display.words import visible
 from strandwright.errors import UseError
 from strandwright.jobs.level_rows import level_row, plain
 from strandwright.jobs.measured import kept_and, kept_readings
-from strandwright.match import By, Draw, Match, Reading, Target, level_words
+from strandwright.match import By, Draw, Match, Target, level_words
 from strandwright.plan import Progress, silent
 from strandwright.readings import Taking
 
@@ -91,7 +91,6 @@ def read_target(by: By | None, cap: str | None, luminance: float | None, white: 
 def match_file(
     path: Path | str,
     target: Target | None = None,
-    readings: Sequence[Reading] = (),
     progress: Progress = silent,
     takings: Sequence[Taking] = (),
 ) -> Matched:
@@ -100,13 +99,12 @@ def match_file(
     Args:
         path: of the display file.
         target: what is asked for.
-        readings: measured brightnesses that correct the model; none: those kept beside the file do.
         progress: called with the name of each step as it begins.
         takings: measurements beyond those kept beside the file, newer than these.
 
     Raises:
         DisplayError: the file cannot be read.
-        UseError: no kind's light is known, or a reading that does not suit the display.
+        UseError: no kind's light is known, or the readings beside the file cannot be read.
     """
     progress("load")
     display = load(path)
@@ -115,15 +113,10 @@ def match_file(
     progress("light")
     lit = optics.analyse(build)
     progress("match")
-    kept = optics.NO_READINGS
-    if not readings:
-        kept = kept_and(path, display, takings) if takings else kept_readings(path, display)
+    kept = kept_and(path, display, takings) if takings else kept_readings(path, display)
     lit = optics.corrected(lit, build.kinds.names, kept)
     remembered = tuple(n for n, one in zip(build.kinds.names, lit.measured, strict=False) if one is not None)
-    try:
-        return Matched(build, lit, match.solve(build, lit, target, readings), remembered)
-    except ValueError as error:
-        raise UseError(f"The readings cannot be used: {error}.") from None
+    return Matched(build, lit, match.solve(build, lit, target), remembered)
 
 
 def level_edits(made: Matched, stated: Mapping[str, Any]) -> tuple[Edit, ...]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,8 +9,7 @@ import numpy as np
 from strandwright.build import Build
 from strandwright.build.tables import Flags, Floats
 from strandwright.match.grid import Grid, steps_left
-from strandwright.match.readings import Reading
-from strandwright.match.targets import By, corrections, figure, weight
+from strandwright.match.targets import By, figure, weight
 from strandwright.optics import Optics
 from strandwright.physics.colour import delta_uv_prime, lightness, mix_xyz
 
@@ -36,14 +34,13 @@ class Lights:
     left_out: tuple[tuple[str, str], ...]
 
 
-def lights(build: Build, optics: Optics, by: By, readings: Sequence[Reading] = ()) -> Lights:
+def lights(build: Build, optics: Optics, by: By) -> Lights:
     """Return what every kind of a Build gives.
 
     Args:
         build: the display expanded.
         optics: the light of its kinds.
         by: what counts.
-        readings: of kinds, all of their lights at one setting; they correct the model.
     """
     table = build.kinds
     shape = build.network.duty.shape
@@ -54,9 +51,6 @@ def lights(build: Build, optics: Optics, by: By, readings: Sequence[Reading] = (
             count = len(kind.mean_cd_m2)
             luminance[row, :count], total[row, :count] = kind.mean_cd_m2, kind.intensity_cd
             known[row] = kind.mean_cd_m2.sum() > 0.0
-    if readings:
-        first, second = corrections(table.names, luminance, total, table.colours.tolist(), readings)
-        luminance, total = luminance * first, total * second
     hung = np.bincount(build.props.kind, minlength=len(known)) > 0
     used = hung if hung.any() else ~hung
     left_out = []

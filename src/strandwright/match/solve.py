@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,7 +11,6 @@ from strandwright.build.tables import Flags, Floats
 from strandwright.errors import UseError
 from strandwright.match.grid import Grid, level_for, quantised
 from strandwright.match.light import Lights, Row, grids, left_by_voltage, lights, row_at
-from strandwright.match.readings import Reading
 from strandwright.match.targets import Target
 from strandwright.match.white import channels, mixture, xyz_of
 from strandwright.optics import Optics
@@ -95,7 +93,6 @@ def solve(
     build: Build,
     optics: Optics,
     target: Target | None = None,
-    readings: Sequence[Reading] = (),
     rounds: int = ROUNDS,
 ) -> Match:
     """Return the levels that make the kinds of a Build alike.
@@ -104,14 +101,13 @@ def solve(
         build: the display expanded.
         optics: the light of its kinds.
         target: what is asked for.
-        readings: measured brightnesses that correct the model.
         rounds: how often at most the circuit is solved before the levels are rounded.
 
     Raises:
         UseError: when no kind's light is known.
     """
     target = target or Target()
-    light = lights(build, optics, target.by, readings)
+    light = lights(build, optics, target.by)
     if not light.taking_part.any():
         raise UseError(
             "There is nothing to match: no kind that hangs somewhere has a known light. State the shell of each kind, "

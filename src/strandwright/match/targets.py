@@ -14,14 +14,12 @@ prop against the size e below which it is a point.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
 from strandwright.build.tables import Floats
-from strandwright.match.readings import Reading
 
 By = Literal["luminance", "intensity", "view"]
 BYS: tuple[By, ...] = ("luminance", "intensity", "view")
@@ -90,51 +88,3 @@ def figure(by: By, luminance_cd_m2: Floats, intensity_cd: Floats, viewing_m: flo
     if by == "view":
         return by_view(luminance_cd_m2, intensity_cd, viewing_m)
     return luminance_cd_m2 if by == "luminance" else intensity_cd
-
-
-def corrections(
-    names: Sequence[str],
-    luminance_cd_m2: Floats,
-    intensity_cd: Floats,
-    colours: Sequence[int],
-    found: Sequence[Reading],
-) -> tuple[Floats, Floats]:
-    """Return by what the luminance and the intensity of each kind and colour differ from the model as measured.
-
-    Readings may be relative, so only what differs between kinds can be learnt: the factors of all kinds that were read
-    have the geometric mean 1, and a kind that was not read keeps 1. A kind read in one figure only takes that factor
-    for both.
-
-    Args:
-        names: of the kinds.
-        luminance_cd_m2, intensity_cd: of the model under the setting that was read, shape (K, c).
-        colours: of each kind's light.
-        found: the readings; of one kind at most one.
-
-    Raises:
-        ValueError: a kind that is not there or is read twice, or as many colours as its light does not have.
-    """
-    read = {one.kind: one for one in found}
-    if len(read) < len(found) or not read.keys() <= set(names):
-        raise ValueError("each reading must be of another kind of the display")
-    factors = [np.ones_like(luminance_cd_m2), np.ones_like(intensity_cd)]
-    for table, model, key in ((factors[0], luminance_cd_m2, "luminance"), (factors[1], intensity_cd, "intensity")):
-        for row, name in enumerate(names):
-            total = float(model[row].sum())
-            value = getattr(read[name], key) if name in read else None
-            table[row] = value / total if value and total > 0.0 else np.nan
-        known = table[:, 0][np.isfinite(table[:, 0])]
-        table /= math.exp(float(np.log(known).mean())) if len(known) else 1.0
-    first, second = (np.where(np.isfinite(a), a, b) for a, b in (factors, factors[::-1]))
-    first, second = np.nan_to_num(first, nan=1.0), np.nan_to_num(second, nan=1.0)
-    for row, name in enumerate(names):
-        shares = read[name].by_colour if name in read else None
-        if shares is None:
-            continue
-        if len(shares) != colours[row]:
-            raise ValueError(f"{name} was read in {len(shares)} colours, its light has {colours[row]}")
-        for table, model in ((first, luminance_cd_m2), (second, intensity_cd)):
-            own = model[row, : len(shares)]
-            share = np.array(shares) / max(sum(shares), 1e-300)
-            table[row, : len(shares)] *= np.divide(share * own.sum(), own, out=np.ones_like(own), where=own > 0.0)
-    return first, second
