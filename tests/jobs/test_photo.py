@@ -191,6 +191,16 @@ def test_labels_that_do_not_fit(display: Path, tmp_path: Path, labels: str, word
     assert str(refused.value).startswith(words)
 
 
+def test_labels_for_one_of_two_scenes_are_told_that_there_are_two(display: Path, tmp_path: Path) -> None:
+    # Exposed alike by their notes and yet half as bright: these cannot be the same lights.
+    seen = see([shoot(tmp_path / "a.jpg"), shoot(tmp_path / "b.jpg", scale=0.5)])
+    with pytest.raises(UseError) as refused:
+        photograph_kinds(load(display), seen, LABELS)
+    words = str(refused.value)
+    assert words.startswith("--label: found 12 lit props and labels for 6 of them")
+    assert "the photographs show 2 scenes, whose props are numbered through" in words
+
+
 def test_photographs_without_a_lit_prop(tmp_path: Path) -> None:
     with pytest.raises(UseError) as refused:
         see([shoot(tmp_path / "a.jpg", [])])

@@ -60,6 +60,16 @@ def test_a_taking_that_fails_half_way_leaves_nothing(tmp_path: Path) -> None:
     assert [t.at for t in kept(display)] == [WHEN[0]]
 
 
+def test_a_place_where_nothing_can_be_kept_is_told(tmp_path: Path) -> None:
+    display = tmp_path / "gone" / "jetty.yaml"
+    with pytest.raises(UseError) as refused:
+        keep(display, photographed(WHEN[0], row("float", 0.4)))
+    assert str(refused.value) == (
+        f"{store_path(display)}: no readings can be kept there (unable to open database file), expected a folder where files "
+        "can be made. Make it writable; until then nothing is kept."
+    )
+
+
 @pytest.mark.parametrize(
     "content", [b"no database at all, but long enough to look like one " * 20, b"SQLite format 3\0" + bytes(200)]
 )

@@ -29,6 +29,7 @@ from strandwright.photo import (
     Vignetting,
     about_edges,
     about_props,
+    check_labels,
     even_surface,
     find,
     judge,
@@ -41,6 +42,8 @@ from strandwright.photo import (
 )
 from strandwright.readings import Taking
 from strandwright.readings.store import Across
+
+SEVERAL_SCENES = "several-scenes"
 
 Step = Callable[[str, int, int], None]
 
@@ -135,7 +138,7 @@ def see(
 
 def _apart(scenes: Sequence[Scene]) -> Caution:
     return Caution(
-        "several-scenes",
+        SEVERAL_SCENES,
         tuple(scene.name for scene in scenes),
         f"the photographs show {len(scenes)} scenes, whose props are numbered through; intensities compare only where "
         "distance and zoom were the same, luminances anyway.",
@@ -222,6 +225,13 @@ def photograph_kinds(
     duties = read_levels(display, levels)
     known = {number: kind for number, kind in kinds.items() if kind != LEFT_OUT}
     far = read_distances(display, known, distances)
+    try:
+        check_labels(kinds, len(seen.all_props))
+    except UseError as error:
+        apart = next((c.text() for c in seen.cautions if c.code == SEVERAL_SCENES), None)
+        if apart is None:
+            raise
+        raise UseError(f"{error} {apart}") from None
     judged = judge(seen.all_props if far is None else _equally_far(seen, far), kinds, seen.names)
     dark = [k.kind for k in judged.kinds if not any(duties[k.kind])]
     if dark:

@@ -168,6 +168,11 @@ def opened(path: Path, write: bool) -> Iterator[sqlite3.Connection]:
             _check(database, shown, write)
             yield database
     except sqlite3.DatabaseError as error:
+        if write and not path.exists():
+            raise UseError(
+                f"{shown}: no readings can be kept there ({error}), expected a folder where files can be made. Make it "
+                "writable; until then nothing is kept."
+            ) from None
         # Locked, full, read-only and damaged files all end here; SQLite's own words tell them apart.
         raise UseError(
             f"{shown}: the readings cannot be {'written' if write else 'read'} ({error}), expected a file that "
