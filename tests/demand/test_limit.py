@@ -6,8 +6,10 @@ import numpy as np
 import pytest
 
 from strandwright.demand import Demand, Limiter
+from strandwright.demand.bound import bound_of
 from strandwright.demand.limit import at_scale
 from strandwright.demand.quick import Quick
+from strandwright.demand.squeeze import Squeeze
 from tests.demand.samples import BALLAST, built, full_solver, random_frames, sample
 from tests.outside.displays import random_display
 
@@ -84,6 +86,57 @@ def test_a_bracket_holds_the_truth_after_every_step(seed: int) -> None:
         assert quick.bracket(frame, rest, enough) is not None
     # Saturated lights leave no doubt from the first step on; those of the first display sag into their knees.
     assert seed or max(widths) > 0.1
+
+
+def with_drivers(seed: int) -> dict[str, Any]:
+    """A random display in which every light is a switching driver, one in which some are, or the sample."""
+    data = sample() if seed == 0 else random_display(seed)
+    for number, part in enumerate(data["parts"].values()):
+        if seed and "light" in part and (seed % 2 or number % 2):
+            load = part["light"]["load"]
+            volts = max(float(str(s["voltage"]).split()[0]) for s in data["supplies"].values())
+            part["light"]["load"] = {
+                "class": "buck",
+                "power": [f"{0.02 + 0.02 * k} W" for k in range(len(load.get("power", load.get("current", [0] * 3))))],
+                "efficiency": 0.9,
+                "cutoff": f"{0.55 * volts:.2f} V",
+                "idle": "1 mA",
+            }
+    return data
+
+
+@pytest.mark.parametrize("seed", range(16))
+def test_a_squeeze_holds_the_truth_after_every_step(seed: int) -> None:
+    demand = Demand.of(built(with_drivers(seed)))
+    bound = bound_of(demand)
+    if bound is None or not Squeeze.possible(demand, bound):
+        pytest.skip("its drivers leave no bound")
+    squeeze = Squeeze(demand, bound)
+    for frame in random_frames(demand, 8, seed):
+        point = full_solver(demand, frame).point
+        true_a = np.abs(np.concatenate([point.supply_a, point.edge_plus_a[demand.build.fuses.edge]]))
+        rows = len(true_a)
+        widths: list[float] = []
+
+        def enough(
+            least: np.ndarray,
+            most: np.ndarray,
+            true_a: np.ndarray = true_a,
+            rows: int = rows,
+            widths: list[float] = widths,
+        ) -> bool:
+            assert (least[:rows] <= true_a + 1e-7).all()
+            assert (true_a <= most[:rows] + 1e-7).all()
+            widths.append(float((most - least).max()))
+            return widths[-1] < 1e-6
+
+        assert squeeze.bracket(frame, enough) is not None or widths[-1] < widths[0]
+
+
+def test_the_sample_and_most_random_displays_with_drivers_are_squeezed() -> None:
+    demands = [Demand.of(built(with_drivers(seed))) for seed in range(16)]
+    bounds = [bound_of(d) for d in demands]
+    assert sum(Squeeze.possible(d, b) for d, b in zip(demands, bounds, strict=True)) >= 8
 
 
 @pytest.mark.parametrize("seed", range(12))

@@ -51,6 +51,9 @@ class Bound:
         highest, lowest: what a slot at 255 adds to the upper and to the lower bound, A, shape (limits, n).
         surely: what it adds at the least to the current, with all others at their most against it, A, shape (limits, n).
         base: the three with all slots at zero, A, shape (3, limits).
+        transfer: share of each live light's current that each limit carries, shape (limits, L).
+        still_a: what it carries with no light on, A, shape (limits,).
+        low_v: voltage that no live light of any frame falls below, V, shape (L,).
     """
 
     slots: np.ndarray
@@ -60,6 +63,9 @@ class Bound:
     lowest: csr_matrix
     surely: csr_matrix
     base: Floats
+    transfer: Floats
+    still_a: Floats
+    low_v: Floats
 
     def currents(self, frame: Bytes) -> Floats:
         """Return a current for each supply, fuse and conductor that its true current does not exceed either way, A."""
@@ -84,7 +90,7 @@ def bound_of(demand: Demand) -> Bound | None:
     found = _by_colour(demand, lu)
     if found is None:
         return None
-    most, least, least_idle_a = found
+    most, least, least_idle_a, low_v = found
     idle_a = network.laws.idle_a[live]
     count = network.load_count[live]
 
@@ -136,11 +142,13 @@ def bound_of(demand: Demand) -> Bound | None:
     curve = np.zeros(len(flat), dtype=np.int64)
     curve[where] = np.broadcast_to(gamma_row.ravel()[:, None], used.shape)[used != DARK]
     steps = (np.arange(FULL + 1) / FULL) ** gammas[:, None]
-    return Bound(flat, steps, curve, sides[0], sides[1], csr_matrix(sides[2] + sides[1]), np.stack(bases))
+    return Bound(
+        flat, steps, curve, sides[0], sides[1], csr_matrix(sides[2] + sides[1]), np.stack(bases), transfer, base, low_v
+    )
 
 
-def _by_colour(demand: Demand, lu: SuperLU) -> tuple[Floats, Floats, Floats] | None:
-    """Return greatest and least current of one node by colour at full duty, and its least idle current, A; None: no bound."""
+def _by_colour(demand: Demand, lu: SuperLU) -> tuple[Floats, Floats, Floats, Floats] | None:
+    """Return greatest and least current of a node by colour at full duty, its least idle current (A), its least voltage (V)."""
     network, circuit, live = demand.spread, demand.circuit, demand.live
     laws = network.laws
     draw = drawer(laws, live)
@@ -169,7 +177,7 @@ def _by_colour(demand: Demand, lu: SuperLU) -> tuple[Floats, Floats, Floats] | N
                 return None
             least, _ = draw.per_colour(np.where(bucks, demand.unloaded_v, low))
             most = np.where(lit[:, None], power_w / np.where(lit, low, 1.0)[:, None], highest)
-            return most, least, laws.idle_a[live] * np.clip(low, 0.0, 1.0)
+            return most, least, laws.idle_a[live] * np.clip(low, 0.0, 1.0), low
     return None
 
 

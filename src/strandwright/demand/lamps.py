@@ -19,7 +19,7 @@ from strandwright.physics.loads import BALLAST, IDLE_RAMP_V, SINK
 class _Kind:
     """One kind's law: rows of its lights, and its parameters as numbers or by colour."""
 
-    rows: Ints
+    rows: Ints | slice
     code: int
     idle_a: float
     full_a: Floats
@@ -54,7 +54,7 @@ class Lamps:
         self.count = count[:, None]
         self.kinds = [
             _Kind(
-                rows=np.flatnonzero(law == k),
+                rows=_together(np.flatnonzero(law == k)),
                 code=int(laws.code[k]),
                 idle_a=float(laws.idle_a[k]),
                 full_a=laws.full_a[k],
@@ -83,6 +83,13 @@ class Lamps:
             else:
                 flat[kind.rows] = np.tensordot(kind.power_w, own, 1)
         return LitLamps(self, duty, flat, slope)
+
+
+def _together(rows: Ints) -> Ints | slice:
+    """Return rows as a slice where they lie together, which saves copies."""
+    if len(rows) and int(rows[-1] - rows[0]) == len(rows) - 1:
+        return slice(int(rows[0]), int(rows[-1]) + 1)
+    return rows
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 import numpy as np
 
@@ -13,6 +15,7 @@ from strandwright.demand.allowed import Allowed
 from strandwright.demand.bound import Bound, bound_of
 from strandwright.demand.network import Demand
 from strandwright.demand.quick import Quick, Rest
+from strandwright.demand.squeeze import Squeeze
 from strandwright.findings.words import percent
 from strandwright.power import over
 
@@ -21,6 +24,10 @@ _ROUND_GUESS = (-3, -1, 0, 1, 3)
 _BETWEEN = 6
 # How surely the current that a frame would have drawn is known when it is told; what leaves is certain all the same.
 _TOLD = 0.01
+_BY_SECANTS = 8
+
+_Enough = Callable[[Floats, Floats], bool]
+_Bracket = Callable[[Bytes, _Enough], tuple[Floats, Floats] | None]
 
 
 @dataclass(frozen=True)
@@ -53,12 +60,11 @@ class Limiter:
     demand: Demand
     allowed: Allowed
     bound: Bound | None
-    last: Limited = field(default_factory=Limited)
-    _quick: Quick | None = None
-    _asked: Rest | None = None
-    _left: Rest | None = None
-    _scale: int = FULL
-    _certain_scale: int = FULL
+    _bracket: _Bracket | None = None
+    _asked: _Bracket | None = None
+    _last: Limited = field(default_factory=Limited)
+    _untold: tuple[Bytes, int] | None = None
+    _beyond: float = 1.0
 
     @classmethod
     def of(cls, build: Build) -> Limiter:
@@ -66,9 +72,20 @@ class Limiter:
         demand = Demand.of(build)
         made = cls(demand, Allowed.of(demand), bound_of(demand))
         if Quick.possible(demand):
-            made._quick = Quick(demand)
-            made._asked, made._left = made._quick.rest(), made._quick.rest()
+            quick = Quick(demand)
+            made._bracket, made._asked = (partial(_from, quick, quick.rest()) for _ in range(2))
+        elif made.bound is not None and Squeeze.possible(demand, made.bound):
+            made._bracket = made._asked = Squeeze(demand, made.bound).bracket
         return made
+
+    @property
+    def last(self) -> Limited:
+        """What was done to the last frame; what it would have drawn is worked out when this is asked for."""
+        if self._untold is not None:
+            frame, scale = self._untold
+            self._untold = None
+            self._last = self._told_of(frame, scale)
+        return self._last
 
     def __call__(self, frame: Bytes) -> Bytes:
         """Return the frame with all slots scaled alike and rounded down, by the largest n/255 that holds.
@@ -76,16 +93,18 @@ class Limiter:
         Args:
             frame: slots, shape (U, 512).
         """
-        self.last = Limited()
-        if self.bound is not None and self._surely(frame):
+        self._last, self._untold = Limited(), None
+        if self.bound is None:
+            return self._scaled(frame, -1)
+        most_a = self.bound.currents(frame)
+        if not over(most_a, self.allowed.current_a).any():
             return frame
-        return self._scaled(frame)
+        return self._scaled(frame, self._certain(frame, most_a))
 
     def _surely(self, frame: Bytes) -> bool:
         return self.bound is not None and not over(self.bound.currents(frame), self.allowed.current_a).any()
 
-    def _scaled(self, frame: Bytes) -> Bytes:
-        low = self._certain(frame)
+    def _scaled(self, frame: Bytes, low: int) -> Bytes:
         if self.bound is not None and low >= 0 and self._surely_over(at_scale(frame, low + 1)):
             return self._bounded(frame, low)
         made = self._quickly(frame, low)
@@ -93,57 +112,59 @@ class Limiter:
             return made
         asked = self.demand.solve(frame[None], near=True)
         if not self.allowed.passed(asked).any():
-            self.last = Limited(solved=True)
+            self._last = Limited(solved=True)
             return frame
         currents = self.allowed.currents(asked)[0]
         ratio = np.where(np.isfinite(currents), currents, np.inf) / np.maximum(self.allowed.current_a, 1e-12)
         worst = int(np.argmax(ratio))
-        guess = int(FULL / ratio[worst] ** (1.0 / float(self.demand.addresses.node_gamma.max())))
+        guess = int(FULL / ratio[worst] ** (1.0 / self._gamma))
         best = self._search(frame, low, guess)
         made = at_scale(frame, max(best, 0))
-        self.last = self._told(best, worst, float(currents[worst]), steady=not bool(asked.doubtful[0]))
+        self._last = self._told(best, worst, float(currents[worst]), steady=not bool(asked.doubtful[0]))
         return made
+
+    @property
+    def _gamma(self) -> float:
+        return float(self.demand.addresses.node_gamma.max())
 
     def _quickly(self, frame: Bytes, low: int) -> Bytes | None:
         """Return the frame scaled with certain brackets of its currents; None where there are none that decide."""
-        quick, allowed_a = self._quick, self.allowed.current_a
-        if quick is None or self._asked is None or self._left is None or low < 0:
+        bracket, allowed_a = self._bracket, np.maximum(self.allowed.current_a, 1e-12)
+        if bracket is None or low < 0:
             return None
-
-        def told(least: Floats, most: Floats) -> bool:
-            close = most.max() - least.max() < _TOLD * most.max()
-            return not over(most, allowed_a).any() or bool(over(least, allowed_a).any() and close)
 
         def decided(least: Floats, most: Floats) -> bool:
             return not over(most, allowed_a).any() or bool(over(least, allowed_a).any())
 
-        pair = quick.bracket(frame, self._asked, told)
-        if pair is None:
-            return None
-        if not over(pair[1], allowed_a).any():
-            self.last = Limited(solved=True)
-            return frame
-        asked_a = 0.5 * (pair[0] + pair[1])
-        high, trial = FULL, self._scale
-        tries = 0
+        certain, high = low, FULL + 1
+        # The last frame's scale lay so far beyond what its bound let pass: frames of a show are alike in that.
+        trial = round(max(low, 1) * self._beyond)
+        tried: list[tuple[int, float]] = []
         while high - low > 1:
             trial = min(max(trial, low + 1), high - 1)
-            pair = quick.bracket(at_scale(frame, trial), self._left, decided)
+            pair = bracket(at_scale(frame, trial), decided)
             if pair is None:
                 return None
             passed = bool(over(pair[1], allowed_a).any())
             low, high = (low, trial) if passed else (trial, high)
-            tries += 1
-            # First the last frame's scale and its neighbour, then by how far it is off, then by halves.
-            if tries == 2:
-                share = float((0.5 * (pair[0] + pair[1]) / np.maximum(allowed_a, 1e-12)).max())
-                trial = int(trial / max(share, 1e-6))
-            else:
-                trial = trial + (-1 if passed else 1) if tries == 1 else (low + high) // 2
-        self._scale = low
-        worst = int(np.argmax(asked_a / np.maximum(allowed_a, 1e-12)))
-        self.last = self._told(low, worst, float(asked_a[worst]), steady=True)
+            tried.append((trial, float((0.5 * (pair[0] + pair[1]) / allowed_a).max())))
+            trial = _next(tried) if len(tried) < _BY_SECANTS else (low + high) // 2
+        self._beyond = low / max(certain, 1)
+        self._untold = (frame.copy(), low) if low < FULL else None
+        self._last = Limited(solved=True)
         return at_scale(frame, low)
+
+    def _told_of(self, frame: Bytes, scale: int) -> Limited:
+        """Return what is told of a frame that was scaled after its brackets: what it would have drawn, to a hundredth."""
+        assert self._asked is not None
+
+        def told(least: Floats, most: Floats) -> bool:
+            return bool(most.max() - least.max() < _TOLD * most.max())
+
+        pair = self._asked(frame, told) or (self.allowed.currents(self.demand.solve(frame[None]))[0],) * 2
+        currents = 0.5 * (pair[0] + pair[1])
+        worst = int(np.argmax(currents / np.maximum(self.allowed.current_a, 1e-12)))
+        return self._told(scale, worst, float(currents[worst]), steady=True)
 
     def _surely_over(self, frame: Bytes) -> bool:
         assert self.bound is not None
@@ -154,16 +175,25 @@ class Limiter:
         assert self.bound is not None
         currents = self.bound.currents(frame)
         worst = int(np.argmax(currents / np.maximum(self.allowed.current_a, 1e-12)))
-        self.last = replace(self._told(low, worst, float(currents[worst]), steady=True), solved=False)
+        self._last = replace(self._told(low, worst, float(currents[worst]), steady=True), solved=False)
         return at_scale(frame, low)
 
-    def _certain(self, frame: Bytes) -> int:
-        """Return the largest n of n/255 that the bound lets pass, -1 where it lets none."""
-        if self.bound is None or not self._surely(at_scale(frame, 0)):
+    def _certain(self, frame: Bytes, most_a: Floats) -> int:
+        """Return the largest n of n/255 that the bound lets pass, -1 where it lets none.
+
+        Args:
+            frame: slots, shape (U, 512).
+            most_a: the bound of its currents, A, shape (limits,).
+        """
+        dark_a = self.bound.currents(at_scale(frame, 0)) if self.bound is not None else most_a
+        allowed_a = self.allowed.current_a
+        if over(dark_a, allowed_a).any():
             return -1
-        # The last frame's is tried first, then steps from it that double: frames of a show are alike.
+        rise_a = most_a - dark_a
+        share = np.divide(allowed_a - dark_a, rise_a, out=np.ones_like(rise_a), where=rise_a > 0.0)
         low, high, step = 0, FULL, 1
-        trial = min(max(self._certain_scale, 1), FULL - 1)
+        # Slots are rounded down, so that a little more than this share may pass: from there steps that double.
+        trial = min(max(int(FULL * max(float(share.min()), 0.0) ** (1.0 / self._gamma)), 1), FULL - 1)
         while high - low > 1:
             if self._surely(at_scale(frame, trial)):
                 low, trial = trial, trial + step
@@ -172,7 +202,6 @@ class Limiter:
             if not low < trial < high:
                 trial, step = (low + high) // 2, FULL
             step *= 2
-        self._certain_scale = low
         return low
 
     def _search(self, frame: Bytes, low: int, guess: int) -> int:
@@ -211,6 +240,21 @@ class Limiter:
             holds=best >= 0,
             words=words,
         )
+
+
+def _from(quick: Quick, rest: Rest, frame: Bytes, enough: _Enough) -> tuple[Floats, Floats] | None:
+    return quick.bracket(frame, rest, enough)
+
+
+def _next(tried: list[tuple[int, float]]) -> int:
+    """Return the scale to try after some (scale, share of what is allowed): by secants, at least a step onwards."""
+    at, share = tried[-1]
+    slope = share / at
+    if len(tried) > 1 and tried[-2][0] != at:
+        risen = (share - tried[-2][1]) / (at - tried[-2][0])
+        slope = risen if risen > 0.0 else slope
+    found = int(np.floor(at + (1.0 - share) / max(slope, 1e-9)))
+    return max(found, at + 1) if share <= 1.0 else min(found, at - 1)
 
 
 def at_scale(frame: Bytes, n: int) -> Bytes:
