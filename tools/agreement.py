@@ -16,6 +16,7 @@ from strandwright.physics.loads import SINK
 from strandwright.power import solve_network
 from strandwright.signal.addresses import SLOTS, assign
 from strandwright.signal.analyse import frame_time_s
+from tools.agreement_live import printed
 from tools.agreement_places import eye, hung_cables, lengths
 from tools.agreement_rows import EXACT, ROUNDED, Group, Row
 from tools.agreement_safety import class_two, heat_of_shorts, opening_times
@@ -281,6 +282,11 @@ def _shells() -> Group:
     )
 
 
+def _live() -> Group:
+    rows = tuple(Row(*values, EXACT) for values in printed())
+    return Group("Light over the network", "ANSI E1.31-2018 (edition followed), tables and clauses as named", rows)
+
+
 def groups() -> list[Group]:
     """Return every group of the agreement table."""
     made: list[Callable[[], Group]] = [
@@ -297,6 +303,7 @@ def groups() -> list[Group]:
         _lightness,
         _shells,
         _timing,
+        _live,
         opening_times,
         heat_of_shorts,
         class_two,
