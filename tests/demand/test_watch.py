@@ -60,6 +60,36 @@ def test_lost_packets_are_counted_and_silence_is_dark() -> None:
     assert seen.current_a[0] == pytest.approx(0.0, abs=1e-6)
 
 
+def test_another_show_and_noise_on_the_network_make_no_frames() -> None:
+    watch = watch_of([])
+    for k in range(40):
+        at_s = 0.025 * k
+        send(watch, 255, k, at_s)
+        for other in (500, 501, 500):
+            watch.hear(datagram(other, k, bytes(512)), "192.0.2.8", at_s + 0.01)
+        watch.hear(b"noise", "192.0.2.9", at_s + 0.011)
+        watch.hear(bytes(200), "192.0.2.9", at_s + 0.012)
+    seen = watch.look(1.02)
+    assert watch.frames == 40
+    assert seen.rate_hz == pytest.approx(20.0)  # 40 frames in the last 2 s
+    # The other show goes on when this one falls silent: its lights are dark then all the same.
+    for k in range(40, 200):
+        watch.hear(datagram(500, k % 256, bytes(512)), "192.0.2.8", 0.025 * k)
+    assert not watch.look(5.0).colours.any()
+    assert watch.frames == 41
+
+
+def test_a_source_of_several_universes_is_told_once() -> None:
+    said: list[str] = []
+    watch = watch_of(said)
+    send(watch, 255, 0, 0.0)
+    watch.look(0.1)
+    watch.look(3.0)
+    assert said[0] == 'universes 1 to 2: "independent" (192.0.2.7) is heard'
+    assert said[-1] == 'universes 1 to 2: "independent" (192.0.2.7) fell silent'
+    assert sum("independent" in words for words in said) == 2
+
+
 def test_the_picture_and_the_line_hold_colours_and_numbers() -> None:
     watch = watch_of([])
     send(watch, 255, 0, 0.0)

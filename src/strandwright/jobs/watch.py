@@ -17,6 +17,7 @@ from strandwright.display import load
 from strandwright.jobs.replay import frame_time_s
 from strandwright.live.moments import Moments
 from strandwright.live.sources import Sources
+from strandwright.live.streams import Event, texts
 
 AGAIN_S = 1.0
 _RATE_OVER_S = 2.0
@@ -59,6 +60,7 @@ class Watch:
         self._sources = Sources(self.demand.addresses.universes)
         self._moments = Moments(self._sources, frame_time_s(build))
         self._say = say
+        self._events: list[Event] = []
         self._waiting: list[tuple[float, Bytes]] = []
         self._begun_s: float | None = None
         self._drawn: Drawn | None = None
@@ -93,15 +95,15 @@ class Watch:
         """Take in a datagram."""
         made, events = self._moments.hear(datagram, sender, at_s)
         self._waiting += made
-        for event in events:
-            self._say(event.text())
+        self._events += events
 
     def look(self, at_s: float) -> Seen:
         """Solve the frames that came since the last look, warn of limits passed, and return what is seen now."""
         self._begun_s = at_s if self._begun_s is None else self._begun_s
         self._waiting += self._moments.tick(at_s)
-        for event in self._sources.tick(at_s):
-            self._say(event.text())
+        for words in texts([*self._events, *self._sources.tick(at_s)]):
+            self._say(words)
+        self._events.clear()
         if self._waiting:
             frames = np.stack([frame for _, frame in self._waiting])
             self._take([t for t, _ in self._waiting], self.demand.solve(frames))

@@ -12,13 +12,16 @@ from strandwright.live.sources import LOSS_S, Sources
 from strandwright.live.streams import Event
 
 Frame = NDArray[np.uint8]
-_UNIVERSE_AT = slice(113, 115)
+_VECTOR_AT, _UNIVERSE_AT = slice(18, 22), slice(113, 115)
+_DATA, _EXTENDED = (vector.to_bytes(4, "big") for vector in (4, 8))
+_SYNC_OCTETS, _SYNC = 49, b""
 
 
 class Moments:
     """Tells when a frame is complete: one of its universes comes again, or half a frame's time has gone by.
 
-    Where no packet comes for the loss timeout, the frame that is left then counts as one more. Times never fall.
+    Where no packet comes for the loss timeout, the frame that is left then counts as one more. Times never fall. Only data of
+    the universes that matter and synchronization packets make frames: other shows on the network, and noise, make none.
 
     Args:
         sources: hears the packets.
@@ -28,6 +31,7 @@ class Moments:
     def __init__(self, sources: Sources, frame_s: float) -> None:
         self.sources = sources
         self._gap_s = 0.5 * frame_s
+        self._own = {universe.to_bytes(2, "big") for universe in sources.universes}
         self._seen: set[bytes] = set()
         self._begun = self._last = -math.inf
         self._silent = True
@@ -36,7 +40,9 @@ class Moments:
         """Take in a datagram; return the frames that are complete now, with their times, and what is new of the sources."""
         made = self.tick(at_s)
         now = max(at_s, self._last)
-        universe = datagram[_UNIVERSE_AT]
+        universe = self._part(datagram)
+        if universe is None:
+            return made, self.sources.hear(datagram, sender, now)
         if universe in self._seen:
             made.append(self._close())
         if not self._seen:
@@ -60,6 +66,13 @@ class Moments:
     def end(self) -> list[tuple[float, Frame]]:
         """Return the frame that was still open."""
         return [self._close()] if self._seen else []
+
+    def _part(self, datagram: bytes) -> bytes | None:
+        """Return which part of a frame a datagram is; None where it is none."""
+        if datagram[_VECTOR_AT] == _DATA:
+            universe = datagram[_UNIVERSE_AT]
+            return universe if universe in self._own else None
+        return _SYNC if datagram[_VECTOR_AT] == _EXTENDED and len(datagram) == _SYNC_OCTETS else None
 
     def _close(self) -> tuple[float, Frame]:
         self._seen.clear()

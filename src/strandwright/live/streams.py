@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -27,14 +28,35 @@ class Event:
 
     def text(self) -> str:
         """Return the event as a sentence for a person."""
-        name = f'"{self.source}"' if self.source.isprintable() else ascii(self.source)
-        words = {
-            "found": "is heard",
-            "lost": "fell silent",
-            "terminated": "says that it stops",
-            "refused": "is one source too many and is not heeded",
-        }
-        return f"universe {self.universe}: {name} ({self.address}) {words[self.what]}"
+        return _sentence([self])
+
+
+def texts(events: Sequence[Event]) -> list[str]:
+    """Return events as sentences, one for what the same source did in several universes."""
+    alike: dict[tuple[What, bytes, str, str], list[Event]] = {}
+    for event in events:
+        alike.setdefault((event.what, event.cid, event.source, event.address), []).append(event)
+    return [_sentence(some) for some in alike.values()]
+
+
+def _sentence(events: Sequence[Event]) -> str:
+    """Return what one source did in some universes as a sentence."""
+    one = events[0]
+    name = f'"{one.source}"' if one.source.isprintable() else ascii(one.source)
+    words = {
+        "found": "is heard",
+        "lost": "fell silent",
+        "terminated": "says that it stops",
+        "refused": "is one source too many and is not heeded",
+    }
+    universes = sorted({event.universe for event in events})
+    if len(universes) == 1:
+        where = f"universe {universes[0]}"
+    elif universes[-1] - universes[0] == len(universes) - 1:
+        where = f"universes {universes[0]} to {universes[-1]}"
+    else:
+        where = f"{len(universes)} universes from {universes[0]} to {universes[-1]}"
+    return f"{where}: {name} ({one.address}) {words[one.what]}"
 
 
 @dataclass(slots=True)
