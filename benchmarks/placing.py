@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import re
-import subprocess
-import sys
 import tempfile
+import time
 from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
+from playwright.sync_api import Browser, Page
+
+from benchmarks.opened import chromium, workbench
 from benchmarks.rows import Row, at_least, at_most, plain
 
 TITLE = "Placing: one of 2,000 props dragged in the Place room, headless Chromium without a graphics card"
@@ -17,14 +17,6 @@ FRAMES_A_S = 50.0
 EDIT_S = 2.0
 SECONDS = 4.0
 STRINGS, PROPS = 20, 100
-CHROMIUM = "/usr/bin/chromium"
-FLAGS = (
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-)
 
 # A pointer that moves before every frame, as a hand does on a screen of 60 Hz, and how many frames came of it.
 DRAG = """async (seconds) => {
@@ -79,30 +71,11 @@ levels: {{dot: 10 %}}
 """
 
 
-@contextmanager
-def workbench(file: Path) -> Iterator[str]:
-    """Yield the address of a workbench on a file."""
-    command = [sys.executable, "-u", "-m", "strandwright", "open", str(file), "--no-browser"]
-    process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
-    try:
-        assert process.stdout is not None
-        found = re.search(r"http://\S+/", process.stdout.readline())
-        if found is None:
-            raise RuntimeError("the workbench told no address")
-        yield found.group()
-    finally:
-        process.terminate()
-        process.wait(10)
-
-
 def rows() -> Iterator[Row]:
     """Yield the rows of this benchmark."""
-    from playwright.sync_api import sync_playwright
-
-    with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
+    with tempfile.TemporaryDirectory() as folder, chromium() as browser:
         file = Path(folder, "yard.yaml")
         file.write_text(yard_text(), encoding="utf-8")
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
         for forced in (False, True):
             with workbench(file) as address:
                 tab = browser.new_page(viewport={"width": 1280, "height": 900})
@@ -125,16 +98,10 @@ def rows() -> Iterator[Row]:
                 wait(tab, "sender.busy === false")
                 tab.close()
         yield from edit(browser, file)
-        browser.close()
 
 
-def edit(browser: object, file: Path) -> Iterator[Row]:
+def edit(browser: Browser, file: Path) -> Iterator[Row]:
     """Yield how long it takes from a dropped prop to numbers that are fresh."""
-    import time
-
-    from playwright.sync_api import Browser
-
-    assert isinstance(browser, Browser)
     with workbench(file) as address:
         tab = browser.new_page()
         tab.goto(address + "place?string=s12")
@@ -152,11 +119,8 @@ def edit(browser: object, file: Path) -> Iterator[Row]:
         tab.close()
 
 
-def wait(tab: object, holds: str) -> None:
+def wait(tab: Page, holds: str) -> None:
     """Wait until something holds of the drawing; a page's own rules forbid to do that in the page."""
-    from playwright.sync_api import Page
-
-    assert isinstance(tab, Page)
     for _ in range(600):
         if tab.evaluate(f"(document.querySelector('place-yard') ?? {{}}).{holds} ?? false"):
             return

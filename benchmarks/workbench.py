@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 import json
-import re
-import subprocess
 import tempfile
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
 from urllib.request import Request, urlopen
 
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser
 
 from benchmarks.child import run, strandwright
 from benchmarks.displays import write_display
+from benchmarks.opened import chromium, workbench
 from benchmarks.rows import Row, at_most, plain
 
 TITLE = "The workbench: the first page from the command, and results after the edit of one field, best of 3"
@@ -25,28 +23,8 @@ PAINT_S = 2.0
 DEMO_EDIT_S = 0.5
 LARGE_EDIT_S = 2.0
 TIMES = 3
-CHROMIUM = "/usr/bin/chromium"
-FLAGS = ("--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update")
 # 50 strings of 40 props of five lights each.
 LARGE_NODES = 10_000
-
-
-@contextmanager
-def opened(file: Path) -> Iterator[str]:
-    """Yield the address of a workbench with a display on it."""
-    process = subprocess.Popen(
-        strandwright("open", str(file), "--no-browser"),
-        stdout=subprocess.PIPE, stdin=subprocess.DEVNULL, text=True,
-    )  # fmt: skip
-    try:
-        assert process.stdout is not None
-        found = re.search(r"http://\S+/", process.stdout.readline())
-        if found is None:
-            raise RuntimeError("the workbench did not start")
-        yield found.group()
-    finally:
-        process.terminate()
-        process.wait(10)
 
 
 def state(address: str) -> dict[str, Any]:
@@ -69,7 +47,7 @@ def first_paint(browser: Browser, file: Path) -> tuple[float, float]:
     context = browser.new_context(viewport={"width": 1280, "height": 900})
     page = context.new_page()
     begin = time.perf_counter()
-    with opened(file) as address:
+    with workbench(file) as address:
         page.goto(address, wait_until="commit")
         page.get_by_role("navigation", name="Rooms, in the order of the work").wait_for()
         painted = time.perf_counter() - begin
@@ -91,7 +69,7 @@ def edit(address: str, path: list[str], value: str) -> float:
 
 def edits(file: Path, path: list[str], values: list[str]) -> float:
     """Return the shortest time of an edit on a display that is open already, s."""
-    with opened(file) as address:
+    with workbench(file) as address:
         settle(address)
         return min(edit(address, path, value) for value in values)
 
@@ -101,10 +79,8 @@ def rows() -> Iterator[Row]:
     with tempfile.TemporaryDirectory() as folder:
         run(strandwright("demo", folder), "landing.yaml")
         demo = Path(folder, "landing.yaml")
-        with sync_playwright() as playwright:
-            browser = playwright.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
+        with chromium() as browser:
             times = [first_paint(browser, demo) for _ in range(TIMES)]
-            browser.close()
         yield plain("demo: from the command to the page with its rooms", min(t for t, _ in times), "s")
         yield at_most("demo: from the command to the page with its numbers", min(t for _, t in times), PAINT_S, "s")
         lengths = [f"{metres} m" for metres in range(7, 7 + TIMES)]

@@ -19,8 +19,9 @@ from strandwright.jobs import feed, fill, match, meter, photo, replay, scatter, 
 from strandwright.jobs.taking import taking_of
 from strandwright.readings import Answered, keep_answer
 from tests.demand.captures import write_capture
-from tests.jobs.test_photo import DISPLAY, PROPS, shoot
+from tests.jobs.test_photo import DISPLAY
 from tests.photo.made import Prop
+from tests.photo.yard import PROPS, shoot
 
 READINGS = ["12 V: red 19 mA, green 18 mA, blue 18 mA, off 1 mA", "5 V: red 10 mA, green 9 mA, blue 8 mA, off 1 mA"]
 

@@ -19,6 +19,12 @@ BEFORE = ladder(12, 0.2, 1.3, limit_v=9.5)
 AFTER = ladder(12, 0.1, 1.3, limit_v=9.5, feeds=((14.8, "feed shed"),))
 
 
+ROLES: tuple[Role, ...] = (
+    *("across", "together", "plus", "minus"),
+    *("was_across", "was_together", "was_plus", "was_minus"),
+)
+
+
 def curves(drawing: Drawing, role: Role) -> list[Polyline]:
     return [r for r in drawing.records if isinstance(r, Polyline) and r.role == role and not r.closed]
 
@@ -29,17 +35,7 @@ def words(drawing: Drawing) -> list[str]:
 
 def test_both_rails_and_both_operating_points_are_drawn_before_and_after() -> None:
     drawn = before_after(BEFORE, AFTER)
-    roles: tuple[Role, ...] = (
-        "across",
-        "together",
-        "plus",
-        "minus",
-        "was_across",
-        "was_together",
-        "was_plus",
-        "was_minus",
-    )
-    for role in roles:
+    for role in ROLES:
         (line,) = curves(drawn, role)
         assert len(line.points) == 12
     for label in ("limit 9.50 V", "supply 12.00 V", "V+ before", "V+ after", "V− before", "V− after", "feed shed"):
@@ -77,17 +73,7 @@ def test_the_lowest_light_of_each_is_named() -> None:
 
 
 def test_before_and_after_differ_in_pattern_on_paper_and_on_a_terminal() -> None:
-    roles: tuple[Role, ...] = (
-        "across",
-        "together",
-        "plus",
-        "minus",
-        "was_across",
-        "was_together",
-        "was_plus",
-        "was_minus",
-    )
-    for one, other in combinations(roles, 2):
+    for one, other in combinations(ROLES, 2):
         assert (STYLES[one].dash_mm, STYLES[one].width_mm) != (STYLES[other].dash_mm, STYLES[other].width_mm)
     for role in ("across", "together", "plus", "minus"):
         was: Role = f"was_{role}"  # type: ignore[assignment]

@@ -17,22 +17,15 @@ from strandwright.jobs.taking import keep_photographed
 from strandwright.match import Target
 from strandwright.readings import store_path
 from tests.cli.running import run
-from tests.jobs.test_photo import LABELS, shoot
+from tests.photo.yard import KINDS, LABELS, shoot
 
-YARD = """\
+YARD = f"""\
 display: Two kinds on a rail
-supplies: {shed: {voltage: 12 V, rating: 60 W}}
-controllers: {box: {outputs: 1}}
-kinds:
-  float:
-    shell: {shape: sphere, diameter: 150 mm, transmittance: 0.45, reflectance: 0.45}
-    fill: {light: bullet-12mm-12v, count: 4}
-  acorn:
-    shell: {shape: sphere, diameter: 100 mm, transmittance: 0.45, reflectance: 0.45}
-    fill: {light: bullet-12mm-12v, count: 2}
-strings:
+supplies: {{shed: {{voltage: 12 V, rating: 60 W}}}}
+controllers: {{box: {{outputs: 1}}}}
+{KINDS}strings:
   rail:
-    {output: box/1, supply: shed, props: [2 * float, 2 * acorn], lead: {length: 2 m}, span: {length: 1 m}, fuse: 5 A}
+    {{output: box/1, supply: shed, props: [2 * float, 2 * acorn], lead: {{length: 2 m}}, span: {{length: 1 m}}, fuse: 5 A}}
 """
 
 

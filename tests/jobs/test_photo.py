@@ -22,36 +22,16 @@ from strandwright.photo import PWM_HZ
 from strandwright.physics.colour import GENERIC_XY, mix_xyz
 from strandwright.readings import kept, store_path
 from tests.cli.running import no_traceback, run
-from tests.photo import made
 from tests.photo.made import Prop
+from tests.photo.yard import KINDS, LABELS, PROPS, SHAPE, shoot
 
-DISPLAY = """\
-display: Two kinds
-kinds:
-  float:
-    shell: {shape: sphere, diameter: 150 mm, transmittance: 0.45, reflectance: 0.45}
-    fill: {light: bullet-12mm-12v, count: 4}
-  acorn:
-    shell: {shape: sphere, diameter: 100 mm, transmittance: 0.45, reflectance: 0.45}
-    fill: {light: bullet-12mm-12v, count: 2}
-"""
-SHAPE = (300, 900)
-PROPS = [Prop(150, 90 + 140 * i, (30, 20)[i % 2], (0.5, 0.3)[i % 2]) for i in range(6)]
-LABELS = "1=float,2=acorn,3=float,4=acorn,5=float,6=acorn"
+DISPLAY = f"display: Two kinds\n{KINDS}"
 
 
 @pytest.fixture
 def display(tmp_path: Path) -> Path:
     path = tmp_path / "two.yaml"
     path.write_text(DISPLAY, encoding="utf-8")
-    return path
-
-
-def shoot(
-    path: Path, props: list[Prop] = PROPS, scale: float = 1.0, time_s: float = 1 / 60, noted: bool = True
-) -> Path:
-    light = made.noisy(scale * made.through_lens(made.radiance(SHAPE, props), 1.0), 5)
-    path.write_bytes(made.as_jpeg(made.encoded(light), exif=made.exif(time_s) if noted else None))
     return path
 
 

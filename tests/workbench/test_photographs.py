@@ -14,40 +14,25 @@ from playwright.sync_api import Browser, Page, expect
 from strandwright.errors import UseError
 from strandwright.readings import kept
 from strandwright.workbench.album import MOST, MOST_BYTES, Album, plain_name
-from tests.photo import made
 from tests.photo.made import Prop
+from tests.photo.yard import KINDS, PROPS, shoot
 from tests.workbench.conftest import Bench, end, start
 from tests.workbench.lit import PATIENCE_S
 
-DISPLAY = """\
+DISPLAY = f"""\
 display: Two kinds
 supplies:
-  shed: {voltage: 12 V, rating: 100 W}
+  shed: {{voltage: 12 V, rating: 100 W}}
 controllers:
-  box: {outputs: 2, nodes_per_output: 600}
-kinds:
-  float:
-    shell: {shape: sphere, diameter: 150 mm, transmittance: 0.45, reflectance: 0.45}
-    fill: {light: bullet-12mm-12v, count: 4}
-  acorn:
-    shell: {shape: sphere, diameter: 100 mm, transmittance: 0.45, reflectance: 0.45}
-    fill: {light: bullet-12mm-12v, count: 2}
-strings:
+  box: {{outputs: 2, nodes_per_output: 600}}
+{KINDS}strings:
   rail:
     output: box/1
     supply: shed
     props: [3 * float, 3 * acorn]
-    lead: {cable: cable-3x18awg, length: 2 m}
-    span: {cable: cable-3x18awg, length: 1 m}
+    lead: {{cable: cable-3x18awg, length: 2 m}}
+    span: {{cable: cable-3x18awg, length: 1 m}}
 """
-# Radii in pixels and luminances that the picture is made from: what the page has to say is known beforehand.
-PROPS = [Prop(150, 90 + 140 * i, (30, 20)[i % 2], (0.5, 0.3)[i % 2]) for i in range(6)]
-
-
-def shoot(path: Path, props: list[Prop] = PROPS, scale: float = 1.0, time_s: float = 1 / 60, noted: bool = True) -> str:
-    light = made.noisy(scale * made.through_lens(made.radiance((300, 900), props), 1.0), 5)
-    path.write_bytes(made.as_jpeg(made.encoded(light), exif=made.exif(time_s) if noted else None))
-    return str(path)
 
 
 @pytest.fixture
@@ -65,7 +50,7 @@ def room(tab: Page, bench: Bench) -> Page:
     return tab
 
 
-def put(room: Page, *files: str) -> None:
+def put(room: Page, *files: Path) -> None:
     room.get_by_label("Photographs of lit props").set_input_files(list(files))
     pressed(room, "Look at them")
 
@@ -112,7 +97,7 @@ def test_what_is_wrong_with_photographs_is_said_and_nothing_is_lost(room: Page, 
     words = tmp_path / "words.jpg"
     words.write_text("not a picture", encoding="utf-8")
     one, two = shoot(tmp_path / "one.jpg", noted=False), shoot(tmp_path / "two.jpg", scale=0.5, noted=False)
-    put(room, str(words), one, two)
+    put(room, words, one, two)
     said = room.locator("#going-photographs")
     expect(said).to_contain_text("words.jpg: found no picture that can be read")
     pressed(room, "Take words.jpg away")
