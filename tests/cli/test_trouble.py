@@ -13,7 +13,16 @@ import pytest
 
 import strandwright.jobs
 from strandwright.cli.run import main
-from tests.cli.running import COMMAND, big_display, environment, no_traceback, run, run_here, run_on_terminal
+from tests.cli.running import (
+    COMMAND,
+    PATIENCE_S,
+    big_display,
+    environment,
+    no_traceback,
+    run,
+    run_here,
+    run_on_terminal,
+)
 
 
 @pytest.fixture(scope="module")
@@ -152,7 +161,7 @@ def test_a_reader_that_goes_away_is_no_error(demo: Path, arguments: list[str]) -
     told = process.stderr.read()
     process.stderr.close()
     # What was read may have been all there was to say (then the finding's own status stands).
-    assert process.wait(timeout=60) in (0, 1)
+    assert process.wait(timeout=PATIENCE_S) in (0, 1)
     assert told == b""
 
 
@@ -267,3 +276,24 @@ def test_ctrl_c_during_long_work_ends_it_with_a_sentence(big: Path, tmp_path: Pa
     assert "Stopped. Nothing was left half written." in ended.shown
     assert "Traceback" not in ended.shown
     assert list(tmp_path.iterdir()) == []
+
+
+# Ctrl-C comes while the command is still being read in.
+INTERRUPTED = """
+import sys
+class Finder:
+    def find_spec(self, name, path, target=None):
+        if name == "strandwright.cli.group":
+            raise KeyboardInterrupt
+sys.meta_path.insert(0, Finder())
+from strandwright.__main__ import main
+main()
+"""
+
+
+def test_ctrl_c_before_the_command_is_there_ends_it_with_a_sentence() -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", INTERRUPTED], env=environment(), capture_output=True, encoding="utf-8", check=False
+    )
+    assert (done.returncode, done.stdout) == (130, "")
+    assert done.stderr == "\nStopped. Nothing was left half written.\n"
