@@ -31,7 +31,7 @@ def written(plan: Plan, folder: Path, wish: BookWish = PLAIN) -> Path:
 
 def pages(pdf: Path) -> list[str]:
     """The words of every page."""
-    done = subprocess.run(["pdftotext", "-q", str(pdf), "-"], capture_output=True, check=True, timeout=60)
+    done = subprocess.run(["pdftotext", "-q", str(pdf), "-"], capture_output=True, check=True, timeout=300)
     return done.stdout.decode("utf-8").split("\f")[:-1]
 
 
@@ -43,7 +43,7 @@ def squeezed(text: str) -> str:
 def drawn(pdf: Path, page: int, dpi: int = DPI) -> NDArray[np.uint8]:
     """One page (from 1) as red, green, blue of every pixel."""
     command = ["pdftoppm", "-q", "-r", str(dpi), "-f", str(page), "-l", str(page), "-png", str(pdf)]
-    done = subprocess.run(command, capture_output=True, check=True, timeout=60)
+    done = subprocess.run(command, capture_output=True, check=True, timeout=300)
     picture = cv2.imdecode(np.frombuffer(done.stdout, np.uint8), cv2.IMREAD_COLOR)
     assert picture is not None
     return np.asarray(picture[..., ::-1], dtype=np.uint8)
@@ -52,6 +52,6 @@ def drawn(pdf: Path, page: int, dpi: int = DPI) -> NDArray[np.uint8]:
 def all_drawn(pdf: Path, dpi: int) -> list[NDArray[np.uint8]]:
     """Every page as grey pixels."""
     command = ["pdftoppm", "-q", "-r", str(dpi), "-gray", str(pdf), str(pdf.with_suffix(""))]
-    subprocess.run(command, check=True, timeout=60)
+    subprocess.run(command, check=True, timeout=300)
     made = sorted(pdf.parent.glob(f"{pdf.stem}-*.pgm"))
     return [np.asarray(cv2.imread(str(path), cv2.IMREAD_GRAYSCALE), dtype=np.uint8) for path in made]

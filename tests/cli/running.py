@@ -23,7 +23,7 @@ from unittest.mock import patch
 from strandwright.cli.run import _run
 
 COMMAND = [sys.executable, "-m", "strandwright"]
-PATIENCE_S = 120.0
+PATIENCE_S = 300.0
 _ESCAPE = re.compile(rb"\x1b\[[0-9;?]*[A-Za-z]")
 
 

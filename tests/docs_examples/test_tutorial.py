@@ -75,7 +75,7 @@ def run(command: str, folder: Path) -> str:
         env=os.environ | {"PYTHONUTF8": "1", "NO_COLOR": "1"},
         capture_output=True,
         encoding="utf-8",
-        timeout=120,
+        timeout=600,
         check=False,
     )
     return done.stdout + done.stderr

@@ -165,7 +165,7 @@ def test_a_pipe_is_written_into_and_not_replaced(tmp_path: Path, plan: Plan) -> 
     reader = threading.Thread(target=lambda: got.append(pipe.read_text(encoding="utf-8")), daemon=True)
     reader.start()
     write_json(plan, pipe)
-    reader.join(timeout=20)
+    reader.join(timeout=300)
     assert pipe.is_fifo()
     assert json.loads(got[0])["display"] == "Sound"
 

@@ -35,7 +35,7 @@ def fields(folder: Path, datagrams: list[bytes], *names: str) -> list[list[str]]
     command += ["-T", "fields", "-E", "separator=|", "-E", "occurrence=a"]
     for name in ("_ws.malformed", "_ws.expert", *names):
         command += ["-e", name]
-    done = subprocess.run(command, capture_output=True, encoding="utf-8", timeout=60, check=True)
+    done = subprocess.run(command, capture_output=True, encoding="utf-8", timeout=300, check=True)
     rows = [line.split("|") for line in done.stdout.splitlines()]
     assert len(rows) == len(datagrams)
     assert all(row[:2] == ["", ""] for row in rows), rows

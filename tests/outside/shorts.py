@@ -65,7 +65,7 @@ def _currents(text: str) -> dict[str, float]:
     control = ".control\nset filetype=ascii\nop\nwrite answer.raw\nquit\n.endc\n.end\n"
     with tempfile.TemporaryDirectory() as folder:
         Path(folder, "short.cir").write_text(text + control, encoding="ascii")
-        done = subprocess.run([program, "-n", "-b", "short.cir"], cwd=folder, capture_output=True, text=True, timeout=60,
+        done = subprocess.run([program, "-n", "-b", "short.cir"], cwd=folder, capture_output=True, text=True, timeout=300,
                               check=False)  # fmt: skip
         raw = Path(folder, "answer.raw")
         if not raw.exists():

@@ -270,7 +270,7 @@ def solve(circuit: Circuit) -> dict[str, tuple[float, float]]:
             cwd=folder,
             capture_output=True,
             text=True,
-            timeout=60,
+            timeout=300,
             check=False,
         )
         raw = Path(folder, "answer.raw")

@@ -154,18 +154,19 @@ def test_another_fill_is_compared_and_used(tab: Page, bench: Bench) -> None:
     assert "light: bullet-12mm-12v-resistor, count: 4, arrangement: ring" in bench.text
 
 
-def test_a_tab_left_open_over_a_restart_goes_on(browser: Browser, demo_file: Path) -> None:
-    first = start(demo_file)
+def test_a_tab_left_open_over_a_restart_goes_on(browser: Browser, small_file: Path) -> None:
+    first = start(small_file)
     context = browser.new_context()
     tab = context.new_page()
     tab.goto(first.address)
-    expect(tab.locator(".finding").first).to_be_visible()
+    expect(tab.get_by_role("heading", name="Small yard")).to_be_visible()
+    expect(tab.get_by_text("Lowest voltage")).to_be_visible()
     end(first)
     expect(tab.locator("#state")).to_contain_text("This page goes on by itself once it is back.")
-    demo_file.write_text(demo_file.read_text(encoding="utf-8").replace("Ferry landing", "Harbour landing"), "utf-8")
-    second = start(demo_file)
+    small_file.write_text(small_file.read_text(encoding="utf-8").replace("Small yard", "Small garden"), "utf-8")
+    second = start(small_file)
     assert second.address == first.address
-    expect(tab.get_by_role("heading", name="Harbour landing")).to_be_visible()
+    expect(tab.get_by_role("heading", name="Small garden")).to_be_visible()
     expect(tab.locator("#state")).not_to_contain_text("goes on by itself")
     context.close()
     end(second)
