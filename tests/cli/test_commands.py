@@ -9,7 +9,8 @@ import pytest
 
 from strandwright import __version__
 from strandwright.display import load_text
-from strandwright.display.assumptions import assumptions, grouped
+from strandwright.display.alike import grouped
+from strandwright.display.assumptions import assumptions
 from strandwright.jobs import plan_document
 from tests.cli.running import no_traceback, run, run_here
 

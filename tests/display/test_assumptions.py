@@ -12,7 +12,8 @@ from typing import Any
 import pytest
 
 from strandwright.display import load_text
-from strandwright.display.assumptions import assumptions, grouped
+from strandwright.display.alike import grouped
+from strandwright.display.assumptions import assumptions
 from strandwright.display.fields import Frozen
 from strandwright.display.model import Display, Labour
 from tests.display.jetty import FILE, JETTY, jetty

@@ -13,7 +13,7 @@ from strandwright.cli.safety import show_class2, show_faults, show_mains
 from strandwright.cli.show_kinds import show_kinds
 from strandwright.cli.tables import print_table, table
 from strandwright.cost import Way
-from strandwright.display.assumptions import grouped
+from strandwright.display.alike import grouped
 from strandwright.draw.terminal import to_text
 from strandwright.findings import Finding
 from strandwright.findings.words import amps, metres, number, percent, volts, watts

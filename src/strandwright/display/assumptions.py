@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -14,7 +13,7 @@ from strandwright.display.model import Controller, Display, Labour, Limits, Stri
 from strandwright.display.parts import DEFAULT_BEAM_DEG, DEFAULT_PWM_HZ, Light, Part
 from strandwright.display.place import Drawn
 from strandwright.display.setting import PERCENT
-from strandwright.display.tolerances import Tolerances
+from strandwright.display.tolerances import tolerance_defaults
 from strandwright.display.words import a
 
 
@@ -36,38 +35,6 @@ class Assumption:
     def where(self) -> str:
         """Return the path of its key in the file, as in kinds.float.pigtail."""
         return ".".join(word for word in self.place if word)
-
-
-@dataclass(frozen=True, slots=True)
-class Group:
-    """Equal defaults of one section: the path with * for the entries' names where they are several, and the names."""
-
-    where: str
-    value: str
-    reason: str
-    names: tuple[str, ...]
-
-
-_FEED = re.compile(r"feeds(\[\d+\])")
-
-
-def grouped(display: Display) -> list[Group]:
-    """Return every default that this display leans on, those that differ only in the entry's name as one."""
-    together: dict[tuple[str, str, str, str], list[Assumption]] = {}
-    for one in assumptions(display):
-        section, _, key = one.place
-        together.setdefault((section, _FEED.sub("feeds[*]", key), one.value, one.reason), []).append(one)
-    made = []
-    for (section, key, value, reason), same in together.items():
-        where = ".".join(word for word in (section, "*", key) if word) if len(same) > 1 else same[0].where
-        made.append(Group(where, value, reason, tuple(_name(one) for one in same)))
-    return made
-
-
-def _name(one: Assumption) -> str:
-    """Return the name of the entry that leans on a default, with the number of its feed if it is one of a feed."""
-    feed = _FEED.match(one.place[2])
-    return one.place[1] + (feed.group(1) if feed else "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +88,7 @@ def assumptions(display: Display) -> Iterator[Assumption]:
         if name in used:
             yield from _part(_Place("parts", name), part)
     yield from _labour(display.labour)
-    yield from _tolerances(display.tolerances)
+    yield from _unsaid(display.tolerances, _Place().inside("tolerances"), **tolerance_defaults(display.tolerances))
 
 
 def feeding_assumptions(display: Display) -> Iterator[Assumption]:
@@ -362,25 +329,6 @@ def _light(here: _Place, light: Light) -> Iterator[Assumption]:
         bit_time=(f"{light.data.bit_time * 1e6:g} us", "time of one data bit"),
         bits=("8 for each colour", "data bits that one node takes"),
         reset=(f"{light.data.reset * 1e6:g} us", "pause that latches a frame"),
-    )
-
-
-def _tolerances(stated: Tolerances) -> Iterator[Assumption]:
-    """Yield the scatter of parts that only `strandwright scatter` uses; all of it is an estimate."""
-    yield from _unsaid(
-        stated,
-        _Place().inside("tolerances"),
-        light_current=(_percent(stated.light_current), "current of a light, as driver data sheets allow it (estimate)"),
-        light_flux=(_percent(stated.light_flux), "light of one bin of LEDs at equal current (estimate)"),
-        cable_resistance=(_percent(stated.cable_resistance), "resistance of a cable from reel to reel (estimate)"),
-        cable_varies=(stated.cable_varies, "all pieces of a cable part come off one reel"),
-        joint_resistance=(_percent(stated.joint_resistance), "contact of a sound joint (estimate)"),
-        bad_joints=(_percent(stated.bad_joints), "contacts that have aged badly after a wet season (estimate)"),
-        bad_joint=(f"{1e3 * stated.bad_joint:g} mohm", "resistance of such a contact (estimate)"),
-        supply_voltage=(_percent(stated.supply_voltage), "setting of a supply, as data sheets allow it (estimate)"),
-        temperature=(f"{stated.temperature:g} degC", "conductors warmer or colder than ambient says (estimate)"),
-        draws=(f"{stated.draws}", "displays that a scatter draws"),
-        seed=(f"{stated.seed}", "where its row of random numbers starts"),
     )
 
 

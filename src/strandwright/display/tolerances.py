@@ -24,3 +24,27 @@ class Tolerances(Frozen):
     temperature: TemperatureStep = 5.0
     draws: Annotated[int, whole(10, MOST_DRAWS, "how many displays to draw")] = 2000
     seed: Annotated[int, whole(0, 2**53, "where the row of random numbers starts")] = 1
+
+
+def tolerance_defaults(stated: Tolerances) -> dict[str, tuple[str, str]]:
+    """Return value and reason of each default that only a scatter leans on, by key; all of it is an estimate."""
+
+    def percent(share: float) -> str:
+        return f"{100.0 * share:g} %"
+
+    return {
+        "light_current": (
+            percent(stated.light_current),
+            "current of a light, as driver data sheets allow it (estimate)",
+        ),
+        "light_flux": (percent(stated.light_flux), "light of one bin of LEDs at equal current (estimate)"),
+        "cable_resistance": (percent(stated.cable_resistance), "resistance of a cable from reel to reel (estimate)"),
+        "cable_varies": (stated.cable_varies, "all pieces of a cable part come off one reel"),
+        "joint_resistance": (percent(stated.joint_resistance), "contact of a sound joint (estimate)"),
+        "bad_joints": (percent(stated.bad_joints), "contacts that have aged badly after a wet season (estimate)"),
+        "bad_joint": (f"{1e3 * stated.bad_joint:g} mohm", "resistance of such a contact (estimate)"),
+        "supply_voltage": (percent(stated.supply_voltage), "setting of a supply, as data sheets allow it (estimate)"),
+        "temperature": (f"{stated.temperature:g} degC", "conductors warmer or colder than ambient says (estimate)"),
+        "draws": (f"{stated.draws}", "displays that a scatter draws"),
+        "seed": (f"{stated.seed}", "where its row of random numbers starts"),
+    }
