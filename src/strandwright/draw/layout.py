@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -63,11 +62,22 @@ def text_width(text: str, size_mm: float) -> float:
 
 
 def fit_text(text: str, width_mm: float, size_mm: float) -> str:
-    """Return `text`, shortened with an ellipsis where its estimated width is more than `width_mm`."""
-    if text_width(text, size_mm) <= width_mm:
+    """Return `text`, shortened with an ellipsis where its estimated width is more than `width_mm`.
+
+    In words narrow and wide letters even out; what is written in capitals is wider than that.
+    """
+    room = width_mm / (EM_WIDTH * size_mm)
+    if sum(map(_breadth, text)) <= room:
         return text
-    room = max(1, math.floor(width_mm / (EM_WIDTH * size_mm)))
-    return text[: room - 1].rstrip() + "…"
+    kept = 0
+    while kept < len(text) and sum(map(_breadth, text[: kept + 1])) <= room - 1.0:
+        kept += 1
+    return text[:kept].rstrip() + "…"
+
+
+def _breadth(letter: str) -> float:
+    """Return how many letters of common words one letter is as wide as, at least 1."""
+    return 1.8 if letter in "WM@" else 1.25 if letter.isupper() else 1.0
 
 
 def record_box(record: Record) -> Box:
