@@ -21,6 +21,8 @@ class Hint:
 def hints(reading: Reading) -> tuple[Hint, ...]:
     """Return what readings outside the bands of a spot suggest, the most urgent first."""
     spot = reading.spot
+    # A supply that feeds nothing reads the same at full white as in the dark.
+    idle = spot.sort == "supply" and reading.current_a <= 0.0
     if not math.isfinite(reading.white_v):
         return (Hint("any", "no steady voltage is known here; mend the findings first"),)
     made = [Hint("below 0 V", "V+ and V- are swapped between the supply and here: switch off at once")]
@@ -44,12 +46,13 @@ def hints(reading: Reading) -> tuple[Hint, ...]:
                 "the supply is set too low, or a short or wet joint loads it: disconnect the strings and read again",
             )
         )
-        made.append(
-            Hint(
-                f"below {reading.white_low_v:.2f} V at full white only",
-                f"the supply limits its current or is overloaded; {reading.current_a:.2f} A are planned here",
+        if not idle:
+            made.append(
+                Hint(
+                    f"below {reading.white_low_v:.2f} V at full white only",
+                    f"the supply limits its current or is overloaded; {reading.current_a:.2f} A are planned here",
+                )
             )
-        )
     else:
         made.append(
             Hint(
@@ -58,12 +61,13 @@ def hints(reading: Reading) -> tuple[Hint, ...]:
             )
         )
         made.append(Hint(f"below {reading.white_low_v:.2f} V at full white only", _contact(reading)))
-    made.append(
-        Hint(
-            f"above {reading.white_high_v:.2f} V at full white only",
-            "less current flows than planned: part of the lights beyond is dark, or the level is lower than in the file",
+    if not idle:
+        made.append(
+            Hint(
+                f"above {reading.white_high_v:.2f} V at full white only",
+                "less current flows than planned: part of the lights beyond is dark, or the level is lower than in the file",
+            )
         )
-    )
     made.append(
         Hint(
             f"above {reading.off_high_v:.2f} V with the lights off",
