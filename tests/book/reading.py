@@ -35,6 +35,23 @@ def pages(pdf: Path) -> list[str]:
     return done.stdout.decode("utf-8").split("\f")[:-1]
 
 
+def overprinted(pdf: Path) -> list[tuple[int, str, str]]:
+    """Pairs of words that lie one over the other, with their page from 1."""
+    done = subprocess.run(["pdftotext", "-q", "-bbox", str(pdf), "-"], capture_output=True, check=True, timeout=60)
+    found = []
+    for number, page in enumerate(done.stdout.decode("utf-8").split("<page ")[1:], 1):
+        words = re.findall(r'<word xMin="(\S+)" yMin="(\S+)" xMax="(\S+)" yMax="(\S+)">(.*?)</word>', page)
+        boxes = np.array([[float(n) for n in word[:4]] for word in words]).reshape(-1, 4)
+        left, top, right, foot = boxes.T
+        # Boxes reach from the highest to the lowest letter of the font, so lines that are set close touch a little.
+        wide = np.minimum(right[:, None], right) - np.maximum(left[:, None], left)
+        high = np.minimum(foot[:, None], foot) - np.maximum(top[:, None], top)
+        least = np.minimum((foot - top)[:, None], foot - top)
+        for a, b in np.argwhere(np.triu((wide > 1.0) & (high > 0.5 * least), 1)).tolist():
+            found.append((number, words[a][4], words[b][4]))
+    return found
+
+
 def squeezed(text: str) -> str:
     """Text without anything that tells where its lines were broken."""
     return re.sub(r"[\s\u200b\u00ad]+", "", text)

@@ -15,7 +15,7 @@ from strandwright.display import load_text
 from strandwright.jobs.export import addresses
 from strandwright.plan import make_plan
 from tests.book.conftest import FIRST, MENDED, Books
-from tests.book.reading import DAY, pages, squeezed, written
+from tests.book.reading import DAY, overprinted, pages, squeezed, written
 from tests.build.samples import planned, stated
 from tests.outside.displays import dump
 
@@ -83,6 +83,41 @@ def test_what_a_stop_touches_must_not_be_built_yet_and_nothing_else(books: Books
     assert not any("DO NOT BUILD YET" in page for page in mended)
 
 
+def test_every_page_of_what_a_stop_touches_says_so_and_why(tmp_path: Path) -> None:
+    kind = {
+        "shell": {"shape": "cylinder", "diameter": "300 mm", "height": "300 mm"},
+        "carrier": {"shape": "plate", "width": "280 mm", "height": "280 mm", "above_base": "10 mm"},
+        "fill": {"light": "bullet-12mm-12v", "count": 16},
+        "pigtail": {"cable": "cable-3x18awg", "length": "150 mm", "plug": "plug-3pin-18awg"},
+        "gland": {"part": "gland-pg7", "count": 2},
+    }
+    display = stated(props="60 * float", kind=kind, string={"span": {"extension": "extension-20awg-1m"}})
+    display["strings"]["safe"] = {**display["strings"]["rail"], "output": "box/2", "props": "24 * good"}
+    display["strings"]["safe"] |= {"span": {"extension": "extension-18awg-1m"}, "fuse": "2 A"}
+    display["kinds"]["good"] = {"fill": {"light": "light"}, "pigtail": kind["pigtail"]}
+    display["supplies"]["idle"] = {"voltage": "12 V", "rating": "20 W"}
+    plan = planned(display)
+    stops = [f for f in plan.findings if f.severity == "stop"]
+    assert any("float" in f.where for f in stops)
+    assert not any(place.split("/")[0] in ("safe", "good") for f in stops for place in f.where)
+    read = pages(written(plan, tmp_path))
+    templates = [page for page in read if "float: templates" in page]
+    assert len(templates) > 2
+    told = [
+        page
+        for page in read
+        if "Commissioning" in page.splitlines()[:4] or "Hanging and packing" in page.splitlines()[:4]
+    ]
+    rail = [page for page in told if "rail/" in page and "Boxes" not in page and "put in" not in page]
+    safe = [page for page in told if "safe/" in page and "rail/" not in page and "put in" not in page]
+    assert len(rail) > 3
+    assert len(safe) > 0
+    assert all("DO NOT BUILD YET" in page for page in (*templates, *rail))
+    assert all(any(squeezed(f.message)[:60] in squeezed(page) for f in stops) for page in (*templates, *rail))
+    assert not any("DO NOT BUILD YET" in page for page in safe)
+    assert "No string starts at idle. The file states" in " ".join(" ".join(read).split())
+
+
 BALL = {"shell": {"shape": "sphere", "diameter": "150 mm"}, "fill": {"light": "bullet-12mm-12v"}}
 
 HOSTILE = [
@@ -108,10 +143,19 @@ def test_names_with_any_characters_are_printed_and_never_read_as_markup(name: st
     assert all(f"of {len(read)}" in page for page in read)
 
 
+def test_the_widest_letters_are_printed_over_nothing(tmp_path: Path) -> None:
+    text = (
+        dump(stated(props="2 * float")).replace("rail", "W" * 60).replace("float", "M" * 60).replace("shed", "m" * 60)
+    )
+    assert overprinted(written(make_plan(load_text(text)), tmp_path)) == []
+
+
 def test_ids_of_the_longest_names_stay_on_the_page(tmp_path: Path) -> None:
     text = dump(stated(props="2 * float")).replace("rail", "r" * 60).replace("float", "f" * 60)
     plan = make_plan(load_text(text))
-    read = squeezed(" ".join(pages(written(plan, tmp_path))))
+    pdf = written(plan, tmp_path)
+    assert overprinted(pdf) == []
+    read = squeezed(" ".join(pages(pdf)))
     assert "r" * 60 + "/prop02" in read
     assert "f" * 60 in read
 

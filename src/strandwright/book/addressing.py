@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from strandwright.book.parcel import Parcel, Row
-from strandwright.findings.words import percent
+from strandwright.findings.words import percent, several
 from strandwright.jobs.export import addresses
 from strandwright.jobs.level_rows import level_row
 from strandwright.signal.orders import string_orders
@@ -38,8 +40,7 @@ def _card(parcel: Parcel, name: str) -> Row:
     build = plan.build
     controller = build.display.controllers[name]
     outputs = plan.signal.outputs
-    which = build.controllers.index(name)
-    own = np.flatnonzero(outputs.controller == which).tolist()
+    own = _own_outputs(parcel, name)
     orders = string_orders(build)
     rows = []
     for row in own:
@@ -77,6 +78,8 @@ def _says(parcel: Parcel, name: str) -> list[str]:
     says = [
         f"Input: E1.31 (streaming ACN), {_SLOTS} slots a universe. The first universe is {controller.first_universe}.",
         "Start each output at the universe and slot of the table.",
+        *_universe_ends(parcel, name),
+        *_chips(parcel, name),
         "Colour order: the letters of the table, r for red, g for green, b for blue, w for white. If two colours change "
         "places at the test, change the order here, not the wires.",
         f"Frame rate {controller.rate:g} Hz. Each output could be as fast as its table row says.",
@@ -91,6 +94,52 @@ def _says(parcel: Parcel, name: str) -> list[str]:
     return says
 
 
+def _own_outputs(parcel: Parcel, name: str) -> list[int]:
+    plan = parcel.plan
+    which = plan.build.controllers.index(name)
+    return np.flatnonzero(plan.signal.outputs.controller == which).tolist()
+
+
+def _universe_ends(parcel: Parcel, name: str) -> Iterator[str]:
+    """Yield where the data of an output run on into the next universe, because no cell lies in two of them."""
+    plan = parcel.plan
+    outputs, strings, nodes = plan.signal.outputs, plan.build.strings, plan.build.nodes
+    ends: dict[int, list[str]] = {}
+    for row in _own_outputs(parcel, name):
+        string = int(outputs.string[row])
+        own = slice(int(strings.first_node[string]), int(strings.first_node[string + 1]))
+        colours = plan.build.kinds.colours[plan.build.props.kind[nodes.prop[own]]]
+        universe, last = plan.signal.universe[own], plan.signal.slot[own] + colours - 1
+        for number in np.unique(universe).tolist()[:-1]:
+            ends.setdefault(int(last[universe == number].max()), []).append(str(int(outputs.number[row])))
+    for last_slot, numbers in sorted(ends.items()):
+        if last_slot == _SLOTS:
+            continue
+        yield (
+            f"No cell lies in two universes: where output {several(tuple(dict.fromkeys(numbers)), 8)} runs on into the next "
+            f"universe, it does so after slot {last_slot}, and the rest up to {_SLOTS} stays empty. A controller that asks for "
+            f"the slots of a universe is told {last_slot}."
+        )
+
+
+def _chips(parcel: Parcel, name: str) -> Iterator[str]:
+    """Yield how the lights of the outputs are clocked, which is what the choice of a chip sets."""
+    build = parcel.plan.build
+    kinds = build.kinds
+    clocks: dict[tuple[float, int], list[str]] = {}
+    for row in _own_outputs(parcel, name):
+        string = int(parcel.plan.signal.outputs.string[row])
+        props = slice(int(build.strings.first_prop[string]), int(build.strings.first_prop[string + 1]))
+        for kind in np.unique(build.props.kind[props]).tolist():
+            clock = (float(kinds.bit_time_s[kind]), int(kinds.bits[kind]))
+            clocks.setdefault(clock, []).append(build.display.kinds[kinds.names[kind]].fill.light)
+    for (bit_s, bits), lights in clocks.items():
+        yield (
+            f"Chip: one whose data run at {1e-3 / bit_s:,.0f} kHz with {bits} bits for each node, as in "
+            f"{several(tuple(dict.fromkeys(lights)), 4)}."
+        )
+
+
 def _levels(parcel: Parcel, name: str) -> list[Row]:
     found = []
     for row in parcel.plan.levels:
@@ -101,6 +150,7 @@ def _levels(parcel: Parcel, name: str) -> list[Row]:
                 found.append(
                     {
                         "kind": made["kind"],
+                        "outputs": several(_outputs_of(parcel, name, made["kind"]), 6),
                         "level": percent(made["level"]),
                         "percent": f"{one['percent']:g} %",
                         "of_255": str(one["of_255"]),
@@ -109,3 +159,13 @@ def _levels(parcel: Parcel, name: str) -> list[Row]:
                     }
                 )
     return found
+
+
+def _outputs_of(parcel: Parcel, controller: str, kind: str) -> list[str]:
+    """Return the numbers of a controller's outputs that light props of a kind."""
+    build, outputs = parcel.plan.build, parcel.plan.signal.outputs
+    which = build.kinds.names.index(kind)
+    lit = set(build.props.string[build.props.kind == which].tolist())
+    return [
+        str(int(outputs.number[row])) for row in _own_outputs(parcel, controller) if int(outputs.string[row]) in lit
+    ]

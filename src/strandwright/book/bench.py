@@ -98,7 +98,7 @@ def _holes(parcel: Parcel, made: KindMaking) -> Iterator[Row]:
         drill = say.drill(bore.metric.name, bore.inch.name)
         for template in made.carrier.templates:
             for hole in template.holes:
-                place = f"{_way(say, hole.u_m, 'right', 'left')}, {_way(say, hole.v_m, 'up', 'down')} from the middle"
+                place = _from_middle(say, hole.u_m, hole.v_m)
                 yield row(f"carrier, face {template.face.name}", f"light {hole.light}", bore.diameter_m, drill, place)
     cables = made.cables
     if cables is not None:
@@ -122,6 +122,13 @@ def _place(say: Measures, point: list[float] | None) -> str:
     aside = math.hypot(x, y)
     beside = "on the axis" if aside < _NOTHING_M else f"{say.small(aside)} from the axis"
     return f"{beside}, {'level with the base' if abs(z) < _NOTHING_M else f'{say.small(z)} above the base'}"
+
+
+def _from_middle(say: Measures, right_m: float, up_m: float) -> str:
+    """Return where on a face a hole lies, without a way that is none."""
+    ways = ((right_m, "right", "left"), (up_m, "up", "down"))
+    told = [_way(say, value, plus, minus) for value, plus, minus in ways if abs(value) >= _NOTHING_M]
+    return f"{', '.join(told)} from the middle" if told else "in the middle"
 
 
 def _way(say: Measures, value_m: float, plus: str, minus: str) -> str:

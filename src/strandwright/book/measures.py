@@ -40,6 +40,12 @@ class Measures:
         """Return a length as it is bought: 106.5 m, 349 ft, or both."""
         return self._joined(f"{length_m:,.1f} m", f"{length_m / _INCH_M / _FOOT_IN:,.0f} ft")
 
+    def each(self, price_a_metre: float) -> str:
+        """Return a price by length: 0.62 a m, 0.19 a ft; by the metre where both are wanted."""
+        if self.units == "us":
+            return f"{price_a_metre * _FOOT_IN * _INCH_M:,.2f} a ft"
+        return f"{price_a_metre:,.2f} a m"
+
     def drill(self, metric: str | None, inch: str | None) -> str:
         """Return which drill to take; a drill known in one measure only is named by that."""
         names = {"metric": (metric or inch,), "us": (inch or metric,), "both": (metric, inch)}[self.units]

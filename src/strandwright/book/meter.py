@@ -69,7 +69,13 @@ def _readings(seen: list[tuple[str, str]], spots: int) -> str:
 def repair(parcel: Parcel, made: Commissioning) -> list[Row]:
     """Return what faults look like, what they mostly are, and what to measure next; first what holds for every string."""
     found: Iterable[Row] = (
-        {"where": one.where, "sign": one.seen, "cause": one.likely, "next": one.measure}
+        {
+            "where": one.where,
+            "sign": one.seen,
+            "cause": one.likely,
+            "next": one.measure,
+            "marks": parcel.marks(one.where) if one.where else [],
+        }
         for one in repairs(made, parcel.plan.build.strings.names)
     )
     return list(found)

@@ -18,7 +18,7 @@ def bill(parcel: Parcel) -> Row:
             "about": line.about,
             "quantity": _quantity(parcel, line.quantity, line.unit),
             "spare": _spare(parcel, spare.get((line.part, line.unit))),
-            "price": "-" if line.price is None else f"{line.price:,.2f}",
+            "price": "-" if line.price is None else _price(parcel, line.price, line.unit),
             "total": "-" if line.total is None else f"{line.total:,.2f}",
         }
         for line in made.lines
@@ -33,6 +33,7 @@ def bill(parcel: Parcel) -> Row:
         "unpriced": list(made.unpriced),
         "spares": _spares_words(kept),
         "assumed": assumed_of(parcel.plan.build.display, "spares"),
+        "bench": _bench(parcel, {line.part for line in made.lines}),
         "work": work,
         "hours": f"{parcel.plan.cost.minutes / 60.0:,.1f} h",
     }
@@ -42,6 +43,26 @@ def _quantity(parcel: Parcel, quantity: float, unit: str) -> str:
     if unit != "m":
         return f"{quantity:,.0f}"
     return parcel.measures.bought(quantity)
+
+
+def _price(parcel: Parcel, price: float, unit: str) -> str:
+    """Return what one piece costs; of what is bought by length, a metre or a foot."""
+    return f"{price:,.2f}" if unit != "m" else parcel.measures.each(price)
+
+
+def _bench(parcel: Parcel, billed: set[str]) -> list[str]:
+    """Return what the steps at the bench use that no line of the bill counts, with how many where a step says."""
+    build = parcel.plan.build
+    counts: dict[str, int] = {}
+    for row, made in enumerate(parcel.plan.making.kinds):
+        props = int((build.props.kind == row).sum())
+        for step in made.steps if props else ():
+            for words in step.parts:
+                number, found, name = words.partition(" x ")
+                name, each = (name, int(number)) if found and number.isdigit() else (words, 0)
+                if name not in billed and f"{name} of {made.name}" not in billed:
+                    counts[name] = counts.get(name, 0) + each * props
+    return [f"{count:,} × {name}" if count else name for name, count in counts.items()]
 
 
 def _spare(parcel: Parcel, one: spares.Spare | None) -> str:

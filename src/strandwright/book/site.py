@@ -33,7 +33,12 @@ def hanging(parcel: Parcel) -> Row:
     return {
         "map": parcel.picture(yard_drawing(plan, night=False)) if plan.placed.any else None,
         "strings": [
-            {"name": name, "about": abouts[name], "rows": [_hung(run, packed, kinds) for run in _runs(ones, kinds)]}
+            {
+                "name": name,
+                "about": abouts[name],
+                "rows": [_hung(run, packed, kinds) for run in _runs(ones, kinds)],
+                "marks": parcel.marks(name),
+            }
             for name, ones in strings.items()
         ],
         "boxes": [

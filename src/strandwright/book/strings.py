@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from strandwright.book import cuts
 from strandwright.book.addressing import span_words
 from strandwright.book.parcel import Parcel, Row
 from strandwright.build.ids import cable_ids, fuse_ids, joint_ids, prop_id
@@ -14,8 +15,6 @@ from strandwright.cost import CutList, cut_list
 from strandwright.draw.profile import string_profile
 from strandwright.findings.words import amps, percent, several, volts
 from strandwright.jobs.pictures import distances_m, profile
-
-_HUNG = ("lead", "span", "feed")
 
 
 def strings(parcel: Parcel) -> list[Row]:
@@ -45,17 +44,21 @@ def _string(parcel: Parcel, row: int, pieces: CutList, own: range) -> Row:
         ("data chain", f"{int(build.strings.first_node[row + 1] - build.strings.first_node[row]):,} nodes"),
     ]
     drawn = profile(plan, row)
+    runs = list(cuts.runs(parcel, pieces, own))
     return {
         "name": name,
         "about": stated.about,
         "facts": facts,
         "picture": parcel.picture(string_profile(drawn)),
         "order": list(_order(parcel, row, drawn.v_across)),
-        "runs": [_run(parcel, pieces, i) for i in own if pieces.use[i] in _HUNG],
-        "inner": list(_inner(parcel, pieces, own)),
+        "runs": runs,
+        "cuts": cuts.together(runs),
+        "ready": cuts.ready(parcel, row),
+        "inner": list(cuts.inner(parcel, pieces, own)),
         "joints": list(_joints(parcel, row)),
         "fuses": list(_fuses(parcel, row)),
         "feeds": list(_feeds(parcel, row)),
+        "ends": list(_ends(parcel, row)),
         "findings": [
             {"severity": f.severity, "message": f.message, "mend": f.mend}
             for f in plan.findings
@@ -94,36 +97,6 @@ def _order(parcel: Parcel, row: int, across_v: tuple[float, ...]) -> Iterator[Ro
 
 def _feed_words(supply: str, *, cut: bool) -> str:
     return f"V+ of {supply} comes in here" + ("; V+ of the span before it is cut, minus and data run on" if cut else "")
-
-
-def _run(parcel: Parcel, pieces: CutList, i: int) -> Row:
-    say = parcel.measures
-    loop = float(pieces.drip_loop_m[i])
-    return {
-        "id": pieces.id[i],
-        "use": pieces.use[i],
-        "part": pieces.part[i],
-        "length": say.run(float(pieces.length_m[i])),
-        "loop": say.run(loop) if loop else "-",
-    }
-
-
-def _inner(parcel: Parcel, pieces: CutList, own: range) -> Iterator[Row]:
-    """Yield the pieces inside props, equal ones as one row, with the labels of the first and the last of them."""
-    groups: dict[tuple[str, str, float], list[str]] = {}
-    for i in own:
-        if pieces.use[i] not in _HUNG:
-            groups.setdefault((pieces.use[i], pieces.part[i], round(float(pieces.length_m[i]), 6)), []).append(
-                pieces.id[i]
-            )
-    for (use, part, length), ids in groups.items():
-        yield {
-            "use": use,
-            "part": part,
-            "length": parcel.measures.run(length),
-            "count": f"{len(ids):,}",
-            "ids": ids[0] if len(ids) == 1 else f"{ids[0]} to {ids[-1]}",
-        }
 
 
 _JOINT_WORDS = {
@@ -190,3 +163,31 @@ def _feeds(parcel: Parcel, row: int) -> Iterator[Row]:
             "length": say.run(length),
             "cut": "cut" if feed is not None and feed.cut else "joined" if feed is not None else "-",
         }
+
+
+def _ends(parcel: Parcel, row: int) -> Iterator[Row]:
+    """Yield core by core in words where the supply ends of the lead and of every feed go."""
+    build = parcel.plan.build
+    name = build.strings.names[row]
+    stated = build.display.strings[name]
+    minus = "the minus of {}, which is also the minus of the controller"
+    yield {
+        "run": f"{name}/lead",
+        "plus": _plus(stated.supply, f"{name}/fuse" if stated.fuse is not None else None),
+        "data": f"the data of output {stated.output}",
+        "minus": minus.format(stated.supply or stated.output.controller),
+    }
+    for feed in stated.feeds:
+        run = f"{name}/feed{feed.before:02d}"
+        yield {
+            "run": run,
+            "plus": _plus(feed.supply, f"{run}/fuse" if feed.fuse is not None else None),
+            "data": "none: data comes along the string",
+            "minus": minus.format(feed.supply),
+        }
+
+
+def _plus(supply: str | None, fuse: str | None) -> str:
+    if supply is None:
+        return "not joined: power comes at the feeds"
+    return f"the plus of {supply}" + (f", through {fuse}" if fuse is not None else ", without a fuse")

@@ -12,10 +12,11 @@ from typing import Any
 from strandwright.book.letters import beyond_ascii, led, printed_instead
 
 # A word as long as this can be wider than a column of a table: it may break behind its slashes and dots, and where that
-# is not often enough, anywhere.
+# is not often enough, every few letters: some letters are three times as wide as others.
 _LONG = re.compile(r"\S{23,}")
 _ENDS = re.compile(r"([/.])(?=\w)")
-_RUN = re.compile(r"([^\s\u200b]{22})(?=\w)")
+_RUN = re.compile(r"[^\s\u200b]{23,}")
+_FEW = re.compile(r"(.{3})(?=\w)")
 _BREAK = "\u200b"
 # What no font draws and no reader needs: controls, and characters that turn the direction of what follows.
 _UNSEEN = re.compile("[\u0000-\u0009\u000b-\u001f\u007f-\u009f\u202a-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff]")
@@ -57,7 +58,7 @@ def templates() -> dict[str, bytes]:
 
 
 def _breakable(word: re.Match[str]) -> str:
-    return _RUN.sub(rf"\1{_BREAK}", _ENDS.sub(rf"\1{_BREAK}", word[0]))
+    return _RUN.sub(lambda run: _FEW.sub(rf"\1{_BREAK}", run[0]), _ENDS.sub(rf"\1{_BREAK}", word[0]))
 
 
 def _printable(value: Any, instead: Mapping[int, str]) -> Any:

@@ -9,13 +9,12 @@ from pathlib import Path
 from typing import Any
 
 from strandwright import commission, labels
-from strandwright.book import addressing, bench, front, meter, parts, site, strings, wiring
+from strandwright.book import addressing, bench, front, granted, meter, parts, site, strings, wiring
 from strandwright.book.letters import beyond_ascii, printed_instead
 from strandwright.book.measures import Measures
 from strandwright.book.parcel import Parcel
 from strandwright.book.typeset import typeset
 from strandwright.book.wish import BookWish, Stamp, Units, stamp_of
-from strandwright.display.assumptions import assumptions, keeping_assumptions
 from strandwright.draw.label_sheet import Label, SheetSize
 from strandwright.draw.label_sheet import label_sheets as draw_labels
 from strandwright.draw.records import Drawing
@@ -118,10 +117,7 @@ def gather(parcel: Parcel, stamp: Stamp, wish: BookWish) -> dict[str, Any]:
         "hanging": site.hanging(parcel),
         "commissioning": meter.commissioning(parcel, readings),
         "repair": meter.repair(parcel, readings),
-        "assumed": [
-            {"where": one.where, "value": str(one.value), "reason": one.reason}
-            for one in (*assumptions(display), *keeping_assumptions(display))
-        ],
+        "assumed": granted.granted(display),
     }
 
 

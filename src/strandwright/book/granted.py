@@ -1,0 +1,40 @@
+"""What the file does not say and the plan took for granted, equal defaults of several entries as one row."""
+
+from __future__ import annotations
+
+from strandwright.book.parcel import Row
+from strandwright.display import Display
+from strandwright.display.assumptions import grouped, keeping_assumptions
+from strandwright.findings.words import several
+
+_MOST_NAMED = 6
+
+
+def granted(display: Display) -> list[Row]:
+    """Return every default that was used: where it is stated, its value, what it means and for which entries."""
+    entries = {
+        "supplies": len(display.supplies),
+        "controllers": len(display.controllers),
+        "kinds": len(display.kinds),
+        "levels": len(display.kinds),
+        "strings": len(display.strings),
+    }
+    rows = [
+        {
+            "where": one.where,
+            "value": str(one.value),
+            "reason": one.reason,
+            "of": _of(one.names, entries.get(one.where.partition(".")[0], 0)) if len(one.names) > 1 else "",
+        }
+        for one in grouped(display)
+    ]
+    return rows + [
+        {"where": one.where, "value": str(one.value), "reason": one.reason, "of": ""}
+        for one in keeping_assumptions(display)
+    ]
+
+
+def _of(names: tuple[str, ...], entries: int) -> str:
+    if len(set(names)) == len(names) == entries:
+        return "both" if entries == 2 else f"each of the {entries:,}"
+    return several(names, _MOST_NAMED)
