@@ -38,6 +38,9 @@ def test_a_page_shows_what_the_sheet_of_the_book_says(plan: Plan) -> None:
     assert seen(plan, part="strings", name="gable")["chapter"] == sheets["gable"]
     assert seen(plan, part="parts")["chapter"] == chapters.bill(parcel)
     assert seen(plan, part="hanging")["chapter"] == chapters.hanging(parcel)
+    assert seen(plan, part="power")["chapter"] == chapters.wiring(parcel)
+    assert seen(plan, part="addresses")["chapter"] == chapters.addressing(parcel)
+    assert seen(plan, part="granted")["chapter"] == chapters.granted(plan.build.display)
     assert parcel.pictures == {}
 
 

@@ -21,9 +21,13 @@ PARTS = {
     "cuts": "Cut list",
     "kinds": "Build sheets",
     "strings": "String sheets",
+    "power": "From the wall to the props",
+    "addresses": "What to type into controllers",
     "hanging": "Hanging and packing",
     "commissioning": "Commissioning",
+    "repair": "Repair page",
     "cautions": "Cautions",
+    "granted": "Taken for granted",
 }
 
 
@@ -79,8 +83,19 @@ def _commissioning(parcel: Parcel) -> Row:
     return chapters.commissioning(parcel, commission.analyse(parcel.plan.build))
 
 
+def _repair(parcel: Parcel) -> list[Row]:
+    return chapters.repair(parcel, commission.analyse(parcel.plan.build))
+
+
 def _cuts(parcel: Parcel) -> list[Row]:
-    return [{"string": one["name"], "runs": one["runs"], "inner": one["inner"]} for one in chapters.strings(parcel)]
+    return [
+        {"string": one["name"], "runs": one["runs"], "inner": one["inner"], "ready": one["ready"]}
+        for one in chapters.strings(parcel)
+    ]
+
+
+def _granted(parcel: Parcel) -> list[Row]:
+    return chapters.granted(parcel.plan.build.display)
 
 
 _WAYS: dict[str, Callable[[Parcel], Any]] = {
@@ -88,8 +103,12 @@ _WAYS: dict[str, Callable[[Parcel], Any]] = {
     "cuts": _cuts,
     "kinds": chapters.bench,
     "strings": chapters.strings,
+    "power": chapters.wiring,
+    "addresses": chapters.addressing,
     "hanging": chapters.hanging,
     "commissioning": _commissioning,
+    "repair": _repair,
+    "granted": _granted,
     "cautions": chapters.cautions,
 }
 
