@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from fractions import Fraction
 
 from strandwright.draw.layout import text_width
@@ -12,6 +13,8 @@ INCH_M = 0.0254
 INCH_MM = 25.4
 FOOT_M = 0.3048
 BAR_TEXT_MM = 2.6
+# The spaces inside 12.0 mm / 0.47 in.
+_UNITED = re.compile(r"(?<=\d) (?=(?:mm|m|in|ft)\b)|(?<=m) (?=/ \d)|(?<=m /) (?=\d)")
 _BARS_IN = (0.125, 0.25, 0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 48.0, 120.0)
 
 
@@ -93,11 +96,14 @@ def _round_mm(most_mm: float) -> float:
 
 
 def wrapped(text: str, width_mm: float, size_mm: float) -> tuple[str, ...]:
-    """Return `text` broken at spaces into lines whose estimated width is at most `width_mm`, where words allow it."""
+    """Return `text` broken at spaces into lines whose estimated width is at most `width_mm`, where words allow it.
+
+    A number stays with its unit, and a measure with the same one in other units.
+    """
     lines: list[str] = []
-    for word in text.split():
+    for word in _UNITED.sub("\u00a0", " ".join(text.split())).split(" "):
         if lines and text_width(f"{lines[-1]} {word}", size_mm) <= width_mm:
             lines[-1] += f" {word}"
         else:
             lines.append(word)
-    return tuple(lines)
+    return tuple(line.replace("\u00a0", " ") for line in lines)
