@@ -160,27 +160,47 @@ def test_ids_of_the_longest_names_stay_on_the_page(tmp_path: Path) -> None:
     assert "f" * 60 in read
 
 
+METRIC = r"\d[\d.,]* (?:mm|m|g|kg)\b"
+US = r"\d[\d.,/]* (?:in|ft|oz|lb)\b"
+
+
 @pytest.mark.parametrize(
-    ("units", "has", "lacks", "drain"),
+    ("units", "lead", "drain", "other"),
     [
-        ("metric", "4.06 m", " ft ", "150 mm"),
-        ("us", "13 ft 3 7/8 in", "4.06 m", "5.91 in"),
-        ("both", "4.06 m / 13 ft 3 7/8 in", "\0", "150 mm / 5.91 in"),
+        ("metric", "4.06 m", "150 mm", US),
+        ("us", "13 ft 3 7/8 in", "5.91 in", METRIC),
+        ("both", "4.06 m / 13 ft 3 7/8 in", "150 mm / 5.91 in", None),
     ],
 )
 def test_lengths_come_in_the_units_that_were_asked_for(
-    units: Units, has: str, lacks: str, drain: str, tmp_path: Path
+    units: Units, lead: str, drain: str, other: str | None, tmp_path: Path
 ) -> None:
     # 4.06 m / 25.4 mm = 159.84 in = 13 ft 3.84 in, on a tape 13 ft 3 7/8 in.
-    lead = {"cable": "wire", "length": "4 m"}
-    plan = planned(stated(props="2 * float", kind=BALL, string={"lead": lead}, drip_loop="60 mm"))
-    read = pages(written(plan, tmp_path, BookWish(units=units, date=DAY)))
-    sheet = next(page for page in read if "rail/lead" in page)
-    assert has in " ".join(sheet.split())
-    assert lacks not in sheet
-    # Tables obey; pictures, templates, steps and findings name both, and the book says so.
-    holes = " ".join(next(page for page in read if "Holes of one prop" in page).split())
-    place = re.search("on the axis, ([^/]+ (?:mm|in)(?: / [^/]+ in)?) above the base", holes)
+    run = {"cable": "wire", "length": "4 m"}
+    kind = {
+        **BALL,
+        "gland": {"part": "gland-pg7", "count": 2},
+        "pigtail": {"cable": "cable-3x18awg", "length": "150 mm"},
+        "carrier": {"shape": "disc", "diameter": "60 mm", "above_base": "70 mm"},
+        "fill": {"light": "bullet-12mm-12v", "count": 12},
+    }
+    plan = planned(stated(props="2 * float", kind=kind, string={"lead": run}, drip_loop="60 mm"))
+    read = [" ".join(page.split()) for page in pages(written(plan, tmp_path, BookWish(units=units, date=DAY)))]
+    assert lead in next(page for page in read if "rail/lead" in page)
+    built = " ".join(page for page in read if "Build sheets" in page[:120])
+    place = re.search("on the axis, ([^/]+ (?:mm|in)(?: / [^/]+ in)?) above the base", built)
     assert place is not None
     assert place[1] == drain
-    assert {"metric": "are metric.", "us": "are US.", "both": "side by side"}[units] in " ".join(read[1].split())
+    assert {"metric": "are metric.", "us": "are US.", "both": "side by side"}[units] in read[1]
+    if other is None:
+        return
+    # What a sheet says outside its bars of a scale and its axes is in the reader's units: tables, steps, sections, findings.
+    findings = next(page for page in read if "Findings still open" in page)
+    assert any("mm (" in f.mend or "mm (" in f.message for f in plan.findings)
+    assert re.findall(other, findings) == []
+    steps = built[built.index("Holes of one prop") :]
+    assert "drill" in steps
+    assert re.findall(other, steps) == []
+    section = built[: built.index("scale 1:")]
+    assert [words for words in re.findall(other, section) if not re.fullmatch(r"(?:50|100) mm|[1-6] in", words)] == []
+    assert re.findall(other, next(page for page in read if "rail/lead" in page).split("Where power comes in")[1]) == []

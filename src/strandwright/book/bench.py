@@ -34,6 +34,7 @@ def _kind(parcel: Parcel, row: int) -> Row:
     made = plan.making.kinds[row]
     kind = made.kind
     count = int((build.props.kind == row).sum())
+    drills = _drills(say, made)
     minutes = [s.minutes for s in made.steps if s.minutes is not None]
     weight = made.weight
     facts = [
@@ -53,8 +54,8 @@ def _kind(parcel: Parcel, row: int) -> Row:
         "about": kind.about,
         "facts": facts,
         "picture": parcel.picture(section_of(plan, row)),
-        "steps": [_step(s.name, s.how, s.parts, s.tools) for s in made.steps],
-        "tools": sorted({tool for s in made.steps for tool in s.tools}),
+        "steps": [_step(s.name, parcel.told(s.how), s.parts, _tools(s.tools, drills)) for s in made.steps],
+        "tools": sorted({tool for s in made.steps for tool in _tools(s.tools, drills)}),
         "parts": sorted({part for s in made.steps for part in s.parts}),
         "holes": list(_holes(parcel, made)),
         "wiring": list(_wiring(parcel, made)),
@@ -63,14 +64,30 @@ def _kind(parcel: Parcel, row: int) -> Row:
     }
 
 
+def _drills(say: Measures, made: KindMaking) -> dict[str, str]:
+    """Return what the reader calls each drill of a kind, by its metric name."""
+    bore = None if made.carrier is None else made.carrier.bore
+    drills = [(hole.metric, hole.inch) for hole in (bore, made.cables, made.drain) if hole is not None]
+    return {mm.name: say.drill(mm.name, inch.name) for mm, inch in drills if mm is not None and inch is not None}
+
+
+def _tools(tools: tuple[str, ...], drills: dict[str, str]) -> list[str]:
+    """Return tools with the drill that ends their name as the reader calls it."""
+    told = []
+    for tool in tools:
+        old = next((name for name in drills if tool.endswith(f" {name}")), "")
+        told.append(tool.removesuffix(old) + drills[old] if old else tool)
+    return told
+
+
 def _own(parcel: Parcel, kind: str) -> list[str]:
     """Return the parts that a kind is made of: what is wrong with one of them is wrong with the kind."""
     fill = parcel.plan.build.display.kinds[kind].fill
     return [fill.light]
 
 
-def _step(name: str, how: str, parts: tuple[str, ...], tools: tuple[str, ...]) -> Row:
-    return {"name": name, "how": how, "parts": list(parts), "tools": list(tools)}
+def _step(name: str, how: str, parts: tuple[str, ...], tools: list[str]) -> Row:
+    return {"name": name, "how": how, "parts": list(parts), "tools": tools}
 
 
 def _drain(parcel: Parcel, made: KindMaking) -> str:

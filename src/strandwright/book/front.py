@@ -31,7 +31,7 @@ def front(parcel: Parcel) -> Row:
         "kinds": _kinds(parcel),
         "strings": _strings(parcel),
         "supplies": _supplies(parcel),
-        "stops": [f.message for f in parcel.stops],
+        "stops": [parcel.told(f.message) for f in parcel.stops],
     }
 
 
@@ -218,8 +218,8 @@ def findings(parcel: Parcel) -> list[Row]:
             "word": words[f.severity],
             "code": f.code,
             "where": several(f.where, 6),
-            "message": f.message,
-            "mend": f.mend,
+            "message": parcel.told(f.message),
+            "mend": parcel.told(f.mend),
             "basis": f.basis,
         }
         for f in parcel.plan.findings

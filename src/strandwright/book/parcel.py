@@ -7,6 +7,7 @@ from typing import Any
 
 from strandwright.book.letters import FONTS
 from strandwright.book.measures import Measures
+from strandwright.book.one_measure import in_one_measure, one_measure
 from strandwright.display import Display
 from strandwright.display.assumptions import keeping_assumptions
 from strandwright.draw.records import Drawing
@@ -40,7 +41,8 @@ class Parcel:
         if drawing is None or not self.drawn:
             return None
         name = f"p{len(self.pictures):05d}.svg"
-        self.pictures[name] = to_svg(drawing, print_font=FONT).encode("utf-8")
+        told = in_one_measure(drawing, self.measures.units)
+        self.pictures[name] = to_svg(told, print_font=FONT).encode("utf-8")
         return {
             "file": name,
             "width": drawing.width_mm,
@@ -48,9 +50,17 @@ class Parcel:
             "alt": drawing.description or drawing.title,
         }
 
+    def told(self, text: str) -> str:
+        """Return a text that tells measures in both units, in those of the reader."""
+        return one_measure(text, self.measures.units)
+
     def marks(self, *names: str) -> list[str]:
         """Return why what goes by these names must not be built yet: the stop findings that touch them."""
-        return [f.message for f in self.stops if any(_touches(place, name) for place in f.where for name in names)]
+        return [
+            self.told(f.message)
+            for f in self.stops
+            if any(_touches(place, name) for place in f.where for name in names)
+        ]
 
 
 def assumed_of(display: Display, table: str) -> str:

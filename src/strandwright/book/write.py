@@ -26,10 +26,10 @@ from strandwright.plan import Plan, Progress, silent
 AS_IS = BookWish()
 _UNITS: dict[Units, str] = {
     "both": "Lengths and masses are metric and US side by side; measure by one of them, never by both in one piece.",
-    "metric": "Lengths and masses are metric. Pictures, templates, steps and findings name US ones beside them; what is taken "
-    "for granted stands as a file would state it.",
-    "us": "Lengths and masses are US. Pictures, templates, steps and findings name metric ones beside them; what is taken "
-    "for granted stands as a file would state it.",
+    "metric": "Lengths and masses are metric. Bars of a scale, axes and the hole tables of templates have US ones beside them; "
+    "what is taken for granted stands as a file would state it.",
+    "us": "Lengths and masses are US. Bars of a scale, axes and the hole tables of templates have metric ones beside them; "
+    "what is taken for granted stands as a file would state it.",
 }
 
 
