@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from strandwright.draw.layout import Box, record_box
-from strandwright.draw.records import Circle, Image, Line, Text
+from strandwright.draw.records import Circle, Image, Line, Rect, Text
 from strandwright.draw.svg import to_svg
 from strandwright.draw.yard import Mark, Spot, Strand, YardPicture, yard
 
@@ -52,6 +52,21 @@ def test_names_cover_neither_props_nor_each_other() -> None:
     for i, one in enumerate(names):
         others: list[Box] = [*names[:i], *props]
         assert not any(one.overlaps(other) for other in others)
+
+
+def test_a_name_that_has_to_stand_away_from_its_point_has_a_line_to_it() -> None:
+    # Supplies and controllers side by side in one cabinet leave no room for every name.
+    marks = tuple(Mark(f"supply-{n}", 0.1 * n, 0.0, supply=True) for n in range(5))
+    drawing = yard(YardPicture("Yard", SPOTS, (), marks))
+    boxes = {r.text: record_box(r) for r in drawing.records if isinstance(r, Text) and r.text.startswith("supply-")}
+    squares = [r for r in drawing.records if isinstance(r, Rect) and r.role == "box"]
+    leaders = [r for r in drawing.records if isinstance(r, Line) and r.role == "leader"]
+    assert 0 < len(leaders) < 5
+    for square, (_, box) in zip(squares, sorted(boxes.items()), strict=True):
+        x, y = square.x + square.width / 2, square.y + square.height / 2
+        away = np.hypot(max(box.left - x, 0.0, x - box.right), max(box.top - y, 0.0, y - box.bottom))
+        led = [r for r in leaders if np.hypot(r.x2 - x, r.y2 - y) <= 1.0 + 1e-9]
+        assert bool(led) == bool(away > 2.4)
 
 
 def test_at_night_a_prop_twice_as_bright_is_brighter_where_it_hangs_and_far_away_it_is_dark() -> None:

@@ -21,6 +21,8 @@ EDGE_MM = 6.0
 WORD_MM = 2.6
 LEAST_DOT_MM = 0.8
 _MARK_MM = 2.0
+# A name farther from its point than this gets a line to it.
+_AWAY_MM = 2.4
 TALLEST_MM = 200.0
 LOWEST_MM = 36.0
 PIXELS_A_MM = 8.0
@@ -218,8 +220,18 @@ def _names(picture: YardPicture, frame: _Frame) -> list[Record]:
         shown = fit_text(name, 40.0, WORD_MM)
         made = _beside(shown, x, y, edge, taken, lines)
         taken.append(record_box(made))
-        records.append(made)
+        records += [*_leader(record_box(made), x, y), made]
     return records
+
+
+def _leader(name: Box, x: float, y: float) -> list[Line]:
+    """Return a thin line from a name to its point where it had to be put away from it, so that nobody takes another's."""
+    near_x, near_y = min(max(x, name.left), name.right), min(max(y, name.top), name.bottom)
+    away = math.hypot(near_x - x, near_y - y)
+    if away <= _AWAY_MM:
+        return []
+    reach = 1.0 - _MARK_MM / 2.0 / away
+    return [Line(near_x, near_y, near_x + (x - near_x) * reach, near_y + (y - near_y) * reach, "leader")]
 
 
 def _beside(
@@ -339,7 +351,8 @@ def _bars(frame: _Frame, y: float) -> list[Record]:
 def _words(picture: YardPicture, night: bool, tone: Tone) -> str:
     if not night:
         boxes = "square boxes are supplies, round ones controllers; " if picture.marks else ""
-        return f"{boxes}discs show the colour of each prop's light, props at least {2 * LEAST_DOT_MM:g} mm wide here"
+        begin = "a string's name stands where it begins; " if picture.strands else ""
+        return f"{boxes}{begin}discs show the colour of each prop's light, props at least {2 * LEAST_DOT_MM:g} mm wide here"
     unknown = sum(s.xyz_cd_m2 is None for s in picture.spots)
     rings = f" Rings: light not known ({unknown} props)." if unknown else ""
     return f"Computed luminance, full white; {tone.words}. The spread around each light is drawn, not computed.{rings}"
