@@ -95,6 +95,10 @@ def test_of_a_box_the_last_in_is_the_first_to_hang_and_boxes_that_hold_one_piece
         first, last = (re.split(" to ", row["ids"])[-1] for row in (box["rows"][-1], box["rows"][0]))
         at = [next(i for i, ids in enumerate(hung) if name in (ids, *ids.split(" to "))) for name in (first, last)]
         assert at[0] <= at[1]
+    # The last of a soldered string hangs on the one before it, also where it lies in a box of its own.
+    ends = {row["ids"].split(" to ")[-1]: row["joined"] for string in made["strings"] for row in string["rows"]}
+    assert ends["rail-shore/prop12"] == "one piece"
+    assert ends["spruce/prop10"] == ends["rail-shore/lead"] == ""
     # rail-shore is soldered for good and lies in three boxes.
     assert [box["tied"] for box in made["boxes"][:3]] == ["box02", "box01 and box03", "box02"]
     assert made["boxes"][-1]["tied"] == ""  # the stars are plugged together, so each is a piece of its own

@@ -48,14 +48,14 @@ def test_extensions_are_told_as_what_is_plugged_and_not_cut(books: Books) -> Non
 def test_the_supply_end_of_each_run_is_told_core_by_core(books: Books) -> None:
     (gable,) = [sheet for sheet in chapters.strings(parcel(books)) if sheet["name"] == "gable"]
     lead, feed = gable["ends"]
-    assert lead["plus"] == "the plus of house, through gable/fuse"
-    assert lead["data"] == "the data of output box/3"
+    assert lead["plus"] == "house, through gable/fuse"
+    assert lead["data"] == "output box/3"
     assert feed["run"] == "gable/feed14"
-    assert feed["plus"] == "the plus of house, through gable/feed14/fuse"
-    assert feed["data"] == "none: data comes along the string"
+    assert feed["plus"] == "house, through gable/feed14/fuse"
+    assert feed["data"] == "none: comes along the string"
     bare = planned(stated(props="2 * float"))
     (rail,) = chapters.strings(Parcel(bare, Measures("metric"), drawn=False))
-    assert rail["ends"][0]["plus"] == "the plus of shed, without a fuse"
+    assert rail["ends"][0]["plus"] == "shed, without a fuse"
 
 
 @pytest.mark.parametrize(("units", "price"), [("metric", "0.62 a m"), ("both", "0.62 a m"), ("us", "0.19 a ft")])

@@ -27,6 +27,7 @@ def hanging(parcel: Parcel) -> Row:
     box = display.packing
     kinds = _kinds_by_prop(parcel)
     abouts = {name: stated.about for name, stated in display.strings.items()}
+    joined = {one.thing.id for pair in pairwise(packed.things) if pair[0].thing.joined for one in pair}
     strings: dict[str, list[packing.Placed]] = {}
     for one in packed.things:
         strings.setdefault(one.thing.string, []).append(one)
@@ -36,7 +37,7 @@ def hanging(parcel: Parcel) -> Row:
             {
                 "name": name,
                 "about": abouts[name],
-                "rows": [_hung(run, packed, kinds) for run in _runs(ones, kinds)],
+                "rows": [_hung(run, packed, kinds, joined) for run in _runs(ones, kinds)],
                 "marks": parcel.marks(name),
             }
             for name, ones in strings.items()
@@ -46,7 +47,7 @@ def hanging(parcel: Parcel) -> Row:
                 "name": packed.box_id(number),
                 "mass": say.mass(kg),
                 "tied": _tied(packed, number),
-                "rows": [_hung(run, packed, kinds) for run in _runs(list(packed.packing_order(number)), kinds)],
+                "rows": [_hung(run, packed, kinds, joined) for run in _runs(list(packed.packing_order(number)), kinds)],
             }
             for number, kg in enumerate(packed.box_kg, 1)
         ],
@@ -88,7 +89,7 @@ def _runs(ones: list[packing.Placed], kinds: dict[str, str]) -> list[list[packin
     return runs
 
 
-def _hung(run: list[packing.Placed], packed: packing.Packed, kinds: dict[str, str]) -> Row:
+def _hung(run: list[packing.Placed], packed: packing.Packed, kinds: dict[str, str], joined: set[str]) -> Row:
     first, last = run[0], run[-1]
     ids = first.thing.id if len(run) == 1 else f"{first.thing.id} to {last.thing.id}"
     return {
@@ -97,5 +98,5 @@ def _hung(run: list[packing.Placed], packed: packing.Packed, kinds: dict[str, st
         "count": f"{len(run):,}",
         "box": packed.box_id(first.box) if first.fits else "by itself",
         "layer": f"{first.layer}",
-        "joined": "one piece" if any(one.thing.joined for one in run) else "",
+        "joined": "one piece" if any(one.thing.id in joined for one in run) else "",
     }

@@ -170,24 +170,23 @@ def _ends(parcel: Parcel, row: int) -> Iterator[Row]:
     build = parcel.plan.build
     name = build.strings.names[row]
     stated = build.display.strings[name]
-    minus = "the minus of {}, which is also the minus of the controller"
     yield {
         "run": f"{name}/lead",
         "plus": _plus(stated.supply, f"{name}/fuse" if stated.fuse is not None else None),
-        "data": f"the data of output {stated.output}",
-        "minus": minus.format(stated.supply or stated.output.controller),
+        "data": f"output {stated.output}",
+        "minus": stated.supply or stated.output.controller,
     }
     for feed in stated.feeds:
         run = f"{name}/feed{feed.before:02d}"
         yield {
             "run": run,
             "plus": _plus(feed.supply, f"{run}/fuse" if feed.fuse is not None else None),
-            "data": "none: data comes along the string",
-            "minus": minus.format(feed.supply),
+            "data": "none: comes along the string",
+            "minus": feed.supply,
         }
 
 
 def _plus(supply: str | None, fuse: str | None) -> str:
     if supply is None:
         return "not joined: power comes at the feeds"
-    return f"the plus of {supply}" + (f", through {fuse}" if fuse is not None else ", without a fuse")
+    return supply + (f", through {fuse}" if fuse is not None else ", without a fuse")
