@@ -237,7 +237,7 @@ def _leader(name: Box, x: float, y: float) -> list[Line]:
 def _beside(
     name: str, x: float, y: float, edge: Box, taken: Sequence[Box], lines: Sequence[tuple[float, float, float, float]]
 ) -> Text:
-    """Return a name near a point: the nearest place that is free, free of cables too if there is one."""
+    """Return a name near a point: the nearest place that is free, free of cables too and led across nothing if there is one."""
     wide = text_width(name, WORD_MM)
     tries = [
         Text(x + across * (1.2 + away) - (wide if across < 0 else wide / 2.0 if across == 0 else 0.0),
@@ -247,7 +247,14 @@ def _beside(
     ]  # fmt: skip
     free = [t for t in tries if record_box(t).inside(edge) and not any(record_box(t).overlaps(b) for b in taken)]
     clear = [t for t in free if not any(record_box(t).crossed_by(line) for line in lines)]
-    return (clear or free or tries)[0]
+    others = [box for box in taken if not (box.left <= x <= box.right and box.top <= y <= box.bottom)]
+    led = [t for t in clear or free if not any(box.crossed_by(way) for way in _way(t, x, y) for box in others)]
+    return (led or clear or free or tries)[0]
+
+
+def _way(name: Text, x: float, y: float) -> list[tuple[float, float, float, float]]:
+    """Return the way of the line from a name to its point, none where it needs none."""
+    return [(line.x1, line.y1, line.x2, line.y2) for line in _leader(record_box(name), x, y)]
 
 
 def _image(pixels: NDArray[np.uint8], behind: Behind, frame: _Frame) -> Image:
