@@ -71,14 +71,35 @@ def string(display: Display | None, of: str, count: int, spacing: str, supply: s
     }
 
 
-def first_display(name: str, kind_name: str, entry: Mapping[str, Any], count: int, spacing: str) -> dict[str, Any]:
-    """Return a whole small display as plain data: one kind, one string of it, one supply, one controller."""
+def first_display(
+    name: str,
+    kind_name: str,
+    entry: Mapping[str, Any],
+    count: int,
+    spacing: str,
+    *,
+    string_name: str = "string",
+    supply: str = "supply",
+    part: str = FIRST_SUPPLY,
+) -> dict[str, Any]:
+    """Return a whole small display as plain data: one kind, one string of it, one supply, one controller.
+
+    Args:
+        name: of the display.
+        kind_name: of the kind.
+        entry: of the kind, as `kind` makes it.
+        count: of props.
+        spacing: length of the cable between neighbours, as a person writes it.
+        string_name: of the string.
+        supply: its name.
+        part: that the supply is.
+    """
     return {
         "display": name,
-        "supplies": {"supply": {"part": FIRST_SUPPLY}},
+        "supplies": {supply: {"part": part}},
         "controllers": {"controller": {"outputs": 4, "nodes_per_output": 600}},
         "kinds": {kind_name: dict(entry)},
-        "strings": {"string": string(None, kind_name, count, spacing, "supply", "controller")},
+        "strings": {string_name: string(None, kind_name, count, spacing, supply, "controller")},
     }
 
 

@@ -13,7 +13,7 @@ from pydantic_core import PydanticCustomError
 from strandwright.display import Display, measures, units
 from strandwright.display.place import SetOut
 from strandwright.display.words import cut, nearest_or_all
-from strandwright.errors import UseError
+from strandwright.errors import FormError, UseError
 
 Form = Mapping[str, str]
 
@@ -27,21 +27,21 @@ class PlaceForm:
     form: Form
 
     def text(self, key: str, what: str) -> str:
-        """Return what was typed; raises UseError where it is nothing."""
+        """Return what was typed; raises FormError where it is nothing."""
         typed = self.form.get(key, "").strip()
         if not typed:
-            raise UseError(f"{what} is missing.")
+            raise FormError({key: f"{what} is missing."})
         return typed
 
     def length(self, key: str, what: str, measure: measures.Measure = measures.SPOT) -> float:
         """Return a typed length, m."""
-        return length_m(self.text(key, what), what, measure)
+        return length_m(self.text(key, what), what, measure, key)
 
     def whole(self, key: str, what: str, most: int) -> int:
         """Return a typed whole number from 1."""
         typed = self.text(key, what)
         if not (typed.isdecimal() and 1 <= int(typed[:9]) <= most):
-            raise UseError(f'{what}: found "{cut(typed)}", expected a whole number from 1 to {most:,}.')
+            raise FormError({key: f'{what}: found "{cut(typed)}", expected a whole number from 1 to {most:,}.'})
         return int(typed)
 
     def string(self) -> str:
@@ -62,10 +62,15 @@ class PlaceForm:
 
     def spot(self, high: float = 0.0) -> list[str]:
         """Return the typed place as the file is to say it; a third length stays as it was."""
-        across, up = self.text("x", "How far across"), self.text("y", "How far up or ahead")
-        for typed, what in ((across, "How far across"), (up, "How far up or ahead")):
-            length_m(typed, what)
-        return [across, up] + ([f"{round(high, 4):g} m"] if high else [])
+        wrong: dict[str, str] = {}
+        for key, what in (("x", "How far across"), ("y", "How far up or ahead")):
+            try:
+                self.length(key, what)
+            except FormError as error:
+                wrong |= error.fields
+        if wrong:
+            raise FormError(wrong)
+        return [self.form[key].strip() for key in "xy"] + ([f"{round(high, 4):g} m"] if high else [])
 
     def stated_place(self, string: str) -> Any:
         """Return what the file itself states of a string's places, an empty table where it states nothing."""
@@ -86,9 +91,9 @@ class PlaceForm:
         return made
 
 
-def length_m(typed: str, what: str, measure: measures.Measure = measures.SPOT) -> float:
-    """Return a typed length, m; raises UseError, in words, where it is none."""
+def length_m(typed: str, what: str, measure: measures.Measure = measures.SPOT, key: str = "") -> float:
+    """Return a typed length, m; raises FormError for the field of the key, in words, where it is none."""
     try:
         return units.parse(typed, measure)
     except PydanticCustomError as error:
-        raise UseError(f"{what}: {error.message()}.") from None
+        raise FormError({key: f"{what}: {error.message()}."}) from None

@@ -17,7 +17,7 @@ from strandwright.display.load import load_text
 from strandwright.display.place import Backdrop, SetOut, plain_spot
 from strandwright.display.source import parse_text
 from strandwright.display.words import cut
-from strandwright.errors import UseError
+from strandwright.errors import FormError, UseError
 from strandwright.jobs.place_form import Form, PlaceForm, length_m
 from strandwright.physics import lines
 
@@ -99,7 +99,7 @@ def _points(of: PlaceForm) -> Change:
         if typed == [of.form.get(f"seen:{axis}:{prop}", "") for axis in "xy"]:
             continue
         for text, what in zip(typed, ("across", "up or ahead"), strict=True):
-            length_m(text, f"Prop {prop}, {what}")
+            length_m(text, f"Prop {prop}, {what}", key=f"{'x' if what == 'across' else 'y'}:{prop}")
         high = float(now[prop - 1][2])
         own[prop] = typed + ([f"{round(high, 4):g} m"] if high else [])
     if not own:
@@ -185,7 +185,8 @@ def read_line(text: str) -> Array:
     except (ValueError, TypeError):
         found = np.empty(0)
     if found.ndim != 2 or found.shape[1:] != (2,) or len(found) < 2 or not np.isfinite(found).all():
-        raise UseError("The line was not understood. Draw it again, with two points or more.")
+        words = "The line was not understood. Draw it again, with two points or more, like [[0, 2], [4, 2]]."
+        raise FormError({"line": words})
     return np.column_stack([found, np.zeros(len(found))])
 
 

@@ -4,68 +4,114 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from strandwright.errors import UseError
+from strandwright.display import Display, measures
+from strandwright.display.source import spell
+from strandwright.errors import DisplayError, FormError, Problem, UseError
 from strandwright.jobs import first
+from strandwright.jobs.place_form import length_m
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from strandwright.display import Display
+    from strandwright.display.commands import Path
 
 _MOST = 100_000
+# The field of a form that a place in the display file comes from, the longer places first.
+_FIELDS = (
+    ("fill.light", "light"),
+    ("fill.count", "count"),
+    ("shell.shape", "shape"),
+    ("shell", "size"),
+    ("span", "spacing"),
+    ("props", "props"),
+    ("supply", "supply"),
+    ("output", "controller"),
+    ("part", "part"),
+)
 
 
-def whole_number(text: str, what: str) -> int:
-    """Return a count that a person typed; raises UseError where it is none."""
-    text = text.strip()
-    if not (text.isdecimal() and 1 <= int(text[:9]) <= _MOST):
-        raise UseError(f"{what}: found {text[:40]!r}, expected a whole number from 1 to {_MOST:,}.")
-    return int(text)
+class Typed:
+    """What a person typed into the fields of a form; what is wrong with them is gathered and told together."""
 
+    def __init__(self, form: Mapping[str, str]) -> None:
+        self.form = form
+        self.wrong: dict[str, str] = {}
 
-def filled(form: Mapping[str, str], key: str, what: str) -> str:
-    """Return what a person typed; raises UseError where it is nothing."""
-    text = form.get(key, "").strip()
-    if not text:
-        raise UseError(f"{what} is missing.")
-    return text
+    def text(self, key: str, what: str) -> str:
+        """Return what was typed."""
+        text = self.form.get(key, "").strip()
+        if not text:
+            self.wrong[key] = f"{what} is missing."
+        return text
+
+    def whole(self, key: str, what: str) -> int:
+        """Return a count that was typed."""
+        text = self.form.get(key, "").strip()
+        if text.isdecimal() and 1 <= int(text[:9]) <= _MOST:
+            return int(text)
+        self.wrong[key] = f'{what}: found "{text[:40]}", expected a whole number from 1 to {_MOST:,}.'
+        return 1
+
+    def length(self, key: str, what: str) -> str:
+        """Return a length as it was typed."""
+        text = self.text(key, what)
+        if text:
+            try:
+                length_m(text, what, measures.LENGTH, key)
+            except FormError as error:
+                self.wrong |= error.fields
+        return text
+
+    def check(self) -> None:
+        """Raise FormError where anything is wrong."""
+        if self.wrong:
+            raise FormError(self.wrong)
 
 
 def first_of(form: Mapping[str, str]) -> dict[str, Any]:
-    """Return a first display as a form says."""
-    return first.first_display(
-        filled(form, "display", "The name of the display"),
-        filled(form, "name", "The name of the kind"),
-        _kind(form),
-        whole_number(form.get("props", ""), "How many props"),
-        filled(form, "spacing", "The cable between neighbours"),
+    """Return a first display as a form says; raises FormError."""
+    typed = Typed(form)
+    parts = (
+        typed.text("display", "The name of the display"),
+        typed.text("name", "The name of the kind"),
+        _kind(typed),
+        typed.whole("props", "How many props"),
+        typed.length("spacing", "The cable between neighbours"),
     )
+    string, supply = typed.text("string", "The name of the string"), typed.text("supply", "The name of the supply")
+    part = typed.text("part", "The part")
+    typed.check()
+    return first.first_display(*parts, string_name=string, supply=supply, part=part)
 
 
-def _kind(form: Mapping[str, str]) -> dict[str, Any]:
+def _kind(typed: Typed) -> dict[str, Any]:
     return first.kind(
-        form.get("shape", ""),
-        filled(form, "size", "The size of the shell"),
-        filled(form, "light", "The light inside"),
-        whole_number(form.get("count", ""), "How many lights inside"),
+        typed.form.get("shape", ""),
+        typed.length("size", "The size of the shell"),
+        typed.text("light", "The light inside"),
+        typed.whole("count", "How many lights inside"),
     )
 
 
-def _string(form: Mapping[str, str], display: Display) -> dict[str, Any]:
-    return first.string(
-        display,
-        filled(form, "kind", "The kind"),
-        whole_number(form.get("props", ""), "How many props"),
-        filled(form, "spacing", "The cable between neighbours"),
-        filled(form, "supply", "The supply"),
-        filled(form, "controller", "The controller"),
+def _string(typed: Typed, display: Display) -> dict[str, Any]:
+    parts = (
+        typed.text("kind", "The kind"),
+        typed.whole("props", "How many props"),
+        typed.length("spacing", "The cable between neighbours"),
+        typed.text("supply", "The supply"),
+        typed.text("controller", "The controller"),
     )
+    typed.check()
+    if parts[-1] not in display.controllers:
+        raise FormError({"controller": f"There is no controller {parts[-1]}. Choose one of the list."})
+    return first.string(display, *parts)
 
 
-_SECTIONS: dict[str, tuple[str, Callable[[Mapping[str, str], Display], dict[str, Any]]]] = {
-    "kind": ("kinds", lambda form, _display: _kind(form)),
+_SECTIONS: dict[str, tuple[str, Callable[[Typed, Display], dict[str, Any]]]] = {
+    "kind": ("kinds", lambda typed, _display: _kind(typed)),
     "string": ("strings", _string),
-    "supply": ("supplies", lambda form, _display: {"part": filled(form, "part", "The supply")}),
+    "supply": ("supplies", lambda typed, _display: {"part": typed.text("part", "The supply")}),
 }
 
 
@@ -73,13 +119,44 @@ def added(form: Mapping[str, str], display: Display) -> tuple[tuple[str, str], d
     """Return the path and the entry of what a form adds.
 
     Raises:
-        UseError: when something is missing, or the name is taken.
+        FormError: when a field is empty or wrong, or the name is taken.
+        UseError: when there is no room for it.
     """
     sort = form.get("sort", "")
     if sort not in _SECTIONS:
         raise UseError("The form does not say what is to be added. Load the page again.")
     section, entry = _SECTIONS[sort]
-    name = filled(form, "name", f"The name of the {sort}")
+    typed = Typed(form)
+    name = typed.text("name", f"The name of the {sort}")
     if name in getattr(display, section):
-        raise UseError(f"There is a {sort} {name} already. Choose another name.")
-    return (section, name), entry(form, display)
+        typed.wrong["name"] = f"There is a {sort} {name} already. Choose another name."
+    made = entry(typed, display)
+    typed.check()
+    return (section, name), made
+
+
+def beside_fields(error: DisplayError, own: tuple[Path, ...]) -> dict[str, str]:
+    """Put each problem of what a form made to the field that it comes from.
+
+    Args:
+        error: of the display with it.
+        own: the paths of keys that the form made.
+
+    Returns:
+        Words by the field's name; under the empty name, what comes from none of them.
+    """
+    told: dict[str, str] = {}
+    for problem in error.problems:
+        field = next((found for path in own if (found := _field_of(problem, spell(path)))), "")
+        place = "" if field else f"{problem.where}: "
+        words = f"{place}found {problem.found}, expected {problem.expected}. {problem.mend}".strip()
+        if words not in told.get(field, ""):
+            told[field] = f"{told[field]} {words}" if field in told else words
+    return told
+
+
+def _field_of(problem: Problem, path: str) -> str:
+    if not problem.where.startswith(path):
+        return ""
+    rest = problem.where[len(path) :].lstrip(".")
+    return next((field for place, field in _FIELDS if rest.startswith(place)), "")

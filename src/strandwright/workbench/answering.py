@@ -7,6 +7,7 @@ from urllib.parse import urlsplit
 
 from starlette.responses import RedirectResponse, Response
 
+from strandwright.errors import FormError, StrandwrightError
 from strandwright.workbench.pages import Said, page
 from strandwright.workbench.rooms import room_at
 from strandwright.workbench.values import back_to
@@ -42,8 +43,11 @@ async def refused(request: Request, back: str, said: Said, status: int) -> Respo
     return page(request, desk_of(request), room, said, status, query=parts.query)
 
 
-async def after_form(request: Request, back: str, typed: Mapping[str, str], trouble: str, status: int) -> Response:
+def wrong(error: StrandwrightError, typed: Mapping[str, str]) -> Said:
+    """Return what a page has to tell of a form that was not taken: beside its fields where the error names them."""
+    return Said(error.fields, typed=typed) if isinstance(error, FormError) else Said({}, str(error), typed=typed)
+
+
+async def after_form(request: Request, back: str, said: Said | None, status: int) -> Response:
     """Lead back to the page of a form, or show it again with what was wrong."""
-    if not trouble:
-        return RedirectResponse(back_to(back), status)
-    return await refused(request, back, Said({}, trouble, typed=typed), status)
+    return RedirectResponse(back_to(back), status) if said is None else await refused(request, back, said, status)

@@ -11,12 +11,13 @@ from starlette.responses import RedirectResponse, Response
 from strandwright.display.commands import Put, Remove
 from strandwright.display.load import load_text
 from strandwright.display.source import spell
+from strandwright.display.words import show
 from strandwright.errors import DisplayError, StrandwrightError
-from strandwright.workbench.adding import added, first_of
-from strandwright.workbench.answering import WAIT_S, desk_of, errands_of, refused
+from strandwright.workbench.adding import added, beside_fields, first_of
+from strandwright.workbench.answering import WAIT_S, desk_of, errands_of, refused, wrong
 from strandwright.workbench.desk import ClashError
 from strandwright.workbench.pages import Said
-from strandwright.workbench.values import Path, back_to, read_path, read_plain, typed
+from strandwright.workbench.values import Path, at, back_to, plain, read_path, read_plain, typed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -45,10 +46,25 @@ async def put(request: Request) -> Response:
     except DisplayError as error:
         return await refused(request, back, Said(_told(error, wanted), typed=_texts(wanted)), 422)
     except ClashError as error:
-        return await refused(request, back, Said({}, str(error)), 409)
+        clashing = _clashing(plain(desk.text), edits, shown)
+        kept = _texts({path: text for path, text in wanted.items() if path in edits})
+        return await refused(request, back, Said(clashing, "" if clashing else str(error), typed=kept), 409)
     except StrandwrightError as error:
         return await refused(request, back, Said({}, str(error), typed=_texts(wanted)), 422)
     return RedirectResponse(back_to(back), 303)
+
+
+def _clashing(data: Any, edits: Mapping[Path, Any], shown: Mapping[Path, Any]) -> dict[str, str]:
+    """Return what to tell beside each field that the file says something else for by now than its page showed."""
+    told = {}
+    for path, value in shown.items():
+        now = at(data, path)
+        if now not in (value, edits[path]):
+            said = "says nothing there" if now is None else f"says {show(now)}"
+            told[json.dumps(list(path))] = (
+                f"The file {said} by now, so nothing was changed. Write it once more to have yours all the same."
+            )
+    return told
 
 
 def edits_of(texts: Mapping[str, str]) -> tuple[dict[Path, str], dict[Path, Any]]:
@@ -93,9 +109,11 @@ async def begin(request: Request) -> Response:
     try:
         await desk_of(request).begin(first_of(texts))
     except DisplayError as error:
-        return await refused(request, "/overview", Said(_told(error, {}), typed=texts), 422)
+        names = (("kinds", "name"), ("strings", "string"), ("supplies", "supply"))
+        own = tuple((section, texts.get(key, "").strip()) for section, key in names)
+        return await refused(request, "/overview", Said(beside_fields(error, own), typed=texts), 422)
     except StrandwrightError as error:
-        return await refused(request, "/overview", Said({}, str(error), typed=texts), 422)
+        return await refused(request, "/overview", wrong(error, texts), 422)
     return RedirectResponse("/overview", 303)
 
 
@@ -104,13 +122,15 @@ async def add(request: Request) -> Response:
     desk, form = desk_of(request), await request.form()
     texts = {key: value for key, value in form.items() if isinstance(value, str)}
     back = texts.get("back", "/overview")
+    own: tuple[Path, ...] = ()
     try:
         path, entry = added(texts, await asyncio.to_thread(load_text, desk.text, desk.name))
+        own = (path,)
         await desk.put({path: entry}, {path: None}, f"{texts['sort']} {path[1]} added")
     except DisplayError as error:
-        return await refused(request, back, Said(_told(error, {}), typed=texts), 422)
+        return await refused(request, back, Said(beside_fields(error, own), typed=texts), 422)
     except StrandwrightError as error:
-        return await refused(request, back, Said({}, str(error), typed=texts), 422)
+        return await refused(request, back, wrong(error, texts), 422)
     return RedirectResponse(back_to(back), 303)
 
 
@@ -123,7 +143,11 @@ def _told(error: DisplayError, wanted: dict[Path, str]) -> dict[str, str]:
     told: dict[str, str] = {}
     names = {spell(path): json.dumps(list(path)) for path in wanted}
     for problem in error.problems:
-        field = next((n for where, n in names.items() if problem.where.startswith(where)), "")
+        field = next((n for where, n in names.items() if problem.where.startswith(where)), "") or next(
+            # A key that has to be there, and was emptied.
+            (n for where, n in names.items() if where == f"{problem.where}.{problem.found.removeprefix('no ')}"),
+            "",
+        )
         place = "" if field else f"{problem.where}: "
         words = f"{place}found {problem.found}, expected {problem.expected}. {problem.mend}".strip()
         told[field] = f"{told[field]} {words}" if field in told else words

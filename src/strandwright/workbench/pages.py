@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,6 +12,9 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
 from starlette.datastructures import QueryParams
 from starlette.responses import HTMLResponse
 
+from strandwright.display.assumptions import assumptions
+from strandwright.display.source import spell
+from strandwright.jobs.first import FIRST_SUPPLY
 from strandwright.jobs.parts import parts_of
 from strandwright.workbench import measures
 from strandwright.workbench.rooms import ROOMS, Ask, Room
@@ -23,6 +27,7 @@ if TYPE_CHECKING:
     from jinja2.runtime import Context
     from starlette.requests import Request
 
+    from strandwright.plan import Plan
     from strandwright.workbench.desk import Desk
 
 HERE = Path(__file__).parent
@@ -91,6 +96,7 @@ def page(
         back=back,
         stated=stated if isinstance(stated, dict) else {},
         plan=desk.plan,
+        assumed=_Assumed(desk.plan),
         proving=request.app.state.proving,
         line=request.app.state.line,
         tour=stop_at(
@@ -134,6 +140,27 @@ def _was(context: Context, path: list[str]) -> str:
 
 
 @pass_context
+def _taken(context: Context, path: list[str]) -> str:
+    """Return what is taken at a path where the file says nothing there, empty where that is nothing to tell."""
+    made: _Assumed = context["assumed"]
+    return made.values.get(spell(tuple(path)), "")
+
+
+class _Assumed:
+    """What a plan took for what its file does not say; looked up once a page, and only if the page asks."""
+
+    def __init__(self, plan: Plan | None) -> None:
+        self.plan = plan
+
+    @cached_property
+    def values(self) -> Mapping[str, str]:
+        """Return the values by the places that would say them."""
+        if self.plan is None:
+            return {}
+        return {one.where: one.value for one in assumptions(self.plan.build.display)}
+
+
+@pass_context
 def _wrong(context: Context, path: list[str]) -> str:
     said: Said = context["said"]
     return said.fields.get(json.dumps(path), "")
@@ -160,9 +187,10 @@ def _environment() -> Environment:
         "was_at": _was,
         "stated_at": _stated,
         "wrong_at": _wrong,
+        "taken_at": _taken,
         "length_of": lambda many: f"{len(many)} mistake{'s' if len(many) != 1 else ''}",
     }
-    made.globals["parts_of"] = parts_of
+    made.globals |= {"parts_of": parts_of, "first_supply": FIRST_SUPPLY}
     return made
 
 

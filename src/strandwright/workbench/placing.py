@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Awaitable, Callable
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +21,9 @@ from strandwright.jobs.place import BY_BACKDROP, line_edit, points_edit, spots_c
 from strandwright.jobs.place_form import length_m
 from strandwright.jobs.placing import change_of
 from strandwright.place.files import MOST_BYTES
+from strandwright.workbench.answering import wrong
 from strandwright.workbench.desk import ClashError, Desk
+from strandwright.workbench.pages import Said
 
 # What a form adds around the file in it.
 _AROUND = 1_000_000
@@ -29,7 +31,7 @@ _AROUND = 1_000_000
 _MOST_WASTED = 4 * 1024**3
 _SCALE = "What one unit of the picture measures"
 
-Answer = Callable[[Request, str, Mapping[str, str], str, int], Awaitable[Response]]
+Answer = Callable[[Request, str, Said | None, int], Awaitable[Response]]
 Work = Callable[[Request, Desk, FormData, dict[str, str]], Awaitable[None]]
 
 
@@ -37,8 +39,8 @@ def routes(answer: Answer) -> list[Route]:
     """Return the addresses of the Place room.
 
     Args:
-        answer: makes the page that follows a form: from the request, the page to go back to, what was typed, what went
-            wrong (nothing where all is well), and the status.
+        answer: makes the page that follows a form: from the request, the page to go back to, what has to be told (None
+            where all is well), and the status.
     """
     return [
         Route("/place/do", _page(_do, answer), methods=["POST"]),
@@ -54,19 +56,17 @@ def routes(answer: Answer) -> list[Route]:
 def _page(work: Work, answer: Answer, most: int = MOST_BYTES) -> Callable[[Request], Awaitable[Response]]:
     async def posted(request: Request) -> Response:
         if await _too_long(request, most):
-            return await answer(request, "/place", {}, backdrops.too_large("The file"), 413)
+            return await answer(request, "/place", Said({}, backdrops.too_large("The file")), 413)
         async with request.form() as form:
             texts = {key: value for key, value in form.items() if isinstance(value, str)}
             back = texts.get("back", "/place")
             try:
                 await work(request, request.app.state.desk, form, texts)
-            except ClashError as error:
-                return await answer(request, back, texts, str(error), 409)
             except DisplayError as error:
-                return await answer(request, back, texts, _words(error), 422)
-            except UseError as error:
-                return await answer(request, back, texts, str(error), 422)
-        return await answer(request, back, {}, "", 303)
+                return await answer(request, back, Said({}, _words(error), typed=texts), 422)
+            except (ClashError, UseError) as error:
+                return await answer(request, back, wrong(error, texts), 409 if isinstance(error, ClashError) else 422)
+        return await answer(request, back, None, 303)
 
     return posted
 
@@ -125,7 +125,7 @@ async def _backdrop(_request: Request, desk: Desk, form: FormData, texts: dict[s
     """Put a picture beside the display, as wide as was typed until it is scaled better."""
     file = _file(form)
     width = texts.get("wide", "").strip()
-    length_m(width, "How wide what the picture shows is", measures.LENGTH)
+    length_m(width, "How wide what the picture shows is", measures.LENGTH, "wide")
     name, (wide, high) = await asyncio.to_thread(
         backdrops.take_in, file.file, file.filename or "picture", desk.path.resolve().parent
     )
@@ -158,7 +158,7 @@ async def _path(_request: Request, desk: Desk, form: FormData, texts: dict[str, 
             return [points_edit(string, text, name, backdrop)], f"{string}: points from {name}"
         scale = texts.get("scale", "").strip() or BY_BACKDROP
         if scale != BY_BACKDROP:
-            length_m(scale, _SCALE, measures.LENGTH)
+            length_m(scale, _SCALE, measures.LENGTH, "scale")
         ident = texts.get("ident", "").strip() or None
         place = display.strings[string].place
         return [line_edit(string, place, text, name, ident, scale, backdrop)], f"{string}: line from {name}"

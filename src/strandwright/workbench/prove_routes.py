@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Mapping
+from ipaddress import ip_address
 from typing import TYPE_CHECKING, Any, cast
 
 from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import BaseRoute, Route, WebSocketRoute
 
-from strandwright.errors import StrandwrightError, UseError
+from strandwright.errors import FormError, StrandwrightError, UseError
 from strandwright.live.packet import PORT
 from strandwright.walk import SORTS
 from strandwright.workbench.pages import Said, page
@@ -52,6 +53,8 @@ def _posted(act: Act) -> Callable[[Request], Awaitable[Response]]:
         form = {key: value for key, value in (await request.form()).items() if isinstance(value, str)}
         try:
             words = await act(request, form)
+        except FormError as error:
+            return await _page(request, Said({k: spoken(words) for k, words in error.fields.items()}, typed=form), 422)
         except StrandwrightError as error:
             return await _page(request, Said({}, spoken(str(error)), typed=form), 422)
         return await _page(request, Said({}, "", words), 200) if words else RedirectResponse(AT, 303)
@@ -75,14 +78,19 @@ def _listening(request: Request) -> Listening:
     return cast("Listening", request.app.state.listening)
 
 
-def number(text: str, what: str, low: float, high: float) -> float:
-    """Return a number that was typed, with or without a percent sign; raises UseError where it is none between two."""
+def number(text: str, key: str, what: str, low: float, high: float) -> float:
+    """Return a number that was typed, with or without a percent sign.
+
+    Raises:
+        FormError: for the field of the key, where it is none between the two.
+    """
     try:
         value = float(text.replace("%", "").replace(",", ".").strip())
     except ValueError:
         value = float("nan")
     if not low <= value <= high:
-        raise UseError(f'{what}: found "{text.strip()[:40]}", expected a number from {low:g} to {high:g}.')
+        words = f'{what}: found "{text.strip()[:40]}", expected a number from {low:g} to {high:g}.'
+        raise FormError({key: words})
     return value
 
 
@@ -92,11 +100,11 @@ async def start(request: Request, form: Form) -> str:
     only = form.get("only", "")
     wanted = Wanted(
         to=form.get("to", ""),
-        percent=number(form.get("percent") or "100", "Brightness, %", 1.0, 100.0),
+        percent=number(form.get("percent") or "100", "percent", "Brightness, %", 1.0, 100.0),
         only=next((sort for sort in SORTS if sort == only), None),
         yes_public=form.get("yes-public") == "yes",
         interface=form.get("interface", "").strip() or None,
-        away_s=60.0 * number(away, "Minutes", 0.5, 1440.0) if away else None,
+        away_s=60.0 * number(away, "away", "Minutes", 0.5, 1440.0) if away else None,
     )
     await _proving(request).start(wanted)
     return ""
@@ -117,7 +125,7 @@ async def move(request: Request, form: Form) -> str:
 
 async def light(request: Request, form: Form) -> str:
     """Light one thing instead of the step."""
-    percent = number(form.get("percent") or "30", "Brightness, %", 1.0, 100.0)
+    percent = number(form.get("percent") or "30", "percent", "Brightness, %", 1.0, 100.0)
     await _proving(request).light(form.get("what", ""), form.get("colour") or "white", percent)
     return ""
 
@@ -154,11 +162,17 @@ async def darken(request: Request, form: Form) -> str:
 
 async def listen(request: Request, form: Form) -> str:
     """Begin to listen to a show."""
-    port = number(form.get("port") or str(PORT), "UDP port", 1, 65535)
+    port = number(form.get("port") or str(PORT), "port", "UDP port", 1, 65535)
     sort = form.get("from", "")
-    origin = form.get("address", "") if sort == "address" else "multicast" if sort == "multicast" else ""
-    if sort == "address" and not origin.strip():
-        raise UseError("Type the address of the sender, such as 192.168.1.20.")
+    origin = form.get("address", "").strip() if sort == "address" else "multicast" if sort == "multicast" else ""
+    if sort == "address":
+        try:
+            ip_address(origin)
+        except ValueError:
+            found = f'found "{origin[:40]}", ' if origin else ""
+            raise FormError(
+                {"address": f"Address of the sender: {found}expected an IP address, such as 192.168.1.20."}
+            ) from None
     await _listening(request).start(origin, int(port))
     return ""
 

@@ -1,7 +1,9 @@
-// Keeps a page fresh: news from the server, forms without a reload, keys for undo and redo.
+// Keeps a page fresh: news from the server, keys for undo and redo, sliders, files.
+
+import { holding } from "./focus.js";
 
 /** @param {string} html @returns {Document} */
-const parsed = (html) => new DOMParser().parseFromString(html, "text/html");
+export const parsed = (html) => new DOMParser().parseFromString(html, "text/html");
 
 /** Whether the person has typed or chosen something in a part of this page that was not sent yet. @param {ParentNode} part */
 function dirty(part) {
@@ -71,7 +73,7 @@ function parts(other) {
 
 /** Put the parts of another page that change into this one. What was told to the person stays until they do something
  * else: news may come right after it. @param {Document} other @param {boolean} whole @param {boolean} own */
-function take(other, whole, own) {
+export function take(other, whole, own) {
   document.querySelector(".gone")?.remove();
   const names = ["news", ...(own ? ["told"] : []), ...(whole ? ["tools", "tour", ...parts(other)] : [])];
   if (!whole) {
@@ -86,23 +88,24 @@ function take(other, whole, own) {
       if (name === "work") for (const part of told.keys()) if (!PARTS.includes(part)) told.delete(part);
       if (!PARTS.includes(name)) told.delete("work");
       told.set(name, html);
-      const focus = document.activeElement instanceof HTMLElement ? document.activeElement.id : "";
+      const again = holding(here);
       for (const fold of there.querySelectorAll("details")) {
         const words = fold.querySelector("summary")?.textContent;
         const now = [...here.querySelectorAll("details")].find((d) => d.querySelector("summary")?.textContent === words);
         if (now) fold.open = now.open;
       }
       exchange(here, there);
-      if (focus && document.activeElement?.id !== focus) document.getElementById(focus)?.focus();
+      again();
     }
   }
   document.body.dataset.version = other.body.dataset.version ?? "";
+  document.body.dataset.of = other.body.dataset.of ?? "";
   if (whole) document.body.dataset.said = other.body.dataset.said ?? "";
   document.dispatchEvent(new CustomEvent("bench:fresh"));
 }
 
 /** @param {boolean} own whether what was told goes as well */
-async function refresh(own = false) {
+export async function refresh(own = false) {
   try {
     const answer = await fetch(location.href, { headers: { accept: "text/html" } });
     take(parsed(await answer.text()), !document.body.dataset.said && !dirty(document.getElementById("work") ?? document), own);
@@ -115,11 +118,11 @@ async function refresh(own = false) {
 let newest = "";
 
 /** Whether this page is older than what the server has told since; answers may overtake each other. */
-function behind() {
+export function behind() {
   return Number(newest) > Number(document.body.dataset.version);
 }
 
-function gone() {
+export function gone() {
   const state = document.getElementById("state");
   if (state && !state.querySelector(".gone")) {
     const say = document.createElement("div");
@@ -138,46 +141,6 @@ function listen() {
   };
   news.onerror = gone;
 }
-
-/** What was typed last into each field, and when: an answer to a form may come after the person has gone on to type. */
-/** @type {Map<string, { at: number, value: string }>} */
-const typedLast = new Map();
-document.addEventListener("input", (event) => {
-  const field = event.target;
-  if (field instanceof HTMLInputElement && field.id && field.type !== "file") {
-    typedLast.set(field.id, { at: performance.now(), value: field.value });
-  }
-});
-
-/** Put back what was typed after a moment. @param {number} since */
-function keepTyped(since) {
-  for (const [id, { at, value }] of typedLast) {
-    const field = at > since ? document.getElementById(id) : null;
-    if (field instanceof HTMLInputElement && field.value !== value) field.value = value;
-  }
-}
-
-document.addEventListener("submit", async (event) => {
-  const form = event.target;
-  if (!(form instanceof HTMLFormElement) || form.method !== "post" || form.dataset.plain !== undefined) return;
-  if (event.defaultPrevented) return;
-  event.preventDefault();
-  const body = form.enctype === "multipart/form-data" ? new FormData(form, event.submitter) : new URLSearchParams();
-  if (body instanceof URLSearchParams) {
-    for (const [key, value] of new FormData(form, event.submitter)) body.append(key, String(value));
-  }
-  const sent = performance.now();
-  try {
-    const own = event.submitter?.getAttribute("formaction");
-    const answer = await fetch(own ?? form.action, { method: "POST", body });
-    take(parsed(await answer.text()), true, true);
-    keepTyped(sent);
-    if (answer.redirected && answer.url !== location.href.split("#")[0]) history.pushState(null, "", answer.url);
-    if (behind()) void refresh();
-  } catch {
-    gone();
-  }
-});
 
 document.addEventListener("keydown", (event) => {
   const target = event.composedPath()[0];
@@ -211,5 +174,3 @@ document.addEventListener("change", (event) => {
 document.querySelector("nav [aria-current=page]")?.scrollIntoView({ block: "nearest", inline: "center" });
 addEventListener("popstate", () => void refresh(true));
 listen();
-
-export {};

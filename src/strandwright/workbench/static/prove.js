@@ -49,8 +49,8 @@ function draws(rows) {
 /** @param {Heard} heard */
 function show(heard) {
   const line = document.querySelector("[data-heard]");
-  const who = heard.sources.join(", ") || "Nobody sends.";
-  if (line) line.textContent = `${who} ${heard.rate} frames a second, ${heard.lost} packets lost, ${heard.late} late.`;
+  const who = heard.sources.join(", ") || "Nobody sends";
+  if (line) line.textContent = `${who}: ${heard.rate} frames a second, ${heard.lost} packets lost, ${heard.late} late.`;
   const whole = document.querySelector("[data-lowest]");
   const table = whole?.querySelector("table");
   if (!(whole instanceof HTMLElement) || !table) return;

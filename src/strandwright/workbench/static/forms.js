@@ -1,0 +1,99 @@
+// Forms without a reload: what was typed stays, and what came of them is told where the person is looking.
+
+import { standing } from "./focus.js";
+import { behind, gone, parsed, refresh, take } from "./page.js";
+
+const LONG_ENOUGH_MS = 6000;
+/** Addresses of forms that change the file. */
+const WRITING = /^\/(put|add|begin|errand\/use|place\/(do|path|backdrop))$/;
+
+/** @type {HTMLElement | null} */
+let slip = null;
+let timer = 0;
+
+/** Take away what was told last. */
+function hush() {
+  clearTimeout(timer);
+  slip?.remove();
+  slip = null;
+}
+
+/** Tell something at the foot of the window, wherever the page is scrolled to. @param {string} words @param {string} sort */
+function slipUnder(words, sort) {
+  hush();
+  slip = document.createElement("p");
+  slip.className = `slip ${sort}`;
+  slip.setAttribute("role", sort === "bad" ? "alert" : "status");
+  slip.textContent = words;
+  document.body.append(slip);
+  if (sort !== "bad") timer = setTimeout(hush, LONG_ENOUGH_MS);
+}
+
+/** @param {Element} element @returns {boolean} Whether it can be seen without scrolling. */
+function visible(element) {
+  const box = element.getBoundingClientRect();
+  return box.bottom > 0 && box.top < innerHeight;
+}
+
+/** @param {HTMLFormElement} form That was sent. @param {boolean} taken @param {boolean} changed Whether the file says something else now. */
+function tell(form, taken, changed) {
+  const wrong = document.querySelector("main [aria-invalid=true]");
+  if (wrong instanceof HTMLElement) {
+    for (let fold = wrong.closest("details"); fold; fold = fold.parentElement?.closest("details") ?? null) fold.open = true;
+    wrong.focus();
+    return;
+  }
+  const words = document.querySelector("#told .say");
+  if (words) {
+    if (!visible(words)) slipUnder(words.textContent?.trim() ?? "", words.classList.contains("bad") ? "bad" : "good");
+    return;
+  }
+  const own = new URL(form.action).pathname;
+  if (!taken || !WRITING.test(own)) return;
+  const name = document.querySelector(".which")?.textContent ?? "the file";
+  slipUnder(changed ? `Written into ${name}.` : "Nothing was changed: the file says this already.", "good");
+  if (document.activeElement === document.body) standing(form)?.querySelector("button")?.focus({ preventScroll: true });
+}
+
+/** What was typed last into each field, and when: an answer to a form may come after the person has gone on to type. */
+/** @type {Map<string, { at: number, value: string }>} */
+const typedLast = new Map();
+document.addEventListener("input", (event) => {
+  const field = event.target;
+  if (field instanceof HTMLInputElement && field.id && field.type !== "file") {
+    typedLast.set(field.id, { at: performance.now(), value: field.value });
+  }
+});
+
+/** Put back what was typed after a moment. @param {number} since */
+function keepTyped(since) {
+  for (const [id, { at, value }] of typedLast) {
+    const field = at > since ? document.getElementById(id) : null;
+    if (field instanceof HTMLInputElement && field.value !== value) field.value = value;
+  }
+}
+
+document.addEventListener("submit", async (event) => {
+  const form = event.target;
+  if (!(form instanceof HTMLFormElement) || form.method !== "post" || form.dataset.plain !== undefined) return;
+  if (event.defaultPrevented) return;
+  event.preventDefault();
+  const body = form.enctype === "multipart/form-data" ? new FormData(form, event.submitter) : new URLSearchParams();
+  if (body instanceof URLSearchParams) {
+    for (const [key, value] of new FormData(form, event.submitter)) body.append(key, String(value));
+  }
+  const sent = performance.now();
+  const was = document.body.dataset.of;
+  hush();
+  try {
+    const own = event.submitter?.getAttribute("formaction");
+    const answer = await fetch(own ?? form.action, { method: "POST", body });
+    take(parsed(await answer.text()), true, true);
+    keepTyped(sent);
+    tell(form, answer.ok, document.body.dataset.of !== was);
+    if (answer.redirected && answer.url !== location.href.split("#")[0]) history.pushState(null, "", answer.url);
+    if (behind()) void refresh();
+  } catch {
+    gone();
+  }
+});
