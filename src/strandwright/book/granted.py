@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from strandwright.book.parcel import Row
 from strandwright.display import Display
-from strandwright.display.assumptions import grouped, keeping_assumptions
+from strandwright.display.alike import grouped
+from strandwright.display.assumptions import keeping_assumptions
 from strandwright.findings.words import several
 
 _MOST_NAMED = 6
