@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import re
 from collections.abc import Awaitable, Callable, Mapping
 from http.cookies import SimpleCookie
 from pathlib import Path
@@ -15,7 +16,9 @@ from starlette.routing import Route, WebSocketRoute
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from strandwright.plan import Plan
+from strandwright.workbench.pages import HERE
 from strandwright.workbench.phone import AnswerError, Gate, make_phone_app
+from strandwright.workbench.phone.app import FILES
 from tests.workbench.asking import HOST, Reply, ask, bench_of
 
 TAKEN: Mapping[str, Any] = {"noted": True}
@@ -44,6 +47,19 @@ def with_phone(demo_file: Path, demo_plan: Plan, work: Work, asks: bool = True) 
 async def come_in(app: Starlette, gate: Gate) -> dict[str, str]:
     answer = await ask(app, "/enter", {"code": gate.code})
     return {"cookie": f"phone={SimpleCookie(answer.headers['set-cookie'])['phone'].value}"}
+
+
+def test_a_phone_is_given_every_file_that_its_pages_ask_for() -> None:
+    pages = list((HERE / "pages" / "phone").glob("*.html"))
+    asked = {name for page in pages for name in re.findall(r"/static/([\w.]+)", page.read_text(encoding="utf-8"))}
+    asked |= {
+        name
+        for file in FILES
+        if file.endswith(".js")
+        for name in re.findall(r'from "\./([\w.]+)"', (HERE / "static" / file).read_text(encoding="utf-8"))
+    }
+    assert pages
+    assert asked <= set(FILES)
 
 
 def test_without_the_code_there_is_the_way_in_and_nothing_more(demo_file: Path, demo_plan: Plan) -> None:

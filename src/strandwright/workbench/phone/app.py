@@ -33,7 +33,18 @@ if TYPE_CHECKING:
 
 COOKIE = "phone"
 MOST_BYTES = 64 * 2**10
-FILES = ("answers.js", "bench.css", "lamp.svg", "night.js", "phone.css", "phone.js", "phone_prove.js", "prove.js")
+FILES = (
+    "answers.js",
+    "bench.css",
+    "lamp.svg",
+    "night.js",
+    "parts.css",
+    "phone.css",
+    "phone.js",
+    "phone_prove.js",
+    "prove.css",
+    "prove.js",
+)
 # What anyone in the network may have: the way in and what it looks like.
 _OPEN = frozenset({"/", "/enter", *(f"/static/{name}" for name in FILES)})
 _ASK = "Type the code on the laptop's screen first."
