@@ -16,7 +16,7 @@ CHROMIUM = "/usr/bin/chromium"
 # Without these Chromium looks for updates and other hosts when it starts.
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"]
 FLAGS += ["--disable-sync"]
-_PATIENCE_S = 10.0
+_PATIENCE_S = 60.0
 
 
 @contextmanager
