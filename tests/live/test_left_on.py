@@ -3,6 +3,7 @@
 import errno
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -103,6 +104,20 @@ def test_a_killed_sender_is_known_and_its_lights_go_dark(tmp_path: Path) -> None
     assert {p.cid for p in ear.data(4)} == {cid_of(display)}
     assert [p.terminated for p in dark[-4:]] == [False, True, True, True]
     assert re.fullmatch(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\+00:00", left.since)
+
+
+def test_what_is_on_at_another_address_is_not_forgotten(tmp_path: Path) -> None:
+    jetty, shed = LeftOn("rail", "192.0.2.1", None, (4,), "x", 100, "2026-11-25T17:00:00+00:00"), "192.0.2.2"
+    with Record(tmp_path / "a.yaml") as record:
+        record.begin(jetty)
+    with Record(tmp_path / "a.yaml") as record:
+        record.begin(replace(jetty, to=shed, what="gable"))
+        assert record.left_on() == replace(jetty, to=shed, what="gable")
+        record.end()
+        assert record.left_on() == jetty
+        record.begin(replace(jetty, what="all"))  # the same address: its end is the end of what was left on there
+        record.end()
+        assert record.left_on() is None
 
 
 def test_darkness_that_did_not_leave_is_not_called_sent(monkeypatch: pytest.MonkeyPatch) -> None:

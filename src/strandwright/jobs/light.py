@@ -18,7 +18,7 @@ from strandwright.display.words import nearest, show, visible
 from strandwright.errors import UseError
 from strandwright.jobs.plan import plan_file
 from strandwright.live import Say, Sender
-from strandwright.live.left_on import LeftOn, Record, cid_of, darken, now_text
+from strandwright.live.left_on import MOST_PLACES, LeftOn, Record, cid_of, darken, now_text
 from strandwright.plan import Progress, silent
 
 EVERYTHING = "all"
@@ -189,14 +189,15 @@ def end_or_tell(sender: Sender, record: Record, say: Say) -> bool:
 
 def end_what_was_left(record: Record, cid: bytes, say: Say, yes_public: bool = False) -> None:
     """Say what a run that was cut off left on, and send darkness there."""
-    left = record.left_on()
-    if left is None:
-        return
-    say(left.words())
-    try:
-        darken(left, cid, yes_public=yes_public)
-    except UseError as error:
-        say(f"Darkness could not be sent there. {error}")
-    else:
+    for _ in range(MOST_PLACES):
+        left = record.left_on()
+        if left is None:
+            return
+        say(left.words())
+        try:
+            darken(left, cid, yes_public=yes_public)
+        except UseError as error:
+            say(f"Darkness could not be sent there. {error}")
+            return
         say("Darkness was sent there.")
         record.end()

@@ -23,6 +23,7 @@ from strandwright.live.packet import MOST_SLOTS, PRIORITIES, UNIVERSES
 from strandwright.live.sender import Sender
 
 FOLDER = ".strandwright"
+MOST_PLACES = 16
 _SENDING, _CID = "sending.json", "cid"
 # More than the 20 that a receiver may drop, ANSI E1.31-2018 clause 6.7.2.
 DARK_FRAMES = 24
@@ -132,30 +133,41 @@ class Record:
 
         A record that was cut off in the middle of being written says nothing of use and counts as None.
         """
-        os.lseek(self._file, 0, os.SEEK_SET)
-        text = os.read(self._file, 1 << 20)
-        try:
-            return _read(json.loads(text)) if text else None
-        except (ValueError, TypeError, KeyError):
-            return None
+        return next(iter(self._all()), None)
 
     def begin(self, sending: LeftOn) -> None:
-        """Write down what is about to be sent, before its first packet."""
-        text = json.dumps(asdict(sending), ensure_ascii=False, indent=1).encode()
+        """Write down what is about to be sent, before its first packet; what is still on elsewhere stays written down."""
+        elsewhere = [left for left in self._all() if left.to != sending.to or left.interface != sending.interface]
         try:
-            os.ftruncate(self._file, 0)
-            os.lseek(self._file, 0, os.SEEK_SET)
-            os.write(self._file, text)
-            os.fsync(self._file)
+            self._write([sending, *elsewhere][:MOST_PLACES])
         except OSError as error:
             raise UseError(
                 f"{_shown(self._path)} cannot be written ({error.strerror or error}), so nothing was sent."
             ) from None
 
     def end(self) -> None:
-        """Write down that nothing is being sent any more."""
+        """Write down that this is not being sent any more; what was left on elsewhere is then what `left_on` tells."""
         with contextlib.suppress(OSError):
-            os.ftruncate(self._file, 0)
+            self._write(self._all()[1:])
+
+    def _all(self) -> list[LeftOn]:
+        os.lseek(self._file, 0, os.SEEK_SET)
+        text = os.read(self._file, 1 << 20)
+        try:
+            first = json.loads(text) if text else None
+            return [] if first is None else [_read(one) for one in (first, *first.get("elsewhere", ()))]
+        except (ValueError, TypeError, KeyError, AttributeError):
+            return []
+
+    def _write(self, places: list[LeftOn]) -> None:
+        text = b""
+        if places:
+            plain = asdict(places[0]) | {"elsewhere": [asdict(one) for one in places[1:]]}
+            text = json.dumps(plain, ensure_ascii=False, indent=1).encode()
+        os.ftruncate(self._file, 0)
+        os.lseek(self._file, 0, os.SEEK_SET)
+        os.write(self._file, text)
+        os.fsync(self._file)
 
     def close(self) -> None:
         """Let another process have the record."""
