@@ -82,6 +82,13 @@ def test_it_says_what_is_lit_and_when_it_ends(jetty: Path) -> None:
         )
 
 
+def test_the_priority_is_what_was_asked_for(jetty: Path) -> None:
+    with listening() as ear:
+        done = run_here("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.2", "--priority", "150")
+        assert done.returncode == 0
+        assert {p.priority for p in ear.data(7)} == {150}
+
+
 def test_the_cid_is_kept(jetty: Path) -> None:
     with listening() as ear:
         for _ in range(2):

@@ -1,5 +1,6 @@
 """Captures that other programs wrote are read, and what we write other programs read."""
 
+import gzip
 import io
 import itertools
 import json
@@ -273,6 +274,13 @@ def test_a_frame_of_any_content_is_read_or_left(link: int, frame: bytes) -> None
     unwrap(link, frame, PORT)
     for head in (b"\x08\0", b"\x86\xdd", b"\x81\0"):
         unwrap(1, bytes(12) + head + frame, PORT)
+
+
+def test_a_compressed_capture_is_told_what_it_is(tmp_path: Path) -> None:
+    path = tmp_path / "show.pcap.gz"
+    path.write_bytes(gzip.compress(b"\xd4\xc3\xb2\xa1" + bytes(20)))
+    with pytest.raises(UseError, match=r"is compressed \(gzip\)\. Unpack it first"):
+        read(path)
 
 
 def test_what_we_write_tshark_reads_without_complaint(tmp_path: Path) -> None:

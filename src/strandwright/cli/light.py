@@ -19,6 +19,8 @@ _NAP_S = 0.2
 @click.option("--colour", default="white", metavar="COLOUR", help="red, green, blue, white (default) or #rrggbb.")
 @click.option("--percent", default=30.0, metavar="N", type=float, help="Share of full, in %; 30 if not given.")
 @click.option("--seconds", metavar="N", type=float, help="Dark again after N s; at Ctrl-C if not given.")
+@click.option("--priority", metavar="N", type=click.IntRange(0, 200), default=100, show_default=True,
+              help="Of the packets; a receiver takes the highest, so more than a show's puts this in its place.")  # fmt: skip
 @click.option("--interface", metavar="ADDRESS", help="Own address to send from, where there are several networks.")
 @click.option("--yes-public", is_flag=True, help="ADDRESS is meant although it lies outside of private networks.")
 def light(
@@ -28,6 +30,7 @@ def light(
     colour: str,
     percent: float,
     seconds: float | None,
+    priority: int,
     interface: str | None,
     yes_public: bool,
 ) -> None:
@@ -45,7 +48,7 @@ def light(
     def say(words: str) -> None:
         click.echo(words, err=True)
 
-    asked = Asked(what, to, colour, percent, yes_public, interface)
+    asked = Asked(what, to, colour, percent, yes_public, interface, priority)
     with ExitStack() as lighting:
         with steps() as progress:
             shown = lighting.enter_context(lit(file, asked, say, progress))

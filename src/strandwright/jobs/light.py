@@ -19,6 +19,7 @@ from strandwright.errors import UseError
 from strandwright.jobs.plan import plan_file
 from strandwright.live import Say, Sender
 from strandwright.live.left_on import MOST_PLACES, LeftOn, Record, cid_of, darken, now_text
+from strandwright.live.packet import DEFAULT_PRIORITY
 from strandwright.plan import Progress, silent
 
 EVERYTHING = "all"
@@ -41,6 +42,7 @@ class Asked:
         percent: of the full slots, above 0 to 100.
         yes_public: whether an address outside of one's own network is meant.
         interface: own address to send from; the system chooses where None.
+        priority: 0 to 200; receivers take the highest.
     """
 
     what: str
@@ -49,6 +51,7 @@ class Asked:
     percent: float = 30.0
     yes_public: bool = False
     interface: str | None = None
+    priority: int = DEFAULT_PRIORITY
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +150,7 @@ def lit(path: Path, asked: Asked, say: Say, progress: Progress = silent) -> Iter
             asked.to,
             cid=cid,
             source=source,
+            priority=asked.priority,
             limit=limiter,
             yes_public=asked.yes_public,
             interface=asked.interface,

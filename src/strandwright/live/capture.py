@@ -32,6 +32,7 @@ _SECTION = struct.pack(">I", pcapng.PCAPNG_BT_SHB)
 _ORDERS = {struct.pack("<I", pcapng.BYTE_ORDER_MAGIC): "<", struct.pack(">I", pcapng.BYTE_ORDER_MAGIC): ">"}
 _NANO = (pcap.TCPDUMP_MAGIC_NANO, pcap.PMUDPCT_MAGIC_NANO)
 _HOPS = 64
+_GZIP = b"\x1f\x8b"
 
 
 class Timed(NamedTuple):
@@ -80,6 +81,8 @@ class Reading:
             raise UseError(f"{path} cannot be read ({error.strerror or error}).") from None
         if self._magic != _SECTION and int.from_bytes(self._magic, "big") not in pcap.MAGIC_TO_PKT_HDR:
             self._stream.close()
+            if self._magic[:2] == _GZIP:
+                raise UseError(f"{path} is compressed (gzip). Unpack it first: gunzip keeps the capture that is in it.")
             raise UseError(
                 f"{path} is no packet capture: found {self._magic.hex(' ') or 'nothing'} at its start, "
                 "expected a pcap or pcapng file. Save the capture in one of these forms."
