@@ -158,3 +158,33 @@ def test_a_capture_of_something_else_is_said(tmp_path: Path) -> None:
     write_capture(tmp_path / "a.pcap", [77, 78], [grey(demand, 255)], [0.0])
     with pytest.raises(UseError, match="holds no data for the universes of this display \\(1, 2\\)"):
         replay(write(tmp_path, data), tmp_path / "a.pcap")
+
+
+@pytest.mark.parametrize("words", [["replay", "a.pcap"], ["watch", "--seconds", "0.2"]])
+def test_a_display_without_strings_is_told(tmp_path: Path, words: list[str]) -> None:
+    write_capture(tmp_path / "a.pcap", [1], [np.zeros((1, 512), np.uint8)], [0.0])
+    path = tmp_path / "empty.yaml"
+    path.write_text("display: Empty\n", encoding="utf-8")
+    more = [str(tmp_path / w) if w == "a.pcap" else w for w in words[1:]]
+    done = run_here(words[0], path, *more)
+    told = "This display has no strings yet, so no show lights anything of it. Give it a string with props.\n"
+    assert (done.returncode, done.stdout, done.stderr) == (2, "", told)
+
+
+def test_a_weak_cable_is_told_of_with_a_picture(tmp_path: Path) -> None:
+    data = simple()
+    data["supplies"]["shed"]["rating"] = "200 W"
+    data["parts"]["thin"]["cable"]["ampacity"] = "4 A"
+    demand = Demand.of(built(data))
+    write_capture(tmp_path / "a.pcap", demand.addresses.universes, [grey(demand, v) for v in (51, 255)], [0.0, 0.5])
+    made = replay(write(tmp_path, data), tmp_path / "a.pcap")
+    lead = next(t for t in made.statistics.things if t.sort == "cable")
+    # 180 cells of 30 mA: 5.4 A at full white, 4/5.4 of which the cable bears.
+    assert (lead.id, lead.allowed_a, lead.level) == ("rail/lead", 4.0, 74)
+    assert lead.peak_a == pytest.approx(5.4, rel=1e-4)
+    assert lead.peak_w == pytest.approx(5.4 * 12.0, rel=1e-4)
+    assert lead.over_share == pytest.approx(0.025 / 0.525, rel=1e-6)
+    written = [p.name for p in write_svg(made, tmp_path / "svg")]
+    assert "cables.svg" in written
+    write_csv(made, tmp_path / "csv")
+    assert "rail/lead A" in (tmp_path / "csv" / "moments.csv").read_text(encoding="utf-8").splitlines()[0]

@@ -233,7 +233,8 @@ class Duties:
         node = table.indices[table.indptr[:-1]]
         cells = addresses.cells
         to_cell = csr_matrix(
-            (np.ones(len(addresses.node_cell)), (np.arange(len(addresses.node_cell)), addresses.node_cell))
+            (np.ones(len(addresses.node_cell)), (np.arange(len(addresses.node_cell)), addresses.node_cell)),
+            shape=(len(addresses.node_cell), cells),
         )
         shares = (table @ to_cell).tocsr() if len(live) else csr_matrix((0, cells))
         # A light whose nodes all repeat one cell needs no sum, and so most displays need none.

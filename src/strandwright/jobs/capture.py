@@ -117,7 +117,7 @@ def capture_file(
         raise UseError(f"--seconds: found {seconds:g}, expected more than 0 and at most {MOST_SECONDS:,}.")
     listen = ears(origins, interface)
     universes = universes_of(path)
-    if listen.multicast and not universes:
+    if not universes:
         raise UseError("This display has no strings yet, so there is no universe to listen to.")
     with _new_file(to) as stream:
         try:

@@ -100,6 +100,14 @@ class _Collector:
         return Show(np.stack(self._frames), which, at - started, lasted), Drawn.joined(self._drawn), started
 
 
+def see_to_strings(build: Build) -> None:
+    """Raise UseError where a display has no lights for a show to light."""
+    if not len(build.nodes.prop):
+        raise UseError(
+            "This display has no strings yet, so no show lights anything of it. Give it a string with props."
+        )
+
+
 def frame_time_s(build: Build) -> float:
     """Return the time of one frame at the display's fastest rate, s."""
     return 1.0 / max((c.rate for c in build.display.controllers.values()), default=40.0)
@@ -122,6 +130,7 @@ def replay(
         UseError: when the capture cannot be, or holds nothing for this display.
     """
     build = expand(load(file))
+    see_to_strings(build)
     demand = Demand.of(build)
     sources = Sources(demand.addresses.universes)
     frame_s = frame_time_s(build)

@@ -14,7 +14,7 @@ from strandwright.build.tables import Floats
 from strandwright.demand import Allowed, Demand, Drawn
 from strandwright.demand.addresses import FULL, Bytes
 from strandwright.display import load
-from strandwright.jobs.replay import frame_time_s
+from strandwright.jobs.replay import frame_time_s, see_to_strings
 from strandwright.live.moments import Moments
 from strandwright.live.sources import Sources
 from strandwright.live.streams import Event, texts
@@ -83,8 +83,10 @@ class Watch:
 
     @classmethod
     def of(cls, file: Path | str, say: Callable[[str], None]) -> Watch:
-        """Return the watch of the display in a file; raises DisplayError where it cannot be read."""
-        return cls(expand(load(file)), say)
+        """Return the watch of the display in a file; raises DisplayError or UseError where there is none to watch."""
+        build = expand(load(file))
+        see_to_strings(build)
+        return cls(build, say)
 
     @property
     def universes(self) -> tuple[int, ...]:
