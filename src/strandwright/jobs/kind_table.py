@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 import numpy as np
@@ -10,15 +9,11 @@ import numpy as np
 from strandwright.build.tables import Floats
 from strandwright.cost import minutes_per_prop, prop_bill
 from strandwright.jobs.making_rows import making_row
+from strandwright.jobs.numbers import plain
 from strandwright.optics import KindLight, polar_curve
 from strandwright.plan import Plan
 
-_DIGITS = 6
 _POLAR_STEP_DEG = 10.0
-
-
-def _plain(value: float) -> float | None:
-    return round(float(value), _DIGITS) if math.isfinite(value) else None
 
 
 def kind_rows(plan: Plan) -> list[dict[str, Any]]:
@@ -47,9 +42,9 @@ def kind_rows(plan: Plan) -> list[dict[str, Any]]:
         }
         row |= _light(plan.optics.kinds[i], table.flux_lm[i] * table.nodes[i], build.network.duty[i])
         row |= {
-            "power": _plain(power[i]),
+            "power": plain(power[i]),
             "cost": prop_bill(build, name).total,
-            "minutes": _plain(minutes[i]),
+            "minutes": plain(minutes[i]),
         }
         row |= making_row(plan.making.kinds[i])
         rows.append(row)
@@ -59,7 +54,7 @@ def kind_rows(plan: Plan) -> list[dict[str, Any]]:
 def _measured(plan: Plan, row: int) -> float | None:
     """Return by what readings multiplied the luminance of a kind, None where its light is as computed."""
     one = plan.optics.measured[row] if plan.optics.measured else None
-    return None if one is None else _plain(one.luminance)
+    return None if one is None else plain(one.luminance)
 
 
 _PLAIN_KEYS = (
@@ -96,7 +91,7 @@ def _light(kind: KindLight | None, bare_lm: Floats, duties: Floats) -> dict[str,
     """Return what a kind gives at a duty of each colour; of one without a computed shell only what its lights give."""
     if kind is None:
         return {
-            "flux_in": _plain(float(bare_lm @ duties)),
+            "flux_in": plain(float(bare_lm @ duties)),
             **dict.fromkeys(
                 ("flux_out", "flux_in_by_colour", "flux_out_by_colour", "exit_fraction", "mean_luminance",
                  "peak_luminance", "evenness", "luminance_ratio", "hot_spot", "intensity", "polar")
@@ -108,19 +103,19 @@ def _light(kind: KindLight | None, bare_lm: Floats, duties: Floats) -> dict[str,
     dimmed = float(kind.mean_cd_m2 @ duty) / float(kind.mean_cd_m2.sum())
     angle, around = polar_curve(glow, step_deg=_POLAR_STEP_DEG)
     return {
-        "flux_in": _plain(float(glow.flux_in_lm @ duty)),
-        "flux_out": _plain(float(glow.flux_out_lm @ duty)),
-        "flux_in_by_colour": [_plain(f) for f in (glow.flux_in_lm * duty).tolist()],
-        "flux_out_by_colour": [_plain(f) for f in (glow.flux_out_lm * duty).tolist()],
-        "exit_fraction": _plain(glow.exit_fraction),
-        "mean_luminance": _plain(float(kind.mean_cd_m2 @ duty)),
-        "peak_luminance": _plain(dimmed * seen.peak_cd_m2),
-        "evenness": _plain(seen.evenness),
-        "luminance_ratio": _plain(seen.spread),
-        "hot_spot": _plain(seen.hot_spot),
-        "intensity": _plain(float(kind.intensity_cd @ duty)),
+        "flux_in": plain(float(glow.flux_in_lm @ duty)),
+        "flux_out": plain(float(glow.flux_out_lm @ duty)),
+        "flux_in_by_colour": [plain(f) for f in (glow.flux_in_lm * duty).tolist()],
+        "flux_out_by_colour": [plain(f) for f in (glow.flux_out_lm * duty).tolist()],
+        "exit_fraction": plain(glow.exit_fraction),
+        "mean_luminance": plain(float(kind.mean_cd_m2 @ duty)),
+        "peak_luminance": plain(dimmed * seen.peak_cd_m2),
+        "evenness": plain(seen.evenness),
+        "luminance_ratio": plain(seen.spread),
+        "hot_spot": plain(seen.hot_spot),
+        "intensity": plain(float(kind.intensity_cd @ duty)),
         "polar": [
-            {"angle": a, "intensity": _plain(dimmed * i)} for a, i in zip(angle.tolist(), around.tolist(), strict=True)
+            {"angle": a, "intensity": plain(dimmed * i)} for a, i in zip(angle.tolist(), around.tolist(), strict=True)
         ],
     }
 

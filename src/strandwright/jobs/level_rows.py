@@ -5,14 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from strandwright.jobs.numbers import plain
 from strandwright.match import Row, Setting
-
-_DIGITS = 6
-
-
-def plain(value: float, digits: int = _DIGITS) -> float | None:
-    """Return a number for JSON, None where there is none."""
-    return round(float(value), digits) if math.isfinite(value) else None
 
 
 def level_row(row: Row) -> dict[str, Any]:

@@ -17,8 +17,9 @@ from strandwright.display.history import change
 from strandwright.display.source import parse_text
 from strandwright.display.words import visible
 from strandwright.errors import UseError
-from strandwright.jobs.level_rows import level_row, plain
+from strandwright.jobs.level_rows import level_row
 from strandwright.jobs.measured import kept_and, kept_readings
+from strandwright.jobs.numbers import plain
 from strandwright.match import By, Draw, Match, Target, level_words
 from strandwright.plan import Progress, silent
 from strandwright.readings import Taking

@@ -24,11 +24,11 @@ from strandwright.errors import UseError
 from strandwright.findings.words import amps as amps_
 from strandwright.findings.words import number, percent, volts, watts
 from strandwright.jobs.files import folder, whole
+from strandwright.jobs.numbers import plain_tree
 from strandwright.live.capture import read
 from strandwright.live.moments import moments
 from strandwright.live.sources import Sources
 
-_DIGITS = 9
 _BATCH = 384
 _PANELS = 8
 _COLUMNS = 300
@@ -172,18 +172,8 @@ def document(replayed: Replayed) -> dict[str, Any]:
         "started": replayed.started_s,
         "packets": packets,
         "notes": list(replayed.notes),
-        **_plain(asdict(replayed.statistics)),
+        **plain_tree(asdict(replayed.statistics)),
     }
-
-
-def _plain(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {k: _plain(v) for k, v in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [_plain(v) for v in value]
-    if isinstance(value, float):
-        return round(value, _DIGITS) if math.isfinite(value) else None
-    return value
 
 
 def write_csv(replayed: Replayed, place: Path) -> list[Path]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import asdict
 from pathlib import Path
@@ -13,11 +12,11 @@ from strandwright.build import expand
 from strandwright.display import Display, load
 from strandwright.display.tolerances import MOST_DRAWS
 from strandwright.errors import UseError
+from strandwright.jobs.numbers import plain_tree
 from strandwright.scatter import Scatter, analyse
 
 LEAST_DRAWS = 10
 MOST_SEED = 2**53
-_DIGITS = 9
 
 
 def scatter_file(
@@ -50,15 +49,5 @@ def document(display: Display, scatter: Scatter) -> dict[str, Any]:
         "display": display.display,
         "strandwright": __version__,
         "tolerances": display.tolerances.model_dump() | {"draws": scatter.draws, "seed": scatter.seed},
-        **_plain({k: v for k, v in asdict(scatter).items() if k not in ("draws", "seed")}),
+        **plain_tree({k: v for k, v in asdict(scatter).items() if k not in ("draws", "seed")}),
     }
-
-
-def _plain(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {k: _plain(v) for k, v in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [_plain(v) for v in value]
-    if isinstance(value, float):
-        return round(value, _DIGITS) if math.isfinite(value) else None
-    return value
