@@ -15,7 +15,7 @@ from strandwright.match.light import left_by_voltage, lights
 from strandwright.optics import analyse
 from strandwright.physics.colour import delta_uv_prime, mix_xyz
 from strandwright.power import analyse as power_of
-from tests.build.samples import BALLAST, built, changed
+from tests.build.samples import BALLAST, SINK, built, changed
 from tests.match.samples import PRIMARIES, SHELL, kind, light, lumens, matched, times, two
 
 
@@ -193,6 +193,25 @@ def test_a_kind_that_hangs_nowhere_or_has_no_shell_is_left_out_with_the_reason()
     del display["kinds"]["dim"]["shell"]
     with pytest.raises(UseError, match="There is nothing to match: no kind that hangs somewhere has a known light"):
         matched(display)
+
+
+def test_a_kind_that_gives_no_light_is_left_out_and_does_not_darken_the_others() -> None:
+    # Twelve volts and LEDs that want twenty; then a wall that lets nothing through.
+    high = {**SINK, "turn_on": ["20 V", "20 V", "20 V"]}
+    display = two(times(1.0), times(2.0))
+    display["parts"]["one"] = light(load=high)
+    _, _, found = matched(display)
+    assert [(r.kind, r.level) for r in found.rows] == [("bright", 1.0)]
+    assert found.left_out == (("dim", "it gets too little voltage to give any light"),)
+    display["kinds"]["bright"]["shell"] = {**SHELL, "transmittance": 0.0}
+    with pytest.raises(UseError, match=r"nothing to match\. Of dim: it gets too little voltage to give any light\. "):
+        matched(display)
+    display["parts"]["one"] = times(1.0)
+    _, _, found = matched(display)
+    assert found.left_out == (("bright", "no light leaves its shell"),)
+    display["parts"]["other"] = light(lumens(0.0, 0.0, 0.0))
+    _, _, found = matched(display)
+    assert found.left_out == (("bright", "its light states a flux of 0 lm"),)
 
 
 def test_lower_levels_save_what_the_sinks_no_longer_draw() -> None:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from strandwright.build import Build
+from strandwright.errors import UseError
 from strandwright.findings import Finding, finding
 from strandwright.findings.words import number, several
 from strandwright.match.light import Row
@@ -36,9 +37,6 @@ def judge(build: Build, optics: Optics, rows: Sequence[Row]) -> Iterator[Finding
     if ratio <= UNEQUAL:
         return
     unlike = [row.kind for row in lit if row.figure > UNEQUAL * dim.figure]
-    made = solve(build, optics, rounds=1 if len(build.network.load_law) > _MANY else ROUNDS)
-    levels = ", ".join(f"{row.kind}: {level_words(row.level)}" for row in made.rows)
-    trims = ", ".join(f"{r.kind}: [{', '.join(map(trim_words, r.trims))}]" for r in made.rows if min(r.trims) < 1.0)
     yield finding(
         "kinds-unequal",
         [*unlike, dim.kind],
@@ -46,8 +44,21 @@ def judge(build: Build, optics: Optics, rows: Sequence[Row]) -> Iterator[Finding
         f"looks {100.0 * (ratio - 1.0):.0f} % brighter from {build.display.viewing:g} m "
         f"({build.display.viewing / 0.3048:.0f} ft), {number(bright.luminance_cd_m2)} cd/m2 against "
         f"{number(dim.luminance_cd_m2)} cd/m2 over the wall.",
+        _mend(build, optics),
+    )
+
+
+def _mend(build: Build, optics: Optics) -> str:
+    """Return the levels and trims that make the kinds alike."""
+    try:
+        made = solve(build, optics, rounds=1 if len(build.network.load_law) > _MANY else ROUNDS)
+    except UseError:  # lit at the file's levels, dark at full
+        return "Bring the kinds more voltage first; then strandwright match finds the levels."
+    levels = ", ".join(f"{row.kind}: {level_words(row.level)}" for row in made.rows)
+    trims = ", ".join(f"{r.kind}: [{', '.join(map(trim_words, r.trims))}]" for r in made.rows if min(r.trims) < 1.0)
+    return (
         f"They match with levels: {{{levels}}}" + (f" and trims: {{{trims}}}" if trims else "") + "; strandwright "
-        "match --apply writes them into the file.",
+        "match --apply writes them into the file."
     )
 
 

@@ -58,7 +58,7 @@ def lights(build: Build, optics: Optics, by: By) -> Lights:
         if not used[row]:
             left_out.append((name, "no string carries it"))
         elif not known[row]:
-            left_out.append((name, optics.trouble[row] or "no light is known of it, because it states no shell"))
+            left_out.append((name, _why_unknown(build, optics, row)))
     viewing = build.display.viewing
     pairs = zip(luminance.sum(axis=1).tolist(), total.sum(axis=1).tolist(), strict=True)
     return Lights(
@@ -69,6 +69,17 @@ def lights(build: Build, optics: Optics, by: By) -> Lights:
         known & used,
         tuple(left_out),
     )
+
+
+def _why_unknown(build: Build, optics: Optics, row: int) -> str:
+    """Return why no light is known of a kind (by row)."""
+    if optics.trouble[row]:
+        return optics.trouble[row]
+    if optics.kinds[row] is not None:
+        return "no light leaves its shell"
+    if build.display.kinds[build.kinds.names[row]].shell is None:
+        return "no light is known of it, because it states no shell"
+    return "its light states a flux of 0 lm"
 
 
 def left_by_voltage(build: Build, relative: Floats, alive: Flags) -> tuple[Floats, Flags]:

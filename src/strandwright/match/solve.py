@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from strandwright.build import Build
 from strandwright.build.tables import Flags, Floats
 from strandwright.errors import UseError
+from strandwright.findings.words import several
 from strandwright.match.grid import Grid, level_for, quantised
 from strandwright.match.light import Lights, Row, grids, left_by_voltage, lights, row_at
 from strandwright.match.targets import Target
@@ -104,7 +105,7 @@ def solve(
         rounds: how often at most the circuit is solved before the levels are rounded.
 
     Raises:
-        UseError: when no kind's light is known.
+        UseError: when no kind's light is known, or none gives any.
     """
     target = target or Target()
     light = lights(build, optics, target.by)
@@ -118,6 +119,7 @@ def solve(
     share = np.ones_like(stated)
     first = _exact(build, light, target, share, None)
     share, lost = _share(build, relight.at(_with(stated, light, first.duty)))
+    light = _without_dark(build, light, share)
     choice = _choose(build, light, target, share)
     duty, moved, done = first.duty, np.inf, 1
     while True:
@@ -163,6 +165,22 @@ def solve(
         now=_drawn(now),
         matched=_drawn(final),
         full=_drawn(relight.at(_full(build))),
+    )
+
+
+def _without_dark(build: Build, light: Lights, share: Floats) -> Lights:
+    """Return the kinds' lights without those that are dark, which no other kind can be made like."""
+    dark = light.taking_part & ((light.figure * share).sum(axis=1) <= 0.0)
+    if not dark.any():
+        return light
+    why = "it gets too little voltage to give any light"
+    names = [build.kinds.names[row] for row in np.flatnonzero(dark).tolist()]
+    if (light.taking_part == dark).all():
+        raise UseError(
+            f"There is nothing to match. Of {several(names)}: {why}. strandwright check FILE tells the mend."
+        )
+    return replace(
+        light, taking_part=light.taking_part & ~dark, left_out=(*light.left_out, *((name, why) for name in names))
     )
 
 
