@@ -127,6 +127,17 @@ def test_any_name_stays_within_its_line(case: tuple[Plan, Photometry]) -> None:
     assert found.candela.shape == (25, 37)
 
 
+def test_a_long_text_goes_on_with_whole_words(case: tuple[Plan, Photometry]) -> None:
+    _, made = case
+    about = "A small battery lantern, gutted; one round module of three LEDs on its floor, " * 3
+    lines = ies_text(replace(made, about=about)).split("\r\n")
+    first = next(i for i, line in enumerate(lines) if line.startswith("[LUMINAIRE] "))
+    more = [line for line in lines[first + 1 :] if line.startswith("[MORE] ")]
+    told = [lines[first].removeprefix("[LUMINAIRE] "), *(line.removeprefix("[MORE] ") for line in more)]
+    assert len(more) >= 2
+    assert " ".join(told).split() == about.split()
+
+
 def test_what_is_no_light_is_refused(case: tuple[Plan, Photometry]) -> None:
     _, made = case
     with pytest.raises(ValueError, match="negative or no number"):

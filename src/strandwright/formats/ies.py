@@ -103,13 +103,15 @@ def ies_text(made: Photometry) -> str:
 
 
 def _keyword(name: str, value: str) -> Iterator[str]:
-    """Yield a keyword line, going on with [MORE] where it is too long."""
+    """Yield a keyword line, going on with [MORE] where it is too long, between two words where there are any."""
     words = "".join(c if " " <= c <= "~" else "?" for c in plain_text(value)).replace("[", "(").replace("]", ")")
     room = KEYWORD_LINE - len(_END) - len("[LUMINAIRE] ")
     head = name
     while True:
-        yield f"[{head}] {words[:room]}".rstrip()
-        words, head = words[room:], "MORE"
+        space = words.rfind(" ", 0, room + 1) if len(words) > room else -1
+        end = space if space > 0 else room
+        yield f"[{head}] {words[:end]}".rstrip()
+        words, head = words[end:].lstrip(), "MORE"
         if not words:
             return
 
