@@ -75,6 +75,16 @@ def size(count: int) -> str:
     return quantity(count / 1024, "KiB") if count < 2**20 else quantity(count / 2**20, "MiB")
 
 
+def spot(metres: float, units: Units = "metric") -> str:
+    """Return one length of a place as it would be typed, to a tenth of a millimetre or finer.
+
+    >>> spot(1.5), spot(-1e-9), spot(1.2192, "us")
+    ('1.5 m', '0 m', '4 ft')
+    """
+    value, unit = (metres / _FOOT_M, "ft") if units == "us" else (metres, "m")
+    return f"{round(value, 4) + 0.0:.4f}".rstrip("0").rstrip(".") + f" {unit}"
+
+
 def length(metres: float | None, units: Units = "metric") -> str:
     """Return a length for a hand that measures, the chosen units first and the others behind.
 

@@ -13,6 +13,7 @@ from strandwright.jobs.place_scene import scene, string_lengths
 if TYPE_CHECKING:
     from strandwright.plan import Plan
     from strandwright.workbench.rooms.room import Ask
+from strandwright.workbench import measures
 
 # So many props stand in the table of one page.
 ROWS = 100
@@ -46,7 +47,8 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
         "total": sum(one["length"] for one in lengths),
         "all_drawn": all(one["drawn"] for one in lengths if one["part"] != _extension(stated)),
         "table": _table(plan, string, ask),
-        "sources": _sources(plan),
+        "sources": _sources(plan, ask.units),
+        "homeless": None if display.controllers[stated.output.controller].at else stated.output.controller,
         "fields": _fields(string, about, parts_of("hook", display)),
         "picture": drawn["backdrop"]["picture"] if drawn["backdrop"] else None,
         "backdrop": drawn["backdrop"],
@@ -79,8 +81,8 @@ def _table(plan: Plan, string: str, ask: Ask) -> dict[str, Any]:
             {
                 "number": i + 1,
                 "kind": build.kinds.names[int(build.props.kind[first + i])],
-                "x": f"{spots[i, 0] + 0.0:.4f}".rstrip("0").rstrip(".") + " m",
-                "y": f"{spots[i, 1] + 0.0:.4f}".rstrip("0").rstrip(".") + " m",
+                "x": measures.spot(float(spots[i, 0]), ask.units),
+                "y": measures.spot(float(spots[i, 1]), ask.units),
             }
             for i in own
             if np.isfinite(spots[i, 0])
@@ -88,7 +90,7 @@ def _table(plan: Plan, string: str, ask: Ask) -> dict[str, Any]:
     }
 
 
-def _sources(plan: Plan) -> list[dict[str, Any]]:
+def _sources(plan: Plan, units: measures.Units) -> list[dict[str, Any]]:
     """Return supplies and controllers, with their places as they would be typed, empty where they have none."""
     display = plan.build.display
     made = []
@@ -97,7 +99,7 @@ def _sources(plan: Plan) -> list[dict[str, Any]]:
         ("controllers", "controller", display.controllers),
     ):
         for name, one in named.items():
-            x, y = (f"{v:g} m" for v in one.at[:2]) if one.at is not None else ("", "")
+            x, y = (measures.spot(v, units) for v in one.at[:2]) if one.at is not None else ("", "")
             made.append({"table": table, "word": word, "name": name, "x": x, "y": y})
     return made
 

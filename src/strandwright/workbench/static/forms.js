@@ -18,6 +18,10 @@ function hush() {
   slip = null;
 }
 
+document.addEventListener("pointerdown", () => {
+  if (slip && !slip.classList.contains("bad")) hush();
+});
+
 /** Tell something at the foot of the window, wherever the page is scrolled to. @param {string} words @param {string} sort */
 function slipUnder(words, sort) {
   hush();

@@ -5,12 +5,12 @@ import { Over } from "./place_over.js";
 import { pointsOn } from "./place_points.js";
 import { Scene } from "./place_scene.js";
 import { Sender } from "./place_send.js";
-import { SHELL, STEPS } from "./place_shell.js";
-import { trayOf } from "./place_tools.js";
+import { KEYS, SHELL, STEPS } from "./place_shell.js";
+import { goingRound, putDown, stillPut, trayOf } from "./place_tools.js";
 import { showTray } from "./place_tray.js";
-import { View, told } from "./place_view.js";
+import { View, keepView, keptView, told, typed } from "./place_view.js";
 
-/** @typedef {"move" | "line" | "two" | "four"} Tool */
+/** @typedef {"move" | "line" | "two" | "four" | "put"} Tool */
 
 class PlaceYard extends HTMLElement {
   static observedAttributes = ["data-stamp", "data-string", "data-units", "data-shut"];
@@ -30,6 +30,7 @@ class PlaceYard extends HTMLElement {
   /** @type {number[] | null} */
   cursor = null;
   entering = false;
+  dressed = false;
   trouble = "";
   /** What was painted last. */
   seen = "";
@@ -38,6 +39,8 @@ class PlaceYard extends HTMLElement {
   fresh = true;
   asked = 0;
   loads = 0;
+  /** @type {import("./place_tools.js").Source[]} */
+  sources = [];
 
   connectedCallback() {
     if (this.shadowRoot) return;
@@ -65,8 +68,15 @@ class PlaceYard extends HTMLElement {
       if (event.ctrlKey || event.metaKey) void this.sender?.flush();
     }, true);
     new ResizeObserver(() => this.sized()).observe(this.stage);
+    // Before its styles are there the stage has no size.
+    for (const word of ["load", "error"]) one("link").addEventListener(word, () => this.styled());
     this.steps();
-    this.keepView(false);
+    if (keptView(this.views.yard)) this.fresh = false;
+  }
+
+  styled() {
+    this.dressed = true;
+    this.sized();
     void this.load();
   }
 
@@ -99,7 +109,7 @@ class PlaceYard extends HTMLElement {
 
   /** Take what the server tells; what is being dragged, or not yet written, stays where it is. */
   async load() {
-    if (this.held || this.sender?.busy) return;
+    if (!this.dressed || this.held || this.sender?.busy) return;
     const asked = ++this.asked;
     const string = this.dataset.string ?? "";
     const answer = await fetch(`/place.json?string=${encodeURIComponent(string)}`).catch(() => null);
@@ -114,6 +124,7 @@ class PlaceYard extends HTMLElement {
       if (found >= 0) scene.put(found, x, y);
     }
     this.scene = scene;
+    this.sources = told.current ? told.room.sources : stillPut(told.room.sources, this.sources);
     this.loads = (this.loads ?? 0) + 1;
     this.selected = key ? scene.find(key) : -1;
     this.points?.load(scene);
@@ -132,7 +143,7 @@ class PlaceYard extends HTMLElement {
     }
     if (!own) {
       this.photo?.setAttribute("hidden", "");
-      if (this.tool !== "move" && this.tool !== "line") this.turn("move");
+      if (this.tool === "two" || this.tool === "four") this.turn("move");
       return;
     }
     if (this.photo && this.photo.dataset.of !== own.picture) {
@@ -153,6 +164,7 @@ class PlaceYard extends HTMLElement {
   }
 
   sized() {
+    if (!this.dressed) return;
     const first = !this.views?.yard.wide || this.views.yard.high === 400;
     for (const view of Object.values(this.views ?? {})) {
       view.wide = this.stage?.clientWidth ?? 600;
@@ -182,22 +194,6 @@ class PlaceYard extends HTMLElement {
     }
     this.views?.yard.fit(box ?? [-5, -1, 5, 4]);
     this.fresh = false;
-  }
-
-  /** @param {boolean} write Keep what is seen for the next page, or take what was kept. */
-  keepView(write) {
-    const view = this.views?.yard;
-    if (!view) return;
-    try {
-      if (write) sessionStorage.setItem("place-view", JSON.stringify([view.x, view.y, view.k]));
-      const kept = JSON.parse(sessionStorage.getItem("place-view") ?? "null");
-      if (!write && Array.isArray(kept) && kept.every(Number.isFinite)) {
-        [view.x, view.y, view.k] = kept;
-        this.fresh = false;
-      }
-    } catch {
-      // a browser that keeps nothing
-    }
   }
 
   /** @param {string} words */
@@ -236,7 +232,7 @@ class PlaceYard extends HTMLElement {
       const matrix = raw ? [1, 0, 0, 0, -1, 0, 0, 0, 1] : scene.data.backdrop?.matrix;
       if (matrix && this.photo.naturalWidth) this.photo.style.transform = view.photograph(matrix, (this.size?.wide ?? 1) / this.photo.naturalWidth);
       this.photo.classList.toggle("dusk", !raw);
-      this.keepView(true);
+      keepView(this.views?.yard);
     }
     this.over.draw(shown);
     showTray(this.tray, ...trayOf(this));
@@ -251,6 +247,9 @@ class PlaceYard extends HTMLElement {
     this.entering = false;
     this.trouble = "";
     for (const button of this.shadowRoot?.querySelectorAll("[data-tool]") ?? []) button.setAttribute("aria-pressed", String(button.getAttribute("data-tool") === tool));
+    this.stage?.toggleAttribute("data-marking", tool !== "move");
+    const keys = this.shadowRoot?.querySelector("#keys");
+    if (keys) keys.textContent = tool === "move" ? KEYS.move : KEYS.mark;
     this.say("");
     this.paint();
   }
@@ -290,7 +289,7 @@ class PlaceYard extends HTMLElement {
   command() {
     const scene = /** @type {Scene} */ (this.scene);
     const [x, y] = [scene.at[2 * this.selected], scene.at[2 * this.selected + 1]];
-    return { ...scene.command(this.selected), x: `${Number(x.toFixed(4))} m`, y: `${Number(y.toFixed(4))} m` };
+    return { ...scene.command(this.selected), x: typed(x, this.units), y: typed(y, this.units) };
   }
 
   /** @returns {import("./place_hands.js").Meant} */
@@ -353,7 +352,9 @@ class PlaceYard extends HTMLElement {
   mark() {
     const most = this.tool === "two" ? 2 : this.tool === "four" ? 4 : Infinity;
     if (!this.cursor || !this.marked || this.marked.length >= most) return;
+    if (this.tool === "put") return void putDown(this);
     this.marked.push([...this.cursor]);
+    if (this.tool === "four" && this.marked.length === 4) this.marked = goingRound(this.marked);
     this.paint();
   }
 

@@ -63,7 +63,7 @@ export class Over {
   draw(shown) {
     const { scene, view, units, selected, points, cursor, tool } = shown;
     const made = [];
-    if (tool === "move" || tool === "line") {
+    if (tool !== "two" && tool !== "four") {
       scene.marks.forEach((one, i) => {
         const [x, y] = at(shown, scene.props + i);
         const round = one.table === "controllers" ? 6 : 0;
@@ -91,8 +91,8 @@ export class Over {
         made.push(part("path", { d: `M${x - 9} ${y}h18M${x} ${y - 9}v18`, class: last ? "cross cursor" : "cross" }));
         if (raw && !last) made.push(part("text", { x: x + 10, y: y - 8 }, String(i + 1)));
       });
-      if (tool === "line" && all.length > 1) {
-        const [a, b] = all.slice(-2);
+      const [a, b] = all.slice(-2);
+      if (tool === "line" && b && Math.hypot(b[0] - a[0], b[1] - a[1]) * view.k > 2) {
         const [x, y] = screen[screen.length - 1];
         made.push(part("text", { x: x + 12, y: y - 12 }, told(Math.hypot(b[0] - a[0], b[1] - a[1]), units)));
       }
@@ -135,7 +135,8 @@ function named(scene, view) {
     const wide = 7 * name.length + 8;
     if (taken.some(([x, y, w]) => Math.abs(y - top) < 16 && left < x + w && x < left + wide)) continue;
     taken.push([left, top, wide]);
-    made.push(part("text", { x: left + 8, y: top - 10, class: i === scene.chosen ? "chosen" : "" }, name));
+    const x = left < 0 || left > view.wide ? left + 8 : Math.max(4, Math.min(left + 8, view.wide - wide));
+    made.push(part("text", { x, y: top - 10, class: i === scene.chosen ? "chosen" : "" }, name));
   }
   return made;
 }

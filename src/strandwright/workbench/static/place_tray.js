@@ -1,20 +1,26 @@
 // The strip under the drawing: what is selected or being marked, its numbers as fields, and what can be done with it.
 
 /** @typedef {{name: string, label: string, value?: string, choices?: [string, string][]}} Field */
-/** @typedef {{words: string, fields?: Field[], buttons?: {words: string, main?: boolean, act: (values: Record<string, string>) => void}[]}} Tray */
+/** @typedef {{words: string, trouble?: string, fields?: Field[], buttons?: {words: string, main?: boolean, act: (values: Record<string, string>) => void}[]}} Tray */
 
 /** @param {HTMLElement} place @param {Tray} tray @param {string} key What it is about: typed values stay while that is the same. */
 export function showTray(place, tray, key) {
   if (place.dataset.key === key) {
-    const words = place.querySelector("p");
-    if (words && words.textContent !== tray.words) words.textContent = tray.words;
+    for (const [css, told] of [["p", tray.words], [".why", tray.trouble ?? ""]]) {
+      const words = place.querySelector(css);
+      if (words && words.textContent !== told) words.textContent = told;
+    }
     return;
   }
   place.dataset.key = key;
   const form = document.createElement("form");
   const words = document.createElement("p");
   words.textContent = tray.words;
-  form.append(words, ...(tray.fields ?? []).map(field));
+  const why = document.createElement("p");
+  why.className = "why";
+  why.setAttribute("role", "alert");
+  why.textContent = tray.trouble ?? "";
+  form.append(words, why, ...(tray.fields ?? []).map(field));
   const buttons = (tray.buttons ?? []).map((one, i) => {
     const button = document.createElement("button");
     button.type = i === 0 && one.main ? "submit" : "button";

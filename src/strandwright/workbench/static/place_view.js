@@ -92,3 +92,26 @@ function round(value) {
   const ten = 10 ** Math.floor(Math.log10(value));
   return value >= 5 * ten ? 5 * ten : value >= 2 * ten ? 2 * ten : ten;
 }
+
+const KEPT = "place-view";
+
+/** Keep what is seen for the next page. @param {View} view */
+export function keepView(view) {
+  try {
+    sessionStorage.setItem(KEPT, JSON.stringify([view.x, view.y, view.k]));
+  } catch {
+    // a browser that keeps nothing
+  }
+}
+
+/** Take what was kept. @param {View} view @returns {boolean} Whether there was something. */
+export function keptView(view) {
+  try {
+    const kept = JSON.parse(sessionStorage.getItem(KEPT) ?? "null");
+    if (!Array.isArray(kept) || kept.length !== 3 || !kept.every(Number.isFinite)) return false;
+    [view.x, view.y, view.k] = kept;
+    return true;
+  } catch {
+    return false;
+  }
+}

@@ -1,0 +1,112 @@
+"""Tools of the drawing in a real browser: supplies put down by a click, corners marked in any order, units as chosen."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from itertools import permutations
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, Route, expect
+
+from tests.workbench.conftest import Bench, end, serious, start
+from tests.workbench.test_place import YARD, click, seen, sent, until
+
+
+@pytest.fixture(scope="module")
+def wall(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
+    file = tmp_path_factory.mktemp("wall") / "wall.yaml"
+    file.write_text(YARD.replace(", at: [0 m, 0 m]", ""), encoding="utf-8")
+    made = start(file)
+    yield made
+    end(made)
+
+
+@pytest.fixture
+def yard(browser: Browser, wall: Bench) -> Iterator[Page]:
+    context = browser.new_context(viewport={"width": 1280, "height": 900})
+    tab = context.new_page()
+    tab.on("pageerror", lambda error: pytest.fail(str(error)))
+    tab.goto(wall.address + "place")
+    until(tab, "strings.length === 1")
+    yield tab
+    context.close()
+
+
+def test_corners_go_round_from_the_bottom_left_one_whatever_their_order(yard: Page) -> None:
+    around = [[x, -y] for x, y in (seen(p) for p in ((0.0, 0.0), (2.0, 0.0), (2.0, 2.2), (0.0, 2.2)))]
+    every = [list(order) for order in permutations(around)]
+    told = yard.evaluate(
+        "async (all) => { const { goingRound } = await import('/static/place_tools.js'); return all.map(goingRound); }",
+        every,
+    )
+    assert told == [around] * 24
+
+
+def test_supplies_and_controllers_are_put_down_by_a_click_or_with_the_keys(yard: Page, wall: Bench) -> None:
+    expect(yard.get_by_text("box has no place yet:")).to_be_visible()
+    with sent(yard):
+        yard.get_by_role("button", name="feet first").click()
+    expect(yard.get_by_label("Step")).to_contain_text("1 ft")
+    yard.get_by_role("button", name="Put a supply").click()
+    chosen = yard.get_by_label("Put here")
+    expect(chosen.locator("option:checked")).to_have_text("shed (supply, no place yet)")
+    assert serious(yard) == []
+    at = "(p) => document.querySelector('place-yard').view.screen(...p)"
+    left, top = yard.evaluate(at, [-1.2192, 0.6096])
+    with sent(yard):
+        click(yard, (left, top))
+    expect(chosen.locator("option:checked")).to_have_text("box (controller, no place yet)")
+    stage = yard.locator("place-yard .stage")
+    stage.focus()
+    yard.keyboard.press("ArrowRight")
+    with sent(yard):
+        yard.keyboard.press(" ")
+    expect(yard.locator("place-yard .tray")).to_contain_text("Drag a prop, a supply, a controller")
+    until(yard, "marks.length === 2")
+    across, up = yard.evaluate("document.querySelector('place-yard').scene.marks.map((one) => [one.x, one.y])")[0]
+    metres = 1.0 / yard.evaluate("document.querySelector('place-yard').view.k")
+    assert (across, up) == pytest.approx((-1.2192, 0.6096), abs=metres)
+    assert wall.text.count(" ft]") == 2
+    expect(yard.get_by_text("box has no place yet:")).to_have_count(0)
+    yard.get_by_text("Supplies and controllers", exact=True).click()
+    typed = yard.locator("form", has=yard.get_by_role("heading", name="shed")).get_by_label("Across")
+    assert typed.input_value().endswith(" ft")
+
+
+def test_how_a_string_is_set_out_now_is_what_its_form_begins_with(yard: Page, wall: Bench, tmp_path: Path) -> None:
+    place = "    span: {length: 900 mm}\n    place: {line: [[0 m, 2 m], [6 m, 2 m]], pitch: 900 mm}\n"
+    wall.file.write_text(wall.text.replace("    span: {length: 900 mm}\n", place), encoding="utf-8")
+    with sent(yard):
+        yard.get_by_role("button", name="Read it again").click()
+    expect(yard.get_by_label("at a pitch", exact=True)).to_be_checked()
+    assert yard.locator("#do-set-out-pitch").input_value() == "900 mm"
+    before = json.dumps(wall.text)
+    with sent(yard):
+        yard.get_by_role("button", name="Set out", exact=True).click()
+    expect(yard.locator(".slip")).to_contain_text("Nothing was changed")
+    assert json.dumps(wall.text) == before
+
+
+def test_the_drawing_fits_its_stage_also_where_its_styles_come_late(browser: Browser, wall: Bench) -> None:
+    place = "    span: {length: 900 mm}\n    place: {line: [[0 m, 2 m], [6 m, 2 m]]}\n"
+    wall.file.write_text(YARD.replace("    span: {length: 900 mm}\n", place), encoding="utf-8")
+    context = browser.new_context(viewport={"width": 1280, "height": 900})
+    tab = context.new_page()
+    late: list[Route] = []
+    tab.route("**/static/place.css", lambda route: late.append(route))
+    tab.goto(wall.address + "place", wait_until="commit")
+    with sent(tab):
+        tab.get_by_role("button", name="Read it again").click()
+    tab.wait_for_timeout(1500)
+    for one in late:
+        one.continue_()
+    until(tab, "props === 6")
+    expect(tab.locator("place-yard .tray")).to_contain_text("Drag a prop")
+    wide, high, k = tab.evaluate("(({ wide, high, k }) => [wide, high, k])(document.querySelector('place-yard').view)")
+    stage = tab.locator("place-yard .stage").bounding_box()
+    assert stage is not None
+    assert (wide, high) == (stage["width"], stage["height"])
+    assert 0.6 * wide < 6.0 * k < wide
+    context.close()
