@@ -9,11 +9,11 @@ import numpy as np
 from strandwright.jobs.parts import parts_of
 from strandwright.jobs.place import place_document
 from strandwright.jobs.place_scene import scene, string_lengths
+from strandwright.workbench import measures
 
 if TYPE_CHECKING:
     from strandwright.plan import Plan
     from strandwright.workbench.rooms.room import Ask
-from strandwright.workbench import measures
 
 # So many props stand in the table of one page.
 ROWS = 100
