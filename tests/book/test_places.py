@@ -10,6 +10,7 @@ import pytest
 from numpy.typing import NDArray
 
 from strandwright.book import BookWish
+from strandwright.book.bench import template_sheets
 from strandwright.book.wish import Paper
 from strandwright.plan import Plan
 from tests.book.conftest import FIRST, MENDED, Books
@@ -107,6 +108,14 @@ def test_the_holes_of_a_carrier_lie_at_their_places(drilled: Plan, tmp_path: Pat
 def marks(plan: Plan, folder: Path) -> list[str]:
     pdf = written(plan, folder)
     return [page for page in pages(pdf) if "TRUE SIZE" in page]
+
+
+def test_the_largest_template_leaves_the_foot_of_the_smaller_paper_to_the_ruler() -> None:
+    # US Letter is 279.4 mm high; the head of a template page takes 12 mm, ruler and foot take 27 mm.
+    plan = planned(stated(props="1 * float", kind=WIDE))
+    heights = [sheet.height_mm for sheet in template_sheets(plan, 0)]
+    assert len(heights) > 3
+    assert max(heights) <= 279.4 - 12.0 - 27.0
 
 
 def test_a_template_larger_than_a_page_is_split_with_marks_to_join_it(tmp_path: Path) -> None:

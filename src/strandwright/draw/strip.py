@@ -10,7 +10,7 @@ from strandwright.draw.layout import fit_text
 from strandwright.draw.measures import both_words
 from strandwright.draw.records import Anchor, Circle, Drawing, Line, Record, Rect, Text
 
-PAGE_MM = (190.0, 250.0)
+PAGE_MM = (190.0, 240.0)
 EDGE_MM = 5.0
 PIECE_MM = 165.0
 GLUE_MM = 10.0

@@ -12,7 +12,7 @@ from strandwright.draw.measures import INCH_M, INCH_MM, both_words, drill_in, fr
 from strandwright.draw.records import Circle, Drawing, Line, Polyline, Record, Rect, Role, Text
 from strandwright.draw.tiles import Point, Tile, clipped, tiles
 
-PAGE_MM = (190.0, 250.0)
+PAGE_MM = (190.0, 240.0)
 EDGE_MM = 5.0
 TITLE_MM = 4.0
 WORD_MM = 2.6
