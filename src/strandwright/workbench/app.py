@@ -14,7 +14,7 @@ from starlette.staticfiles import StaticFiles
 from strandwright.errors import StrandwrightError
 from strandwright.workbench import photographing, tour
 from strandwright.workbench.answering import WAIT_S, after_form, desk_of, refused
-from strandwright.workbench.editing import add, begin, preview, put
+from strandwright.workbench.editing import add, begin, preview, put, write_back
 from strandwright.workbench.errands import Errands
 from strandwright.workbench.failing import failed
 from strandwright.workbench.glow import Glow
@@ -66,6 +66,7 @@ def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str], album: Album, line:
             Route("/add", add, methods=["POST"]),
             Route("/undo", _button(lambda desk: desk.undo(), "Taken back"), methods=["POST"]),
             Route("/redo", _button(lambda desk: desk.redo(), "Done again"), methods=["POST"]),
+            Route("/write-back", _button(write_back, ""), methods=["POST"]),
             Route("/read-again", _button(_read_again, ""), methods=["POST"]),
             Route("/stop", _button(_stop, ""), methods=["POST"]),
             Route("/again", _button(_again, ""), methods=["POST"]),

@@ -12,10 +12,11 @@ from strandwright.display.commands import Put, Remove
 from strandwright.display.load import load_text
 from strandwright.display.source import spell
 from strandwright.display.words import show
-from strandwright.errors import DisplayError, StrandwrightError
+from strandwright.errors import DisplayError, StrandwrightError, UseError
+from strandwright.jobs.files import whole
 from strandwright.workbench.adding import added, beside_fields, first_of
 from strandwright.workbench.answering import WAIT_S, desk_of, errands_of, refused, wrong
-from strandwright.workbench.desk import ClashError
+from strandwright.workbench.desk import ClashError, Desk
 from strandwright.workbench.pages import Said
 from strandwright.workbench.values import Path, at, back_to, plain, read_path, read_plain, typed
 
@@ -132,6 +133,21 @@ async def add(request: Request) -> Response:
     except StrandwrightError as error:
         return await refused(request, back, wrong(error, texts), 422)
     return RedirectResponse(back_to(back), 303)
+
+
+async def write_back(desk: Desk) -> str:
+    """Write a display whose file was taken away back as it was on the workbench; raises UseError where there is a file."""
+    text = desk.text
+    if not text or await asyncio.to_thread(desk.path.exists):
+        raise UseError(f"{desk.name} is there, so nothing was written over it. Read it again instead.")
+
+    def write() -> None:
+        with whole(desk.path) as file:
+            file.write(text)
+
+    await asyncio.to_thread(write)
+    await desk.read()
+    return ""
 
 
 def _texts(wanted: dict[Path, str]) -> dict[str, str]:
