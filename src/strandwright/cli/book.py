@@ -48,7 +48,8 @@ def book(
 ) -> None:
     """Write the build book of FILE as PDF: bench sheets, templates, strings, wiring, addresses, commissioning.
 
-    A display with stop findings makes the book all the same; the sheets that they touch say not to build yet.
+    A display with stop findings makes the book all the same; the sheets that they touch say not to build yet, and
+    the exit status is 1.
     """
     from strandwright.book import BookWish, book_file, labels_place
     from strandwright.cli.progress import steps
