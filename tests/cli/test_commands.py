@@ -113,6 +113,8 @@ def test_everything_can_be_written_at_once(demo: Path, tmp_path: Path) -> None:
     assert json.loads((tmp_path / "plan.json").read_text(encoding="utf-8"))["display"] == "Ferry landing, winter walk"
     assert {p.suffix for p in tables} == {".csv"}
     assert {p.stem for p in pictures} == {
+        "yard",
+        "night",
         *(f"profile-{s}" for s in ("rail-shore", "rail-head", "gable", "door", "spruce")),
         *(f"supply-{s}" for s in ("jetty", "house")),
         "glow",

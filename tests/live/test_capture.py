@@ -236,7 +236,7 @@ def ends_of_blocks(octets: bytes) -> list[int]:
     return ends
 
 
-@pytest.mark.parametrize("content", [b"", b"\x1f\x8b\x08\x00 zipped", b"display: Jetty\n"])
+@pytest.mark.parametrize("content", [b"", b"PK\x03\x04 packed", b"display: Jetty\n"])
 def test_a_file_that_is_no_capture_is_refused_in_words(tmp_path: Path, content: bytes) -> None:
     path = tmp_path / "odd.pcap"
     path.write_bytes(content)

@@ -1,7 +1,11 @@
 // The list of what a field may say, opened by the button beside it; the browser's own list shows only what fits what is there.
 
+const MOVED_PX = 40;
+
 /** @type {HTMLElement | null} */
 let list = null;
+/** How far the page was scrolled when the list was opened. */
+let opened = 0;
 
 /** @param {HTMLInputElement} input @param {string} value */
 function choose(input, value) {
@@ -25,6 +29,7 @@ function choice(input, value, words) {
 /** @param {HTMLInputElement} input @param {HTMLElement} beside */
 function open(input, beside) {
   list?.remove();
+  opened = scrollY;
   list = document.createElement("div");
   list.className = "choices";
   list.popover = "auto";
@@ -65,6 +70,7 @@ document.addEventListener("click", (event) => {
   if (input instanceof HTMLInputElement) open(input, button);
 });
 
-addEventListener("scroll", (event) => {
-  if (event.target === document) list?.hidePopover();
-}, true);
+// The last of a scroll is told after the click; only a page that moves on takes the list away.
+addEventListener("scroll", () => {
+  if (list?.isConnected && Math.abs(scrollY - opened) > MOVED_PX) list.hidePopover();
+});
