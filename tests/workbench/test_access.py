@@ -31,6 +31,14 @@ def look(request: pytest.FixtureRequest, browser: Browser, bench: Bench) -> Iter
     yield from tab_of(browser, bench, **LOOKS[request.param])
 
 
+@pytest.mark.parametrize("width", [390, 700, 900, 1280])
+def test_the_way_to_every_room_is_in_sight(browser: Browser, bench: Bench, width: int) -> None:
+    for page in tab_of(browser, bench, viewport={"width": width, "height": 800}):
+        room = page.locator(".edge nav")
+        assert room.evaluate("nav => nav.scrollWidth <= nav.clientWidth"), width
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), width
+
+
 def test_every_room(look: Page, bench: Bench) -> None:
     for room in ROOMS:
         look.goto(bench.address + room.name)

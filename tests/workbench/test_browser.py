@@ -30,6 +30,21 @@ def test_a_finding_leads_to_the_place_where_it_is_mended_and_is_gone_afterwards(
     expect(tab.locator(".finding.stop")).to_have_count(0)
 
 
+def test_what_is_typed_in_one_form_stays_when_another_is_sent(tab: Page, bench: Bench) -> None:
+    tab.goto(bench.address + "feed?string=gable")
+    tab.get_by_label("Lead, length").fill("21 ft")
+    ours, theirs = "length: 1.2 m, joint: splice-solder}", "length: 1.25 m, joint: splice-solder}"
+    bench.file.write_text(bench.text.replace(ours, theirs), encoding="utf-8")
+    press(tab, "Read it again")
+    expect(tab.locator("#state")).not_to_contain_text("by something else")
+    expect(tab.get_by_label("Span, length")).to_have_value("1.25 m")
+    expect(tab.get_by_label("Lead, length")).to_have_value("21 ft")
+    press(tab, "Write it into the file")
+    expect(tab.get_by_label("Lead, length")).to_have_value("21 ft")
+    assert "length: 21 ft" in bench.text
+    assert theirs in bench.text
+
+
 def test_undo_brings_back_the_very_bytes(tab: Page, bench: Bench) -> None:
     before = bench.file.read_bytes()
     tab.goto(bench.address + "feed?string=gable")

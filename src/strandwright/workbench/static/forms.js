@@ -77,6 +77,25 @@ function keepTyped(since) {
   }
 }
 
+/** Return what is typed but not sent in the forms beside the one that was sent. @param {HTMLFormElement} sent
+ * @returns {[string, string][]} the ids of the fields and what stands in them */
+function unsent(sent) {
+  const fields = [...document.querySelectorAll("main form input[id]")];
+  return fields.flatMap((one) =>
+    one instanceof HTMLInputElement && one.type === "text" && one.form !== sent && one.value !== one.defaultValue
+      ? [/** @type {[string, string]} */ ([one.id, one.value])]
+      : [],
+  );
+}
+
+/** Put back what was typed in other forms. @param {[string, string][]} beside */
+function putBack(beside) {
+  for (const [id, value] of beside) {
+    const field = document.getElementById(id);
+    if (field instanceof HTMLInputElement) field.value = value;
+  }
+}
+
 document.addEventListener("submit", async (event) => {
   const form = event.target;
   if (!(form instanceof HTMLFormElement) || form.method !== "post" || form.dataset.plain !== undefined) return;
@@ -92,7 +111,9 @@ document.addEventListener("submit", async (event) => {
   try {
     const own = event.submitter?.getAttribute("formaction");
     const answer = await fetch(own ?? form.action, { method: "POST", body });
+    const beside = unsent(form);
     take(parsed(await answer.text()), true, true);
+    if (!answer.redirected || new URL(answer.url).pathname === location.pathname) putBack(beside);
     keepTyped(sent);
     tell(form, answer.ok, document.body.dataset.of !== was);
     if (answer.redirected && answer.url !== location.href.split("#")[0]) history.pushState(null, "", answer.url);
