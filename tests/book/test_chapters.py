@@ -126,11 +126,22 @@ def test_every_string_sheet_has_spans_joints_feeds_fuses_levels_and_slots(books:
 def test_every_spot_of_the_commissioning_sheet_has_hints_for_readings_on_either_side_of_its_band(books: Books) -> None:
     plan = books.plan(MENDED)
     made = chapters.commissioning(parcel_of(plan), commission.analyse(plan.build, draws=40))
+    assert made["hints"]
     for part in (made["supplies"], *made["strings"]):
-        words = " ".join(h["reading"] for h in part["hints"])
-        for reading in ("below 0 V", "0 V", "with the lights off", "at full white only", "above"):
+        told = part["hints"] + ([] if part is made["supplies"] else made["hints"])
+        words = " ".join(h["reading"] for h in told)
+        for reading in ("below 0 V", "0 V", "below its band with", "below its band at full white only", "above"):
             assert reading in words
-        assert all(h["suggests"] for h in part["hints"])
+        assert all(h["suggests"] for h in told)
+    assert [h for s in made["strings"] for h in s["hints"] if h in made["hints"]] == []
+
+
+def test_a_hint_names_no_volts_of_its_own_beside_bands_that_differ_from_spot_to_spot(books: Books) -> None:
+    plan = books.plan(MENDED)
+    made = chapters.commissioning(parcel_of(plan), commission.analyse(plan.build, draws=40))
+    gable = next(s for s in made["strings"] if s["name"] == "gable")
+    assert len({row["white_band"] for row in gable["rows"]}) > 1
+    assert [h for h in made["hints"] if re.search(r"(below|above) [1-9]", h["reading"])] == []
 
 
 @pytest.mark.parametrize("count", [1, 5])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import subprocess
 from pathlib import Path
 
 import pytest
@@ -116,6 +117,19 @@ def test_every_page_of_what_a_stop_touches_says_so_and_why(tmp_path: Path) -> No
     assert all(any(squeezed(f.message)[:60] in squeezed(page) for f in stops) for page in (*templates, *rail))
     assert not any("DO NOT BUILD YET" in page for page in safe)
     assert "No string starts at idle. The file states" in " ".join(" ".join(read).split())
+
+
+def test_a_title_too_long_for_the_head_of_a_page_is_cut_not_wrapped(tmp_path: Path) -> None:
+    read = pages(written(planned(stated(display="long words " * 18)), tmp_path))
+    heads = subprocess.run(
+        ["pdftotext", "-q", "-bbox", str(tmp_path / "book.pdf"), "-"], capture_output=True, check=True, timeout=60
+    ).stdout.decode()
+    for page in heads.split("<page ")[2:]:
+        tops = {
+            float(top) for top, word in re.findall(r'yMin="([\d.]+)"[^>]*>(\w+)<', page) if word in ("long", "words")
+        }
+        assert len({round(top) for top in tops if top < 60}) == 1
+    assert len(read) > 3
 
 
 BALL = {"shell": {"shape": "sphere", "diameter": "150 mm"}, "fill": {"light": "bullet-12mm-12v"}}

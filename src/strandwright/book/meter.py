@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from strandwright.book.parcel import Parcel, Row
 from strandwright.build.tables import NONE
-from strandwright.commission import Commissioning, Reading, hints, repairs
+from strandwright.commission import ACROSS_FUSE, Commissioning, Reading, Repair, hints, repairs
 from strandwright.findings.words import percent, volts
 
 
@@ -17,20 +17,30 @@ def commissioning(parcel: Parcel, made: Commissioning) -> Row:
     own: dict[int, list[Reading]] = {}
     for one in made.readings:
         own.setdefault(one.spot.string, []).append(one)
+    own_hints = [_hints(own.get(row, [])) for row in range(len(build.strings.names))]
+    common = _common(own_hints)
     return {
         "bands": f"{percent(made.share)} of the displays that the stated tolerances make lie within a band, which also "
         "allows for a hand-held meter",
         "supplies": {"rows": [_row(one) for one in own.get(NONE, [])], "hints": _hints(own.get(NONE, []))},
+        "hints": common,
         "strings": [
             {
                 "name": name,
                 "rows": [_row(one) for one in own.get(row, [])],
-                "hints": _hints(own.get(row, [])),
+                "hints": [one for one in own_hints[row] if one not in common],
                 "marks": parcel.marks(name),
             }
             for row, name in enumerate(build.strings.names)
         ],
     }
+
+
+def _common(strings: list[list[Row]]) -> list[Row]:
+    """Return the hints that hold for several strings, so that they need standing once only."""
+    every = [one for hints in strings for one in hints]
+    shared = [one for one in every if every.count(one) > 1]
+    return [one for i, one in enumerate(shared) if one not in shared[:i]]
 
 
 def _row(one: Reading) -> Row:
@@ -56,7 +66,11 @@ def _hints(readings: list[Reading]) -> list[Row]:
     for one in telling:
         for hint in hints(one):
             found.setdefault(hint.suggests, []).append((one.spot.id, hint.reading))
-    return [{"reading": _readings(seen, len(telling)), "suggests": suggests} for suggests, seen in found.items()]
+    across = [h for one in readings if one.spot.sort == "fuse" for h in hints(one) if h.reading == ACROSS_FUSE]
+    fuses = [{"reading": h.reading, "suggests": h.suggests} for h in across[:1]]
+    return [
+        {"reading": _readings(seen, len(telling)), "suggests": suggests} for suggests, seen in found.items()
+    ] + fuses
 
 
 def _readings(seen: list[tuple[str, str]], spots: int) -> str:
@@ -73,9 +87,15 @@ def repair(parcel: Parcel, made: Commissioning) -> list[Row]:
             "where": one.where,
             "sign": one.seen,
             "cause": one.likely,
-            "next": one.measure,
+            "next": _next(one),
+            "measure": one.measure,
+            "then": one.then,
             "marks": parcel.marks(one.where) if one.where else [],
         }
         for one in repairs(made, parcel.plan.build.strings.names)
     )
     return list(found)
+
+
+def _next(one: Repair) -> str:
+    return f"{one.measure}; {one.then}" if one.then else one.measure

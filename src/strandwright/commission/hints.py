@@ -1,4 +1,4 @@
-"""What a reading outside its band suggests, with the numbers of its spot."""
+"""What a reading outside its band suggests; the band itself stands beside each spot."""
 
 from __future__ import annotations
 
@@ -8,6 +8,9 @@ from dataclasses import dataclass
 from strandwright.commission.analyse import Reading
 
 _LEAST_A = 0.05
+BELOW_DARK, ABOVE_DARK = "below its band with the lights off", "above its band with the lights off"
+BELOW_WHITE, ABOVE_WHITE = "below its band at full white only", "above its band at full white only"
+ACROSS_FUSE = "more than 0.2 V across the fuse holder at full white"
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,12 +32,7 @@ def hints(reading: Reading) -> tuple[Hint, ...]:
     before = "the mains side" if spot.sort == "supply" else "the fuse, then each joint back to the supply"
     made.append(Hint("0 V", f"V+ or V- does not arrive: check {before}"))
     if spot.sort == "fuse":
-        made.append(
-            Hint(
-                "more than 0.2 V across the fuse holder at full white",
-                "the fuse is open, or its holder is loose or wet",
-            )
-        )
+        made.append(Hint(ACROSS_FUSE, "the fuse is open, or its holder is loose or wet"))
     for name, volts in reading.without:
         made.append(
             Hint(f"about {volts:.2f} V at full white", f"nothing comes through {name}: check fuse and joints there")
@@ -42,38 +40,33 @@ def hints(reading: Reading) -> tuple[Hint, ...]:
     if spot.sort == "supply":
         made.append(
             Hint(
-                f"below {reading.off_low_v:.2f} V with the lights off",
+                BELOW_DARK,
                 "the supply is set too low, or a short or wet joint loads it: disconnect the strings and read again",
             )
         )
         if not idle:
             made.append(
                 Hint(
-                    f"below {reading.white_low_v:.2f} V at full white only",
+                    BELOW_WHITE,
                     f"the supply limits its current or is overloaded; {reading.current_a:.2f} A are planned here",
                 )
             )
     else:
         made.append(
             Hint(
-                f"below {reading.off_low_v:.2f} V with the lights off",
+                BELOW_DARK,
                 "read at the supply first; where that is right, water or a short draws current between there and here",
             )
         )
-        made.append(Hint(f"below {reading.white_low_v:.2f} V at full white only", _contact(reading)))
+        made.append(Hint(BELOW_WHITE, _contact(reading)))
     if not idle:
         made.append(
             Hint(
-                f"above {reading.white_high_v:.2f} V at full white only",
+                ABOVE_WHITE,
                 "less current flows than planned: part of the lights beyond is dark, or the level is lower than in the file",
             )
         )
-    made.append(
-        Hint(
-            f"above {reading.off_high_v:.2f} V with the lights off",
-            "the supply is set too high: turn it down before the lights stay on",
-        )
-    )
+    made.append(Hint(ABOVE_DARK, "the supply is set too high: turn it down before the lights stay on"))
     return tuple(made)
 
 

@@ -10,12 +10,16 @@ from strandwright.commission.analyse import Commissioning
 
 @dataclass(frozen=True, slots=True)
 class Repair:
-    """One line of the repair page; `where` is a string, or empty where it holds for all."""
+    """One line of the repair page; `where` is a string, or empty where it holds for all.
+
+    `measure` is what to measure or do next, `then` how to go on from there, empty where that is said.
+    """
 
     where: str
     seen: str
     likely: str
     measure: str
+    then: str = ""
 
 
 _FOR_ALL = (
@@ -74,7 +78,8 @@ def repairs(commissioning: Commissioning, strings: tuple[str, ...]) -> Iterator[
                 "the whole string is dark",
                 "no power, or no data at its first prop",
                 f"{first}{start.spot.id}, which should read {start.off_v:.2f} V "
-                f"({start.off_low_v:.2f} to {start.off_high_v:.2f} V) with the lights off; where that is right it is the data",
+                f"({start.off_low_v:.2f} to {start.off_high_v:.2f} V) with the lights off",
+                "where the voltage is right it is the data",
             )
         if end is not None and end.white_v == end.white_v:
             yield Repair(
@@ -82,8 +87,8 @@ def repairs(commissioning: Commissioning, strings: tuple[str, ...]) -> Iterator[
                 "the far end is dim or pink at full white",
                 "volts are lost in a contact, or a feed is dead",
                 f"{end.spot.id}, which should read {end.white_v:.2f} V ({end.white_low_v:.2f} to {end.white_high_v:.2f} V) "
-                "at full white; where it reads less, go back towards the supply until a reading is right: "
-                "the fault lies just beyond",
+                "at full white",
+                "where it reads less, go back towards the supply until a reading is right: the fault lies just beyond",
             )
             for feed, volts in end.without:
                 yield Repair(
