@@ -80,7 +80,7 @@ def test_how_a_string_is_set_out_now_is_what_its_form_begins_with(yard: Page, wa
     wall.file.write_text(wall.text.replace("    span: {length: 900 mm}\n", place), encoding="utf-8")
     with sent(yard):
         yard.get_by_role("button", name="Read it again").click()
-    expect(yard.get_by_label("at a pitch", exact=True)).to_be_checked()
+    expect(yard.get_by_label("the props there are, at a pitch", exact=True)).to_be_checked()
     assert yard.locator("#do-set-out-pitch").input_value() == "900 mm"
     before = json.dumps(wall.text)
     with sent(yard):
