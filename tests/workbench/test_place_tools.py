@@ -14,9 +14,9 @@ from tests.workbench.conftest import Bench, end, serious, start
 from tests.workbench.test_place import YARD, click, seen, sent, until
 
 
-@pytest.fixture(scope="module")
-def wall(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
-    file = tmp_path_factory.mktemp("wall") / "wall.yaml"
+@pytest.fixture
+def wall(tmp_path: Path) -> Iterator[Bench]:
+    file = tmp_path / "wall.yaml"
     file.write_text(YARD.replace(", at: [0 m, 0 m]", ""), encoding="utf-8")
     made = start(file)
     yield made
@@ -75,7 +75,7 @@ def test_supplies_and_controllers_are_put_down_by_a_click_or_with_the_keys(yard:
     assert typed.input_value().endswith(" ft")
 
 
-def test_how_a_string_is_set_out_now_is_what_its_form_begins_with(yard: Page, wall: Bench, tmp_path: Path) -> None:
+def test_how_a_string_is_set_out_now_is_what_its_form_begins_with(yard: Page, wall: Bench) -> None:
     place = "    span: {length: 900 mm}\n    place: {line: [[0 m, 2 m], [6 m, 2 m]], pitch: 900 mm}\n"
     wall.file.write_text(wall.text.replace("    span: {length: 900 mm}\n", place), encoding="utf-8")
     with sent(yard):
