@@ -7,7 +7,6 @@ import os
 import pty
 import re
 import select
-import signal
 import struct
 import subprocess
 import sys
@@ -21,6 +20,7 @@ from typing import Any
 from unittest.mock import patch
 
 from strandwright.cli.run import _run
+from tests.live.listening import heeding
 
 COMMAND = [sys.executable, "-m", "strandwright"]
 PATIENCE_S = 300.0
@@ -112,7 +112,7 @@ def run_on_terminal(
         stdin=subprocess.DEVNULL,
         stdout=theirs if shows == "both" else subprocess.DEVNULL,
         stderr=theirs,
-        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
+        preexec_fn=heeding,
     )
     os.close(theirs)
     shown = b""

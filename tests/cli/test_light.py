@@ -10,7 +10,7 @@ import pytest
 
 from strandwright.live.packet import Data
 from tests.cli.running import COMMAND, PATIENCE_S, environment, no_traceback, run, run_here
-from tests.live.listening import Ear, ends_well, listening
+from tests.live.listening import Ear, ends_well, heeding, listening
 
 JETTY = """
 display: Jetty sample
@@ -116,7 +116,7 @@ def start(jetty: Path, ear: Ear) -> subprocess.Popen[str]:
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         encoding="utf-8",
-        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
+        preexec_fn=heeding,
     )
     ear.wait_for(lambda e: len(e.data(7)) >= 3)
     return process

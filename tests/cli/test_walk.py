@@ -24,7 +24,7 @@ from strandwright.live.schedule import Clock
 from strandwright.live.stream import Frame
 from strandwright.readings import answered, place_of
 from tests.cli.running import COMMAND, PATIENCE_S, environment, no_traceback, run, run_here
-from tests.live.listening import Ear, ends_well, listening
+from tests.live.listening import Ear, ends_well, heeding, listening
 from tests.outside.displays import dump
 from tests.walk.samples import two_strings
 
@@ -223,7 +223,7 @@ def test_ctrl_c_and_a_request_to_end_leave_darkness(file: Path, ended_by: signal
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
             encoding="utf-8",
-            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
+            preexec_fn=heeding,
         )
         try:
             ear.wait_for(lambda e: any(any(p.slots) for p in e.data()))

@@ -121,11 +121,11 @@ def ends_well(packets: list[Data]) -> None:
     assert [(b.sequence - a.sequence) % 256 for a, b in itertools.pairwise(packets)] == [1] * (len(packets) - 1)
 
 
-def _heeding() -> None:
+def heeding() -> None:
     """Heed signals wherever the tests were started: some shells start what runs in the background without."""
     signal.signal(signal.SIGINT, signal.default_int_handler)
-    signal.signal(signal.SIGTERM, signal.SIG_DFL)
-    signal.signal(signal.SIGHUP, signal.SIG_DFL)
+    for number in (signal.SIGTERM, signal.SIGHUP, signal.SIGQUIT):
+        signal.signal(number, signal.SIG_DFL)
 
 
 def program(text: str, *arguments: str) -> subprocess.Popen[str]:
@@ -136,5 +136,5 @@ def program(text: str, *arguments: str) -> subprocess.Popen[str]:
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         encoding="utf-8",
-        preexec_fn=_heeding,
+        preexec_fn=heeding,
     )
