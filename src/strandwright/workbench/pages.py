@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass, field
-from functools import cached_property
+from dataclasses import dataclass, field, replace
+from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -85,14 +85,15 @@ def page(
         stated = plain(desk.text) if desk.text else {}
     except Exception:  # the text is no YAML; its problems are shown instead
         stated = {}
-    html = _ENVIRONMENT.get_template(f"{room.name}.html").render(
+    told = said or Said()
+    make = partial(
+        _ENVIRONMENT.get_template(f"{room.name}.html").render,
         desk=desk,
         room=room,
         rooms=ROOMS,
         data=data,
         ask=ask,
         units=ask.units,
-        said=said or Said(),
         back=back,
         stated=stated if isinstance(stated, dict) else {},
         plan=desk.plan,
@@ -106,6 +107,11 @@ def page(
             request.cookies.get(COOKIE, ""),
         ),
     )
+    html = make(said=told)
+    # What belongs to a field that this page does not have is told at its top.
+    missed = [words for key, words in told.fields.items() if key and str(_ENVIRONMENT.filters["escape"](words))[1:] not in html]
+    if missed:
+        html = make(said=replace(told, trouble=" ".join([told.trouble, *dict.fromkeys(missed)]).strip()))
     return HTMLResponse(html, status)
 
 
