@@ -29,6 +29,8 @@ _TURN_S = 0.0002  # how long another Python thread may go on when a frame is due
 _PATIENCE_S = 2.0
 _RETRY_S = 1.0
 _NO_MORE_S = DISCOVERY_S + 5.0  # what asks is sent every 10 s; a missing neighbour is reported after 3 s or so
+# Not with every frame: each time it is asked, a program that computes meanwhile may keep the sender waiting.
+_ASK_EVERY_S = 0.1
 _KEPT = 1 << 13
 
 Limit = Callable[[Frame], Frame]
@@ -130,7 +132,7 @@ class Sender:
         self._left_dark = True
         self._fault: BaseException | None = None
         self._failing_since_s: float | None = None
-        self._reopen_s = self._refused_s = 0.0
+        self._reopen_s = self._refused_s = self._ask_s = 0.0
         self._any_left = False
         self._frames = self._missed = self._packets = self._failed = 0
         self._begun: deque[float] = deque(maxlen=_KEPT)
@@ -319,6 +321,9 @@ class Sender:
 
     def _hear_refusals(self, now_s: float) -> None:
         """Tell where nobody takes what is sent, as far as the network says so; sending goes on."""
+        if now_s < self._ask_s:
+            return
+        self._ask_s = now_s + _ASK_EVERY_S
         code = self._outlet.refused()
         named = self._outlet.target.named
         if code:

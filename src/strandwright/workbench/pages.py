@@ -109,7 +109,11 @@ def page(
     )
     html = make(said=told)
     # What belongs to a field that this page does not have is told at its top.
-    missed = [words for key, words in told.fields.items() if key and str(_ENVIRONMENT.filters["escape"](words))[1:] not in html]
+    missed = [
+        words
+        for key, words in told.fields.items()
+        if key and str(_ENVIRONMENT.filters["escape"](words))[1:] not in html
+    ]
     if missed:
         html = make(said=replace(told, trouble=" ".join([told.trouble, *dict.fromkeys(missed)]).strip()))
     return HTMLResponse(html, status)
