@@ -169,6 +169,14 @@ def ear() -> Iterator[Ear]:
     made.close()
 
 
+def bench_on(file: Path, text: str) -> Iterator[Bench]:
+    """Yield a workbench of its own on a display that is written first."""
+    file.write_text(text, encoding="utf-8")
+    made = start(file)
+    yield made
+    end(made)
+
+
 @pytest.fixture
 def demo_file(tmp_path: Path) -> Path:
     """Return a copy of the demo display, as first drawn."""

@@ -14,7 +14,7 @@ from strandwright.readings import kept
 from strandwright.workbench.editing import edits_of
 from strandwright.workbench.measuring import in_page_words, luminance_of
 from tests.photo.made import Prop
-from tests.workbench.conftest import Bench, end, start
+from tests.workbench.conftest import Bench, bench_on
 from tests.workbench.test_photographs import DISPLAY, pressed, put, shoot
 
 TRIMS = ("trims", "float")
@@ -22,11 +22,7 @@ TRIMS = ("trims", "float")
 
 @pytest.fixture
 def bench(tmp_path: Path) -> Iterator[Bench]:
-    file = tmp_path / "two.yaml"
-    file.write_text(DISPLAY, encoding="utf-8")
-    begun = start(file)
-    yield begun
-    end(begun)
+    yield from bench_on(tmp_path / "two.yaml", DISPLAY)
 
 
 @pytest.fixture

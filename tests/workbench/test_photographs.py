@@ -16,7 +16,7 @@ from strandwright.readings import kept
 from strandwright.workbench.album import MOST, MOST_BYTES, Album, plain_name
 from tests.photo.made import Prop
 from tests.photo.yard import KINDS, PROPS, shoot
-from tests.workbench.conftest import Bench, end, start
+from tests.workbench.conftest import Bench, bench_on
 from tests.workbench.lit import PATIENCE_S
 
 DISPLAY = f"""\
@@ -37,11 +37,7 @@ controllers:
 
 @pytest.fixture
 def bench(tmp_path: Path) -> Iterator[Bench]:
-    file = tmp_path / "two.yaml"
-    file.write_text(DISPLAY, encoding="utf-8")
-    begun = start(file)
-    yield begun
-    end(begun)
+    yield from bench_on(tmp_path / "two.yaml", DISPLAY)
 
 
 @pytest.fixture

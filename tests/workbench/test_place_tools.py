@@ -10,17 +10,13 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, Route, expect
 
-from tests.workbench.conftest import Bench, end, serious, start
+from tests.workbench.conftest import Bench, bench_on, serious
 from tests.workbench.test_place import YARD, click, seen, sent, until
 
 
 @pytest.fixture
 def wall(tmp_path: Path) -> Iterator[Bench]:
-    file = tmp_path / "wall.yaml"
-    file.write_text(YARD.replace(", at: [0 m, 0 m]", ""), encoding="utf-8")
-    made = start(file)
-    yield made
-    end(made)
+    yield from bench_on(tmp_path / "wall.yaml", YARD.replace(", at: [0 m, 0 m]", ""))
 
 
 @pytest.fixture
