@@ -75,6 +75,14 @@ def test_a_wrong_kind_in_a_list_is_told_at_its_own_line() -> None:
     assert complaint(("props: 12 * float", props)) == f"{FILE}, line 27, strings.rail.props[2]: {message}"
 
 
+def test_several_counts_in_one_text_are_shown_as_a_list() -> None:
+    message = 'found "float, 5 * flaot", expected the name of a kind. Write several as a list, like [5 * float].'
+    assert (
+        complaint(("props: 12 * float", "props: 7 * float, 5 * flaot"))
+        == f"{FILE}, line 25, strings.rail.props: {message}"
+    )
+
+
 def test_several_kinds_in_one_text_are_shown_as_a_list() -> None:
     message = 'found "float, float", expected the name of a kind. Did you mean [float, float]?'
     assert complaint(("12 * float", "float, float")) == f"{FILE}, line 25, strings.rail.props: {message}"

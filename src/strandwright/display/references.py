@@ -285,6 +285,8 @@ class _Strings:
                 return f'Did you mean "{number} * {kind}"?'
         if "," in stated and all(part.strip() in kinds for part in stated.split(",")):
             return f"Did you mean [{', '.join(part.strip() for part in stated.split(','))}]?"
+        if re.search(r",\s*\d+\s*[*x×]", stated) and kinds:
+            return f"Write several as a list, like [{', '.join(f'5 * {kind}' for kind in list(kinds)[:2])}]."
         starred = re.fullmatch(r"\S*\s*[*x×]+\s*(.+)", stated)
         if starred is not None and starred.group(1) in kinds:
             return f'Write a whole count before it, like "12 * {starred.group(1)}".'
