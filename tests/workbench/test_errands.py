@@ -8,6 +8,7 @@ from typing import Any
 
 from strandwright.errors import UseError
 from strandwright.plan import Plan
+from strandwright.workbench.brought import Brought
 from strandwright.workbench.errands import Errand, Errands
 from strandwright.workbench.worker import StoppedError, Worker
 from tests.workbench.asking import Still, bench_of
@@ -53,9 +54,26 @@ def test_an_errand_tells_how_far_it_is_and_what_it_brought(demo_file: Path, demo
         now = of(errands, "feed")
         assert (now.state, now.done, now.all, now.words, now.of) == ("running", 1, 3, "a third", desk.digest)
         assert held.end is not None
-        held.end.set_result("plans")
+        brought = Brought({}, {"before.svg": b"<svg/>"}, {})
+        held.end.set_result(brought)
         await until(lambda: of(errands, "feed").state == "done")
-        assert of(errands, "feed").result == "plans"
+        assert of(errands, "feed").result is brought
+        assert errands.picture("feed", "before.svg") == b"<svg/>"
+
+    asyncio.run(work())
+
+
+def test_what_nobody_foresaw_ends_in_words_too(demo_file: Path, demo_plan: Plan) -> None:
+    async def work() -> None:
+        desk, _ = await bench_of(demo_file, demo_plan)
+        held = Held()
+        errands = Errands(desk, held)
+        await errands.start("feed", (), "Looking")
+        await until(lambda: held.end is not None)
+        assert held.end is not None
+        held.end.set_exception(ZeroDivisionError("by nothing"))
+        await until(lambda: of(errands, "feed").state == "failed")
+        assert "(ZeroDivisionError: by nothing). Ask for it again." in of(errands, "feed").trouble
 
     asyncio.run(work())
 

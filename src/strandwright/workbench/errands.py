@@ -119,4 +119,7 @@ class Errands:
                 self._newest[task] = replace(self._newest[task], state="stopped")
             except StrandwrightError as error:
                 self._newest[task] = replace(self._newest[task], state="failed", trouble=str(error))
+            except Exception as error:
+                trouble = f"This did not come to its end ({type(error).__name__}: {error}). Ask for it again."
+                self._newest[task] = replace(self._newest[task], state="failed", trouble=trouble)
         await self.desk.tell()
