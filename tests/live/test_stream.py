@@ -7,9 +7,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from strandwright.live.outlet import Outlet
 from strandwright.live.packet import Data, Discovery, Sync, decode
 from strandwright.live.schedule import Clock, Schedule
+from strandwright.live.sender import Sender
 from strandwright.live.stream import Stream
+from tests.live.test_sender import until
 
 CID = bytes(range(16))
 PERIOD_S = 0.025
@@ -182,3 +185,36 @@ def test_what_is_due_is_what_the_rules_say_one_by_one(shows: list[tuple[int, lis
             for u in rows:
                 packet = read(made, u)
                 assert (packet.sequence, packet.slots) == (sequence[u], bytes([values[u]]) * 512)
+
+
+def test_a_frame_may_begin_before_its_deadline() -> None:
+    time = Moved()
+    schedule = Schedule(time.clock(), PERIOD_S)
+    schedule.wait()
+    ticks = [schedule.wait(0.003) for _ in range(40)]
+    assert [t.late_s for t in ticks] == pytest.approx([-0.003] * 40)
+    assert ticks[-1].deadline_s == pytest.approx(100.0 + 40 * PERIOD_S)
+    assert sum(t.missed for t in ticks) == 0
+
+
+@pytest.mark.parametrize(("lasts_s", "lead_s"), [(0.004, 0.002), (0.020, 0.00625)])
+def test_packets_that_take_a_while_lie_around_their_deadline(
+    lasts_s: float, lead_s: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Half of what sending takes before it, half after, but never more than a quarter of the time between frames."""
+    time = Moved()
+
+    def send(self: Outlet, rows: np.ndarray) -> tuple[int, None]:
+        time.now_s += lasts_s
+        return len(rows), None
+
+    monkeypatch.setattr(Outlet, "send_rows", send)
+    made = Sender([1], "127.0.0.1", cid=bytes(16), source="x", rate_hz=40.0, clock=time.clock())
+    made.show(np.full((1, 512), 7, np.uint8))
+    until(lambda: made.statistics().frames >= 100)
+    made.stop()
+    told = made.statistics()
+    assert told.begun_late_s[0] == pytest.approx(0.0, abs=1e-9)
+    assert told.begun_late_s[2:] == pytest.approx(np.full(len(told.begun_late_s) - 2, -lead_s), abs=1e-9)
+    assert told.gone_late_s[2:] == pytest.approx(np.full(len(told.gone_late_s) - 2, lasts_s - lead_s), abs=1e-9)
+    assert told.missed == 0

@@ -32,7 +32,7 @@ def system_clock() -> Clock:
 
 @dataclass(frozen=True, slots=True)
 class Tick:
-    """One frame's turn: its deadline, how late it came (s), frames missed before it, how long there was silence (s)."""
+    """One frame's turn: its deadline, how late it came (s; negative: early), missed before it, silence before it (s)."""
 
     deadline_s: float
     late_s: float
@@ -55,10 +55,10 @@ class Schedule:
         """The next deadline; no rounding adds up over the frames."""
         return self._start_s + self._number * self._period_s
 
-    def wait(self) -> Tick:
-        """Wait for the next deadline and return the frame's turn."""
+    def wait(self, lead_s: float = 0.0) -> Tick:
+        """Wait until so long before the next deadline (s), and return the frame's turn."""
         clock = self._clock
-        left = self.deadline_s - clock.now_s()
+        left = self.deadline_s - lead_s - clock.now_s()
         if left > 0.0:
             clock.sleep_s(left)
         now, whole = clock.now_s(), clock.awake_and_asleep_s()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import atexit
 import contextlib
 import os
+import statistics
 import sys
 import threading
 from collections import deque
@@ -32,6 +33,8 @@ _NO_MORE_S = DISCOVERY_S + 5.0  # what asks is sent every 10 s; a missing neighb
 # Not with every frame: each time it is asked, a program that computes meanwhile may keep the sender waiting.
 _ASK_EVERY_S = 0.1
 _KEPT = 1 << 13
+_LASTED_KEPT = 32
+_MOST_LEAD = 0.25  # of the time between frames
 
 Limit = Callable[[Frame], Frame]
 Say = Callable[[str], None]
@@ -46,7 +49,7 @@ class Statistics:
         missed: frames left out because their turn had passed.
         packets: data packets sent.
         failed: frames of which something could not be sent.
-        begun_late_s: how long after its deadline each of the last frames began to leave, shape (n,).
+        begun_late_s: how long after its deadline each of the last frames began to leave, negative where before, (n,).
         gone_late_s: the same for its last packet, shape (n,).
         events: what was told, the oldest first.
     """
@@ -137,6 +140,7 @@ class Sender:
         self._frames = self._missed = self._packets = self._failed = 0
         self._begun: deque[float] = deque(maxlen=_KEPT)
         self._gone: deque[float] = deque(maxlen=_KEPT)
+        self._lasted: deque[float] = deque(maxlen=_LASTED_KEPT)
         self._events: deque[str] = deque(maxlen=100)
         self._signals = contextlib.ExitStack()
 
@@ -261,7 +265,7 @@ class Sender:
         stream, clock, now_s = self._stream, self._clock, self._clock.now_s
         schedule = Schedule(clock, self._period_s)
         while not self._stopping.is_set():
-            tick = schedule.wait()
+            tick = schedule.wait(self._lead_s())
             if tick.gap_s:
                 self._tell(
                     f"Nothing was sent for {tick.gap_s:.1f} s: this computer slept or was too busy. Sending again."
@@ -279,7 +283,14 @@ class Sender:
             self._packets += len(rows)
             self._tried = frame
             self._begun.append(begun - tick.deadline_s)
-            self._gone.append(now_s() - tick.deadline_s)
+            gone = now_s()
+            self._gone.append(gone - tick.deadline_s)
+            if len(rows):
+                self._lasted.append(gone - begun)
+
+    def _lead_s(self) -> float:
+        """Return how long before its deadline a frame begins to leave, so that its packets lie around it."""
+        return min(statistics.median(self._lasted) / 2.0, self._period_s * _MOST_LEAD) if self._lasted else 0.0
 
     def _say_goodbye(self) -> None:
         for number in range(self._dark_frames + TERMINATIONS):
