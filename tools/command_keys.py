@@ -460,15 +460,15 @@ REPLAY: Tables = {
         },
     ),
     "things": (
-        "What one supply, fuse, cable, joint or string drew",
+        "What one supply, fuse, cable, joint, mains circuit or string drew",
         {
-            "id": (ONE, "its id"),
-            "sort": (ONE, "`supply`, `fuse`, `cable`, `joint` or `string`; cables and joints where some frame could "
-                          "overload them"),
+            "id": (ONE, "its id; `mains/` before the name of a mains circuit"),
+            "sort": (ONE, "`supply`, `fuse`, `cable`, `joint`, `mains` or `string`; cables and joints where some "
+                          "frame could overload them"),
             "peak_a": ("A", "highest current"),
             "mean_a": ("A", "mean current over time"),
             "peak_w": ("W", "highest power: of a supply before its own resistance, of a fuse, cable or joint what goes "
-                            "through it, of a string that of its lights"),
+                            "through it, of a mains circuit what its supplies take, of a string that of its lights"),
             "mean_w": ("W", "mean power over time"),
             "peak_at_s": ("s", "when the current was highest, after the start"),
             "energy_wh": ("Wh", "energy"),

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from rich.console import Console
 from rich.text import Text
 
 from strandwright.cli.show import MOST_ROWS
 from strandwright.cli.tables import print_table, table
+from strandwright.demand.allowed import limits_title
 from strandwright.demand.statistics import Statistics, Thing
 from strandwright.findings.words import amps, number, percent, seconds, volts, watts
 from strandwright.jobs.replay import Replayed, share_words
@@ -19,11 +18,6 @@ def clock(at_s: float) -> str:
     hours, rest = divmod(max(at_s, 0.0), 3600.0)
     minutes, left = divmod(rest, 60.0)
     return (f"{hours:.0f}:{minutes:02.0f}" if hours else f"{minutes:.0f}") + f":{left:05.2f}"
-
-
-def limits_title(sorts: Iterable[str]) -> str:
-    """Return the title of a table of what is limited."""
-    return "Supplies, fuses, cables and joints" if {"cable", "joint"} & set(sorts) else "Supplies and fuses"
 
 
 def _whole(made: Statistics) -> str:

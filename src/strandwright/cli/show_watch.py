@@ -15,8 +15,9 @@ from rich.text import Text
 
 from strandwright.build.tables import Floats
 from strandwright.cli.show import MOST_ROWS
-from strandwright.cli.show_replay import clock, limits_title
+from strandwright.cli.show_replay import clock
 from strandwright.cli.tables import table, terminal
+from strandwright.demand.allowed import limits_title
 from strandwright.errors import UseError
 from strandwright.findings.words import amps, number, percent, volts, watts
 from strandwright.jobs.capture import MOST_SECONDS, ears, why_silent

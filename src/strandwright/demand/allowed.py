@@ -1,7 +1,8 @@
-"""What supplies, fuses, cables and joints may carry by the plan's limits, and which of them a frame passes."""
+"""What supplies, fuses, cables, joints and mains circuits may carry by the plan's limits, and which of them a frame passes."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,21 +12,32 @@ from strandwright.build.tables import Flags, Floats
 from strandwright.demand.network import Demand
 from strandwright.demand.result import Drawn
 from strandwright.findings.words import amps, percent, watts
+from strandwright.mains.judge import CONTINUOUS
 from strandwright.power import over
+
+
+def limits_title(sorts: Iterable[str]) -> str:
+    """Return the title of a table of what is limited, such as "Supplies, fuses and mains circuits"."""
+    there = set(sorts)
+    names = ["supplies", "fuses"]
+    names += ["cables", "joints"] if {"cable", "joint"} & there else []
+    names += ["mains circuits"] if "mains" in there else []
+    return f"{', '.join(names[:-1])} and {names[-1]}".capitalize()
 
 
 @dataclass(frozen=True)
 class Allowed:
-    """The limits of a display: supplies first, then fuses, then cables and joints that a frame could overload.
+    """The limits of a display: supplies first, then fuses, cables and joints that a frame could overload, mains circuits.
 
     Attributes:
         names: ids of them.
-        sorts: supply, fuse, cable or joint.
+        sorts: supply, fuse, cable, joint or mains.
         supplies: how many of them are supplies.
         current_a: greatest current, A: limits.supply_load of a supply's rating over its voltage, limits.fuse_load of a
-            fuse's rating, the rating of a cable or joint, shape (limits,).
+            fuse's rating, the rating of a cable or joint, 80 % of a breaker's, shape (limits,).
         volts: of each supply, V, shape (S,).
         share: the two shares of a rating that the file allows.
+        mains_a: what each ampere of a supply takes from each mains circuit, A, shape (circuits, S).
     """
 
     names: tuple[str, ...]
@@ -34,23 +46,27 @@ class Allowed:
     current_a: Floats
     volts: Floats
     share: tuple[float, float]
+    mains_a: Floats
 
     @classmethod
     def of(cls, demand: Demand) -> Allowed:
         """Return the limits of a display."""
-        build, conductors = demand.build, demand.conductors
+        build, conductors, circuits = demand.build, demand.conductors, demand.circuits
         limits = build.display.limits
         volts = build.network.supply_v
         supply = limits.supply_load * build.supply_rating_w / volts
         fuse = limits.fuse_load * build.fuses.rating_a
-        names = (*build.supplies, *fuse_ids(build, range(len(build.fuses.edge))), *conductors.names)
+        names = (*build.supplies, *fuse_ids(build, range(len(build.fuses.edge))), *conductors.names, *circuits.names)
         sorts = ("supply",) * len(supply) + ("fuse",) * len(fuse) + conductors.sorts
-        current = np.concatenate([supply, fuse, conductors.rated_a])
-        return cls(names, sorts, len(volts), current, volts, (limits.supply_load, limits.fuse_load))
+        sorts += ("mains",) * len(circuits.names)
+        current = np.concatenate([supply, fuse, conductors.rated_a, circuits.allowed_a])
+        share = (limits.supply_load, limits.fuse_load)
+        return cls(names, sorts, len(volts), current, volts, share, circuits.per_a)
 
     def currents(self, drawn: Drawn) -> Floats:
         """Return the currents that are limited, A, shape (F, limits)."""
-        return np.abs(np.hstack([drawn.supply_a, drawn.fuse_a, drawn.conductor_a]))
+        mains_a = drawn.supply_a @ self.mains_a.T
+        return np.abs(np.hstack([drawn.supply_a, drawn.fuse_a, drawn.conductor_a, mains_a]))
 
     def passed(self, drawn: Drawn) -> Flags:
         """Return which limits each frame passes, shape (F, limits); all of them where there is no steady state."""
@@ -62,6 +78,10 @@ class Allowed:
         name, sort = self.names[row], self.sorts[row]
         if sort in ("cable", "joint"):
             return f"{name} at {amps(current_a)}, and this {sort} may carry {amps(float(self.current_a[row]))}"
+        if sort == "mains":
+            of_breaker = percent(CONTINUOUS * current_a / float(self.current_a[row]))
+            circuit, most = name.removeprefix("mains/"), percent(CONTINUOUS)
+            return f"the mains circuit {circuit} at {amps(current_a)}, {of_breaker} of its breaker (limit {most})"
         if sort == "supply":
             share, volts = self.share[0], float(self.volts[row])
             shown, rating = watts(current_a * volts), float(self.current_a[row]) / share if share else np.inf

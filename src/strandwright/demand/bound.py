@@ -1,8 +1,8 @@
 """A quick bound on what a frame draws, from above and certain: one product with a sparse matrix.
 
-Given the currents i of all lights, those of supplies, fuses, cables and joints are linear: I = I0 + K i, with I0 what flows
-with no light on and K from the conductances alone. So with 0 <= i <= i_high, I lies between I0 + min(K, 0) i_high and
-I0 + max(K, 0) i_high. What bounds i:
+Given the currents i of all lights, those of supplies, fuses, cables, joints and mains circuits are linear: I = I0 + K i,
+with I0 what flows with no light on and K from the conductances alone. So with 0 <= i <= i_high, I lies between
+I0 + min(K, 0) i_high and I0 + max(K, 0) i_high. What bounds i:
 
 - The inverse of a rail's conductance matrix has no negative entry and no light gives current, so no voltage across a light
   exceeds the one with all lights off, v0. The current of a sink, of a ballast and idle current never fall with voltage:
@@ -42,7 +42,7 @@ _FAINT = 1e-9
 
 @dataclass(frozen=True)
 class Bound:
-    """Bounds on the currents of supplies, fuses and conductors, linear in the duties that slots ask for.
+    """Bounds on the currents of supplies, fuses, conductors and mains circuits, linear in the duties that slots ask for.
 
     Attributes:
         slots: which slots of a flat frame matter, shape (n,).
@@ -68,14 +68,14 @@ class Bound:
     low_v: Floats
 
     def currents(self, frame: Bytes) -> Floats:
-        """Return a current for each supply, fuse and conductor that its true current does not exceed either way, A."""
+        """Return a current for each limit that its true current does not exceed either way, A."""
         share = self.curves[self.curve, frame.reshape(-1)[self.slots]]
         above = self.base[0] + self.highest @ share
         below = self.base[1] + self.lowest @ share
         return np.asarray(np.maximum(above, -below))
 
     def at_least(self, frame: Bytes) -> Floats:
-        """Return a current for each supply, fuse and conductor that its true current surely reaches, A."""
+        """Return a current for each limit that its true current surely reaches, A."""
         share = self.curves[self.curve, frame.reshape(-1)[self.slots]]
         return np.asarray(self.base[2] + self.surely @ share)
 
@@ -108,7 +108,9 @@ def bound_of(demand: Demand) -> Bound | None:
         transfer[row], base[row] = moved.sum(axis=0), still.sum()
     own = demand.conductors
     moved, still = responses(circuit, lu, unloaded, own.edge, own.minus)
-    transfer, base = np.vstack([transfer, moved]), np.concatenate([base, still])
+    mains = demand.circuits.per_a
+    transfer = np.vstack([transfer, moved, mains @ transfer[:supplies]])
+    base = np.concatenate([base, still, mains @ base[:supplies]])
     table = demand.addresses
     weight = csr_matrix(table.load_nodes[live].multiply(count[:, None]))
     sides = []

@@ -1,4 +1,4 @@
-"""The limiter: no frame leaves that would draw more than supplies, fuses, cables and joints of the plan may carry."""
+"""The limiter: no frame leaves that would draw more than supplies, fuses, cables, joints and mains circuits may carry."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ class Limited:
 
     Attributes:
         scale: share of the asked slot values that is left, 1 where nothing was done.
-        limits: id of the supply, fuse, cable or joint that would have been passed the most, empty where none.
+        limits: id of the supply, fuse, cable, joint or mains circuit that would have been passed the most, empty where none.
         asked_a: current that it would have carried, A; NaN where the frame has no steady state.
         allowed_a: current that it may carry, A.
         solved: whether the bound was not enough, and the network was solved.

@@ -72,7 +72,7 @@ class Quick:
     def bracket(
         self, frame: Bytes, rest: Rest, enough: Callable[[Floats, Floats], bool]
     ) -> tuple[Floats, Floats] | None:
-        """Return two currents for each supply, fuse and conductor between which the size of the true one lies, A.
+        """Return two currents for each limit between which the size of the true one lies, A.
 
         Args:
             frame: slots, shape (U, 512).

@@ -29,8 +29,18 @@ class _Ends:
 class Readings:
     """What is read off the voltages of a batch: currents of supplies, fuses and conductors, sums over strings."""
 
-    def __init__(self, build: Build, circuit: Circuit, live: Ints, conductors: Conductors) -> None:
+    def __init__(self, build: Build, circuit: Circuit, live: Ints, conductors: Conductors, mains: Floats) -> None:
+        """Prepare.
+
+        Args:
+            build: the display expanded.
+            circuit: its circuit.
+            live: the lights that are fed, shape (L,).
+            conductors: those that some frame could overload.
+            mains: what each ampere of a supply takes from each mains circuit, A, shape (circuits, S).
+        """
         network = build.network
+        self._mains = mains
         self._circuit = circuit
         self._volts = network.supply_v[:, None]
         string = build.load_string[live]
@@ -73,10 +83,14 @@ class Readings:
         return start_v, (start_v - self._plus(x, self._b)) / self._ohm
 
     def currents(self, x: Floats) -> Floats:
-        """Return the currents of supplies, then fuses, then conductors, A, shape (limits, D)."""
+        """Return the currents of supplies, then fuses, conductors and mains circuits, A, shape (limits, D)."""
         _, edge_a = self._edges(x)
-        carried = self._carried(edge_a)
-        return np.vstack([carried, self._conducted(x)]) if len(self._own_ohm) else carried
+        parts = [self._carried(edge_a)]
+        if len(self._own_ohm):
+            parts.append(self._conducted(x))
+        if len(self._mains):
+            parts.append(self._mains @ parts[0][: len(self._volts)])
+        return np.vstack(parts) if len(parts) > 1 else parts[0]
 
     def _conducted(self, x: Floats) -> Floats:
         """Return the currents of conductors, A, shape (conductors, D)."""
@@ -87,7 +101,10 @@ class Readings:
         return np.vstack([np.asarray(self._supply @ edge_a), fuse_a])
 
     def islands(self) -> Floats:
-        """Return 1 for each island that a supply, fuse or conductor carries current of, else 0, shape (limits, islands)."""
+        """Return the most that an ampere of each island's lights adds to each current, A, shape (limits, islands).
+
+        That is 1 or 0, and for a mains circuit what an ampere of the supply takes that takes the most.
+        """
         circuit = self._circuit
         touched = np.zeros((len(self._wanted), circuit.islands))
         for places in (self._a, self._b):
@@ -97,7 +114,9 @@ class Readings:
         for index in (self._start.index, self._end.index):
             rows = np.flatnonzero(index != KNOWN)
             own[rows, circuit.island[index[rows]]] = 1.0
-        return np.vstack([np.minimum(self._carried(touched), 1.0), own])
+        carried = np.minimum(self._carried(touched), 1.0)
+        mains = (self._mains[:, :, None] * carried[None, : len(self._volts)]).max(axis=1, initial=0.0)
+        return np.vstack([carried, own, mains])
 
     def _summed(self, lights: Floats) -> Floats:
         return np.asarray(self._strings @ lights).T

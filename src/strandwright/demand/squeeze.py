@@ -66,7 +66,7 @@ class Squeeze:
         return bool((drop * steep < 1.0).all())
 
     def bracket(self, frame: Bytes, enough: Callable[[Floats, Floats], bool]) -> tuple[Floats, Floats] | None:
-        """Return two currents for each supply, fuse and conductor between which the size of the true one lies, A.
+        """Return two currents for each limit between which the size of the true one lies, A.
 
         Args:
             frame: slots, shape (U, 512).

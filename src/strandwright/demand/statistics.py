@@ -22,14 +22,14 @@ _J_PER_WH = 3600.0
 
 @dataclass(frozen=True)
 class Thing:
-    """What one supply, fuse, cable, joint or string drew over the show.
+    """What one supply, fuse, cable, joint, mains circuit or string drew over the show.
 
     Attributes:
         id: of the thing.
-        sort: supply, fuse, cable, joint or string; cables and joints are told where some frame could overload them.
+        sort: supply, fuse, cable, joint, mains or string; cables and joints are told where some frame could overload them.
         peak_a, mean_a: current, A; the mean is over time.
         peak_w, mean_w: power, W: of a supply before its own resistance, of a fuse, cable or joint what goes through it,
-            of a string that of its lights.
+            of a mains circuit what its supplies take, of a string that of its lights.
         peak_at_s: when the current was highest, s after the start.
         energy_wh: Wh.
         allowed_a: what the limits allow, A; None for a string.
@@ -75,7 +75,7 @@ class Statistics:
     Attributes:
         seconds: how long it was.
         frames, distinct: moments at which slots changed or were sent again, and different frames among them.
-        things: supplies, then fuses, then cables and joints, then strings.
+        things: supplies, fuses, cables and joints, mains circuits, strings, in this order.
         peak_w, mean_w, energy_wh: of all supplies together.
         edges_w, time_share: histogram of the power of all supplies together: edges of its bins, share of the time in each.
         worst: the worst moments, at least a second apart, the worst first.
@@ -183,10 +183,13 @@ def _things(
     together_v = demand.solve(show.frames, pulses=True).lowest_v
     fuses = len(build.supplies)
     conductors = fuses + len(build.fuses.edge)
+    circuits = demand.circuits
+    mains = conductors + len(demand.conductors)
     sorts = (
         (drawn.supply_a, drawn.supply_w, allowed.names[:fuses], 0),
         (np.abs(drawn.fuse_a), np.abs(drawn.fuse_w), allowed.names[fuses:conductors], fuses),
-        (drawn.conductor_a, drawn.conductor_w, allowed.names[conductors:], conductors),
+        (drawn.conductor_a, drawn.conductor_w, allowed.names[conductors:mains], conductors),
+        (drawn.supply_a @ circuits.per_a.T, drawn.supply_w @ circuits.per_w.T, circuits.names, mains),
         (drawn.string_a, drawn.string_w, build.strings.names, None),
     )
     for amps, watts, names, offset in sorts:

@@ -16,6 +16,7 @@ from strandwright.build import Build, expand
 from strandwright.build.tables import Floats, Ints
 from strandwright.demand import Demand, Drawn
 from strandwright.demand.addresses import Bytes
+from strandwright.demand.circuits import Circuits
 from strandwright.demand.statistics import Moment, Show, Statistics, Thing, statistics_of
 from strandwright.display import load
 from strandwright.draw.over_time import Panel, over_time, time_spread
@@ -59,6 +60,11 @@ class Replayed:
     malformed: int
     elsewhere: int
     notes: tuple[str, ...]
+
+    @property
+    def mains_a(self) -> Floats:
+        """Current of each mains circuit in each different frame, A, shape (D, circuits)."""
+        return np.asarray(self.drawn.supply_a @ Circuits.of(self.build).per_a.T)
 
 
 class _Collector:
@@ -182,7 +188,9 @@ def write_csv(replayed: Replayed, place: Path) -> list[Path]:
     build, drawn, show = replayed.build, replayed.drawn, replayed.show
     folder(place)
     heads = [f"{t.id} A" for t in made.things] + [f"{n} V" for n in build.strings.names]
-    table = np.hstack([drawn.supply_a, drawn.fuse_a, drawn.conductor_a, drawn.string_a, drawn.lowest_v])
+    table = np.hstack(
+        [drawn.supply_a, drawn.fuse_a, drawn.conductor_a, replayed.mains_a, drawn.string_a, drawn.lowest_v]
+    )
     bins = zip(made.edges_w, made.edges_w[1:], made.time_share, strict=False)
     tables: dict[str, tuple[list[str], Iterable[Iterable[Any]]]] = {
         "things": ([f.name for f in fields(Thing)], ([_cell(v) for v in asdict(t).values()] for t in made.things)),
@@ -222,6 +230,7 @@ def write_svg(replayed: Replayed, place: Path) -> list[Path]:
         (("supply",), "supplies", drawn.supply_a),
         (("fuse",), "fuses", drawn.fuse_a),
         (("cable", "joint"), "cables", drawn.conductor_a),
+        (("mains",), "mains", replayed.mains_a),
         (("string",), "strings", drawn.string_a),
     ):
         own = list(enumerate(t for t in made.things if t.sort in sorts))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from strandwright.demand.allowed import limits_title
 from strandwright.walk import ANSWERS, SORTS, TITLES, Walk, look_words, place_words
 
 if TYPE_CHECKING:
@@ -36,7 +37,7 @@ def shown(proving: Proving, listening: Listening) -> dict[str, Any]:
     """Return what the page of this room shows, as plain data."""
     session, last = proving.session, proving.last
     heard = listening.heard
-    draws = proving.meter.rows if proving.meter is not None else []
+    draws = heard.data["draws"] if heard is not None else proving.meter.rows if proving.meter is not None else []
     return {
         "sending": session is not None,
         "to": proving.wanted.to if proving.wanted is not None and session is not None else "",
@@ -66,7 +67,8 @@ def shown(proving: Proving, listening: Listening) -> dict[str, Any]:
             "ended": listening.ended,
             "heard": None if heard is None else heard.data,
         },
-        "draws": draws if heard is None else heard.data["draws"],
+        "draws": draws,
+        "draws_title": limits_title(one["sort"] for one in draws),
     }
 
 

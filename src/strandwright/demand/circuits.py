@@ -1,0 +1,48 @@
+"""What supplies take from the mains: the current of each circuit, linear in the currents of the supplies."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.build import Build
+from strandwright.build.tables import Floats
+from strandwright.mains.judge import CONTINUOUS
+
+
+@dataclass(frozen=True)
+class Circuits:
+    """The mains circuits of a display that state a breaker and have a supply.
+
+    Attributes:
+        names: "mains/" and the name in the file, since a supply may have the same.
+        per_a: what each ampere of a supply takes from the circuit, A, shape (circuits, S).
+        per_w: what each watt of a supply takes from it, W, shape (circuits, S).
+        allowed_a: 80 % of the rating of the breaker, as for loads that go on for hours, A, shape (circuits,).
+    """
+
+    names: tuple[str, ...]
+    per_a: Floats
+    per_w: Floats
+    allowed_a: Floats
+
+    @classmethod
+    def of(cls, build: Build) -> Circuits:
+        """Return the circuits of a Build.
+
+        A supply takes V·I/(efficiency·power factor·mains voltage), as in `mains.analyse`; effective values are added.
+        """
+        display = build.display
+        taken = {name: np.zeros((2, len(build.supplies))) for name in display.mains}
+        for row, name in enumerate(build.supplies):
+            supply = display.supplies[name]
+            if supply.circuit in taken:
+                mains_v = display.mains[supply.circuit].voltage
+                per_w = 1.0 / supply.efficiency
+                per_a = build.network.supply_v[row] * per_w / (supply.power_factor * mains_v)
+                taken[supply.circuit][:, row] = per_a, per_w
+        own = [name for name, shares in taken.items() if shares.any()]
+        allowed = CONTINUOUS * np.array([display.mains[name].breaker for name in own], dtype=np.float64)
+        shares = np.array([taken[name] for name in own]).reshape(len(own), 2, len(build.supplies))
+        return cls(tuple(f"mains/{name}" for name in own), shares[:, 0], shares[:, 1], allowed)
