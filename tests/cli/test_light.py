@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.live.packet import Data
+from strandwright.live.packet import Data, Discovery, Sync
 from tests.cli.running import COMMAND, PATIENCE_S, environment, no_traceback, run, run_here
 from tests.live.listening import Ear, ends_well, heeding, listening
 
@@ -87,6 +87,27 @@ def test_the_priority_is_what_was_asked_for(jetty: Path) -> None:
         done = run_here("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.2", "--priority", "150")
         assert done.returncode == 0
         assert {p.priority for p in ear.data(7)} == {150}
+
+
+def test_synchronization_is_sent_where_it_is_asked_for(jetty: Path) -> None:
+    """ANSI E1.31-2018 clause 6.3: data name the universe of the packets that release them; these come after the data."""
+    with listening() as ear:
+        done = run_here("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.3", "--sync", "7962")
+        assert (done.returncode, done.stderr) == (0, "")
+        assert {p.sync_address for p in ear.data(7)} == {7962}
+        sent = [p for p in ear.packets() if not isinstance(p, Discovery)]
+        assert [type(p) for p in sent[:6]] == [Data, Sync] * 3
+        released = [p for p in sent if isinstance(p, Sync)]
+        assert {p.sync_address for p in released} == {7962}
+        assert [p.sequence for p in released] == [k % 256 for k in range(len(released))]
+        ends_well(ear.data(7))
+
+
+def test_a_walk_sends_synchronization_too(jetty: Path) -> None:
+    with listening() as ear:
+        done = run_here("walk", jetty, "--to", ear.at, "--sync", "5", lines="q\n")
+        assert done.returncode == 0, done.stderr
+        assert {p.sync_address for p in ear.packets() if isinstance(p, Sync)} == {5}
 
 
 def test_the_cid_is_kept(jetty: Path) -> None:

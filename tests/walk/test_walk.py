@@ -120,6 +120,7 @@ def test_a_walk_says_what_a_killed_run_left_on_and_keeps_it_where_the_network_is
             record.begin(left)
         with walking(path, plan_file(path), ear.at, say=said.append, clock=time.monotonic) as session:
             session.tick(0.0)
+            ear.wait_for(lambda e: any(any(p.slots) for p in e.data()))
             monkeypatch.setattr(Outlet, "send_rows", unreachable)
         assert said[0] == left.words()
         assert said[1] == "Darkness was sent there."

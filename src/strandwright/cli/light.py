@@ -21,6 +21,8 @@ _NAP_S = 0.2
 @click.option("--seconds", metavar="N", type=float, help="Dark again after N s; at Ctrl-C if not given.")
 @click.option("--priority", metavar="N", type=click.IntRange(0, 200), default=100, show_default=True,
               help="Of the packets; a receiver takes the highest, so more than a show's puts this in its place.")  # fmt: skip
+@click.option("--sync", metavar="UNIVERSE", type=click.IntRange(1, 63999), help="Have receivers show all "
+              "universes at once, by synchronization packets in this one.")  # fmt: skip
 @click.option("--interface", metavar="ADDRESS", help="Own address to send from, where there are several networks.")
 @click.option("--yes-public", is_flag=True, help="ADDRESS is meant although it lies outside of private networks.")
 def light(
@@ -31,6 +33,7 @@ def light(
     percent: float,
     seconds: float | None,
     priority: int,
+    sync: int | None,
     interface: str | None,
     yes_public: bool,
 ) -> None:
@@ -48,7 +51,7 @@ def light(
     def say(words: str) -> None:
         click.echo(words, err=True)
 
-    asked = Asked(what, to, colour, percent, yes_public, interface, priority)
+    asked = Asked(what, to, colour, percent, yes_public, interface, priority, sync or 0)
     with ExitStack() as lighting:
         with steps() as progress:
             shown = lighting.enter_context(lit(file, asked, say, progress))

@@ -27,6 +27,8 @@ INTERRUPTED = 130  # 128 and the number of SIGINT, as shells count
               help="Brightness; full-load trials go to 100 all the same.")  # fmt: skip
 @click.option("--priority", metavar="N", type=click.IntRange(0, 200), default=100, show_default=True,
               help="Of the packets; a receiver takes the highest.")  # fmt: skip
+@click.option("--sync", metavar="UNIVERSE", type=click.IntRange(1, 63999), help="Have receivers show all "
+              "universes at once, by synchronization packets in this one.")  # fmt: skip
 @click.option("--interface", metavar="ADDRESS", help="Own address to send from.")
 @click.option("--yes-public", is_flag=True, help="Send although ADDRESS is outside of your own network.")
 @click.option("--report", is_flag=True, help="List what is open, what it means and what to measure; sends nothing.")
@@ -38,6 +40,7 @@ def walk(
     start: str | None,
     percent: float,
     priority: int,
+    sync: int | None,
     interface: str | None,
     yes_public: bool,
     report: bool,
@@ -66,8 +69,8 @@ def walk(
     if only is not None and only not in SORTS:
         raise click.UsageError(f"--only: found {only[:40]}, expected one of {', '.join(SORTS)}.")
     options: dict[str, Any] = {
-        "only": only, "start": start, "percent": percent, "priority": priority, "interface": interface,
-        "yes_public": yes_public, "say": click.echo, "clock": time.monotonic,
+        "only": only, "start": start, "percent": percent, "priority": priority, "sync": sync or 0,
+        "interface": interface, "yes_public": yes_public, "say": click.echo, "clock": time.monotonic,
     }  # fmt: skip
     with steps() as progress:
         plan = plan_file(file, progress)

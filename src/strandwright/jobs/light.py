@@ -43,6 +43,7 @@ class Asked:
         yes_public: whether an address outside of one's own network is meant.
         interface: own address to send from; the system chooses where None.
         priority: 0 to 200; receivers take the highest.
+        sync: universe of synchronization packets; 0 for none.
     """
 
     what: str
@@ -52,6 +53,7 @@ class Asked:
     yes_public: bool = False
     interface: str | None = None
     priority: int = DEFAULT_PRIORITY
+    sync: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +153,7 @@ def lit(path: Path, asked: Asked, say: Say, progress: Progress = silent) -> Iter
             cid=cid,
             source=source,
             priority=asked.priority,
+            sync_address=asked.sync,
             limit=limiter,
             yes_public=asked.yes_public,
             interface=asked.interface,

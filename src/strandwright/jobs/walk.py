@@ -155,6 +155,7 @@ def walking(
     start: str | None = None,
     percent: float = 100.0,
     priority: int = 100,
+    sync: int = 0,
     interface: str | None = None,
     yes_public: bool = False,
     say: Say,
@@ -170,6 +171,7 @@ def walking(
         start: step to begin at; where the last walk stood when None.
         percent: brightness of every step but the full-load trials.
         priority: of the packets.
+        sync: universe of synchronization packets; 0 for none.
         interface: own address to send from.
         yes_public: whether an address outside of one's own network is meant.
         say: told what happens to the network.
@@ -198,6 +200,7 @@ def walking(
             cid=cid,
             source=source,
             priority=priority,
+            sync_address=sync,
             limit=limit,
             yes_public=yes_public,
             interface=interface,
