@@ -51,7 +51,7 @@ def begin(tab: Page, ear: Ear) -> None:
 def test_a_walk_from_the_address_to_answers_in_the_record(tab: Page, bench: Bench, ear: Ear) -> None:
     tab.get_by_label("Address of the controller").fill("http://127.0.0.1/")
     tab.get_by_role("button", name="Start sending").click()
-    expect(tab.locator("#state")).to_contain_text("expected multicast, a host or host:port")
+    expect(tab.locator("#to-wrong")).to_contain_text("expected multicast, a host or host:port")
     expect(tab.get_by_label("Address of the controller")).to_have_value("http://127.0.0.1/")
     assert not ear.heard
 
@@ -87,6 +87,17 @@ def test_a_walk_from_the_address_to_answers_in_the_record(tab: Page, bench: Benc
     tab.get_by_role("button", name="Stop sending").click()
     expect(tab.locator("#told")).to_contain_text("Everything is dark")
     until(lambda: ear.terminated == 3)
+
+
+def test_an_own_address_that_is_none_is_told_beside_its_field(tab: Page, ear: Ear) -> None:
+    tab.get_by_label("Address of the controller").fill(ear.at)
+    tab.get_by_text("More choices").click()
+    tab.get_by_label("Own address").fill("wifi")
+    tab.get_by_role("button", name="Start sending").click()
+    expect(tab.locator("#interface-wrong")).to_be_visible()
+    expect(tab.locator("#interface-wrong")).to_contain_text('Found "wifi", expected the address of a network interface')
+    expect(tab.get_by_label("Address of the controller")).to_have_value(ear.at)
+    assert not ear.heard
 
 
 def test_any_key_stops_a_full_load_trial(tab: Page, bench: Bench, ear: Ear) -> None:

@@ -118,9 +118,9 @@ def srgb_photograph(name: str, codes: NDArray[np.uint8], exposure: Exposure | No
     return Photograph(name, codes, srgb_table(), CLIP_CODE, exposure=exposure)
 
 
-def srgb_table() -> Single:
-    """Return linear light of every 8-bit sRGB value, shape (256,). Source: IEC 61966-2-1."""
-    return srgb_decode(np.arange(256) / 255.0).astype(np.float32)
+def srgb_table(most: int = 255) -> Single:
+    """Return linear light of every sRGB value from 0 to `most`, shape (most + 1,). Source: IEC 61966-2-1."""
+    return srgb_decode(np.arange(most + 1) / most).astype(np.float32)
 
 
 def linear_photograph(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import warnings
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -24,9 +25,25 @@ RAW_ENDINGS = frozenset((
 ))
 # fmt: on
 
+Codes = NDArray[np.uint8] | NDArray[np.uint16]
+
 _EXIF_IFD = 0x8769
 _TIME, _F_NUMBER, _ISO, _TV, _AV = 33434, 33437, 34855, 37377, 37378
 _WHITE_BALANCE, _FOCAL_35 = 41987, 41989
+_COLUMNS, _ROWS, _BITS, _PHOTOMETRIC, _ORIENTATION = 256, 257, 258, 262, 274
+_BLACK_IS_ZERO = (1, 2)  # grey and red, green, blue; TIFF 6.0
+# What makes a picture of each orientation upright (Exif 2.32); of 1 nothing.
+_UPRIGHT: dict[Any, Callable[[Any], Any]] = {
+    2: np.fliplr,
+    3: lambda codes: np.rot90(codes, 2),
+    4: np.flipud,
+    5: lambda codes: np.swapaxes(codes, 0, 1),
+    6: lambda codes: np.rot90(codes, -1),
+    7: lambda codes: np.swapaxes(np.rot90(codes, 2), 0, 1),
+    8: np.rot90,
+}
+_MOST = 65535
+_STEPS = 257  # of 16 bits for one of 8
 _WANT = "expected a photograph: JPEG, PNG, TIFF or camera RAW"
 
 
@@ -82,9 +99,10 @@ def _picture(place: Path, shown: str) -> Photograph:
                 _check_size(shown, *image.size)
                 noted = _noted(image)
                 profile, matrix = _profile(image.info.get("icc_profile"))
-                image.load()
-                upright = ImageOps.exif_transpose(image)
-                codes = _eight_bits(upright)
+                codes: Codes | None = _sixteen_bits(place, image)
+                if codes is None:
+                    image.load()
+                    codes = _eight_bits(ImageOps.exif_transpose(image))
         except UseError:
             raise
         except Image.DecompressionBombError:
@@ -102,7 +120,35 @@ def _picture(place: Path, shown: str) -> Photograph:
                 f"{shown}: found a damaged or cut-off picture ({why}), expected a whole one. "
                 "Copy it from the camera again."
             ) from None
-    return Photograph(place.name, codes, srgb_table(), CLIP_CODE, profile=profile, xyz_from_rgb=matrix, **noted)
+    table, clip = (srgb_table(), CLIP_CODE) if codes.dtype == np.uint8 else (srgb_table(_MOST), CLIP_CODE * _STEPS)
+    return Photograph(place.name, codes, table, clip, profile=profile, xyz_from_rgb=matrix, **noted)
+
+
+def _sixteen_bits(place: Path, image: Any) -> NDArray[np.uint16] | None:
+    """Return a TIFF picture of 16 bits whole and upright, since pillow keeps 8 of them; None where it is none.
+
+    Also None where it is compressed in a way or has planes that only pillow reads: then it is read to 8 bits.
+    """
+    if image.format != "TIFF" or image.tag_v2.get(_PHOTOMETRIC) not in _BLACK_IS_ZERO:
+        return None
+    if set(np.atleast_1d(image.tag_v2.get(_BITS, 1)).tolist()) != {16}:
+        return None
+    import tifffile
+
+    stored = image.tag_v2.get(_ROWS), image.tag_v2.get(_COLUMNS)
+    try:
+        codes = tifffile.imread(place, key=0)
+    except Exception:  # readers of damaged files raise types of every family; pillow says what is wrong
+        return None
+    colours = 1 if codes.ndim == 2 else codes.shape[-1]
+    if codes.dtype != np.uint16 or codes.shape[:2] != stored or colours not in (1, 3):
+        return None
+    turn = _UPRIGHT.get(image.getexif().get(_ORIENTATION, 1))
+    upright = codes if turn is None else turn(codes)
+    if colours == 1:
+        upright = np.repeat(upright.reshape(*upright.shape[:2], 1), 3, axis=2)
+    whole: NDArray[np.uint16] = np.ascontiguousarray(upright)
+    return whole
 
 
 def _eight_bits(image: Any) -> NDArray[np.uint8]:

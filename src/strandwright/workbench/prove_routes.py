@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Awaitable, Callable, Mapping
 from ipaddress import ip_address
 from typing import TYPE_CHECKING, Any, cast
@@ -11,6 +12,7 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import BaseRoute, Route, WebSocketRoute
 
 from strandwright.errors import FormError, StrandwrightError, UseError
+from strandwright.live.addresses import check_interface, target
 from strandwright.live.packet import PORT
 from strandwright.walk import SORTS
 from strandwright.workbench.pages import Said, page
@@ -94,6 +96,14 @@ def number(text: str, key: str, what: str, low: float, high: float) -> float:
     return value
 
 
+async def _checked(key: str, check: Callable[..., object], *typed: object) -> None:
+    """Raise FormError for the field of the key where a check refuses what was typed there; a name may take a while."""
+    try:
+        await asyncio.to_thread(check, *typed)
+    except UseError as error:
+        raise FormError({key: str(error)}) from None
+
+
 async def start(request: Request, form: Form) -> str:
     """Begin to send to the address that was typed."""
     away = form.get("away", "").strip()
@@ -106,6 +116,9 @@ async def start(request: Request, form: Form) -> str:
         interface=form.get("interface", "").strip() or None,
         away_s=60.0 * number(away, "away", "Minutes", 0.5, 1440.0) if away else None,
     )
+    await _checked("to", target, wanted.to, wanted.yes_public)
+    if wanted.interface is not None:
+        await _checked("interface", check_interface, wanted.interface)
     await _proving(request).start(wanted)
     return ""
 
