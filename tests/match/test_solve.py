@@ -195,6 +195,17 @@ def test_a_kind_that_hangs_nowhere_or_has_no_shell_is_left_out_with_the_reason()
         matched(display)
 
 
+def test_a_shell_that_is_stated_is_not_asked_for_again() -> None:
+    display = two(times(1.0), times(2.0))
+    for name in ("dim", "bright"):
+        display["kinds"][name]["fill"]["positions"] = [["0 mm", "0 mm", "900 mm"]]  # far outside of the shell
+    with pytest.raises(UseError) as told:
+        matched(display)
+    assert "That of dim cannot be computed: " in str(told.value)
+    assert str(told.value).endswith(". Mend this first; strandwright check says how.")
+    assert "State the shell" not in str(told.value)
+
+
 def test_a_kind_that_gives_no_light_is_left_out_and_does_not_darken_the_others() -> None:
     # Twelve volts and LEDs that want twenty; then a wall that lets nothing through.
     high = {**SINK, "turn_on": ["20 V", "20 V", "20 V"]}

@@ -111,8 +111,7 @@ def solve(
     light = lights(build, optics, target.by)
     if not light.taking_part.any():
         raise UseError(
-            "There is nothing to match: no kind that hangs somewhere has a known light. State the shell of each kind, "
-            "such as shell: {shape: sphere, diameter: 150 mm}."
+            f"There is nothing to match: no kind that hangs somewhere has a known light. {_way_out(build, optics)}"
         )
     relight = Relight(build)
     stated = build.network.duty
@@ -166,6 +165,14 @@ def solve(
         matched=_drawn(final),
         full=_drawn(relight.at(_full(build))),
     )
+
+
+def _way_out(build: Build, optics: Optics) -> str:
+    """Return what to do where no light is known: mend what could not be computed, or else state a shell."""
+    for name, trouble in zip(build.kinds.names, optics.trouble, strict=True):
+        if trouble:
+            return f"That of {name} cannot be computed: {trouble}. Mend this first; strandwright check says how."
+    return "State the shell of each kind, such as shell: {shape: sphere, diameter: 150 mm}."
 
 
 def _without_dark(build: Build, light: Lights, share: Floats) -> Lights:
