@@ -65,6 +65,9 @@ class Limiter:
     _last: Limited = field(default_factory=Limited)
     _untold: tuple[Bytes, int] | None = None
     _beyond: float = 1.0
+    _dark_a: Floats | None = None
+    # Whether bounds lie so far apart that looking for the scale that they let pass is not worth while: drivers' do.
+    _far_bounds: bool = False
 
     @classmethod
     def of(cls, build: Build) -> Limiter:
@@ -76,6 +79,9 @@ class Limiter:
             made._bracket, made._asked = (partial(_from, quick, quick.rest()) for _ in range(2))
         elif made.bound is not None and Squeeze.possible(demand, made.bound):
             made._bracket = made._asked = Squeeze(demand, made.bound).bracket
+            made._far_bounds = True
+        if made.bound is not None:
+            made._dark_a = made.bound.currents(demand.addresses.dark())
         return made
 
     @property
@@ -99,7 +105,12 @@ class Limiter:
         most_a = self.bound.currents(frame)
         if not over(most_a, self.allowed.current_a).any():
             return frame
-        return self._scaled(frame, self._certain(frame, most_a))
+        estimate = self._estimate(most_a)
+        if self._far_bounds and estimate >= 0:
+            made = self._quickly(frame, 0, estimate)
+            if made is not None:
+                return made
+        return self._scaled(frame, self._certain(frame, estimate))
 
     def _surely(self, frame: Bytes) -> bool:
         return self.bound is not None and not over(self.bound.currents(frame), self.allowed.current_a).any()
@@ -107,7 +118,7 @@ class Limiter:
     def _scaled(self, frame: Bytes, low: int) -> Bytes:
         if self.bound is not None and low >= 0 and self._surely_over(at_scale(frame, low + 1)):
             return self._bounded(frame, low)
-        made = self._quickly(frame, low)
+        made = None if self._far_bounds else self._quickly(frame, low, low)
         if made is not None:
             return made
         asked = self.demand.solve(frame[None], near=True)
@@ -127,8 +138,14 @@ class Limiter:
     def _gamma(self) -> float:
         return float(self.demand.addresses.node_gamma.max())
 
-    def _quickly(self, frame: Bytes, low: int) -> Bytes | None:
-        """Return the frame scaled with certain brackets of its currents; None where there are none that decide."""
+    def _quickly(self, frame: Bytes, low: int, first: int) -> Bytes | None:
+        """Return the frame scaled with certain brackets of its currents; None where there are none that decide.
+
+        Args:
+            frame: slots, shape (U, 512).
+            low: a scale n of n/255 that surely holds, -1 where there is none.
+            first: the scale that the bound suggests; what is tried first lies beyond it as in the last frame.
+        """
         bracket, allowed_a = self._bracket, np.maximum(self.allowed.current_a, 1e-12)
         if bracket is None or low < 0:
             return None
@@ -136,9 +153,9 @@ class Limiter:
         def decided(least: Floats, most: Floats) -> bool:
             return not over(most, allowed_a).any() or bool(over(least, allowed_a).any())
 
-        certain, high = low, FULL + 1
-        # The last frame's scale lay so far beyond what its bound let pass: frames of a show are alike in that.
-        trial = round(max(low, 1) * self._beyond)
+        high = FULL + 1
+        # The last frame's scale lay so far beyond what its bound suggested: frames of a show are alike in that.
+        trial = round(max(first, 1) * self._beyond)
         tried: list[tuple[int, float]] = []
         while high - low > 1:
             trial = min(max(trial, low + 1), high - 1)
@@ -149,7 +166,7 @@ class Limiter:
             low, high = (low, trial) if passed else (trial, high)
             tried.append((trial, float((0.5 * (pair[0] + pair[1]) / allowed_a).max())))
             trial = _next(tried) if len(tried) < _BY_SECANTS else (low + high) // 2
-        self._beyond = low / max(certain, 1)
+        self._beyond = low / max(first, 1)
         self._untold = (frame.copy(), low) if low < FULL else None
         self._last = Limited(solved=True)
         return at_scale(frame, low)
@@ -178,22 +195,31 @@ class Limiter:
         self._last = replace(self._told(low, worst, float(currents[worst]), steady=True), solved=False)
         return at_scale(frame, low)
 
-    def _certain(self, frame: Bytes, most_a: Floats) -> int:
-        """Return the largest n of n/255 that the bound lets pass, -1 where it lets none.
+    def _estimate(self, most_a: Floats) -> int:
+        """Return about the largest n of n/255 that the bound lets pass, 1 to 254; -1 where it lets not even darkness.
 
         Args:
-            frame: slots, shape (U, 512).
-            most_a: the bound of its currents, A, shape (limits,).
+            most_a: the bound of the frame's currents, A, shape (limits,).
         """
-        dark_a = self.bound.currents(at_scale(frame, 0)) if self.bound is not None else most_a
+        dark_a = self._dark_a if self._dark_a is not None else most_a
         allowed_a = self.allowed.current_a
         if over(dark_a, allowed_a).any():
             return -1
         rise_a = most_a - dark_a
         share = np.divide(allowed_a - dark_a, rise_a, out=np.ones_like(rise_a), where=rise_a > 0.0)
+        return min(max(int(FULL * max(float(share.min()), 0.0) ** (1.0 / self._gamma)), 1), FULL - 1)
+
+    def _certain(self, frame: Bytes, trial: int) -> int:
+        """Return the largest n of n/255 that the bound lets pass, -1 where it lets none.
+
+        Args:
+            frame: slots, shape (U, 512).
+            trial: about this; -1 where there is none.
+        """
+        if trial < 0:
+            return -1
+        # Slots are rounded down, so that a little more than the estimate may pass: from there steps that double.
         low, high, step = 0, FULL, 1
-        # Slots are rounded down, so that a little more than this share may pass: from there steps that double.
-        trial = min(max(int(FULL * max(float(share.min()), 0.0) ** (1.0 / self._gamma)), 1), FULL - 1)
         while high - low > 1:
             if self._surely(at_scale(frame, trial)):
                 low, trial = trial, trial + step
