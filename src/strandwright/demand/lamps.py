@@ -54,7 +54,7 @@ class Lamps:
         self.count = count[:, None]
         self.kinds = [
             _Kind(
-                rows=_together(np.flatnonzero(law == k)),
+                rows=together(np.flatnonzero(law == k)),
                 code=int(laws.code[k]),
                 idle_a=float(laws.idle_a[k]),
                 full_a=laws.full_a[k],
@@ -85,7 +85,7 @@ class Lamps:
         return LitLamps(self, duty, flat, slope)
 
 
-def _together(rows: Ints) -> Ints | slice:
+def together(rows: Ints) -> Ints | slice:
     """Return rows as a slice where they lie together, which saves copies."""
     if len(rows) and int(rows[-1] - rows[0]) == len(rows) - 1:
         return slice(int(rows[0]), int(rows[-1]) + 1)

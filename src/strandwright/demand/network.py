@@ -22,7 +22,7 @@ from strandwright.build.tables import Flags, Floats, Ints, LoadLaws
 from strandwright.demand.addresses import DARK, FULL, AddressMap, Bytes
 from strandwright.demand.circuits import Circuits
 from strandwright.demand.conductors import conductors_of
-from strandwright.demand.lamps import Lamps, LitLamps
+from strandwright.demand.lamps import Lamps, LitLamps, together
 from strandwright.demand.readings import Readings
 from strandwright.demand.result import Drawn, dark
 from strandwright.physics.loads import BUCK
@@ -244,23 +244,26 @@ class Duties:
         self._shares = shares
         cell = addresses.node_cell[node] if self._single else np.arange(cells)
         head = node if self._single else np.searchsorted(addresses.node_cell, np.arange(cells))
-        self._slot = addresses.seen_slot[cell]
-        self._curves: list[tuple[Ints, Floats]] = []
+        slot = addresses.seen_slot[cell]
+        self._heads = len(slot)
+        # Rows of alike lights, and for each of their colours its slots and what each slot value gives.
+        self._curves: list[tuple[Ints | slice, int, Ints, Floats]] = []
         law = np.column_stack([addresses.node_full[head], addresses.node_gamma[head]])
         kinds, which = np.unique(law, axis=0, return_inverse=True)
         steps = np.arange(FULL + 1) / FULL
         for k, row in enumerate(kinds):
-            self._curves.append((np.flatnonzero(which.ravel() == k), row[:-1, None] * steps ** row[-1]))
+            own = np.flatnonzero(which.ravel() == k)
+            for c in range(MOST_COLOURS):
+                if (slot[own, c] != DARK).all():
+                    seen = np.ascontiguousarray(slot[own, c])
+                    self._curves.append((together(own), c, seen, row[c] * steps ** row[-1]))
 
     def of(self, frames: Bytes, pulses: bool = False) -> Floats:
         """Return the duties of frames (D, U, 512), shape (4, L, D); with `pulses` 1 for whatever is lit."""
         flat = np.ascontiguousarray(frames.reshape(len(frames), -1).T)
-        duty = np.zeros((MOST_COLOURS, len(self._slot), len(frames)))
-        for rows, table in self._curves:
-            slots = self._slot[rows]
-            for c in range(MOST_COLOURS):
-                if (slots[:, c] != DARK).all():
-                    duty[c, rows] = table[c][flat[slots[:, c]]]
+        duty = np.zeros((MOST_COLOURS, self._heads, len(frames)))
+        for rows, c, seen, table in self._curves:
+            duty[c, rows] = table[flat[seen]]
         if pulses:
             duty = np.where(duty > 0.0, 1.0, 0.0)
         if self._single:
