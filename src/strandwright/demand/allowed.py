@@ -51,17 +51,17 @@ class Allowed:
     @classmethod
     def of(cls, demand: Demand) -> Allowed:
         """Return the limits of a display."""
-        build, conductors, circuits = demand.build, demand.conductors, demand.circuits
+        build, conductors, mains = demand.build, demand.conductors, demand.mains
         limits = build.display.limits
         volts = build.network.supply_v
         supply = limits.supply_load * build.supply_rating_w / volts
         fuse = limits.fuse_load * build.fuses.rating_a
-        names = (*build.supplies, *fuse_ids(build, range(len(build.fuses.edge))), *conductors.names, *circuits.names)
+        names = (*build.supplies, *fuse_ids(build, range(len(build.fuses.edge))), *conductors.names, *mains.names)
         sorts = ("supply",) * len(supply) + ("fuse",) * len(fuse) + conductors.sorts
-        sorts += ("mains",) * len(circuits.names)
-        current = np.concatenate([supply, fuse, conductors.rated_a, circuits.allowed_a])
+        sorts += ("mains",) * len(mains.names)
+        current = np.concatenate([supply, fuse, conductors.rated_a, mains.allowed_a])
         share = (limits.supply_load, limits.fuse_load)
-        return cls(names, sorts, len(volts), current, volts, share, circuits.per_a)
+        return cls(names, sorts, len(volts), current, volts, share, mains.per_a)
 
     def currents(self, drawn: Drawn) -> Floats:
         """Return the currents that are limited, A, shape (F, limits)."""

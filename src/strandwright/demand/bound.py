@@ -108,7 +108,7 @@ def bound_of(demand: Demand) -> Bound | None:
         transfer[row], base[row] = moved.sum(axis=0), still.sum()
     own = demand.conductors
     moved, still = responses(circuit, lu, unloaded, own.edge, own.minus)
-    mains = demand.circuits.per_a
+    mains = demand.mains.per_a
     transfer = np.vstack([transfer, moved, mains @ transfer[:supplies]])
     base = np.concatenate([base, still, mains @ base[:supplies]])
     table = demand.addresses

@@ -20,9 +20,9 @@ from strandwright.build import Build, Network
 from strandwright.build.kinds import MOST_COLOURS
 from strandwright.build.tables import Flags, Floats, Ints, LoadLaws
 from strandwright.demand.addresses import DARK, FULL, AddressMap, Bytes
-from strandwright.demand.circuits import Circuits
 from strandwright.demand.conductors import conductors_of
 from strandwright.demand.lamps import Lamps, LitLamps, together
+from strandwright.demand.mains import MainsCircuits
 from strandwright.demand.readings import Readings
 from strandwright.demand.result import Drawn, dark
 from strandwright.physics.loads import BUCK
@@ -74,8 +74,8 @@ class Demand:
         unloaded = np.zeros(0) if lu is None else lu.solve(circuit.source)
         self.unloaded_v: Floats = self.across @ unloaded
         self.conductors = conductors_of(build, circuit, lu, _most(network, live, self.unloaded_v))
-        self.circuits = Circuits.of(build)
-        self.readings = Readings(build, circuit, live, self.conductors, self.circuits.per_a)
+        self.mains = MainsCircuits.of(build)
+        self.readings = Readings(build, circuit, live, self.conductors, self.mains.per_a)
         self._bucks = _bucks(laws, live, circuit)
         self.unloaded_x = unloaded
         self._warm: _Warm | None = None

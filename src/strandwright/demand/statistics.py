@@ -183,13 +183,13 @@ def _things(
     together_v = demand.solve(show.frames, pulses=True).lowest_v
     fuses = len(build.supplies)
     conductors = fuses + len(build.fuses.edge)
-    circuits = demand.circuits
-    mains = conductors + len(demand.conductors)
+    mains = demand.mains
+    circuits = conductors + len(demand.conductors)
     sorts = (
         (drawn.supply_a, drawn.supply_w, allowed.names[:fuses], 0),
         (np.abs(drawn.fuse_a), np.abs(drawn.fuse_w), allowed.names[fuses:conductors], fuses),
-        (drawn.conductor_a, drawn.conductor_w, allowed.names[conductors:mains], conductors),
-        (drawn.supply_a @ circuits.per_a.T, drawn.supply_w @ circuits.per_w.T, circuits.names, mains),
+        (drawn.conductor_a, drawn.conductor_w, allowed.names[conductors:circuits], conductors),
+        (drawn.supply_a @ mains.per_a.T, drawn.supply_w @ mains.per_w.T, mains.names, circuits),
         (drawn.string_a, drawn.string_w, build.strings.names, None),
     )
     for amps, watts, names, offset in sorts:

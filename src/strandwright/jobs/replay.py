@@ -16,7 +16,7 @@ from strandwright.build import Build, expand
 from strandwright.build.tables import Floats, Ints
 from strandwright.demand import Demand, Drawn
 from strandwright.demand.addresses import Bytes
-from strandwright.demand.circuits import Circuits
+from strandwright.demand.mains import MainsCircuits
 from strandwright.demand.statistics import Moment, Show, Statistics, Thing, statistics_of
 from strandwright.display import load
 from strandwright.draw.over_time import Panel, over_time, time_spread
@@ -64,7 +64,7 @@ class Replayed:
     @property
     def mains_a(self) -> Floats:
         """Current of each mains circuit in each different frame, A, shape (D, circuits)."""
-        return np.asarray(self.drawn.supply_a @ Circuits.of(self.build).per_a.T)
+        return np.asarray(self.drawn.supply_a @ MainsCircuits.of(self.build).per_a.T)
 
 
 class _Collector:

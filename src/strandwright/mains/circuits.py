@@ -10,7 +10,7 @@ import numpy as np
 
 from strandwright.build import Build
 from strandwright.build.tables import Floats
-from strandwright.display.model import INRUSH_A_PER_V
+from strandwright.display.model import INRUSH_A_PER_V, Supply
 
 # IEC 60898-1: lower end of the range of instantaneous tripping, in multiples of the rating (effective values).
 AT_ONCE = {"B": 3.0, "C": 5.0, "D": 10.0}
@@ -71,6 +71,11 @@ def inrush_a(build: Build, supply: str, voltage_v: float) -> float:
     return INRUSH_A_PER_V * voltage_v if stated is None else stated
 
 
+def taken_per_w(supply: Supply) -> tuple[float, float]:
+    """Return power (W) and apparent power (VA) that a supply takes from the mains for each watt that it delivers."""
+    return 1.0 / supply.efficiency, 1.0 / (supply.efficiency * supply.power_factor)
+
+
 def groups_of(surges: Sequence[tuple[str, float]], most_a: float) -> tuple[tuple[str, ...], ...]:
     """Return which surges can come together below a peak: largest first, each into the first group with room.
 
@@ -110,13 +115,14 @@ def analyse(build: Build, supply_w: Floats) -> Mains:
     for name, rows in on.items():
         circuit = display.mains.get(name)
         stated = [display.supplies[build.supplies[r]] for r in rows]
-        taken = [float(watts[r]) / s.efficiency for r, s in zip(rows, stated, strict=True)]
+        shares = [taken_per_w(s) for s in stated]
+        taken = [float(watts[r]) * share for r, (share, _) in zip(rows, shares, strict=True)]
         names = tuple(build.supplies[r] for r in rows)
         voltage = circuit.voltage if circuit else None
         current = surge = at_once = None
         groups: tuple[tuple[str, ...], ...] = ()
         if circuit is not None:
-            apparent = sum(w / s.power_factor for w, s in zip(taken, stated, strict=True))
+            apparent = sum(float(watts[r]) * share for r, (_, share) in zip(rows, shares, strict=True))
             current = apparent / circuit.voltage
             surges = [(n, inrush_a(build, n, circuit.voltage)) for n in names]
             surge = sum(a for _, a in surges)

@@ -8,11 +8,12 @@ import numpy as np
 
 from strandwright.build import Build
 from strandwright.build.tables import Floats
+from strandwright.mains.circuits import taken_per_w
 from strandwright.mains.judge import CONTINUOUS
 
 
 @dataclass(frozen=True)
-class Circuits:
+class MainsCircuits:
     """The mains circuits of a display that state a breaker and have a supply.
 
     Attributes:
@@ -28,10 +29,10 @@ class Circuits:
     allowed_a: Floats
 
     @classmethod
-    def of(cls, build: Build) -> Circuits:
+    def of(cls, build: Build) -> MainsCircuits:
         """Return the circuits of a Build.
 
-        A supply takes V·I/(efficiency·power factor·mains voltage), as in `mains.analyse`; effective values are added.
+        A supply takes its power V·I by `mains.circuits.taken_per_w`, as in the plan; effective values are added.
         """
         display = build.display
         taken = {name: np.zeros((2, len(build.supplies))) for name in display.mains}
@@ -39,9 +40,8 @@ class Circuits:
             supply = display.supplies[name]
             if supply.circuit in taken:
                 mains_v = display.mains[supply.circuit].voltage
-                per_w = 1.0 / supply.efficiency
-                per_a = build.network.supply_v[row] * per_w / (supply.power_factor * mains_v)
-                taken[supply.circuit][:, row] = per_a, per_w
+                per_w, apparent_per_w = taken_per_w(supply)
+                taken[supply.circuit][:, row] = build.network.supply_v[row] * apparent_per_w / mains_v, per_w
         own = [name for name, shares in taken.items() if shares.any()]
         allowed = CONTINUOUS * np.array([display.mains[name].breaker for name in own], dtype=np.float64)
         shares = np.array([taken[name] for name in own]).reshape(len(own), 2, len(build.supplies))
