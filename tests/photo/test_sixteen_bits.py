@@ -72,3 +72,13 @@ def test_props_are_measured_from_sixteen_bits(tmp_path: Path) -> None:
     tifffile.imwrite(path, made.encoded(light()).astype(np.uint16) * 257, photometric="rgb")
     (scene,) = scenes_of([read_photograph(path)])
     assert [p.luminance for p in measure(scene, find(scene))] == pytest.approx([0.4] * 6, rel=0.05)
+
+
+def test_only_values_at_the_limit_count_as_clipped(tmp_path: Path) -> None:
+    codes = np.full((20, 30, 3), 0.9 * 65535, dtype=np.uint16)
+    codes[:, 15:, 1] = 65535
+    path = tmp_path / "a.tif"
+    tifffile.imwrite(path, codes, photometric="rgb")
+    clipped = read_photograph(path).clipped(*ALL)
+    assert not clipped[:, :15].any()
+    assert clipped[:, 15:].all()
