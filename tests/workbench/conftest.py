@@ -120,7 +120,11 @@ def end(bench: Bench) -> None:
 
 
 def until(holds: Callable[[], object]) -> None:
-    """Wait until something holds; fail where it does not in time."""
+    """Wait until something holds; fail where it does not in time.
+
+    For a page too: Playwright's own wait for a function asks a second time from within the page, by `eval`, which the
+    pages forbid.
+    """
     stop = time.monotonic() + PATIENCE_S
     while not holds():
         assert time.monotonic() < stop, "it did not come to hold in time"

@@ -24,7 +24,7 @@ from strandwright.workbench.desk import Desk
 from strandwright.workbench.phone import AnswerError, Gate, make_phone_app
 from strandwright.workbench.pictures import Pictures
 from tests.workbench.asking import Still
-from tests.workbench.conftest import Bench, end, start
+from tests.workbench.conftest import Bench, end, start, until
 from tests.workbench.lit import PATIENCE_S
 
 # Another address of this very machine, so that the phone's server is another place for the browser, as it is outside.
@@ -52,7 +52,7 @@ def read_picture(laptop: Page) -> str:
     """Scan the picture on the laptop's screen with OpenCV's reader of QR codes."""
     shown = laptop.locator(".scan img")
     expect(shown).to_be_visible()
-    laptop.wait_for_function("document.querySelector('.scan img').complete")
+    until(lambda: shown.evaluate("image => image.complete"))
     pixels = cv2.imdecode(np.frombuffer(shown.screenshot(), np.uint8), cv2.IMREAD_GRAYSCALE)
     return str(cv2.QRCodeDetector().detectAndDecode(pixels)[0])
 
@@ -232,7 +232,7 @@ def test_an_answer_whose_acknowledgement_was_lost_counts_once(outside: Outside, 
     page.route("**/answers", lose)
     answer(page, "one")
     expect(page.locator("answers-waiting")).to_be_empty()
-    page.wait_for_function("localStorage.length === 0")
+    until(lambda: page.evaluate("localStorage.length") == 0)
     assert lost
     assert outside.props == ["one"]
 
@@ -250,7 +250,7 @@ def test_a_phone_that_is_shut_out_keeps_its_answers_until_the_code_is_typed(
     page.get_by_role("button", name="Go in").click()
     page.wait_for_url("**/asking")
     expect(page.locator("answers-waiting")).to_be_empty()
-    page.wait_for_function("localStorage.length === 0")
+    until(lambda: page.evaluate("localStorage.length") == 0)
     assert outside.props == ["one"]
 
 
@@ -263,7 +263,7 @@ def test_an_answer_that_is_refused_is_told_and_does_not_hold_up_the_next(
     expect(page.locator("answers-waiting")).to_have_text("There is no prop nowhere.")
     assert page.title() == "nowhere"
     answer(page, "one")
-    page.wait_for_function("localStorage.length === 0")
+    until(lambda: page.evaluate("localStorage.length") == 0)
     assert outside.props == ["one"]
 
 
