@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 from collections.abc import Callable, Iterator
 from dataclasses import asdict, fields
 from json.encoder import encode_basestring
@@ -12,221 +11,31 @@ from typing import IO, Any
 import numpy as np
 
 from strandwright import __version__
-from strandwright.build.ids import cable_ids, fuse_ids, joint_ids, node_ids, prop_ids
-from strandwright.build.tables import NONE, Floats, Ints
-from strandwright.cost import Line, Operation, cut_list
+from strandwright.cost import Line, Operation
 from strandwright.display.assumptions import assumptions
-from strandwright.fault import outcome_words
 from strandwright.jobs.kind_table import holes, kind_rows, kinds, steps
 from strandwright.jobs.level_rows import level_row
-from strandwright.mains import Circuit
+from strandwright.jobs.numbers import plain
+from strandwright.jobs.plan_tables import (
+    DIGITS,
+    Columns,
+    Row,
+    cables,
+    class2,
+    cuts,
+    faults,
+    fuses,
+    joints,
+    mains,
+    nodes,
+    outputs,
+    props,
+    rows,
+    supplies,
+)
 from strandwright.plan import Plan
-from strandwright.signal import output_name
 
-Row = dict[str, Any]
-Columns = dict[str, list[Any]]
 _CHUNK = 20_000
-_DIGITS = 9
-
-
-def _real(value: float) -> float | None:
-    """Return a float for JSON, None where there is no number."""
-    return round(value, _DIGITS) if math.isfinite(value) else None
-
-
-def _column(values: Floats, digits: int = _DIGITS) -> list[float | None]:
-    rounded = np.round(values, digits)
-    plain: list[float | None] = rounded.tolist()
-    if not np.isfinite(rounded).all():
-        plain = [v if v is not None and math.isfinite(v) else None for v in plain]
-    return plain
-
-
-def _columns(**columns: list[Any]) -> Columns:
-    return columns
-
-
-def rows(columns: Columns) -> Iterator[Row]:
-    """Yield the rows of a table that is held as columns."""
-    names = tuple(columns)
-    for values in zip(*columns.values(), strict=True):
-        yield dict(zip(names, values, strict=True))
-
-
-def nodes(plan: Plan) -> Columns:
-    """Return the table of nodes: worst case, full white at the file's levels."""
-    build, power, signal = plan.build, plan.power, plan.signal
-    table, props = build.nodes, build.props
-    place = build.network.load_place[table.load]
-    string = np.array(build.strings.names, dtype=object)[props.string[table.prop]]
-    return _columns(
-        id=node_ids(build),
-        string=string.tolist(),
-        prop=props.number[table.prop].tolist(),
-        index=signal.chain.tolist(),
-        cell=table.cell.tolist(),
-        v_plus=_column(power.mean.plus_v[place]),
-        v_minus=_column(power.mean.minus_v[place]),
-        v_together=_column(power.together_v[table.load]),
-        current=_column(power.mean.load_a[table.load]),
-        light=_column(power.light[table.load]),
-        shift_uv=_column(power.shift_uv[table.load]),
-        lightness=_column(power.lightness[table.load]),
-        universe=signal.universe.tolist(),
-        slot=signal.slot.tolist(),
-    )
-
-
-def _flows(plan: Plan, edge: Ints) -> tuple[Floats, Floats]:
-    mean = plan.power.mean
-    idle = edge == NONE
-    return (
-        np.where(idle, 0.0, np.abs(mean.edge_plus_a[edge])) if len(edge) else np.zeros(0),
-        np.where(idle, 0.0, np.abs(mean.edge_minus_a[edge])) if len(edge) else np.zeros(0),
-    )
-
-
-def cables(plan: Plan) -> Columns:
-    """Return the table of cables; drop and loss are those of both conductors together."""
-    build, table = plan.build, plan.build.cables
-    plus, minus = _flows(plan, table.edge)
-    return _columns(
-        id=cable_ids(build),
-        part=[build.parts[i] for i in table.part.tolist()],
-        length=_column(table.length_m),
-        resistance=_column(table.ohm),
-        current=_column(np.maximum(plus, minus)),
-        current_plus=_column(plus),
-        current_minus=_column(minus),
-        drop=_column((plus + minus) * table.ohm),
-        loss=_column((plus**2 + minus**2) * table.ohm),
-    )
-
-
-def joints(plan: Plan) -> Columns:
-    """Return the table of joints."""
-    build, table = plan.build, plan.build.joints
-    plus, minus = _flows(plan, table.edge)
-    return _columns(
-        id=joint_ids(build),
-        part=[build.parts[i] for i in table.part.tolist()],
-        current=_column(np.maximum(plus, minus)),
-        drop=_column((plus + minus) * table.ohm),
-        loss=_column((plus**2 + minus**2) * table.ohm),
-    )
-
-
-def fuses(plan: Plan) -> Columns:
-    """Return the table of fuses."""
-    build, table = plan.build, plan.build.fuses
-    plus, _ = _flows(plan, table.edge)
-    return _columns(
-        id=fuse_ids(build),
-        part=[build.part_name(i) for i in table.part.tolist()],
-        rating=_column(table.rating_a),
-        current=_column(plus),
-        load_fraction=_column(plus / table.rating_a),
-    )
-
-
-def supplies(plan: Plan) -> Columns:
-    """Return the table of supplies; power is that of the ideal source, before its own resistance."""
-    build = plan.build
-    current = plan.power.mean.supply_a
-    power = current * build.network.supply_v
-    return _columns(
-        id=list(build.supplies),
-        voltage=_column(build.network.supply_v),
-        rating=_column(build.supply_rating_w),
-        current=_column(current),
-        power=_column(power),
-        load_fraction=_column(power / build.supply_rating_w),
-    )
-
-
-def faults(plan: Plan) -> Columns:
-    """Return the table of dead shorts; times are null where a fuse need not open."""
-    build, table = plan.build, plan.faults
-    fuse = table.entries.fuse[table.entry]
-    names = np.array([*fuse_ids(build), "-"], dtype=object)  # NONE points at the last
-    parts = np.array([*build.parts, "-"], dtype=object)
-    return _columns(
-        id=table.points.ids(build),
-        supply=np.array(build.supplies, dtype=object)[table.supply].tolist(),
-        fuse=names[fuse].tolist(),
-        loop=_column(table.loop_ohm, 6),
-        current=_column(table.current_a, 4),
-        current_fuse=_column(table.fuse_a, 4),
-        current_lasting=_column(table.lasting_a, 4),
-        opens_after=_column(table.opens_after_s, 4),
-        opens_within=_column(table.opens_within_s, 4),
-        outcome=outcome_words(table),
-        hottest=parts[table.cable].tolist(),
-        temperature=_column(table.hottest_c, 1),
-        smoulder_power=_column(table.smoulder_w, 2),
-        smoulder_resistance=_column(table.smoulder_ohm, 4),
-    )
-
-
-def mains(plan: Plan) -> Columns:
-    """Return the table of mains circuits."""
-    made = plan.mains.circuits
-
-    def column(value: Callable[[Circuit], float | None]) -> list[float | None]:
-        return [None if v is None else _real(v) for v in map(value, made)]
-
-    return _columns(
-        id=[c.name for c in made],
-        supplies=[list(c.supplies) for c in made],
-        voltage=column(lambda c: c.voltage_v),
-        breaker=column(lambda c: c.breaker_a),
-        power=column(lambda c: c.power_w),
-        current=column(lambda c: c.current_a),
-        load_fraction=column(lambda c: c.load_fraction),
-        leakage=column(lambda c: c.leakage_a),
-        residual=column(lambda c: c.residual_a),
-        inrush=column(lambda c: c.inrush_a),
-        opens_at_once=column(lambda c: c.at_once_a),
-        switch_on=[[" + ".join(g) for g in c.groups] for c in made],
-        energy=column(lambda c: c.energy_kwh),
-        price=column(lambda c: c.price),
-    )
-
-
-def class2(plan: Plan) -> Columns:
-    """Return the table of supplies and circuits against the numbers of Class 2."""
-    made = plan.class2
-    return _columns(
-        id=[one.id for one in made],
-        what=[one.what for one in made],
-        voltage=[_real(one.voltage_v) for one in made],
-        power=[_real(one.power_w) for one in made],
-        current=[_real(one.current_a) for one in made],
-        most_power=[_real(one.most_w) for one in made],
-        most_current=[_real(one.most_a) for one in made],
-        within=[one.within for one in made],
-        wet_contact=[one.wet for one in made],
-        split=[one.split for one in made],
-    )
-
-
-def outputs(plan: Plan) -> Columns:
-    """Return the table of outputs in use."""
-    build, table = plan.build, plan.signal.outputs
-    triples = zip(table.controller.tolist(), table.number.tolist(), strict=True)
-    return _columns(
-        id=[output_name(build, c, n) for c, n in triples],
-        string=[build.strings.names[i] for i in table.string.tolist()],
-        chain_nodes=table.chain_nodes.tolist(),
-        cells=table.cells.tolist(),
-        slots=table.slots.tolist(),
-        frame_time=_column(table.frame_time_s),
-        max_rate=_column(table.max_rate_hz),
-        universes=[
-            list(range(a, b + 1))
-            for a, b in zip(table.first_universe.tolist(), table.last_universe.tolist(), strict=True)
-        ],
-    )
 
 
 def findings(plan: Plan) -> Columns:
@@ -270,7 +79,7 @@ def joining(plan: Plan) -> Iterator[Row]:
     for both in plan.cost.joining:
         ways: Row = {}
         for way in (both.spliced, both.plugged):
-            ways[way.how] = asdict(way) | {"drop": _real(way.drop_v)}
+            ways[way.how] = asdict(way) | {"drop": plain(way.drop_v, DIGITS)}
             del ways[way.how]["drop_v"]
         yield {"string": both.string, **ways}
 
@@ -280,8 +89,8 @@ def _solution(plan: Plan) -> Row:
         name: {
             "unsolved": len(point.unsolved),
             "steps": point.steps,
-            "charge_error": _real(point.charge_error_a),
-            "energy_error": _real(point.energy_error),
+            "charge_error": plain(point.charge_error_a, DIGITS),
+            "energy_error": plain(point.energy_error, DIGITS),
         }
         for name, point in (("mean", plan.power.mean), ("together", plan.power.together))
     }
@@ -323,40 +132,6 @@ def head(plan: Plan) -> Row:
         "solution": _solution(plan),
         "timings": {k: round(v, 6) for k, v in plan.timings.items()},
     }
-
-
-def cuts(plan: Plan) -> Columns:
-    """Return the cut list."""
-    pieces = cut_list(plan.build)
-    return _columns(
-        id=pieces.id,
-        use=pieces.use,
-        part=pieces.part,
-        length=_column(pieces.length_m),
-        drip_loop=_column(pieces.drip_loop_m),
-    )
-
-
-def props(plan: Plan) -> Columns:
-    """Return the table of props whose light or place is known.
-
-    Their light is that of full white at the file's levels and the voltages that reach them.
-    """
-    build, lit, spots = plan.build, plan.lit, plan.placed.spots_m
-    known = np.array([kind is not None for kind in plan.optics.kinds], dtype=bool)
-    shown = np.isfinite(spots[:, 0]) | (known[build.props.kind] if len(known) else False)
-    own = np.flatnonzero(shown)
-    names = build.kinds.names
-    return _columns(
-        id=prop_ids(build, own),
-        kind=[names[k] for k in build.props.kind[own].tolist()],
-        x=_column(spots[own, 0], 6),
-        y=_column(spots[own, 1], 6),
-        z=_column(spots[own, 2], 6),
-        flux_out=_column(lit.flux_out_lm[own]),
-        mean_luminance=_column(lit.mean_cd_m2[own]),
-        intensity=_column(lit.intensity_cd[own]),
-    )
 
 
 SHORT_TABLES: dict[str, Callable[[Plan], Columns]] = {

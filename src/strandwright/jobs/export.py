@@ -14,6 +14,7 @@ import numpy as np
 from strandwright.build.ids import prop_id
 from strandwright.jobs import document
 from strandwright.jobs.files import file_stem, folder, whole
+from strandwright.jobs.plan_tables import rows
 from strandwright.plan import Plan
 
 Row = dict[str, Any]
@@ -70,7 +71,7 @@ def tables(plan: Plan) -> Iterator[tuple[str, Sequence[str], Iterable[Row]]]:
     yield "addresses", ADDRESS_COLUMNS, addresses(plan)
     for name, table in (document.SHORT_TABLES | document.LONG_TABLES).items():
         columns = table(plan)
-        yield name, tuple(columns), document.rows(columns)
+        yield name, tuple(columns), rows(columns)
 
 
 def write_json(plan: Plan, path: Path) -> None:
@@ -83,10 +84,10 @@ def write_csv(plan: Plan, place: Path) -> list[Path]:
     """Write every table as CSV into a folder and return the files' paths; raises UseError where that fails."""
     folder(place)
     written = []
-    for name, columns, rows in tables(plan):
+    for name, columns, lines in tables(plan):
         target = place / f"{name}.csv"
         with whole(target) as stream:
-            _write_rows(csv.writer(stream, lineterminator="\r\n"), columns, rows)
+            _write_rows(csv.writer(stream, lineterminator="\r\n"), columns, lines)
         written.append(target)
     return written
 
@@ -98,9 +99,9 @@ def addresses_csv(plan: Plan, string: str | None = None) -> str:
     return text.getvalue()
 
 
-def _write_rows(writer: Any, columns: Sequence[str], rows: Iterable[Row]) -> None:
+def _write_rows(writer: Any, columns: Sequence[str], lines: Iterable[Row]) -> None:
     writer.writerow(columns)
-    for row in rows:
+    for row in lines:
         writer.writerow([cell(row[c]) for c in columns])
 
 

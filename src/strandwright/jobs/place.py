@@ -246,7 +246,7 @@ def write_spots(plan: Plan, path: Path) -> None:
 
 def place_document(plan: Plan) -> Row:
     """Return the places, the spacing of each string and what hangs, as plain data for JSON."""
-    from strandwright.jobs.document import rows as table_rows
+    from strandwright.jobs.plan_tables import rows as table_rows
 
     placed, display = plan.placed, plan.build.display
     return {

@@ -30,7 +30,7 @@ def whole(plan: Plan, _query: Mapping[str, str]) -> dict[str, Any]:
 
 def strings(plan: Plan, query: Mapping[str, str]) -> dict[str, Any]:
     """Return one string: what feeds it, its fuses, and the addresses of its props."""
-    from strandwright.jobs import document, export
+    from strandwright.jobs import export, plan_tables
 
     names = list(plan.build.strings.names)
     asked = query.get("string", "")
@@ -43,7 +43,7 @@ def strings(plan: Plan, query: Mapping[str, str]) -> dict[str, Any]:
         "about": stated.about or "",
         "output": f"{stated.output.controller}/{stated.output.number}",
         "supply": stated.supply or "",
-        "fuses": [row for row in document.rows(document.fuses(plan)) if row["id"].split("/")[0] == name],
+        "fuses": [row for row in plan_tables.rows(plan_tables.fuses(plan)) if row["id"].split("/")[0] == name],
         "columns": [key for key in (rows[0] if rows else {}) if key not in ("string",)],
         "addresses": rows,
     }

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from strandwright.jobs import document, export
+from strandwright.jobs import export, plan_tables
 from strandwright.signal.orders import string_orders
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
     nodes = int((plan.build.props.string[plan.build.nodes.prop] == row).sum())
     cells = int(np.sum(plan.signal.outputs.cells[plan.signal.outputs.string == row]))
     return {
-        "outputs": [_output(plan, one) for one in document.rows(document.outputs(plan))],
+        "outputs": [_output(plan, one) for one in plan_tables.rows(plan_tables.outputs(plan))],
         "strings": names,
         "string": string,
         "missing": asked if asked and asked not in names else "",

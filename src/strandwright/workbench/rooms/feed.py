@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from strandwright.jobs import document
+from strandwright.jobs import plan_tables
 from strandwright.jobs.feed import standing
 from strandwright.jobs.parts import parts_of
 
@@ -24,7 +24,7 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
     stated = display.strings[string]
     supplies = list(display.supplies)
     cables, fuse_parts = parts_of("cable", display), parts_of("fuse", display)
-    fuses = list(document.rows(document.fuses(plan)))
+    fuses = list(plan_tables.rows(plan_tables.fuses(plan)))
     return {
         "scatter": ask.brought("scatter"),
         "plans": ask.brought("feed"),
@@ -50,7 +50,7 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
             )
         ],
         "fuses": fuses,
-        "supplies": list(document.rows(document.supplies(plan))),
+        "supplies": list(plan_tables.rows(plan_tables.supplies(plan))),
     }
 
 
