@@ -1,5 +1,6 @@
 """The bill and the cut list of a small display equal a count by hand."""
 
+import json
 import math
 from typing import Any, NamedTuple
 
@@ -8,7 +9,7 @@ import pytest
 
 from strandwright.build import Build, expand
 from strandwright.cost import Bill, cut_list
-from strandwright.cost.bill import bill
+from strandwright.cost.bill import bill, bill_words
 from strandwright.display import load_text
 from strandwright.jobs.parts import list_parts
 from tests.cost.hand import build_of, cost_of, counted
@@ -119,6 +120,16 @@ def test_a_supply_from_the_catalogue_is_billed_as_that_part_unless_it_has_a_pric
     assert quantities["supply-12v-150w"][0] == 1
     assert quantities["supply barn"] == (1, 12.0)
     assert "supply shed" not in quantities
+
+
+def test_a_part_that_bears_the_name_of_a_supply_stays_a_line_of_its_own() -> None:
+    data = json.loads(json.dumps(counted()).replace('"pair"', '"supply shed"'))
+    data["parts"]["supply shed"]["about"] = "a pair of plugs"
+    build = build_of(data)
+    lines = [line for line in bill(build).lines if line.part == "supply shed"]
+    assert {(line.quantity, line.price) for line in lines} == {(QUANTITIES["pair", "piece"], 1.10), (1, 30.0)}
+    assert [bill_words(build, line) for line in lines if line.price == 30.0] == ["supply"]
+    assert [bill_words(build, line) for line in lines if line.price == 1.10] == [None]
 
 
 def test_the_cut_list_has_every_piece_with_its_label_and_length() -> None:

@@ -36,11 +36,12 @@ class Bill:
 
 
 class _Lines:
+    """Lines that add up; a part may bear the name that a supply, a fuse or a shell has here, and stays its own line."""
+
     def __init__(self, build: Build) -> None:
         self.build = build
-        self.counts: dict[tuple[str, str], float] = {}
-        self.price: dict[str, float | None] = {}
-        self.about: dict[str, str] = {}
+        self.counts: dict[tuple[str, str, str], float] = {}
+        self.price: dict[tuple[str, str, str], float | None] = {}
 
     def part(self, name: str, quantity: float, unit: str = "piece") -> None:
         stated = known_part(self.build, name)
@@ -48,15 +49,15 @@ class _Lines:
 
     def other(self, name: str, about: str, quantity: float, price: float | None, unit: str = "piece") -> None:
         if quantity > 0:
-            self.counts[name, unit] = self.counts.get((name, unit), 0.0) + quantity
-            self.price[name] = price
-            self.about[name] = about
+            key = name, unit, about
+            self.counts[key] = self.counts.get(key, 0.0) + quantity
+            self.price[key] = price
 
     def lines(self) -> tuple[Line, ...]:
         return tuple(
-            Line(name, self.about[name], quantity, unit, p, None if p is None else round(p * quantity, 2))
-            for (name, unit), quantity in self.counts.items()
-            for p in (self.price[name],)
+            Line(name, about, quantity, unit, p, None if p is None else round(p * quantity, 2))
+            for (name, unit, about), quantity in self.counts.items()
+            for p in (self.price[name, unit, about],)
         )
 
 
@@ -109,14 +110,16 @@ def _prop_lines(build: Build, lines: _Lines, name: str, count: int) -> None:
         lines.part(kind.hook, count)
 
 
-def bill_words(build: Build, part: str) -> str | None:
+def bill_words(build: Build, line: Line) -> str | None:
     """Return what sort of thing a line of the bill without a part of its own is, None for a part.
 
     Args:
         build: the display expanded.
-        part: as the line says.
+        line: of its bill.
     """
-    display = build.display
+    display, part = build.display, line.part
+    if part in display.parts and line.about == display.parts[part].about:
+        return None
     named = {f"shell of {name}": "shell" for name in display.kinds} | {
         f"carrier of {n}": "carrier" for n in display.kinds
     }

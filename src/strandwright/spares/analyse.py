@@ -119,7 +119,7 @@ def analyse(build: Build, bill: Bill) -> Spares:
 
 
 def _failures(build: Build, line: Line) -> tuple[float, str]:
-    stated, word = build.display.spares, bill_words(build, line.part)
+    stated, word = build.display.spares, bill_words(build, line)
     if word is not None:
         return float(getattr(stated, word)), "estimate"
     part = known_part(build, line.part)
