@@ -62,12 +62,16 @@ class Pieces:
     def unbeaten(self, rows: Ints) -> Ints:
         """Return those of some rows that no other one beats in price and both resistances."""
         order = rows[np.lexsort((self.minus_ohm[rows], self.plus_ohm[rows], self.weight[rows]))]
+        plus, minus = self.plus_ohm[order].tolist(), self.minus_ohm[order].tolist()
         kept: list[int] = []
-        for row in order.tolist():
-            if not any(
-                self.plus_ohm[k] <= self.plus_ohm[row] and self.minus_ohm[k] <= self.minus_ohm[row] for k in kept
-            ):
+        front: list[tuple[float, float]] = []
+        for row, ohm in zip(order.tolist(), zip(plus, minus, strict=True), strict=True):
+            for before in front:
+                if before[0] <= ohm[0] and before[1] <= ohm[1]:
+                    break
+            else:
                 kept.append(row)
+                front.append(ohm)
         return np.array(kept, dtype=np.int64)
 
 

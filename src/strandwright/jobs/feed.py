@@ -81,8 +81,7 @@ def feed_file(path: Path | str, apply: bool = False, progress: Counted = lambda 
     done = iter(range(count))
     feeds = plan_feeds(display, lambda string: progress(next(done), count, string))
     progress(count, count, "plan")
-    edits, new = _edits(text, name, display, feeds.planned())
-    after = load_text(new, name)
+    edits, new, after = _edits(text, name, display, feeds.planned())
     plans = [make_plan(d, readings=kept_readings(path, d)) for d in (display, after)]
     report = FeedReport(feeds, plans[0], plans[1], edits, text, new, apply and bool(edits))
     if report.written:
@@ -91,8 +90,8 @@ def feed_file(path: Path | str, apply: bool = False, progress: Counted = lambda 
     return report
 
 
-def _edits(text: str, file: str, display: Display, planned: Display) -> tuple[tuple[Edit, ...], str]:
-    """Return the edits that turn a text into one that states the planned strings, and that text.
+def _edits(text: str, file: str, display: Display, planned: Display) -> tuple[tuple[Edit, ...], str, Display]:
+    """Return the edits that turn a text into one that states the planned strings, that text and what it states.
 
     What the edited text states is read back; where it is not what was planned, nothing can be promised.
     """
@@ -100,16 +99,17 @@ def _edits(text: str, file: str, display: Display, planned: Display) -> tuple[tu
     edits += _of_heirs(parse_text(text, file).data.get("strings"), edits, planned)
     new = edited(text, edits, file)
     try:
-        stated = load_text(new, file).strings
+        stated = load_text(new, file)
     except DisplayError:
-        stated = {}
-    wrong = [name for name, string in planned.strings.items() if stated.get(name) != string]
-    if wrong:
+        stated = None
+    strings = {} if stated is None else stated.strings
+    wrong = [name for name, string in planned.strings.items() if strings.get(name) != string]
+    if stated is None or wrong:
         raise UseError(
             f"{file} cannot be edited so that {several(wrong)} {'is' if len(wrong) == 1 else 'are'} fed as planned, "
             "because of what its entries share. Let each of these strings state its own supply, lead, fuse and feeds first."
         )
-    return tuple(edits), new
+    return tuple(edits), new, stated
 
 
 def _of_heirs(entries: Any, edits: list[Edit], planned: Display) -> list[Edit]:
