@@ -8,7 +8,7 @@ rail's voltages rise with every current and fall with every conductance to its s
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,9 +16,9 @@ import numpy as np
 from strandwright.build.tables import Flags, Floats, Ints
 from strandwright.feed.ladder import Ladder
 from strandwright.feed.pieces import Pieces
+from strandwright.feed.zones import SLACK_V, Last, Onward, Zones, zones_of
 
 MOST_LABELS = 20
-_SLACK_V = 1e-9
 _SMALLEST_OHM = 1e-9
 _SMALLEST = 1e-9
 # The finest grid on which labels are compared: a share of conductances and currents, and volts.
@@ -27,6 +27,8 @@ _STEP_V = 0.001
 _ON_GRID = 1e-6
 _BLOCK = 128
 _MOST_COMPARED = 25.0
+# So many numbers are held at once where labels pass zones.
+_MOST_CELLS = 500_000
 
 
 @dataclass(frozen=True)
@@ -50,7 +52,7 @@ class _Labels:
     label: Ints
     row: Ints
 
-    def take(self, rows: Ints) -> _Labels:
+    def take(self, rows: Ints | slice) -> _Labels:
         return _Labels(
             self.weight[rows],
             self.y[rows],
@@ -60,90 +62,6 @@ class _Labels:
             self.label[rows],
             self.row[rows],
         )
-
-
-@dataclass(frozen=True)
-class _Zone:
-    """A piece of V+ from prop `first` up to `last` (not included) with the rows that can feed it alone.
-
-    Attributes:
-        rows: of the pieces at its first prop, shape (P,).
-        room_v: what V- may rise at each place, by scenario and row, shape (S, P, K).
-        way: V- along it up to the next zone, None where the string ends with it.
-    """
-
-    first: int
-    last: int
-    rows: Ints
-    room_v: Floats
-    way: _Way | None
-
-
-@dataclass(frozen=True)
-class _Way:
-    """V- along a zone, whatever feeds it: terms of what it bears at its far end, by scenario.
-
-    Attributes:
-        reach_ohm: of the cable from its first place to the one after it.
-        drawn_a: what the places between them draw, shape (S,).
-        whole_v: what these make along the way, shape (S,).
-        share: how far along each place with a limit is, shape (K,).
-        bearable_v: what V- may rise at such a place, and what the draw takes off it there, by row, shape (P, S, K).
-    """
-
-    reach_ohm: float
-    drawn_a: Floats
-    whole_v: Floats
-    share: Floats
-    bearable_v: Floats
-
-
-Zones = list[list[_Zone]]
-
-
-def zones_of(ladder: Ladder, pieces: Sequence[Pieces]) -> Zones:
-    """Return for each first prop the zones that can be fed there, shortest first."""
-    made: list[list[_Zone]] = []
-    for first in range(ladder.props):
-        here: list[_Zone] = []
-        at = int(ladder.entry[first])
-        known: dict[bytes, Ints] = {}
-        for last in range(first + 1, ladder.props + 1):
-            end = int(ladder.entry[last]) if last < ladder.props else ladder.places
-            limit = float(ladder.limit_a[first:last].min())
-            rows = np.flatnonzero(pieces[first].fit(limit, ladder.load_a(first, last), ladder.fuse_load))
-            if not len(rows):
-                break
-            key = rows.tobytes()
-            if key not in known:
-                known[key] = pieces[first].unbeaten(rows)
-            rows = known[key]
-            past = ladder.sum_a[:, end]
-            total = past - ladder.sum_a[:, at]
-            away = ladder.along_ohm[at:end] - ladder.along_ohm[at]
-            along = past[:, None] * away - (ladder.moment_v[:, at:end] - ladder.moment_v[:, at : at + 1])
-            room = ladder.room_v[:, at:end] - along
-            left = room[:, None, :] - (total[:, None] * pieces[first].plus_ohm[rows])[:, :, None]
-            good = (left >= -_SLACK_V).all(axis=(0, 2))
-            if not good.any():
-                break
-            left = left[:, good]
-            way = _way(ladder, at, end, left) if last < ladder.props else None
-            here.append(_Zone(first, last, rows[good], left, way))
-        made.append(here)
-    return made
-
-
-def _way(ladder: Ladder, at: int, end: int, room_v: Floats) -> _Way:
-    reach = max(float(ladder.along_ohm[end] - ladder.along_ohm[at]), _SMALLEST_OHM)
-    before = ladder.sum_a[:, at + 1]
-    away = ladder.along_ohm[at:end] - ladder.along_ohm[at]
-    sagged = (ladder.moment_v[:, at:end] - ladder.moment_v[:, at : at + 1]) - before[:, None] * away
-    whole = ladder.moment_v[:, end] - ladder.moment_v[:, at] - before * reach
-    lit = np.flatnonzero(np.isfinite(room_v).any(axis=(0, 1)))
-    share = away[lit] / reach
-    upper = room_v[:, :, lit] + (sagged[:, lit] - share * whole[:, None])[:, None, :]
-    return _Way(reach, ladder.sum_a[:, end] - before, whole, share, upper.transpose(1, 0, 2).copy())
 
 
 def cheapest_cuts(
@@ -184,19 +102,15 @@ def cheapest_cuts(
         settled.append(labels)
         if not len(labels.weight):
             continue
-        for zone in zones[first]:
-            weight = labels.weight[:, None] + pieces[first].weight[zone.rows] + rest[zone.last]
-            if not (weight < ceiling).any():
-                continue
-            if zone.last == ladder.props:
-                found = _finish(ladder, pieces[first], zone, labels)
-                if found is not None and found[0] < ceiling:
-                    ceiling = found[0]
-                    best = (found[0], first, found[1], found[2])
-            else:
-                made = _pass(ladder, pieces[first], zone, labels, ceiling - rest[zone.last])
-                if len(made.weight):
-                    waiting[zone.last].append(made)
+        fan = zones[first]
+        if fan.onward is not None:
+            for last, made in _pass(ladder, pieces[first], fan.onward, labels, ceiling - rest):
+                waiting[last].append(made)
+        if fan.to_end is not None:
+            found = _finish(ladder, pieces[first], fan.to_end, labels)
+            if found is not None and found[0] < ceiling:
+                ceiling = found[0]
+                best = (found[0], first, found[1], found[2])
     if best is None:
         return None
     weight_found, at, label, row = best
@@ -214,31 +128,33 @@ def _rest(ladder: Ladder, pieces: Sequence[Pieces], zones: Zones) -> Floats:
     rest = np.full(ladder.props + 1, np.inf)
     rest[-1] = 0.0
     for first in range(ladder.props - 1, -1, -1):
-        for zone in zones[first]:
-            least = float(pieces[first].weight[zone.rows].min()) + rest[zone.last]
-            rest[first] = min(rest[first], least)
+        weight, fan = pieces[first].weight, zones[first]
+        if fan.onward is not None:
+            rest[first] = (weight[fan.onward.rows] + rest[fan.onward.last]).min()
+        if fan.to_end is not None:
+            rest[first] = min(rest[first], weight[fan.to_end.rows].min())
     return rest
 
 
-def _entry(ladder: Ladder, pieces: Pieces, zone: _Zone, labels: _Labels) -> tuple[Floats, Floats]:
-    """Return conductance and current at the zone's first place, shapes (L, P) and (L, P, S)."""
-    own = 1.0 / np.maximum(pieces.minus_ohm[zone.rows], _SMALLEST_OHM)
-    at = int(ladder.entry[zone.first])
+def _entry(ladder: Ladder, pieces: Pieces, first: int, rows: Ints, labels: _Labels) -> tuple[Floats, Floats]:
+    """Return conductance and current at a zone's first place, shapes (L, P) and (L, P, S)."""
+    own = 1.0 / np.maximum(pieces.minus_ohm[rows], _SMALLEST_OHM)
+    at = int(ladder.entry[first])
     y = labels.y[:, None] + own[None, :]
     j = np.broadcast_to((labels.j + ladder.current_a[:, at])[:, None, :], (*y.shape, labels.j.shape[1]))
     return y, j
 
 
-def _finish(ladder: Ladder, pieces: Pieces, zone: _Zone, labels: _Labels) -> tuple[float, int, int] | None:
+def _finish(ladder: Ladder, pieces: Pieces, zone: Last, labels: _Labels) -> tuple[float, int, int] | None:
     """Return (weight, label, row) of the cheapest way to end with this zone, None where there is none."""
     at, end = int(ladder.entry[zone.first]), ladder.places
-    y, j = _entry(ladder, pieces, zone, labels)
+    y, j = _entry(ladder, pieces, zone.first, zone.rows, labels)
     past = ladder.sum_a[:, end]
     rise = (j + past - ladder.sum_a[:, at + 1]) / y[:, :, None]
     away = ladder.along_ohm[at:end] - ladder.along_ohm[at]
     along = past[:, None] * away - (ladder.moment_v[:, at:end] - ladder.moment_v[:, at : at + 1])
     bearable = (zone.room_v - along[:, None, :]).min(axis=2)
-    good = (rise <= bearable.T + _SLACK_V).all(axis=2) & (rise <= labels.most[:, None, :] + _SLACK_V).all(axis=2)
+    good = (rise <= bearable.T + SLACK_V).all(axis=2) & (rise <= labels.most[:, None, :] + SLACK_V).all(axis=2)
     if not good.any():
         return None
     weight = np.where(good, labels.weight[:, None] + pieces.weight[zone.rows], np.inf)
@@ -246,34 +162,62 @@ def _finish(ladder: Ladder, pieces: Pieces, zone: _Zone, labels: _Labels) -> tup
     return float(weight[label, row]), int(label), int(zone.rows[row])
 
 
-def _pass(ladder: Ladder, pieces: Pieces, zone: _Zone, labels: _Labels, ceiling: float) -> _Labels:
-    """Return the labels at the cut after a zone, for every label before it and every way to feed it."""
-    way = zone.way
-    assert way is not None
-    weight = labels.weight[:, None] + pieces.weight[zone.rows]
-    y, j = _entry(ladder, pieces, zone, labels)
-    into = y + 1.0 / way.reach_ohm
-    p = (j + way.whole_v / way.reach_ohm) / into[:, :, None]
-    q = (1.0 / way.reach_ohm) / into
+def _pass(
+    ladder: Ladder, pieces: Pieces, zones: Onward, labels: _Labels, ceiling: Floats
+) -> Iterator[tuple[int, _Labels]]:
+    """Yield the labels at the cut after each zone, for every label before it and every way to feed it.
+
+    Args:
+        ladder: the string.
+        pieces: what can feed the zones' first prop.
+        zones: where they go.
+        labels: at the cut before them.
+        ceiling: weight that a label must stay below at each prop, shape (n + 1,).
+    """
+    points, most = zones.bearable_v.shape[1:]
+    block = max(1, _MOST_CELLS // (len(labels.weight) * points * max(most, 1)))
+    for low in range(0, len(zones.rows), block):
+        yield from _passed(ladder, pieces, zones.take(slice(low, low + block)), labels, ceiling)
+
+
+def _passed(
+    ladder: Ladder, pieces: Pieces, zones: Onward, labels: _Labels, ceiling: Floats
+) -> Iterator[tuple[int, _Labels]]:
+    weight = labels.weight[:, None] + pieces.weight[zones.rows]
+    cheap = weight < ceiling[zones.last]
+    some = np.flatnonzero(cheap.any(axis=0))
+    if not len(some):
+        return
+    zones, weight, cheap = zones.take(some), weight[:, some], cheap[:, some]
+    y, j = _entry(ladder, pieces, zones.first, zones.rows, labels)
+    into = y + 1.0 / zones.reach_ohm
+    p = (j + zones.whole_v / zones.reach_ohm[:, None]) / into[:, :, None]
+    q = (1.0 / zones.reach_ohm) / into
     most = (labels.most[:, None, :] - p) / q[:, :, None]
-    if len(way.share):
-        left = 1.0 - way.share
-        bears = (way.bearable_v - p[..., None] * left) / (q[..., None] * left + way.share)[:, :, None, :]
+    if zones.share.shape[1]:
+        left = 1.0 - zones.share
+        bears = zones.bearable_v - p[..., None] * left[:, None, :]
+        bears /= (q[..., None] * left + zones.share)[:, :, None, :]
         most = np.minimum(most, bears.min(axis=3))
-    good = (most >= -_SLACK_V).all(axis=2) & (weight < ceiling)
-    label, row = np.nonzero(good)
-    y, j = y[good], j[good]
-    y_there = 1.0 / (1.0 / y + way.reach_ohm)
-    open_rise = (j + way.drawn_a) / y[:, None] + way.drawn_a * way.reach_ohm - way.whole_v
-    return _Labels(
-        weight[good],
+    label, column = np.nonzero((most >= -SLACK_V).all(axis=2) & cheap)
+    order = np.argsort(zones.last[column], kind="stable")
+    label, column = label[order], column[order]
+    reach, drawn = zones.reach_ohm[column], zones.drawn_a[column]
+    y, j = y[label, column], j[label, column]
+    y_there = 1.0 / (1.0 / y + reach)
+    open_rise = (j + drawn) / y[:, None] + drawn * reach[:, None] - zones.whole_v[column]
+    made = _Labels(
+        weight[label, column],
         y_there,
         y_there[:, None] * open_rise,
-        most[good],
-        np.full(len(label), zone.first),
+        most[label, column],
+        np.full(len(label), zones.first),
         label,
-        zone.rows[row],
+        zones.rows[column],
     )
+    ends = zones.last[column]
+    for last in np.unique(ends).tolist():
+        yield last, made.take(slice(*np.searchsorted(ends, [last, last + 1])))
 
 
 def _unbeaten(waiting: list[_Labels], most: int, optimistic: bool) -> _Labels:

@@ -12,13 +12,14 @@ import numpy as np
 from strandwright.build import expand
 from strandwright.build.tables import Floats
 from strandwright.feed.choice import Choice, FeedPoint, LeadPoint, Price, price_of
-from strandwright.feed.cuts import CutPlan, Zones, cheapest_cuts, zones_of
+from strandwright.feed.cuts import CutPlan, cheapest_cuts
 from strandwright.feed.ladder import Rungs, floors_v, rungs
 from strandwright.feed.local import sketches
 from strandwright.feed.market import FuseChoice
 from strandwright.feed.pieces import Pieces, feed_pieces, feed_point, lead_pieces, weight_of
 from strandwright.feed.search import Effort, Search, Whole
 from strandwright.feed.trial import Bench, Outcome
+from strandwright.feed.zones import Zones, zones_of
 from strandwright.power.ratings import over, zones
 from strandwright.power.reach import behind_fuses
 
