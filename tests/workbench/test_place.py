@@ -102,6 +102,12 @@ def click(tab: Page, at: tuple[float, float]) -> None:
     tab.locator("place-yard .stage").click(position={"x": at[0] + 0.5, "y": at[1] + 0.5})
 
 
+def still(tab: Page, bench: Bench) -> None:
+    """Wait until the numbers are those of the file and the page says so: news above the stage would move it."""
+    settled(bench)
+    expect(tab.locator("#state")).not_to_contain_text("Computing")
+
+
 def room(tab: Page, bench: Bench, string: str) -> Any:
     return tab.request.get(f"{bench.address}place.json?string={string}").json()["room"]
 
@@ -133,6 +139,7 @@ def opened(browser: Browser, bench: Bench, where: str, **options: Any) -> Page:
 
 @pytest.fixture
 def yard(browser: Browser, landing: Bench) -> Iterator[Page]:
+    settled(landing)  # the test before may have changed the file
     tab = opened(browser, landing, "place?string=rail-shore")
     until(tab, "props === 60")
     yield tab
@@ -161,6 +168,7 @@ def test_a_photograph_is_scaled_and_a_string_drawn_on_it_has_its_true_lengths(br
     tab.get_by_role("button", name="Four corners").click()
     assert "picture: house-front.png" in bench.text
     assert (tmp_path / "house-front.png").read_bytes() == (tmp_path / "house front.png").read_bytes()
+    still(tab, bench)
     for colour in COLOURS:
         ((x, y),) = dots(tab, colour, 1)
         click(tab, (x, y))
@@ -169,6 +177,7 @@ def test_a_photograph_is_scaled_and_a_string_drawn_on_it_has_its_true_lengths(br
     with sent(tab):
         tab.locator("place-yard").get_by_role("button", name="Scale it").click()
     until(tab, "data.backdrop.corners !== null")
+    still(tab, bench)
     tab.get_by_role("button", name="Draw a line").click()
     first, last = dots(tab, END_COLOUR, 2)
     click(tab, first)
@@ -288,6 +297,7 @@ def test_what_is_no_picture_or_too_large_is_refused_in_words(yard: Page, landing
 
 
 def test_every_place_is_a_field_without_script_and_tables_come_out(browser: Browser, landing: Bench) -> None:
+    settled(landing)
     tab = opened(browser, landing, "place?string=door", java_script_enabled=False)
     before = landing.file.read_bytes()
     tab.get_by_text("Every prop as numbers").click()
@@ -295,11 +305,13 @@ def test_every_place_is_a_field_without_script_and_tables_come_out(browser: Brow
     with tab.expect_navigation():
         tab.get_by_role("button", name="Write them into the file").click()
     assert 'at: [7.1 m, "7 ft 6 in"]' in landing.text
+    settled(landing)
     table = tab.request.get(landing.address + "place/places.csv").text()
     assert "door/prop02,door,2,acorn,7.1,2.286," in table
     with tab.expect_navigation():
         tab.get_by_role("button", name="Undo").click()
     assert landing.file.read_bytes() == before
+    settled(landing)
     tab.goto(landing.address + "overview")
     expect(tab.get_by_alt_text("The yard at night: every prop in place")).to_be_visible()
     assert json.loads(tab.request.get(landing.address + "place.json").text())["current"]
