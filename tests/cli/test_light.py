@@ -8,9 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from strandwright.live import Sender
 from strandwright.live.packet import Data, Discovery, Sync
 from tests.cli.running import COMMAND, PATIENCE_S, environment, no_traceback, run, run_here
-from tests.live.listening import Ear, ends_well, heeding, listening
+from tests.live.listening import Ear, but_busy, ends_well, heeding, listening
 
 JETTY = """
 display: Jetty sample
@@ -74,7 +75,10 @@ def test_the_slots_of_one_thing_and_no_others(
         assert {p.source for p in ear.data(7)} == {"Jetty sample - Strandwright"}
 
 
-def test_it_says_what_is_lit_and_when_it_ends(jetty: Path) -> None:
+def test_it_says_what_is_lit_and_when_it_ends(jetty: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    # However late the first frame has its turn here.
+    usual = Sender.first_frame
+    monkeypatch.setattr(Sender, "first_frame", lambda sender: usual(sender, PATIENCE_S))
     with listening() as ear:
         done = run_here("light", jetty, "rail", "--to", ear.at, "--seconds", "0.2")
         assert done.stdout == (
@@ -149,7 +153,7 @@ def test_a_signal_leaves_it_dark(jetty: Path, number: signal.Signals, status: in
         process = start(jetty, ear)
         process.send_signal(number)
         _, err = process.communicate(timeout=PATIENCE_S)
-        assert (process.returncode, err) == (status, "")
+        assert (process.returncode, but_busy(err)) == (status, [])
         ends_well(ear.data(7))
         again = run_here("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.1")
         assert again.stderr == ""
@@ -165,7 +169,7 @@ def test_asking_twice_leaves_it_dark_and_known_as_dark(
         process.send_signal(first)
         time.sleep(0.03)
         process.send_signal(second)
-        process.communicate(timeout=20)
+        process.communicate(timeout=PATIENCE_S)
         ear.wait_for(lambda e: sum(p.terminated for p in e.data(7)) == 3)
         ends_well(ear.data(7))
         assert not (jetty.parent / ".strandwright" / jetty.name / "sending.json").read_bytes()

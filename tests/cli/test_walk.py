@@ -238,7 +238,7 @@ def test_ctrl_c_and_a_request_to_end_leave_darkness(file: Path, ended_by: signal
     assert place_of(file) is None or place_of(file) == "string:rail"
 
 
-def on_terminal(file: Path, ear: Ear, talk: Callable[[Callable[[str], None], Callable[[str], None]], None]) -> str:
+def on_terminal(file: Path, ear: Ear, talk: Callable[[Callable[[str], None], Callable[..., None]], None]) -> str:
     """Run a walk on a terminal of its own; `talk` gets a function that presses keys and one that waits for words."""
     ours, theirs = pty.openpty()
     child = subprocess.Popen(
@@ -263,9 +263,9 @@ def on_terminal(file: Path, ear: Ear, talk: Callable[[Callable[[str], None], Cal
         shown += piece.decode("utf-8", "replace").replace("\r\n", "\n")
         return bool(piece)
 
-    def wait_for(words: str) -> None:
+    def wait_for(*words: str) -> None:
         end = time.monotonic() + PATIENCE_S
-        while words not in shown:
+        while not any(one in shown for one in words):
             assert time.monotonic() < end, shown
             assert read(0.1), shown
 
@@ -285,7 +285,7 @@ def on_terminal(file: Path, ear: Ear, talk: Callable[[Callable[[str], None], Cal
 
 
 def test_single_keys_lead_through_a_walk_on_a_terminal(file: Path) -> None:
-    def talk(press: Callable[[str], None], wait_for: Callable[[str], None]) -> None:
+    def talk(press: Callable[[str], None], wait_for: Callable[..., None]) -> None:
         wait_for("== rail: whole string (1 of")
         wait_for("[1] lit  [2] dark  [3] wrong colour  [4] flickers  [5] dim  [6] out of order")
         press("1")
@@ -309,7 +309,7 @@ def test_single_keys_lead_through_a_walk_on_a_terminal(file: Path) -> None:
         press("jshed\r")
         wait_for("full-load trial")
         press("g")
-        wait_for("25 % of full white")
+        wait_for(*(f" {share} % of full white" for share in (25, 50, 75, 100)))  # a busy machine leaves some out
         press(" ")
         wait_for("dark; g lights it again")
         press("q")

@@ -121,6 +121,11 @@ def ends_well(packets: list[Data]) -> None:
     assert [(b.sequence - a.sequence) % 256 for a, b in itertools.pairwise(packets)] == [1] * (len(packets) - 1)
 
 
+def but_busy(said: str) -> list[str]:
+    """Return the lines that were said, but for those by which a sender tells that this machine stood still."""
+    return [line for line in said.splitlines() if not line.startswith("Nothing was sent for ")]
+
+
 def heeding() -> None:
     """Heed signals wherever the tests were started: some shells start what runs in the background without."""
     signal.signal(signal.SIGINT, signal.default_int_handler)

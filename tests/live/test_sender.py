@@ -74,8 +74,8 @@ def test_many_universes_all_arrive_in_pieces_of_what_one_call_takes(monkeypatch:
 
 def test_a_changed_frame_goes_out_at_the_rate() -> None:
     """Never oftener; what a busy machine gives no turn is left out and counted."""
+    begun, value = time.monotonic(), 0
     with listening() as ear, sender(ear, rate_hz=100.0) as made:
-        begun, value = time.monotonic(), 0
         while made.statistics().packets < 30:
             value += 1
             made.show(frame(value % 251))

@@ -153,7 +153,8 @@ def capture_command(network: Hosts, display: Path, to: Path, seconds: int, *more
 def test_the_command_captures_multicast(network: Hosts, display: Path, tmp_path: Path) -> None:
     out, _ = started(network, "post", SEND)
     to = tmp_path / "show.pcapng"
-    capture = capture_command(network, display, to, 1, "--from", "multicast", "--interface", "lan0")
+    # Long enough to hear something even where this machine stands still for a while.
+    capture = capture_command(network, display, to, 4, "--from", "multicast", "--interface", "lan0")
     while capture.poll() is None:
         send(out, group_of(1), 1)
         send(out, group_of(2), 2)  # the display has universe 1 alone

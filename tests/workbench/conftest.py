@@ -144,10 +144,12 @@ def settled(bench: Bench) -> None:
 def workers(bench: Bench) -> list[int]:
     """Return the processes that a workbench computes in."""
     children = Path(f"/proc/{bench.process.pid}/task/{bench.process.pid}/children")
-    lines = {
-        int(pid): Path(f"/proc/{pid}/cmdline").read_bytes() for pid in children.read_text(encoding="ascii").split()
-    }
-    return [pid for pid, line in lines.items() if b"spawn_main" in line]
+    found = []
+    for pid in children.read_text(encoding="ascii").split():
+        with suppress(FileNotFoundError, ProcessLookupError):  # it has just ended
+            if b"spawn_main" in Path(f"/proc/{pid}/cmdline").read_bytes():
+                found.append(int(pid))
+    return found
 
 
 @contextmanager

@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from strandwright.workbench.rooms import ROOMS
-from tests.workbench.conftest import Bench, end, serious, start, tab_of
+from tests.workbench.conftest import Bench, end, serious, settled, start, tab_of
 
 LOOKS: dict[str, dict[str, Any]] = {
     "light, a laptop": {"viewport": {"width": 1280, "height": 900}, "color_scheme": "light"},
@@ -22,6 +22,7 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
     from strandwright.jobs.demo import write_demo
 
     made = start(write_demo(tmp_path_factory.mktemp("access"))[0], "--phone-at", "127.0.0.2")
+    settled(made)
     yield made
     end(made)
 
@@ -97,6 +98,7 @@ def test_the_tour_goes_through_the_rooms_and_stays_closed(look: Page, bench: Ben
     for number in range(1, 3):
         expect(tour).to_contain_text(f"{number} of {len(ROOMS)}")
         tour.get_by_role("link", name="Go on with the tour").click()
+    expect(tour).to_contain_text(f"3 of {len(ROOMS)}")
     tour.get_by_role("button", name="Close the tour for good").click()
     expect(tour).to_have_count(0)
     look.goto(bench.address)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, Page, expect
 
+from strandwright.workbench.serve import usual_port
 from tests.workbench.conftest import Bench, end, held, serious, start
 
 
@@ -169,7 +170,14 @@ def test_another_fill_is_compared_and_used(tab: Page, bench: Bench) -> None:
     assert "light: bullet-12mm-12v-resistor, count: 4, arrangement: ring" in bench.text
 
 
+def nobodys(folder: Path) -> Path:
+    """Return a file whose usual port the system gives to nobody else while no workbench has it."""
+    most = int(Path("/proc/sys/net/ipv4/ip_local_port_range").read_text(encoding="ascii").split()[1])
+    return next(path for i in range(1000) if usual_port(path := folder / f"small-{i}.yaml") > most)
+
+
 def test_a_tab_left_open_over_a_restart_goes_on(browser: Browser, small_file: Path) -> None:
+    small_file = small_file.rename(nobodys(small_file.parent))
     first = start(small_file)
     context = browser.new_context()
     tab = context.new_page()

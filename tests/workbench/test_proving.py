@@ -314,7 +314,7 @@ def test_a_page_that_falls_behind_gets_the_newest_colours_and_no_queue(file: Pat
             await soon(lambda least=255 * eighth / 8 - 1: max(ear.slots(), default=0) >= least)  # type: ignore[misc]
             await asyncio.sleep(2 / glowing.RATE_HZ)
         await soon(lambda: len(page.states) == glowing.STATES_UNDER_WAY)
-        assert len(page.frames) == glowing.FRAMES_UNDER_WAY
+        await soon(lambda: len(page.frames) == glowing.FRAMES_UNDER_WAY)
         assert max(page.frames[-1][4:]) < 255
         page.taken.put_nowait("f")
         await soon(lambda: len(page.frames) == glowing.FRAMES_UNDER_WAY + 1)
