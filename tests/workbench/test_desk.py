@@ -6,6 +6,7 @@ import asyncio
 import errno
 import os
 import threading
+import time
 from collections.abc import Awaitable, Callable
 from pathlib import Path
 from typing import Any
@@ -121,6 +122,37 @@ def test_what_was_read_before_an_edit_of_the_workbench_is_no_news(
         watching.cancel()
         assert not any(told)
         assert not desk.read_only
+
+    at_the_desk(demo_file, demo_plan, work)
+
+
+def test_what_the_watch_finds_while_the_file_is_read_again_is_no_news(
+    demo_file: Path, demo_plan: Plan, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(desks, "WATCH_S", 0.001)
+    usual, calls, seen, go_on = desks.read_text, [0], threading.Event(), threading.Event()
+
+    def read_text(path: Path) -> str:
+        text = usual(path)
+        calls[0] += 1
+        if calls[0] == 1:  # the watch, which has seen the change but not yet told it
+            seen.set()
+            assert go_on.wait(60)
+        elif calls[0] == 2:  # reading again, slower than the watch
+            go_on.set()
+            time.sleep(0.2)
+        return text
+
+    async def work(desk: Desk) -> None:
+        demo_file.write_text(desk.text.replace("Ferry landing", "Harbour landing"), encoding="utf-8")
+        monkeypatch.setattr(desks, "read_text", read_text)
+        watching = asyncio.create_task(desk.watch())
+        await asyncio.to_thread(seen.wait, 60)
+        monkeypatch.setattr(desks, "WATCH_S", 60)  # it does not look again
+        await desk.read()
+        watching.cancel()
+        assert "Harbour landing" in desk.text
+        assert (desk.elsewhere, desk.read_only) == ("", False)
 
     at_the_desk(demo_file, demo_plan, work)
 

@@ -84,6 +84,10 @@ class Desk:
 
     async def read(self) -> None:
         """Take the file as it is on disk, for the first time or again."""
+        async with self._editing:
+            await self._read()
+
+    async def _read(self) -> None:
         self.elsewhere = ""
         self.blank = await asyncio.to_thread(is_blank, self.path)
         if self.blank:
@@ -120,7 +124,7 @@ class Desk:
         """Write a first display where there is none yet; raises as `jobs.first.write_first` does."""
         async with self._editing:
             await asyncio.to_thread(write_first, self.path, data)
-            await self.read()
+            await self._read()
 
     async def put(self, edits: Mapping[Keys, Any], shown: Mapping[Keys, Any], why: str) -> None:
         """Change the file.
