@@ -141,6 +141,29 @@ def settled(bench: Bench) -> None:
     until(current)
 
 
+def quiet(page: Page) -> None:
+    """Wait until a page shows the newest there is and no plan is being computed.
+
+    What is exchanged or moved between pressing a button and letting go of it loses the click.
+    """
+    changes = urlsplit(page.url)._replace(path="/changes", query="", fragment="").geturl()
+
+    def newest() -> bool:
+        with urlopen(changes, timeout=PATIENCE_S) as news:
+            version = news.readline().decode().removeprefix("data:").strip()
+        shown = page.locator("body").get_attribute("data-version")
+        return shown == version and page.locator("#news progress").count() == 0
+
+    until(newest)
+
+
+def press(page: Page, name: str, exact: bool = True) -> None:
+    """Press a button on a page that rests, and wait until the server has done what it stands for."""
+    quiet(page)
+    with page.expect_response(lambda answer: answer.request.method == "POST"):
+        page.get_by_role("button", name=name, exact=exact).click()
+
+
 def workers(bench: Bench) -> list[int]:
     """Return the processes that a workbench computes in."""
     children = Path(f"/proc/{bench.process.pid}/task/{bench.process.pid}/children")

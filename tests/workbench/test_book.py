@@ -18,7 +18,7 @@ from strandwright.plan import Plan, make_plan
 from strandwright.workbench.rooms.book import PARTS, export_wanted, labels_wanted, view
 from strandwright.workbench.rooms.room import Ask
 from tests.book.reading import pages
-from tests.workbench.conftest import Bench, held
+from tests.workbench.conftest import Bench, held, press
 
 
 @pytest.fixture(scope="module")
@@ -82,14 +82,9 @@ def saved(download: Download, folder: Path) -> Path:
     return place
 
 
-def begun(tab: Page, name: str) -> None:
-    with tab.expect_response(lambda answer: answer.request.method == "POST"):
-        tab.get_by_role("button", name=name).click()
-
-
 def test_book_labels_and_open_files_are_made_with_a_bar_and_taken_away(tab: Page, bench: Bench, tmp_path: Path) -> None:
     tab.goto(bench.address + "book")
-    begun(tab, "Make the book (PDF)")
+    press(tab, "Make the book (PDF)")
     with held(bench):
         expect(tab.locator("#errand-book progress")).to_be_visible()
     link = tab.get_by_role("link", name=re.compile(r"^Take .*-book\.pdf"))
@@ -102,17 +97,17 @@ def test_book_labels_and_open_files_are_made_with_a_bar_and_taken_away(tab: Page
     expect(tab.get_by_text("1 finding says not to build yet")).to_be_visible()
 
     tab.get_by_label("Sheet: page, then width").fill("a9-1x1")
-    begun(tab, "Make the labels (PDF)")
+    press(tab, "Make the labels (PDF)")
     expect(tab.locator("#errand-labels")).to_contain_text('found "a9-1x1", expected one of a4-70x37')
     tab.get_by_label("Sheet: page, then width").fill("a4-48.5x25.4")
-    begun(tab, "Make the labels (PDF)")
+    press(tab, "Make the labels (PDF)")
     link = tab.get_by_role("link", name=re.compile(r"^Take .*-labels\.pdf"))
     expect(link).to_be_visible()
     with tab.expect_download() as got:
         link.click()
     assert "rail-shore/" in pages(saved(got.value, tmp_path))[0]
 
-    begun(tab, "Write every open form (ZIP)")
+    press(tab, "Write every open form (ZIP)")
     link = tab.get_by_role("link", name=re.compile(r"^Take .*\.zip"))
     expect(link).to_be_visible()
     with tab.expect_download() as got:

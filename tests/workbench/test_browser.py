@@ -8,13 +8,7 @@ from pathlib import Path
 from playwright.sync_api import Browser, Page, expect
 
 from strandwright.workbench.serve import usual_port
-from tests.workbench.conftest import Bench, end, held, serious, start
-
-
-def press(tab: Page, name: str) -> None:
-    """Press a button and wait until the server has done what it stands for."""
-    with tab.expect_response(lambda answer: answer.request.method == "POST"):
-        tab.get_by_role("button", name=name, exact=True).click()
+from tests.workbench.conftest import Bench, end, held, press, quiet, serious, start
 
 
 def test_a_finding_leads_to_the_place_where_it_is_mended_and_is_gone_afterwards(tab: Page, bench: Bench) -> None:
@@ -51,7 +45,8 @@ def test_undo_brings_back_the_very_bytes(tab: Page, bench: Bench) -> None:
     tab.goto(bench.address + "feed?string=gable")
     tab.get_by_label("Lead, length").fill("21 ft")
     press(tab, "Write it into the file")
-    expect(tab.locator("#state")).not_to_contain_text("Computing")
+    expect(tab.locator(".slip")).to_contain_text("Written into")
+    quiet(tab)
     assert re.search(r"lead: \{cable: cable-3x18awg, length: 21 ft\}", bench.text)
     tab.get_by_role("heading", name="gable").click()
     with tab.expect_response(lambda answer: answer.request.method == "POST"):
@@ -151,6 +146,7 @@ def test_a_display_is_begun_from_nothing_by_clicking(browser: Browser, tmp_path:
     tab.get_by_role("link", name="Feed").click()
     tab.get_by_text("Add a string or a supply").click()
     tab.get_by_label("Name of the string").fill("eaves")
+    quiet(tab)
     with tab.expect_response(lambda answer: answer.request.method == "POST"):
         tab.get_by_role("button", name="Add it").first.click()
     expect(tab.get_by_role("link", name="eaves")).to_be_visible()
@@ -165,6 +161,7 @@ def test_another_fill_is_compared_and_used(tab: Page, bench: Bench) -> None:
     expect(tab.get_by_role("row", name="as the file says")).to_be_visible()
     tab.get_by_text("The other ").click()
     row = tab.get_by_role("row", name="4 × bullet-12mm-12v-resistor, ring")
+    quiet(tab)
     with tab.expect_response(lambda answer: answer.request.method == "POST"):
         row.get_by_role("button", name="Use this one").click()
     assert "light: bullet-12mm-12v-resistor, count: 4, arrangement: ring" in bench.text

@@ -7,8 +7,7 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, Page, expect
 
-from tests.workbench.conftest import Bench, end, start
-from tests.workbench.test_browser import press
+from tests.workbench.conftest import Bench, end, press, start
 
 
 def test_the_keyboard_stays_where_it_was(tab: Page, bench: Bench) -> None:

@@ -14,8 +14,8 @@ from strandwright.readings import kept
 from strandwright.workbench.editing import edits_of
 from strandwright.workbench.measuring import in_page_words, luminance_of
 from tests.photo.made import Prop
-from tests.workbench.conftest import Bench, bench_on
-from tests.workbench.test_photographs import DISPLAY, pressed, put, shoot
+from tests.workbench.conftest import Bench, bench_on, press
+from tests.workbench.test_photographs import DISPLAY, put, shoot
 
 TRIMS = ("trims", "float")
 
@@ -71,12 +71,12 @@ def test_refusals_speak_of_fields_and_not_of_options() -> None:
 
 def test_trims_are_typed_colour_by_colour(room: Page, bench: Bench) -> None:
     room.get_by_label("acorn, trims, blue", exact=True).fill("140 %")
-    pressed(room, "Write it into the file")
+    press(room, "Write it into the file")
     expect(room.locator(".entries .why")).to_contain_text('found "140 %", expected a share like 0.85')
     expect(room.get_by_label("acorn, trims, blue", exact=True)).to_have_value("140 %")
     assert "trims" not in bench.text
     room.get_by_label("acorn, trims, blue", exact=True).fill("80 %")
-    pressed(room, "Write it into the file")
+    press(room, "Write it into the file")
     assert re.search(r"trims:\s+acorn: \[1, 1, 80 %\]", bench.text)
     expect(room.get_by_label("acorn, trims, blue", exact=True)).to_have_value("80 %")
     expect(room.get_by_label("float, trims, blue", exact=True)).to_have_value("")
@@ -84,11 +84,11 @@ def test_trims_are_typed_colour_by_colour(room: Page, bench: Bench) -> None:
 
 def test_a_luminance_and_a_white_are_asked_for(room: Page) -> None:
     room.get_by_label("or a luminance, cd/m²", exact=True).fill("dull")
-    pressed(room, "Find levels that match")
+    press(room, "Find levels that match")
     expect(room.locator("#errand-match")).to_contain_text('The luminance is "dull"; expected cd/m2', timeout=20_000)
     room.get_by_label("or a luminance, cd/m²", exact=True).fill("20")
     room.get_by_label("White", exact=True).fill("0.3127, 0.3290")
-    pressed(room, "Find levels that match")
+    press(room, "Find levels that match")
     expect(room.get_by_text("To 20.0 cd/m²; white x 0.313, y 0.329.")).to_be_visible(timeout=20_000)
     typing = room.get_by_role("table").filter(has_text="0 to 255").first
     expect(typing.get_by_role("row", name=re.compile("^acorn box linear"))).to_be_visible()
@@ -103,7 +103,7 @@ def test_levels_and_distances_go_with_the_photographs(room: Page, bench: Bench, 
     room.get_by_label("By number").fill("1=float,2=acorn,3=float,4=acorn,5=float,6=acorn")
     room.get_by_label("Levels that they had").first.fill("acorn=50 %")
     room.get_by_label("How far they were from the camera").fill("float=5 m,acorn=10 m")
-    pressed(room, "Measure the kinds")
+    press(room, "Measure the kinds")
     row = room.locator("#photographed").get_by_role("row", name=re.compile("^acorn")).first
     expect(row).to_be_visible(timeout=20_000)
     cells = [cell.removesuffix(" %") for cell in row.locator("td").all_inner_texts()]
@@ -113,7 +113,7 @@ def test_levels_and_distances_go_with_the_photographs(room: Page, bench: Bench, 
     assert cells[7:] == ["50", "100"]
     floats = room.locator("#photographed").get_by_role("row", name=re.compile("^float")).first
     assert float(floats.locator("td").nth(8).inner_text().removesuffix(" %")) == pytest.approx(50.0, abs=2)
-    pressed(room, "Keep these readings beside the display file")
+    press(room, "Keep these readings beside the display file")
     expect(room.get_by_text("Kept in two.readings.sqlite")).to_be_visible(timeout=20_000)
     (taking,) = kept(bench.file)
     assert taking.across == "distance"

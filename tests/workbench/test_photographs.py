@@ -16,7 +16,7 @@ from strandwright.readings import kept
 from strandwright.workbench.album import MOST, MOST_BYTES, Album, plain_name
 from tests.photo.made import Prop
 from tests.photo.yard import KINDS, PROPS, shoot
-from tests.workbench.conftest import Bench, bench_on
+from tests.workbench.conftest import Bench, bench_on, press
 from tests.workbench.lit import PATIENCE_S
 
 DISPLAY = f"""\
@@ -48,12 +48,7 @@ def room(tab: Page, bench: Bench) -> Page:
 
 def put(room: Page, *files: Path) -> None:
     room.get_by_label("Photographs of lit props").set_input_files(list(files))
-    pressed(room, "Look at them")
-
-
-def pressed(room: Page, name: str) -> None:
-    with room.expect_response(lambda answer: answer.request.method == "POST"):
-        room.get_by_role("button", name=name, exact=True).click()
+    press(room, "Look at them")
 
 
 def test_props_are_named_by_clicking_and_the_levels_that_follow_are_written(
@@ -69,7 +64,7 @@ def test_props_are_named_by_clicking_and_the_levels_that_follow_are_written(
     expect(room.get_by_role("button", name="Prop 4: acorn")).to_be_visible()
     expect(room.get_by_text("5 of 6 props named")).to_be_visible()
     room.keyboard.press("Enter")
-    pressed(room, "Measure the kinds")
+    press(room, "Measure the kinds")
     row = room.locator("#photographed").get_by_role("row", name=re.compile("^acorn")).first
     expect(row).to_be_visible()
     cells = row.locator("td").all_inner_texts()
@@ -78,10 +73,10 @@ def test_props_are_named_by_clicking_and_the_levels_that_follow_are_written(
     assert float(cells[4].removesuffix(" %")) == pytest.approx(26.7, abs=1.5)
     assert bench.text == before
     assert kept(bench.file) == ()
-    pressed(room, "Write these levels")
+    press(room, "Write these levels")
     level = re.search(r"levels:.*?float: (\d+(?:\.\d+)?) ?%", bench.text, re.S)
     assert level is not None
-    pressed(room, "Keep these readings beside the display file")
+    press(room, "Keep these readings beside the display file")
     expect(room.get_by_text("Kept in two.readings.sqlite")).to_be_visible()
     (taking,) = kept(bench.file)
     assert taking.how == "photograph"
@@ -96,14 +91,14 @@ def test_what_is_wrong_with_photographs_is_said_and_nothing_is_lost(room: Page, 
     put(room, words, one, two)
     said = room.locator("#going-photographs")
     expect(said).to_contain_text("words.jpg: found no picture that can be read")
-    pressed(room, "Take words.jpg away")
+    press(room, "Take words.jpg away")
     expect(said).to_contain_text("found no exposure time")
     room.get_by_label("one.jpg (").fill("1/60 s")
-    pressed(room, "Look again")
+    press(room, "Look again")
     expect(said).to_contain_text("two.jpg: found no exposure, but others were typed")
     expect(room.get_by_label("one.jpg (")).to_have_value("1/60 s")
     room.get_by_label("two.jpg (").fill("1/120 s")
-    pressed(room, "Look again")
+    press(room, "Look again")
     expect(room.locator(".prop")).to_have_count(6)
     put(room, shoot(tmp_path / "dark.jpg", [], noted=False))
     expect(said).to_contain_text("found no exposure")
@@ -146,15 +141,15 @@ def again(page: Page, wanted: object) -> None:
 def test_a_meter_gives_levels_and_a_mistake_stays_in_its_field(room: Page, bench: Bench) -> None:
     room.get_by_label("float", exact=True).fill("0.5 lux at 2 m")
     room.get_by_label("acorn", exact=True).fill("40 apples")
-    pressed(room, "Find levels from these")
+    press(room, "Find levels from these")
     expect(room.locator(".field.wrong .why")).to_contain_text('found "40 apples", expected a reading like')
     expect(room.get_by_label("float", exact=True)).to_have_value("0.5 lux at 2 m")
     room.get_by_label("acorn", exact=True).fill("1 lux at 2 m")
-    pressed(room, "Find levels from these")
+    press(room, "Find levels from these")
     # E d² (CIE 070): 0.5 lx and 1 lx at 2 m are 2 cd and 4 cd.
     row = room.locator("#metered").get_by_role("row", name="acorn – 4.00 cd")
     expect(row).to_be_visible()
-    pressed(room, "Write these levels")
+    press(room, "Write these levels")
     assert re.search(r"levels:", bench.text)
     assert kept(bench.file) == ()
 
