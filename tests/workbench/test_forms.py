@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import os
 import re
+import signal
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import APIResponse, Browser, Page, Route, expect
 
-from tests.workbench.conftest import Bench, end, press, start
+from tests.workbench.conftest import Bench, end, press, quiet, start, until, workers
 
 
 def test_the_keyboard_stays_where_it_was(tab: Page, bench: Bench) -> None:
@@ -57,6 +61,46 @@ def test_what_a_field_may_say_is_listed_whatever_it_says_now(tab: Page, bench: B
     field.get_by_role("button", name="Choices").click()
     tab.keyboard.press("Escape")
     expect(tab.get_by_role("dialog")).to_have_count(0)
+
+
+@contextmanager
+def slow_plan(bench: Bench) -> Iterator[None]:
+    """Let no plan be done while the block lasts, as on a slow machine."""
+    (worker,) = workers(bench)
+    os.kill(worker, signal.SIGSTOP)
+    try:
+        yield
+    finally:
+        os.kill(worker, signal.SIGCONT)
+
+
+def test_what_was_added_is_shown_however_late_its_numbers_come(tab: Page, bench: Bench) -> None:
+    tab.goto(bench.address + "feed")
+    tab.get_by_text("Add a string or a supply").click()
+    tab.get_by_label("Name of the string").fill("eaves")
+    with slow_plan(bench):
+        add = tab.get_by_role("button", name="Add it").first
+        with tab.expect_response(lambda answer: "/feed" in answer.url):
+            add.click()
+        expect(tab.locator(".slip")).to_contain_text("Written into")
+    expect(tab.get_by_role("link", name="eaves")).to_be_visible()
+    expect(tab.get_by_label("Name of the string")).to_have_value("")
+
+
+def test_an_answer_that_was_overtaken_says_nothing_any_more(tab: Page, bench: Bench) -> None:
+    tab.goto(bench.address + "feed?string=gable")
+    late: list[tuple[Route, APIResponse]] = []
+    tab.route("**/put", lambda route: late.append((route, route.fetch())))
+    tab.get_by_label("Lead, length").fill("21 ft")
+    tab.get_by_role("button", name="Write it into the file").click()
+    until(lambda: tab.title() and late)
+    press(tab, "Undo")
+    expect(tab.locator(".say.good")).to_contain_text("Taken back")
+    ((route, answer),) = late
+    with tab.expect_response("**/feed?string=gable"):
+        route.fulfill(response=answer)
+    quiet(tab)
+    expect(tab.locator(".say.good")).to_contain_text("Taken back")
 
 
 def test_the_first_form_works_without_script(browser: Browser, tmp_path: Path) -> None:

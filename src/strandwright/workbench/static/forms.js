@@ -7,6 +7,10 @@ const LONG_ENOUGH_MS = 6000;
 /** Addresses of forms that change the file. */
 const WRITING = /^\/(put|add|begin|errand\/use|place\/(do|path|backdrop))$/;
 
+/** Forms are numbered as they are sent, since answers may overtake each other: the last one that was sent counts. */
+let sentLast = 0;
+let takenLast = 0;
+
 /** @type {HTMLElement | null} */
 let slip = null;
 let timer = 0;
@@ -106,13 +110,19 @@ document.addEventListener("submit", async (event) => {
     for (const [key, value] of new FormData(form, event.submitter)) body.append(key, String(value));
   }
   const sent = performance.now();
+  const number = ++sentLast;
   const was = document.body.dataset.of;
   hush();
   try {
     const own = event.submitter?.getAttribute("formaction");
     const answer = await fetch(own ?? form.action, { method: "POST", body });
+    const other = parsed(await answer.text());
+    if (number < takenLast) return void refresh();
+    takenLast = number;
     const beside = unsent(form);
-    take(parsed(await answer.text()), true, true);
+    take(other, true, true);
+    // What was taken is no longer typed but not sent, also where the page does not show yet what came of it.
+    if (answer.ok && answer.redirected && form.isConnected) form.reset();
     if (!answer.redirected || new URL(answer.url).pathname === location.pathname) putBack(beside);
     keepTyped(sent);
     tell(form, answer.ok, document.body.dataset.of !== was);
