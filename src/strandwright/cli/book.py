@@ -9,13 +9,15 @@ from typing import Any
 
 import click
 
+from strandwright.cli.group import Command
 
-@click.command()
+
+@click.command(cls=Command)
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option(
     "-o",
     "--output",
-    "place",
+    "book_to",
     metavar="PATH",
     type=click.Path(path_type=Path),
     default=Path("book.pdf"),
@@ -44,7 +46,7 @@ import click
 )
 @click.option("--address", metavar="URL", default="", help="The phone page that the codes of the labels open.")
 def book(
-    file: Path, place: Path, paper: Any, units: Any, day: datetime | None, labels: str | None, address: str
+    file: Path, book_to: Path, paper: Any, units: Any, day: datetime | None, labels: str | None, address: str
 ) -> None:
     """Write the build book of FILE as PDF: bench sheets, templates, strings, wiring, addresses, commissioning.
 
@@ -57,10 +59,10 @@ def book(
 
     wish = BookWish(paper, units, None if day is None else day.date(), labels, address)
     with steps() as progress:
-        plan = book_file(file, place, wish, progress)
-    click.echo(f"wrote {shown(place)}")
+        plan = book_file(file, book_to, wish, progress)
+    click.echo(f"wrote {shown(book_to)}")
     if labels is not None:
-        click.echo(f"wrote {shown(labels_place(place))}")
+        click.echo(f"wrote {shown(labels_place(book_to))}")
     stops = sum(f.severity == "stop" for f in plan.findings)
     if stops:
         click.echo(

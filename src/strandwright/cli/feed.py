@@ -7,10 +7,12 @@ from pathlib import Path
 
 import click
 
+from strandwright.cli.group import Command
+
 STOPPED = 1
 
 
-@click.command()
+@click.command(cls=Command)
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--apply", is_flag=True, help="Write the feeds into FILE; comments and layout stay.")
 @click.option("--json", "json_to", metavar="PATH", help="Write the result as one JSON document; - for standard output.")

@@ -8,8 +8,10 @@ from typing import Any
 
 import click
 
+from strandwright.cli.group import Command
 
-@click.command()
+
+@click.command(cls=Command)
 @click.argument("file", type=click.Path(path_type=Path))
 @click.argument("more", nargs=-1, metavar="[PHOTO...]", type=click.Path(path_type=Path))
 @click.option(

@@ -7,8 +7,10 @@ from pathlib import Path
 
 import click
 
+from strandwright.cli.group import Command
 
-@click.command()
+
+@click.command(cls=Command)
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--csv", "csv_to", metavar="PATH", type=click.Path(path_type=Path), help="Write every place as CSV.")
 @click.option("--svg", "svg_to", metavar="PATH", type=click.Path(path_type=Path), help="Draw everything at its place.")

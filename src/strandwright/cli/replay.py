@@ -7,8 +7,10 @@ from pathlib import Path
 
 import click
 
+from strandwright.cli.group import Command
 
-@click.command()
+
+@click.command(cls=Command)
 @click.argument("file", type=click.Path(path_type=Path))
 @click.argument("captured", metavar="CAPTURE", type=click.Path(path_type=Path))
 @click.option("--json", "json_to", metavar="PATH", help="Write the result as one JSON document; - for standard output.")
@@ -42,7 +44,7 @@ def replay(file: Path, captured: Path, json_to: str | None, csv_to: Path | None,
     sys.exit(1 if made.statistics.over_share > 0.0 else 0)
 
 
-@click.command()
+@click.command(cls=Command)
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--from", "origins", metavar="multicast|ADDRESS", multiple=True,
               help="Whom to hear: the groups of the display's universes, or this sender; may be repeated. "

@@ -7,8 +7,10 @@ from pathlib import Path
 
 import click
 
+from strandwright.cli.group import Command
 
-@click.command()
+
+@click.command(cls=Command)
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--draws", type=int, metavar="N", help="Draw N displays (default: what FILE states, else 2000).")
 @click.option(
@@ -37,7 +39,7 @@ def scatter(file: Path, draws: int | None, seed: int | None, json_to: str | None
             click.echo(f"wrote {shown(json_to)}")
 
 
-@click.command()
+@click.command(cls=Command)
 @click.argument("file", type=click.Path(path_type=Path))
 @click.argument("part")
 @click.option(

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from strandwright.cli.group import Command
+
 if TYPE_CHECKING:
     from strandwright.jobs.walk import WalkReport
 
@@ -16,7 +18,7 @@ OPEN = 1
 INTERRUPTED = 130  # 128 and the number of SIGINT, as shells count
 
 
-@click.command()
+@click.command(cls=Command)
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--to", metavar="ADDRESS", help="Controller to send to: 192.168.1.20, host:port, or multicast.")
 @click.option("--only", metavar="STEP", help="Walk one sort of step: string, output, order, ends, direction, count, code, "
