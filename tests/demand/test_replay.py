@@ -7,6 +7,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from scapy.layers.inet import IP, UDP
+from scapy.layers.l2 import Ether
+from scapy.packet import Raw
+from scapy.utils import wrpcap
 
 from strandwright.demand import Demand
 from strandwright.errors import UseError
@@ -15,6 +19,7 @@ from tests.cli.running import run_here
 from tests.demand.captures import write_capture
 from tests.demand.samples import built, sample
 from tests.demand.test_network import spice_power
+from tests.live.senders import data as packed
 
 
 def write(folder: Path, data: dict) -> Path:
@@ -158,6 +163,44 @@ def test_a_capture_of_something_else_is_said(tmp_path: Path) -> None:
     write_capture(tmp_path / "a.pcap", [77, 78], [grey(demand, 255)], [0.0])
     with pytest.raises(UseError, match="holds no data for the universes of this display \\(1, 2\\)"):
         replay(write(tmp_path, data), tmp_path / "a.pcap")
+
+
+def test_data_of_other_universes_is_told_with_their_numbers_and_where_to_state_them(tmp_path: Path) -> None:
+    data = simple()
+    demand = Demand.of(built(data))
+    file = write(tmp_path, data)
+    write_capture(tmp_path / "a.pcap", [77, 78], [grey(demand, 255)], [0.0])
+    with pytest.raises(UseError, match=r"It holds data of universes 77, 78, .* is its first_universe in the file"):
+        replay(file, tmp_path / "a.pcap")
+    write_capture(tmp_path / "b.pcap", [1, 2, 77], [np.zeros((3, 512), np.uint8)] * 2, [0.0, 1.0])
+    made = replay(file, tmp_path / "b.pcap")
+    assert made.elsewhere == 2
+    assert [note for note in made.notes if "universe 77," in note]
+
+
+def test_a_preview_alone_is_told_apart_from_nothing(tmp_path: Path) -> None:
+    # ANSI E1.31-2018 clause 6.2.6: bit 7 of the options marks a preview, for visualizers and not for live output.
+    packets = [Ether() / IP() / UDP(dport=5568) / Raw(packed(universe=1, preview=True)) for _ in range(3)]
+    wrpcap(str(tmp_path / "a.pcap"), packets)
+    with pytest.raises(UseError, match=r"marked as a preview, which no controller shows: 3\."):
+        replay(write(tmp_path, simple()), tmp_path / "a.pcap")
+
+
+def test_a_clock_set_back_within_a_capture_takes_no_time_from_the_show(tmp_path: Path) -> None:
+    data = simple()
+    demand = Demand.of(built(data))
+    # Full from 0 to 1 s, then, the clock being set back by 100 s, a fifth for 2 s.
+    times = [0.0, 0.5, 1.0, *(k / 2 - 99.0 for k in range(5))]
+    values = [255, 255, 255, 51, 51, 51, 51, 51]
+    write_capture(tmp_path / "a.pcap", demand.addresses.universes, [grey(demand, v) for v in values], times)
+    made = replay(write(tmp_path, data), tmp_path / "a.pcap")
+    # 64.8 W for 1 s, a fifth of it for 2 s and one frame of 1/40 s.
+    assert made.statistics.seconds == pytest.approx(3.025, abs=1e-4)
+    assert made.statistics.energy_wh == pytest.approx((64.8 + 0.2 * 64.8 * 2.025) / 3600, rel=1e-4)
+    assert made.notes == (
+        "The clock of the capture goes back once, by up to 100 s: it was set, or captures were joined. Times go on from "
+        "before.",
+    )
 
 
 @pytest.mark.parametrize("words", [["replay", "a.pcap"], ["watch", "--seconds", "0.2"]])

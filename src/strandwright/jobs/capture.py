@@ -192,7 +192,10 @@ def _notes(sources: Sources, strangers: int) -> list[str]:
         notes.append("Of no universe of the display anything was heard.")
     for count, what in (
         (lost, "Packets of the display's universes that are missing (their senders numbered them)"),
-        (sources.totals.elsewhere, "Packets of universes that the display does not use, kept all the same"),
+        (
+            sources.totals.elsewhere,
+            f"Packets of universes that the display does not use, kept all the same ({sources.totals.others_words()})",
+        ),
         (sources.totals.malformed, "Datagrams that are no E1.31 packets, kept all the same"),
         (strangers, "Datagrams left out, of senders that --from does not name"),
     ):

@@ -24,10 +24,10 @@ from strandwright.draw.svg import to_svg
 from strandwright.errors import UseError
 from strandwright.findings.words import amps as amps_
 from strandwright.findings.words import number, percent, volts, watts
-from strandwright.jobs.files import folder, whole
+from strandwright.jobs.files import folder, shown, whole
 from strandwright.jobs.numbers import plain_tree
 from strandwright.live.capture import read
-from strandwright.live.moments import moments
+from strandwright.live.moments import Forward, moments
 from strandwright.live.sources import Sources
 
 _BATCH = 384
@@ -143,7 +143,8 @@ def replay(
     gathered = _Collector(demand)
     count = 0
     with read(Path(capture)) as reading:
-        for at_s, frame in moments(reading, sources, frame_s):
+        forward = Forward(reading)
+        for at_s, frame in moments(forward, sources, frame_s):
             gathered.add(at_s, frame)
             count += 1
             if progress is not None and count % 100 == 0:
@@ -151,8 +152,8 @@ def replay(
     heard = [sources.counts(u) for u in sources.universes]
     if not any(c.frames for c in heard):
         names = ", ".join(str(u) for u in sources.universes[:5]) or "none"
-        said = " ".join(reading.notes())
-        raise UseError(f"{capture} holds no data for the universes of this display ({names}). {said}".rstrip())
+        nothing = f"{shown(capture)} holds no data for the universes of this display ({names})."
+        raise UseError(" ".join([nothing, *_strange(sources), *reading.notes()]))
     show, drawn, started = gathered.show(frame_s)
     return Replayed(
         build=build,
@@ -165,8 +166,22 @@ def replay(
         discarded=sum(c.discarded for c in heard),
         malformed=sources.totals.malformed,
         elsewhere=sources.totals.elsewhere,
-        notes=reading.notes(),
+        notes=(*reading.notes(), *forward.notes(), *_strange(sources)),
     )
+
+
+def _strange(sources: Sources) -> list[str]:
+    """Return what else is in a capture, in sentences: other universes, and data that is not to be shown."""
+    said = []
+    preview = sum(sources.counts(u).preview for u in sources.universes)
+    if preview:
+        said.append(f"Left out, packets that are marked as a preview, which no controller shows: {preview:,}.")
+    if sources.totals.elsewhere:
+        said.append(
+            f"It holds data of {sources.totals.others_words()}, which the display does not use: where a controller's "
+            "addresses begin is its first_universe in the file."
+        )
+    return said
 
 
 def document(replayed: Replayed) -> dict[str, Any]:

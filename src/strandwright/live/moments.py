@@ -12,9 +12,11 @@ from strandwright.live.sources import LOSS_S, Sources
 from strandwright.live.streams import Event
 
 Frame = NDArray[np.uint8]
+Datagrams = Iterable[tuple[float, str, bytes]]
 _VECTOR_AT, _UNIVERSE_AT = slice(18, 22), slice(113, 115)
 _DATA, _EXTENDED = (vector.to_bytes(4, "big") for vector in (4, 8))
 _SYNC_OCTETS, _SYNC = 49, b""
+_SET_BACK_S = 1.0  # less than that behind is packets out of order, more is a clock that was set
 
 
 class Moments:
@@ -79,9 +81,39 @@ class Moments:
         return self._begun, self.sources.frame(self._last)
 
 
-def moments(
-    datagrams: Iterable[tuple[float, str, bytes]], sources: Sources, frame_s: float
-) -> Iterator[tuple[float, Frame]]:
+class Forward:
+    """Datagrams of a capture with times that go on from before where its clock was set back; iterate once, then ask.
+
+    Args:
+        datagrams: (time in s, sender, what follows the UDP header), in the order of the capture.
+    """
+
+    def __init__(self, datagrams: Datagrams) -> None:
+        self._datagrams = datagrams
+        self._back_s: list[float] = []
+
+    def __iter__(self) -> Iterator[tuple[float, str, bytes]]:
+        latest_s, later_s = -math.inf, 0.0
+        for time_s, sender, datagram in self._datagrams:
+            at_s = time_s + later_s
+            if latest_s - at_s > _SET_BACK_S:
+                self._back_s.append(latest_s - at_s)
+                later_s, at_s = latest_s - time_s, latest_s
+            latest_s = max(latest_s, at_s)
+            yield at_s, sender, datagram
+
+    def notes(self) -> tuple[str, ...]:
+        """Return how often the clock was set back so far, in a sentence; none where it was not."""
+        if not self._back_s:
+            return ()
+        times = "once" if len(self._back_s) == 1 else f"{len(self._back_s):,} times"
+        return (
+            f"The clock of the capture goes back {times}, by up to {max(self._back_s):,.0f} s: it was set, or captures were "
+            "joined. Times go on from before.",
+        )
+
+
+def moments(datagrams: Datagrams, sources: Sources, frame_s: float) -> Iterator[tuple[float, Frame]]:
     """Yield (time in s, frame) of every moment of a show that is at hand whole.
 
     Args:

@@ -122,7 +122,7 @@ class Sources:
         universe = packet.universe
         streams = self._streams.get(universe)
         if streams is None:
-            self.totals.elsewhere += 1
+            self.totals.count_elsewhere(universe)
             return
         counts = self._counts[universe]
         stream = streams.get(packet.cid)

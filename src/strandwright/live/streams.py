@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 SLOTS = 512
+MOST_OTHERS = 64
+_NAMED = 8
 
 Slots = NDArray[np.uint8]
 What = Literal["found", "lost", "terminated", "refused"]
@@ -82,12 +84,29 @@ class Counts:
 
 @dataclass(slots=True)
 class Totals:
-    """Datagrams that belong to no universe that is listened to."""
+    """Datagrams that belong to no universe that is listened to; `others` are the first universes that `elsewhere` counts."""
 
     malformed: int = 0
     elsewhere: int = 0
     synchronizations: int = 0
     discoveries: int = 0
+    others: set[int] = field(default_factory=set)
+
+    def count_elsewhere(self, universe: int) -> None:
+        """Count data of a universe that is not listened to."""
+        self.elsewhere += 1
+        if len(self.others) < MOST_OTHERS:
+            self.others.add(universe)
+
+    def others_words(self) -> str:
+        """Return which universes these are, such as "universes 7, 8"; "" where there are none.
+
+        >>> Totals(others={8, 7}).others_words(), Totals(others=set(range(1, 12))).others_words()
+        ('universes 7, 8', 'universes 1, 2, 3, 4, 5, 6, 7, 8 and others')
+        """
+        named = ", ".join(map(str, sorted(self.others)[:_NAMED]))
+        more = " and others" if len(self.others) > _NAMED else ""
+        return f"universe{'' if len(self.others) == 1 else 's'} {named}{more}" if named else ""
 
 
 @dataclass(frozen=True, slots=True)
