@@ -3,7 +3,7 @@
 import pytest
 
 from strandwright.book.measures import Measures
-from strandwright.book.wish import Units
+from strandwright.draw.measures import Units
 
 
 @pytest.mark.parametrize(

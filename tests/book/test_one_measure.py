@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from strandwright.book.one_measure import in_one_measure, one_measure
-from strandwright.draw.records import Drawing, Line, Text
+from strandwright.book.one_measure import one_measure
 
 
 @pytest.mark.parametrize(
@@ -29,26 +28,3 @@ def test_a_measure_stands_in_the_wanted_units_only(text: str, metric: str, us: s
     assert one_measure(text, "metric") == metric
     assert one_measure(text, "us") == us
     assert one_measure(text, "both") == text
-
-
-def test_sizes_one_under_the_other_become_one_and_bars_of_a_scale_stay() -> None:
-    drawing = Drawing(
-        100.0,
-        100.0,
-        "a section",
-        (
-            Text(10.0, 20.0, "140 mm", 2.4, "label", "end"),
-            Text(10.0, 23.4, "5.51 in", 2.4, "label", "end"),
-            Line(5.0, 50.0, 30.0, 50.0, "edge"),
-            Text(31.0, 51.0, "50 mm", 2.6, "label"),
-            Line(5.0, 54.0, 30.0, 54.0, "edge"),
-            Text(31.0, 55.0, "3 in", 2.6, "label"),
-        ),
-    )
-
-    def words(drawing: Drawing) -> list[tuple[float, str]]:
-        return [(record.y, record.text) for record in drawing.records if isinstance(record, Text)]
-
-    assert words(in_one_measure(drawing, "metric")) == [(20.0, "140 mm"), (51.0, "50 mm"), (55.0, "3 in")]
-    assert words(in_one_measure(drawing, "us")) == [(20.0, "5.51 in"), (51.0, "50 mm"), (55.0, "3 in")]
-    assert in_one_measure(drawing, "both") is drawing

@@ -7,10 +7,10 @@ import pytest
 from strandwright.book import Measures, Parcel, chapters
 from strandwright.book.addressing import addressing
 from strandwright.book.granted import granted
-from strandwright.book.wish import Units
 from strandwright.commission import analyse, hints
 from strandwright.cost import cut_list
 from strandwright.display.assumptions import assumptions
+from strandwright.draw.measures import Units
 from tests.book.conftest import MENDED, Books
 from tests.build.samples import built, planned, stated
 
@@ -112,7 +112,7 @@ def test_the_brightness_of_a_kind_tells_on_which_outputs_it_hangs(books: Books) 
 
 def test_equal_defaults_of_several_entries_stand_as_one_row_and_none_is_left_out(books: Books) -> None:
     display = books.plan(MENDED).build.display
-    rows = granted(display)
+    rows = granted(parcel(books))
     by_where = {row["where"]: row for row in rows}
     assert len(by_where) == len(rows)
     assert by_where["kinds.*.shell.tint"]["of"] == "each of the 3"

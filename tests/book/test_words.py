@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from strandwright.book import BookWish
-from strandwright.book.wish import Units
 from strandwright.build.ids import cable_ids, fuse_ids, prop_ids
 from strandwright.cost import cut_list
 from strandwright.display import load_text
+from strandwright.draw.measures import Units
 from strandwright.jobs.export import addresses
 from strandwright.plan import make_plan
 from tests.book.conftest import FIRST, MENDED, Books

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from strandwright.draw.layout import Box, record_box
 from strandwright.draw.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine, single_line
 from strandwright.draw.line_parts import length_words, string_rows
+from strandwright.draw.measures import Units
 from strandwright.draw.records import Circle, Drawing, Line, Text
 from tests.draw.samples import DIAGRAMS, RAIL, string
 
@@ -130,6 +131,17 @@ def test_pages_grow_with_their_strings() -> None:
     heights = [diagram(*(RAIL,) * strings).height_mm for strings in (2, 4, 6)]
     assert heights[2] - heights[1] == pytest.approx(heights[1] - heights[0])
     assert heights[1] > heights[0]
+
+
+def test_spans_of_several_lengths_are_told_in_the_units_of_the_reader() -> None:
+    line = StringLine("spruce", 4, Run(2.1336, "22 AWG"), (0.6096, 0.762, 0.9144), "22 AWG")
+
+    def seen(units: Units) -> set[str]:
+        return set(words(single_line(replace(DIAGRAMS["one"], strings=(line,), units=units))))
+
+    assert {"2.0", "2.5", "3.0", "lead 7.0 ft", "spans 2.0 to 3.0 ft, 7.5 ft in all, 22 AWG"} <= seen("us")
+    assert {"0.61", "0.76", "0.91", "lead 2.13 m", "spans 0.61 to 0.91 m, 2.3 m in all, 22 AWG"} <= seen("metric")
+    assert {"0.61", "spans 0.61 to 0.91 m / 2.0 to 3.0 ft, 22 AWG"} <= seen("both")
 
 
 def test_lengths_are_given_in_metres_and_feet() -> None:

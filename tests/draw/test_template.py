@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -76,6 +77,14 @@ def test_diameters_come_with_the_nearest_inch_drill() -> None:
     (sheet,) = drill_template(TEMPLATES["round"])
     # 31/64 in is 12.303 mm.
     assert words(sheet).count("12.2 mm, drill 31/64 in (+0.10 mm)") == 5
+
+
+def test_a_list_of_holes_tells_one_measure_where_one_is_asked_for() -> None:
+    # 10 mm is 0.3937 in; 12.2 mm is 0.480 in, and 31/64 in is 0.484 in.
+    template = Template("Plate", Face(0.1, 0.1), (DrillHole((0.01, -0.01), 0.0122),))
+    (metric,), (us,) = (drill_template(replace(template, units=units)) for units in ("metric", "us"))
+    assert {"+10.0, −10.0 mm", "12.2 mm", "33.9 mm to the edge", "50 mm"} <= set(words(metric))
+    assert {"+0.394, −0.394 in", "0.48 in, drill 31/64 in (+0.004 in)", "1.33 in to the edge", "2 in"} <= set(words(us))
 
 
 def test_a_large_face_goes_on_over_sheets_at_true_size() -> None:

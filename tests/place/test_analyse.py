@@ -67,7 +67,7 @@ def test_cables_that_do_not_reach_are_told_with_what_would() -> None:
     lead, spans = found[("rail/lead",)], next(f for w, f in found.items() if "rail/span01" in w)
     assert "2.09 m" in lead.message or "2.05 m" in lead.message
     # hypot(3, 3) - 0.05 - 0.1 = 4.093 m
-    assert "lead.length at least 4.10 m" in lead.mend
-    assert "span.length at least 0.15 m" in spans.mend
+    assert "lead.length at least 4.10 m (13.5 ft)" in lead.mend
+    assert "span.length at least 0.15 m (0.5 ft)" in spans.mend
     mended = text.replace("0.1 m}\n    feeds", "0.15 m}\n    feeds").replace("length: 2 m", "length: 4.1 m")
     assert not [f for f in make_plan(load_text(mended, FILE)).findings if f.code == "cable-too-short"]

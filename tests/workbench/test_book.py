@@ -40,7 +40,7 @@ def test_a_page_shows_what_the_sheet_of_the_book_says(plan: Plan) -> None:
     assert seen(plan, part="hanging")["chapter"] == chapters.hanging(parcel)
     assert seen(plan, part="power")["chapter"] == chapters.wiring(parcel)
     assert seen(plan, part="addresses")["chapter"] == chapters.addressing(parcel)
-    assert seen(plan, part="granted")["chapter"] == chapters.granted(plan.build.display)
+    assert seen(plan, part="granted")["chapter"] == chapters.granted(parcel)
     assert parcel.pictures == {}
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from strandwright.book.measures import Measures
 from strandwright.book.parcel import Parcel, Row
 from strandwright.display.kind import Place
+from strandwright.draw.measures import Units
 from strandwright.draw.records import Drawing
 from strandwright.draw.template import DrillHole, Face, Template, drill_template
 from strandwright.findings.words import percent
@@ -53,13 +54,13 @@ def _kind(parcel: Parcel, row: int) -> Row:
         "name": made.name,
         "about": kind.about,
         "facts": facts,
-        "picture": parcel.picture(section_of(plan, row)),
+        "picture": parcel.picture(section_of(plan, row, say.units)),
         "steps": [_step(s.name, parcel.told(s.how), s.parts, _tools(s.tools, drills)) for s in made.steps],
         "tools": sorted({tool for s in made.steps for tool in _tools(s.tools, drills)}),
         "parts": sorted({part for s in made.steps for part in s.parts}),
         "holes": list(_holes(parcel, made)),
         "wiring": list(_wiring(parcel, made)),
-        "templates": [parcel.picture(sheet) for sheet in template_sheets(plan, row)],
+        "templates": [parcel.picture(sheet) for sheet in template_sheets(plan, row, say.units)],
         "marks": parcel.marks(made.name, *_own(parcel, made.name)),
     }
 
@@ -171,17 +172,17 @@ def _cores(parcel: Parcel, made: KindMaking) -> int:
     return 3 if part is None or part.cable is None else part.cable.cores
 
 
-def template_sheets(plan: Plan, row: int) -> Iterator[Drawing]:
-    """Yield every template of a kind: the faces of its carrier, then the ends of its shell."""
-    for _, sheet in templates_of(plan, row):
+def template_sheets(plan: Plan, row: int, units: Units = "both") -> Iterator[Drawing]:
+    """Yield every template of a kind, sizes in `units`: the faces of its carrier, then the ends of its shell."""
+    for _, sheet in templates_of(plan, row, units):
         yield sheet
     made = plan.making.kinds[row]
     for place in _ENDS:
         holes = list(_end_holes(made, place))
         if holes:
-            yield from drill_template(_end(made, place, holes))
+            yield from drill_template(_end(made, place, holes, units))
     if made.kind.shell is not None and (made.kind.shell.shape == "lathe" or _on_the_side(made)):
-        yield from wrap_strips(made)
+        yield from wrap_strips(made, units)
 
 
 def _on_the_side(made: KindMaking) -> bool:
@@ -197,7 +198,7 @@ def _end_holes(made: KindMaking, place: Place) -> Iterator[DrillHole]:
         yield DrillHole((float(drain.point_m[0]), float(drain.point_m[1])), drain.diameter_m)
 
 
-def _end(made: KindMaking, place: Place, holes: list[DrillHole]) -> Template:
+def _end(made: KindMaking, place: Place, holes: list[DrillHole], units: Units) -> Template:
     """Return the template of one end of the shell: a disc of paper with its middle on the axis."""
     reach = max(math.hypot(*hole.at_m) + hole.diameter_m / 2.0 for hole in holes)
     size = 2.0 * (reach + _RIM_M)
@@ -209,4 +210,5 @@ def _end(made: KindMaking, place: Place, holes: list[DrillHole]) -> Template:
         face=Face(size, size, round=True),
         holes=tuple(holes),
         notes=("the edge is that of the paper, its middle the axis of the prop", *bend),
+        units=units,
     )

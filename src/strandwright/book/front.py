@@ -19,9 +19,11 @@ def front(parcel: Parcel) -> Row:
     """Return the title page and the display at a glance: picture, counts, kinds, strings, supplies."""
     plan = parcel.plan
     build = plan.build
-    display = build.display
-    looks = glow_of_kinds(plan)
-    night = yard_drawing(plan, night=True, pixels_a_mm=_PIXELS_A_MM) if plan.placed.any else looks
+    display, units = build.display, parcel.measures.units
+    looks = glow_of_kinds(plan, units=units)
+    night = looks
+    if plan.placed.any:
+        night = yard_drawing(plan, night=True, pixels_a_mm=_PIXELS_A_MM, units=units)
     return {
         "name": display.display,
         "about": display.about,

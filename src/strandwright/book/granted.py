@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from strandwright.book.parcel import Row
-from strandwright.display import Display
+from strandwright.book.parcel import Parcel, Row
 from strandwright.display.alike import grouped
 from strandwright.display.assumptions import keeping_assumptions
 from strandwright.findings.words import several
@@ -11,8 +10,9 @@ from strandwright.findings.words import several
 _MOST_NAMED = 6
 
 
-def granted(display: Display) -> list[Row]:
+def granted(parcel: Parcel) -> list[Row]:
     """Return every default that was used: where it is stated, its value, what it means and for which entries."""
+    display, say = parcel.plan.build.display, parcel.measures
     entries = {
         "supplies": len(display.supplies),
         "controllers": len(display.controllers),
@@ -23,14 +23,14 @@ def granted(display: Display) -> list[Row]:
     rows = [
         {
             "where": one.where,
-            "value": str(one.value),
+            "value": say.stated(one.value),
             "reason": one.reason,
             "of": _of(one.names, entries.get(one.where.partition(".")[0], 0)) if len(one.names) > 1 else "",
         }
         for one in grouped(display)
     ]
     return rows + [
-        {"where": one.where, "value": str(one.value), "reason": one.reason, "of": ""}
+        {"where": one.where, "value": say.stated(one.value), "reason": one.reason, "of": ""}
         for one in keeping_assumptions(display)
     ]
 

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 
-from strandwright.book.wish import Units
+from strandwright.draw.measures import Units
 
 _INCH_M = 0.0254
 _POUND_KG = 0.45359237
 _FOOT_IN = 12
 _PARTS = 8
+_STATED = re.compile(r"(\d+(?:\.\d+)?) (mm|m|kg)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +47,23 @@ class Measures:
         if self.units == "us":
             return f"{price_a_metre * _FOOT_IN * _INCH_M:,.2f} a ft"
         return f"{price_a_metre:,.2f} a m"
+
+    def stated(self, value: str) -> str:
+        """Return a default as a file would state it; a length or a mass in the units of the reader.
+
+        >>> Measures("us").stated("550 mm"), Measures("both").stated("10 m"), Measures("us").stated("3 min")
+        ('21.65 in', '10 m / 32.8 ft', '3 min')
+        """
+        found = _STATED.fullmatch(value)
+        if found is None:
+            return value
+        number, unit = float(found[1]), found[2]
+        us = {
+            "mm": (number / 1e3 / _INCH_M, 2, "in"),
+            "m": (number / _INCH_M / _FOOT_IN, 1, "ft"),
+            "kg": (number / _POUND_KG, 1, "lb"),
+        }[unit]
+        return self._joined(value, f"{round(us[0], us[1]):g} {us[2]}")
 
     def drill(self, metric: str | None, inch: str | None) -> str:
         """Return which drill to take; a drill known in one measure only is named by that."""

@@ -7,8 +7,7 @@ from typing import Any
 
 from strandwright.book.letters import FONTS
 from strandwright.book.measures import Measures
-from strandwright.book.one_measure import in_one_measure, one_measure
-from strandwright.display import Display
+from strandwright.book.one_measure import one_measure
 from strandwright.display.assumptions import keeping_assumptions
 from strandwright.draw.records import Drawing
 from strandwright.draw.svg import to_svg
@@ -41,8 +40,7 @@ class Parcel:
         if drawing is None or not self.drawn:
             return None
         name = f"p{len(self.pictures):05d}.svg"
-        told = in_one_measure(drawing, self.measures.units)
-        self.pictures[name] = to_svg(told, print_font=FONT).encode("utf-8")
+        self.pictures[name] = to_svg(drawing, print_font=FONT).encode("utf-8")
         return {
             "file": name,
             "width": drawing.width_mm,
@@ -63,10 +61,10 @@ class Parcel:
         ]
 
 
-def assumed_of(display: Display, table: str) -> str:
+def assumed_of(parcel: Parcel, table: str) -> str:
     """Return what is taken for granted of the spares or the packing, in words for beside them; empty for nothing."""
-    own = [one for one in keeping_assumptions(display) if one.where.startswith(f"{table}.")]
-    return ", ".join(f"{one.where.partition('.')[2]} {one.value}" for one in own)
+    own = [one for one in keeping_assumptions(parcel.plan.build.display) if one.where.startswith(f"{table}.")]
+    return ", ".join(f"{one.where.partition('.')[2]} {parcel.measures.stated(one.value)}" for one in own)
 
 
 def _touches(place: str, name: str) -> bool:

@@ -15,7 +15,7 @@ def bill(parcel: Parcel) -> Row:
     rows = [
         {
             "part": line.part,
-            "about": line.about,
+            "about": parcel.told(line.about),
             "quantity": _quantity(parcel, line.quantity, line.unit),
             "spare": _spare(parcel, spare.get((line.part, line.unit))),
             "price": "-" if line.price is None else _price(parcel, line.price, line.unit),
@@ -32,7 +32,7 @@ def bill(parcel: Parcel) -> Row:
         "total": f"{made.total:,.2f} {made.currency}",
         "unpriced": list(made.unpriced),
         "spares": _spares_words(kept),
-        "assumed": assumed_of(parcel.plan.build.display, "spares"),
+        "assumed": assumed_of(parcel, "spares"),
         "bench": _bench(parcel, {line.part for line in made.lines}),
         "work": work,
         "hours": f"{parcel.plan.cost.minutes / 60.0:,.1f} h",

@@ -32,7 +32,7 @@ def hanging(parcel: Parcel) -> Row:
     for one in packed.things:
         strings.setdefault(one.thing.string, []).append(one)
     return {
-        "map": parcel.picture(yard_drawing(plan, night=False)) if plan.placed.any else None,
+        "map": parcel.picture(yard_drawing(plan, night=False, units=say.units)) if plan.placed.any else None,
         "strings": [
             {
                 "name": name,
@@ -51,7 +51,7 @@ def hanging(parcel: Parcel) -> Row:
             }
             for number, kg in enumerate(packed.box_kg, 1)
         ],
-        "assumed": assumed_of(display, "packing"),
+        "assumed": assumed_of(parcel, "packing"),
         "box": " × ".join(say.run(v) for v in (box.width, box.depth, box.height)) + f", at most {say.mass(box.mass)}",
     }
 

@@ -43,7 +43,7 @@ def _string(parcel: Parcel, row: int, pieces: CutList, own: range) -> Row:
         ("reach", say.run(float(reach[-1])) if len(reach) else "-"),
         ("data chain", f"{int(build.strings.first_node[row + 1] - build.strings.first_node[row]):,} nodes"),
     ]
-    drawn = profile(plan, row)
+    drawn = profile(plan, row, say.units)
     runs = list(cuts.runs(parcel, pieces, own))
     return {
         "name": name,

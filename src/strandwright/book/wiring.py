@@ -17,7 +17,7 @@ def wiring(parcel: Parcel) -> Row:
         "supplies": [
             {
                 "name": name,
-                "picture": parcel.picture(line_diagram(plan, row)),
+                "picture": parcel.picture(line_diagram(plan, row, parcel.measures.units)),
                 "marks": parcel.marks(name, *_strings(parcel, row)),
             }
             for row, name in enumerate(build.supplies)

@@ -8,8 +8,9 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Literal
 
+from strandwright.draw.measures import Units
+
 Paper = Literal["a4", "letter"]
-Units = Literal["metric", "us", "both"]
 PAPERS: tuple[Paper, ...] = ("a4", "letter")
 UNITS: tuple[Units, ...] = ("both", "metric", "us")
 _GROUP = 4

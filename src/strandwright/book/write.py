@@ -14,9 +14,10 @@ from strandwright.book.letters import beyond_ascii, printed_instead
 from strandwright.book.measures import Measures
 from strandwright.book.parcel import Parcel
 from strandwright.book.typeset import typeset
-from strandwright.book.wish import BookWish, Stamp, Units, stamp_of
+from strandwright.book.wish import BookWish, Stamp, stamp_of
 from strandwright.draw.label_sheet import Label, SheetSize
 from strandwright.draw.label_sheet import label_sheets as draw_labels
+from strandwright.draw.measures import Units
 from strandwright.draw.records import Drawing
 from strandwright.errors import UseError
 from strandwright.jobs import plan_file
@@ -26,10 +27,8 @@ from strandwright.plan import Plan, Progress, silent
 AS_IS = BookWish()
 _UNITS: dict[Units, str] = {
     "both": "Lengths and masses are metric and US side by side; measure by one of them, never by both in one piece.",
-    "metric": "Lengths and masses are metric. Bars of a scale, axes and the hole tables of templates have US ones beside them; "
-    "what is taken for granted stands as a file would state it.",
-    "us": "Lengths and masses are US. Bars of a scale, axes and the hole tables of templates have metric ones beside them; "
-    "what is taken for granted stands as a file would state it.",
+    "metric": "Lengths and masses are metric.",
+    "us": "Lengths and masses are US; the ruler of the templates has millimetres on its other edge.",
 }
 
 
@@ -56,7 +55,7 @@ def book_file(file: Path, place: Path, wish: BookWish = AS_IS, progress: Progres
     files = {place: make_book(plan, stamp, wish, progress)}
     if size is not None:
         progress("labels")
-        files[beside] = make_labels(plan, stamp, size, wish.address)
+        files[beside] = make_labels(plan, stamp, size, wish.address, wish.units)
     progress("write")
     for path, pdf in files.items():
         with whole_bytes(path) as stream:
@@ -78,9 +77,14 @@ def make_book(plan: Plan, stamp: Stamp, wish: BookWish = AS_IS, progress: Progre
     return typeset(content, parcel.pictures, stamp.date)
 
 
-def label_sheets(plan: Plan, stamp: Stamp, size: SheetSize, address: str = "") -> Iterator[Drawing]:
-    """Yield the sheets of labels of a plan; its codes open the page at `address`, or hold the id alone."""
-    made = list(labels.labels(plan.build, plan.signal, site.packed_of(plan), address))
+def label_sheets(
+    plan: Plan, stamp: Stamp, size: SheetSize, address: str = "", units: Units = "both"
+) -> Iterator[Drawing]:
+    """Yield the sheets of labels of a plan; its codes open the page at `address`, or hold the id alone.
+
+    Lengths and masses are told in `units`.
+    """
+    made = list(labels.labels(plan.build, plan.signal, site.packed_of(plan), address, units))
     told = (plan.build.display.display, f"file {stamp.fingerprint}", f"as of {stamp.date.isoformat()}")
     # What stands for letters that the fonts lack takes another room, so it is set in before a line is broken.
     instead = printed_instead(beyond_ascii([*told, *(text for one in made for text in (one.id, *one.lines))]))
@@ -89,23 +93,23 @@ def label_sheets(plan: Plan, stamp: Stamp, size: SheetSize, address: str = "") -
     yield from draw_labels(title, made, size, stamp=(title, *rest))
 
 
-def make_labels(plan: Plan, stamp: Stamp, size: SheetSize, address: str = "") -> bytes:
-    """Return the PDF of a plan's labels, a page a sheet."""
-    parcel = Parcel(plan, Measures("both"))
-    sheets = [parcel.picture(sheet) for sheet in label_sheets(plan, stamp, size, address)]
+def make_labels(plan: Plan, stamp: Stamp, size: SheetSize, address: str = "", units: Units = "both") -> bytes:
+    """Return the PDF of a plan's labels, a page a sheet, lengths and masses in `units`."""
+    parcel = Parcel(plan, Measures(units))
+    sheets = [parcel.picture(sheet) for sheet in label_sheets(plan, stamp, size, address, units)]
     content = {"name": plan.build.display.display, "sheets": sheets}
     return typeset(content, parcel.pictures, stamp.date, "labels.typ")
 
 
 def gather(parcel: Parcel, stamp: Stamp, wish: BookWish) -> dict[str, Any]:
     """Return the content of every chapter as plain data; the parcel collects their pictures."""
-    display = parcel.plan.build.display
     readings = commission.analyse(parcel.plan.build)
     return {
         "paper": {"a4": "a4", "letter": "us-letter"}[wish.paper],
         "fingerprint": stamp.fingerprint,
         "date": stamp.date.isoformat(),
         "units": _UNITS[wish.units],
+        "ruler": wish.units,
         "front": front.front(parcel),
         "cautions": front.cautions(parcel),
         "findings": front.findings(parcel),
@@ -117,7 +121,7 @@ def gather(parcel: Parcel, stamp: Stamp, wish: BookWish) -> dict[str, Any]:
         "hanging": site.hanging(parcel),
         "commissioning": meter.commissioning(parcel, readings),
         "repair": meter.repair(parcel, readings),
-        "assumed": granted.granted(display),
+        "assumed": granted.granted(parcel),
     }
 
 

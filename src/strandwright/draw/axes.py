@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from strandwright.draw.measures import FOOT_M, Units
 from strandwright.draw.records import Line, Record, Text
 
 TICK_MM = 1.3
@@ -100,6 +101,22 @@ def y_axis(scale: Scale, left: float, right: float, label: str, *, parts: int = 
     if label:
         records.append(Text(left, scale.end - 2.2, label, 3.0, "label"))
     return tuple(records)
+
+
+def distance_axes(along: Scale, y: float, units: Units) -> tuple[list[Record], float]:
+    """Return the axes of distance from the supply end, in m, in ft or one under the other, and where they end, in mm.
+
+    Args:
+        along: the distance, m.
+        y: height of the first of them on the page, mm.
+        units: those that distances are told in.
+    """
+    in_feet = Scale(0.0, along.high / FOOT_M, along.start, along.end)
+    axes = {"metric": ((along, "m"),), "us": ((in_feet, "ft"),), "both": ((along, "m"), (in_feet, "ft"))}[units]
+    records: list[Record] = []
+    for row, (scale, unit) in enumerate(axes):
+        records += x_axis(scale, y + 7.5 * row, unit if row else f"{unit} from supply end")
+    return records, y + 1.0 + 7.5 * len(axes)
 
 
 def _step(span: float, parts: int) -> tuple[int, int]:

@@ -8,13 +8,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from strandwright.draw.axes import Scale, domain, x_axis, y_axis
+from strandwright.draw.axes import Scale, distance_axes, domain, y_axis
 from strandwright.draw.curves import broken_at, curve, place_words
 from strandwright.draw.layout import fit_text
 from strandwright.draw.markers import Verdict, marker
 from strandwright.draw.profile import (
     BOLD,
-    FOOT_M,
     LEFT_MM,
     RIGHT_MM,
     ROOM_BELOW_MM,
@@ -76,10 +75,8 @@ def before_after(
     records += _across(before, after, along, across)
     records += _rail(before, after, along, plus, above=True)
     records += _rail(before, after, along, minus, above=False)
-    records += x_axis(along, minus.bottom, "m from supply end")
-    in_feet = Scale(0.0, along.high / FOOT_M, along.start, along.end)
-    records += x_axis(in_feet, minus.bottom + 7.5, "ft")
-    return Drawing(width_mm, minus.bottom + 16.0, title, tuple(records), _describe(before, after))
+    axes, foot = distance_axes(along, minus.bottom, after.units)
+    return Drawing(width_mm, foot, title, (*records, *axes), _describe(before, after))
 
 
 def _across(before: Profile, after: Profile, along: Scale, panel: Panel) -> list[Record]:

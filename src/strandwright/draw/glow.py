@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from strandwright.draw.axes import TICK_TEXT_MM, Scale, tick_label, tick_step, ticks
 from strandwright.draw.layout import fit_text
-from strandwright.draw.measures import FOOT_M, figure, scale_bars, wrapped
+from strandwright.draw.measures import FOOT_M, INCH_MM, Units, figure, scale_bars, told, wrapped
 from strandwright.draw.records import Drawing, Image, Line, Record, Rect, Text
 from strandwright.draw.style import LIGHT
 from strandwright.draw.tone import Array, Tone, tone_for
@@ -87,10 +87,12 @@ def glow_row(
     title: str = "Lit, at night",
     viewing_m: float | None = None,
     width_mm: float = 180.0,
+    units: Units = "both",
 ) -> Drawing:
     """Draw props side by side at one exposure and one scale, in more rows where one does not hold them.
 
-    With `viewing_m`, each that has `seen_cd_m2` is drawn a second time as it looks from that distance.
+    With `viewing_m`, each that has `seen_cd_m2` is drawn a second time as it looks from that distance. `units` are those
+    that lengths are told in.
 
     Raises ValueError without a picture or if `width_mm` is below 150.
     """
@@ -111,12 +113,13 @@ def glow_row(
     )
     records: list[Record] = [Text(EDGE_MM, 8.2, fit_text(title, inner, BOLD * TITLE_MM), TITLE_MM, "title")]
     y = 12.0
+    far = "" if viewing_m is None else f"as the eye resolves it from {_far(viewing_m, units)}"
     for start in range(0, len(pictures), count):
-        found, y = _row(pictures[start : start + count], tone, y, cell, page_per_mm, viewing_m, inner)
+        found, y = _row(pictures[start : start + count], tone, y, cell, page_per_mm, far, inner)
         records += found
-    found, y = _foot(tone, y, width_mm, page_per_mm)
+    found, y = _foot(tone, y, width_mm, page_per_mm, units)
     records += found
-    return Drawing(width_mm, y + 3.0, title, tuple(records), _describe(pictures, tone, title, viewing_m))
+    return Drawing(width_mm, y + 3.0, title, tuple(records), _describe(pictures, tone, title, viewing_m, units))
 
 
 def _row(
@@ -125,15 +128,14 @@ def _row(
     top: float,
     cell: float,
     page_per_mm: float,
-    viewing_m: float | None,
+    far: str,
     inner: float,
 ) -> tuple[list[Record], float]:
     records: list[Record] = []
     high = max(_drawn_mm(p)[1] for p in pictures) * page_per_mm + 2 * BAND_PAD_MM
     bands: list[tuple[str, list[Array | None]]] = [("", [p.luminance_cd_m2 for p in pictures])]
-    if viewing_m is not None and any(p.seen_cd_m2 is not None for p in pictures):
+    if far and any(p.seen_cd_m2 is not None for p in pictures):
         bands[0] = ("from close by", bands[0][1])
-        far = f"as the eye resolves it from {viewing_m:g} m / {viewing_m / FOOT_M:.0f} ft"
         bands.append((far, [p.seen_cd_m2 for p in pictures]))
     for words, arrays in bands:
         if words:
@@ -221,10 +223,14 @@ def _figures(picture: GlowPicture) -> tuple[str, str, str]:
     return f"mean {figure(picture.mean_cd_m2)} cd/m²", f"evenness {figure(picture.evenness)}", spot
 
 
-def _foot(tone: Tone, top: float, width_mm: float, page_per_mm: float) -> tuple[list[Record], float]:
+def _far(viewing_m: float, units: Units) -> str:
+    return told(f"{viewing_m:g} m", f"{viewing_m / FOOT_M:.0f} ft", units)
+
+
+def _foot(tone: Tone, top: float, width_mm: float, page_per_mm: float, units: Units) -> tuple[list[Record], float]:
     """Return scale bars, a strip that shows the curve with its luminances, and the words of both."""
     y = top + 4.0
-    records: list[Record] = list(scale_bars(EDGE_MM, y, page_per_mm, 56.0))
+    records: list[Record] = list(scale_bars(EDGE_MM, y, page_per_mm, 56.0, units))
     left = width_mm - EDGE_MM - STRIP_MM - 10.0
     scale = Scale(0.0, 1.5 * tone.white_cd_m2, left, left + STRIP_MM)
     steps = 128
@@ -247,15 +253,21 @@ def _foot(tone: Tone, top: float, width_mm: float, page_per_mm: float) -> tuple[
     return records, y - FIGURE_STEP_MM + 1.0
 
 
-def _describe(pictures: Sequence[GlowPicture], tone: Tone, title: str, viewing_m: float | None) -> str:
+def _describe(pictures: Sequence[GlowPicture], tone: Tone, title: str, viewing_m: float | None, units: Units) -> str:
     parts = [f"{title}: {len(pictures)} lit prop{'' if len(pictures) == 1 else 's'} at one exposure and one scale."]
     for picture in pictures:
         wide, high = picture.size_mm
         peak = float(picture.luminance_cd_m2.sum(axis=2).max())
         mean, even, spot = _figures(picture)
         parts.append(
-            f"{picture.name}, {wide:.0f} mm by {high:.0f} mm: {mean}, brightest {figure(peak)} cd/m², {even}, {spot}."
+            f"{picture.name}, {_by(wide, high, units)}: {mean}, brightest {figure(peak)} cd/m², {even}, {spot}."
         )
     if viewing_m is not None:
-        parts.append(f"Also as the eye resolves them from {viewing_m:g} m.")
+        parts.append(f"Also as the eye resolves them from {_far(viewing_m, units)}.")
     return " ".join([*parts, tone.words[0].upper() + tone.words[1:] + "."])
+
+
+def _by(wide_mm: float, high_mm: float, units: Units) -> str:
+    return told(
+        f"{wide_mm:.0f} mm by {high_mm:.0f} mm", f"{wide_mm / INCH_MM:.1f} in by {high_mm / INCH_MM:.1f} in", units
+    )

@@ -8,7 +8,6 @@ from itertools import pairwise
 
 from strandwright.draw.layout import fit_text, text_width
 from strandwright.draw.line_parts import (
-    FOOT_M,
     SMALL_MM,
     WORD_MM,
     Slot,
@@ -17,6 +16,7 @@ from strandwright.draw.line_parts import (
     string_rows,
 )
 from strandwright.draw.markers import Verdict, marker
+from strandwright.draw.measures import FOOT_M, Units, told
 from strandwright.draw.records import Circle, Drawing, Line, Record, Rect, Role, Text
 
 LEFT_MM = 6.0
@@ -104,7 +104,10 @@ class StringLine:
 
 @dataclass(frozen=True, slots=True)
 class LineDiagram:
-    """One supply and all that hangs on it; `load_fraction` 1.0 means that all of its rating is drawn."""
+    """One supply and all that hangs on it; `load_fraction` 1.0 means that all of its rating is drawn.
+
+    `units` are those that lengths are told in.
+    """
 
     title: str
     supply: str
@@ -113,6 +116,7 @@ class LineDiagram:
     load_fraction: float
     strings: tuple[StringLine, ...]
     verdict: Verdict = ""
+    units: Units = "both"
 
 
 def single_line(diagram: LineDiagram, *, width_mm: float = 180.0) -> Drawing:
@@ -127,7 +131,7 @@ def single_line(diagram: LineDiagram, *, width_mm: float = 180.0) -> Drawing:
     records: list[Record] = []
     top = y = 15.0
     for string in diagram.strings:
-        found, y = _string(string, y, width_mm)
+        found, y = _string(string, y, width_mm, diagram.units)
         records += found
     bottom = max(y, top + 38.0)
     key = _key(diagram, bottom + KEY_MM - 2.5)
@@ -173,7 +177,7 @@ def _two_lines(words: str, width_mm: float, size_mm: float) -> list[str]:
     return [words[: spaces[-1]], fit_text(words[spaces[-1] + 1 :], width_mm, BOLD * size_mm)]
 
 
-def _string(string: StringLine, top: float, width_mm: float) -> tuple[list[Record], float]:
+def _string(string: StringLine, top: float, width_mm: float, units: Units) -> tuple[list[Record], float]:
     rows = string_rows(string.props, [feed.before for feed in string.feeds], width_mm - EDGE_MM - PROPS_X_MM)
     feeds = sorted(string.feeds, key=lambda feed: feed.before)
     records: list[Record] = []
@@ -193,11 +197,13 @@ def _string(string: StringLine, top: float, width_mm: float) -> tuple[list[Recor
     y = top + 13.5
     for number, row in enumerate(rows):
         if number == 0:
-            records += _lead(string, y)
+            records += _lead(string, y, units)
         else:
             records.append(Line(PROPS_X_MM - 6.0, y, PROPS_X_MM, y, load_role(string.span_share)))
             records += _carried_on(y, number, PROPS_X_MM - 6.0)
-        records += _row(row, y, string, width_mm - EDGE_MM - PROPS_X_MM, first=number == 0)
+        if number == 0 and string.spans_m:
+            records.append(_span_text(string, y, width_mm - EDGE_MM - PROPS_X_MM, units))
+        records += _row(row, y, string, units)
         if number + 1 < len(rows):
             last = PROPS_X_MM + row[-1].x
             records.append(Line(last + 2.6, y, last + 8.0, y, load_role(string.span_share)))
@@ -210,22 +216,23 @@ def _string(string: StringLine, top: float, width_mm: float) -> tuple[list[Recor
             twins = sum(other.before == feed.before for other in drawn)
             behind = sum(other.before == feed.before for other in drawn[place + 1 :])
             shift = behind * min(0.9, 1.2 / max(twins - 1, 1))
-            records += _feed(feed, joins[feed.before] - shift, y, lane)
+            records += _feed(feed, joins[feed.before] - shift, y, lane, units)
         y = lane + (13.0 if number + 1 < len(rows) else 8.0)
     return records, y
 
 
-def _lead(string: StringLine, y: float) -> list[Record]:
+def _lead(string: StringLine, y: float, units: Units) -> list[Record]:
     start = LEFT_MM + BOX_MM
     records: list[Record] = [Line(start, y, PROPS_X_MM, y, load_role(string.lead.share))]
     if string.fuse is not None:
         records += fuse_symbol(FUSE_X_MM, y, string.fuse.rating_a, string.fuse.current_a, string.fuse.verdict)
-    return records + _run_words(string.lead, y, "lead ")
+    return records + _run_words(string.lead, y, "lead ", units)
 
 
-def _run_words(run: Run, y: float, word: str, room: float = PROPS_X_MM - LEAD_X_MM - 1.0) -> list[Record]:
+def _run_words(run: Run, y: float, word: str, units: Units) -> list[Record]:
+    room, length = PROPS_X_MM - LEAD_X_MM - 1.0, length_words(run.length_m, units)
     return [
-        Text(LEAD_X_MM, y - 1.5, fit_text(word + length_words(run.length_m), room, SMALL_MM), SMALL_MM, "label"),
+        Text(LEAD_X_MM, y - 1.5, fit_text(word + length, room, SMALL_MM), SMALL_MM, "label"),
         Text(LEAD_X_MM, y + 3.4, fit_text(run.cable + _share_words(run.share), room, SMALL_MM), SMALL_MM, "tick"),
     ]
 
@@ -257,7 +264,7 @@ _LOADS: tuple[tuple[Role, str], ...] = (
 )
 
 
-def _row(row: list[Slot], y: float, string: StringLine, room: float, *, first: bool) -> list[Record]:
+def _row(row: list[Slot], y: float, string: StringLine, units: Units) -> list[Record]:
     records: list[Record] = []
     role = load_role(string.span_share)
     cuts = {feed.before for feed in string.feeds if feed.cut}
@@ -284,13 +291,12 @@ def _row(row: list[Slot], y: float, string: StringLine, room: float, *, first: b
             records.append(Text(x, y - 3.2, str(slot.prop), SMALL_MM, "label", "middle"))
             if slot.joint_x is not None:
                 records.append(Circle(PROPS_X_MM + slot.joint_x, y, 0.65, "joint"))
-    if first and string.spans_m:
-        words = _span_words(string.spans_m, string.span_cable)
-        records.append(Text(PROPS_X_MM, y - 6.5, fit_text(words, room, SMALL_MM), SMALL_MM, "tick"))
     if _spans_differ(string.spans_m) and not string.feeds and not any(slot.hidden for slot in row):
         for left, right in pairwise(row):
             x = PROPS_X_MM + (left.x + right.x) / 2
-            records.append(Text(x, y + 4.2, f"{string.spans_m[left.prop - 1]:.2f}", SMALL_MM, "tick", "middle"))
+            span_m = string.spans_m[left.prop - 1]
+            words = f"{span_m / FOOT_M:.1f}" if units == "us" else f"{span_m:.2f}"
+            records.append(Text(x, y + 4.2, words, SMALL_MM, "tick", "middle"))
     return records
 
 
@@ -298,10 +304,17 @@ def _spans_differ(spans_m: tuple[float, ...]) -> bool:
     return bool(spans_m) and max(spans_m) - min(spans_m) >= 0.005
 
 
-def _span_words(spans_m: tuple[float, ...], cable: str) -> str:
-    if not _spans_differ(spans_m):
-        return f"span {length_words(max(spans_m))}, {cable}"
-    return f"spans {min(spans_m):.2f} to {max(spans_m):.2f} m, {sum(spans_m):.1f} m in all, {cable}"
+def _span_text(string: StringLine, y: float, room: float, units: Units) -> Text:
+    """Return how long the spans of a string are, above the first row of its props."""
+    low, high, total = min(string.spans_m), max(string.spans_m), sum(string.spans_m)
+    words = f"span {length_words(high, units)}"
+    if _spans_differ(string.spans_m):
+        # Both side by side leave no room for their sum.
+        in_all = units != "both"
+        metric = f"{low:.2f} to {high:.2f} m" + (f", {total:.1f} m in all" if in_all else "")
+        us = f"{low / FOOT_M:.1f} to {high / FOOT_M:.1f} ft" + (f", {total / FOOT_M:.1f} ft in all" if in_all else "")
+        words = f"spans {told(metric, us, units)}"
+    return Text(PROPS_X_MM, y - 6.5, fit_text(f"{words}, {string.span_cable}", room, SMALL_MM), SMALL_MM, "tick")
 
 
 def _carried_on(y: float, number: int, x: float) -> list[Record]:
@@ -310,7 +323,7 @@ def _carried_on(y: float, number: int, x: float) -> list[Record]:
     return [Circle(x, y, 1.9, "mark"), Text(x, y + 0.85, letter, SMALL_MM, "label", "middle")]
 
 
-def _feed(feed: Feed, x: float, string_y: float, y: float) -> list[Record]:
+def _feed(feed: Feed, x: float, string_y: float, y: float, units: Units) -> list[Record]:
     start = LEFT_MM + BOX_MM
     records: list[Record] = []
     if feed.supply:
@@ -323,16 +336,15 @@ def _feed(feed: Feed, x: float, string_y: float, y: float) -> list[Record]:
         records.append(Rect(start - 0.9, y - 0.9, 1.8, 1.8, "joint"))
     if feed.fuse is not None:
         records += fuse_symbol(FUSE_X_MM, y, feed.fuse.rating_a, feed.fuse.current_a, feed.fuse.verdict)
-    return records + _run_words(feed.run, y, "feed ")
+    return records + _run_words(feed.run, y, "feed ", units)
 
 
 def _describe(diagram: LineDiagram) -> str:
     parts = [f"Single-line diagram of supply {diagram.supply}, {diagram.voltage_v:g} V, {diagram.rating_w:g} W."]
     for string in diagram.strings:
         feeds = ", ".join(f"prop {feed.before}" for feed in string.feeds)
-        metres = string.lead.length_m
+        lead = length_words(string.lead.length_m, diagram.units)
         parts.append(
-            f"String {string.name}: {string.props} props, lead {metres:.1f} m ({metres / FOOT_M:.0f} ft)"
-            + (f", feeds before {feeds}." if feeds else ".")
+            f"String {string.name}: {string.props} props, lead {lead}" + (f", feeds before {feeds}." if feeds else ".")
         )
     return " ".join(parts)

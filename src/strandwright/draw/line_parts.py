@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from strandwright.draw.markers import Verdict, marker
+from strandwright.draw.measures import FOOT_M, Units, told
 from strandwright.draw.records import Line, Record, Rect, Text
 
-FOOT_M = 0.3048
 WORD_MM = 2.8
 SMALL_MM = 2.4
 _PITCH_MM = 6.0
@@ -75,10 +75,10 @@ def fuse_symbol(x: float, y: float, rating_a: float, current_a: float, verdict: 
     return records
 
 
-def length_words(length_m: float) -> str:
-    """Return a length in m and in ft, to the decimal that a tape measure gives."""
+def length_words(length_m: float, units: Units = "both") -> str:
+    """Return a length, m, in m, in ft, or in both, to the decimal that a tape measure gives."""
     feet = length_m / FOOT_M
-    return f"{length_m:.{2 if length_m < 3 else 1}f} m / {feet:.{1 if feet < 100 else 0}f} ft"
+    return told(f"{length_m:.{2 if length_m < 3 else 1}f} m", f"{feet:.{1 if feet < 100 else 0}f} ft", units)
 
 
 def _room(slot: Slot) -> float:

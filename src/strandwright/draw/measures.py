@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 import re
 from fractions import Fraction
+from typing import Literal
 
 from strandwright.draw.layout import text_width
 from strandwright.draw.records import Line, Record, Text
 
+Units = Literal["metric", "us", "both"]
 INCH_M = 0.0254
 INCH_MM = 25.4
 FOOT_M = 0.3048
@@ -42,9 +44,14 @@ def inch_words(length_m: float) -> str:
     return f"{inches:.{2 if abs(inches) < 9.995 else 1}f} in"
 
 
-def both_words(length_m: float) -> str:
-    """Return a length in mm and in."""
-    return f"{mm_words(length_m)} / {inch_words(length_m)}"
+def told(metric: str, us: str, units: Units) -> str:
+    """Return a measure in the units of one reader, given in words of each: 12.0 mm, 0.47 in, or 12.0 mm / 0.47 in."""
+    return {"metric": metric, "us": us, "both": f"{metric} / {us}"}[units]
+
+
+def size_words(length_m: float, units: Units = "both") -> str:
+    """Return a length, m, in mm, in inches, or in both."""
+    return told(mm_words(length_m), inch_words(length_m), units)
 
 
 def drill_in(diameter_m: float) -> Fraction:
@@ -70,8 +77,10 @@ def fraction_words(inches: Fraction) -> str:
     return " ".join(filter(None, (str(whole) if whole or not part else "", part))) + " in"
 
 
-def scale_bars(x: float, y: float, page_per_mm: float, room_mm: float = 42.0) -> tuple[Record, ...]:
-    """Return two bars, one above the other, of a round number of mm and of in, from (x, y) to the right.
+def scale_bars(
+    x: float, y: float, page_per_mm: float, room_mm: float = 42.0, units: Units = "both"
+) -> tuple[Record, ...]:
+    """Return bars of a round number of mm and of in, of both one above the other, from (x, y) to the right.
 
     `page_per_mm` is the width on the page of one mm of the thing; no bar with its words is wider than `room_mm`
     where a bar of the smallest kind fits at all.
@@ -79,7 +88,8 @@ def scale_bars(x: float, y: float, page_per_mm: float, room_mm: float = 42.0) ->
     longest = room_mm - 1.6 - text_width("1000 mm", BAR_TEXT_MM)
     in_mm = _round_mm(longest / page_per_mm)
     inches = max((size for size in _BARS_IN if size * INCH_MM * page_per_mm <= longest), default=_BARS_IN[0])
-    bars = ((in_mm, f"{in_mm:g} mm"), (inches * INCH_MM, fraction_words(Fraction(inches))))
+    metric, us = (in_mm, f"{in_mm:g} mm"), (inches * INCH_MM, fraction_words(Fraction(inches)))
+    bars = {"metric": (metric,), "us": (us,), "both": (metric, us)}[units]
     records: list[Record] = []
     for row, (length, words) in enumerate(bars):
         level, end = y + 4.0 * row, x + length * page_per_mm

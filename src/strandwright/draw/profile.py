@@ -6,13 +6,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from strandwright.draw.axes import Scale, domain, tick_step, x_axis, y_axis
+from strandwright.draw.axes import Scale, distance_axes, domain, tick_step, y_axis
 from strandwright.draw.curves import broken_at, curve, dark_runs, place_words
 from strandwright.draw.layout import Segment, fit_text, segments, spread, stack_rows, text_width
 from strandwright.draw.markers import Verdict, marker
+from strandwright.draw.measures import Units
 from strandwright.draw.records import Circle, Drawing, Line, Polyline, Record, Rect, Role, Text
 
-FOOT_M = 0.3048
 WORD_MM = 2.8
 TITLE_MM = 4.0
 BOLD = 1.2
@@ -31,7 +31,7 @@ class Profile:
     `v_plus`, `v_minus` (both above the common V− terminal) and `v_across` hold the mean point, `v_together` the
     voltage across when all pulses coincide; NaN where there is none to show, which `gap_words` explains.
     `limit_v` is the lowest allowed voltage across, `feeds` holds (distance in m, words) and `cuts_m` the
-    distances at which V+ is broken.
+    distances at which V+ is broken. `units` are those that distances are told in.
     """
 
     title: str
@@ -46,6 +46,7 @@ class Profile:
     feeds: tuple[tuple[float, str], ...] = ()
     cuts_m: tuple[float, ...] = ()
     gap_words: str = "no V+ here"
+    units: Units = "both"
 
     def __post_init__(self) -> None:
         """Refuse columns of unequal length, no prop at all, and distances not finite or out of order."""
@@ -126,10 +127,8 @@ def string_profile(profile: Profile, *, width_mm: float = 180.0, panel_mm: float
     records += _upper(profile, along, upper)
     records += _prop_ticks(profile, along, upper.bottom)
     records += _lower(profile, along, lower)
-    records += x_axis(along, lower.bottom, "m from supply end")
-    in_feet = Scale(0.0, along.high / FOOT_M, along.start, along.end)
-    records += x_axis(in_feet, lower.bottom + 7.5, "ft")
-    return Drawing(width_mm, lower.bottom + 16.0, profile.title, tuple(records), _describe(profile))
+    axes, foot = distance_axes(along, lower.bottom, profile.units)
+    return Drawing(width_mm, foot, profile.title, (*records, *axes), _describe(profile))
 
 
 def _upper(profile: Profile, along: Scale, panel: Panel) -> list[Record]:

@@ -26,7 +26,7 @@ from strandwright.draw.cut import (
 )
 from strandwright.draw.layout import fit_text, spread
 from strandwright.draw.markers import marker
-from strandwright.draw.measures import both_words, inch_words, mm_words, scale_bars, wrapped
+from strandwright.draw.measures import INCH_M, Units, inch_words, mm_words, scale_bars, size_words, wrapped
 from strandwright.draw.records import Circle, Drawing, Line, Polyline, Record, Role, Text
 from strandwright.draw.section_parts import DROP_MM, GLAND_MM, body, bore, dimension, drop, gland, hook, key
 
@@ -77,7 +77,7 @@ class Section:
     """What the picture of one cut needs, in m, heights along the shell's axis from base to tip.
 
     `profile_m` holds (half width, height) points of the outside from base to tip: of a turned body its radius, of a box
-    half its width. `carriers_m` holds closed loops of (across, height) points.
+    half its width. `carriers_m` holds closed loops of (across, height) points. `units` are those that sizes are told in.
     """
 
     title: str
@@ -90,6 +90,7 @@ class Section:
     holes: tuple[CutHole, ...] = ()
     hook_label: str = ""
     notes: tuple[str, ...] = ()
+    units: Units = "both"
 
     def __post_init__(self) -> None:
         """Refuse walls and lights that cannot be drawn."""
@@ -192,7 +193,7 @@ def section(cut: Section, *, width_mm: float = 180.0) -> Drawing:
             records += gland(at, out, hole.diameter_m * page.per_m, cut.wall_m * page.per_m)
         elif hole.sort == "drain":
             records += drop((at[0], at[1] + 0.6))
-        flags.append((at, f"{hole.label}, {both_words(hole.diameter_m)}", "label"))
+        flags.append((at, f"{hole.label}, {size_words(hole.diameter_m, cut.units)}", "label"))
     if cut.hook_label:
         crown = _middle([p for p in page.loop(outer) if p[1] < TOP_MM + 1e-6])
         records += hook(crown)
@@ -211,9 +212,9 @@ def section(cut: Section, *, width_mm: float = 180.0) -> Drawing:
     outward = [page.way(nearest_on(outer, hole.at_m)[1]) for hole in cut.holes if hole.sort == "gland"]
     aside = GLAND_MM if any(x < -0.3 for x, _ in outward) else 4.5
     under = GLAND_MM if any(y > 0.3 for _, y in outward) else DROP_MM + 4.0
-    records += _dimensions(size, (right, bottom), aside, under)
+    records += _dimensions(size, (right, bottom), aside, under, cut.units)
     foot = max(bottom + 26.0, low_words + 6.0)
-    records += scale_bars(EDGE_MM, foot, page.per_m / 1e3, 60.0)
+    records += scale_bars(EDGE_MM, foot, page.per_m / 1e3, 60.0, cut.units)
     records.append(Text(78.0, foot + 0.9, f"scale {_ratio(page.per_m / 1e3)}", WORD_MM, "label"))
     records += key(WORDS_X_MM - 16.0, foot, any(light.in_cut for light in cut.lights))
     y = foot + 10.0
@@ -300,7 +301,7 @@ def _body_flags(cut: Section, page: _Page, outer: Loop) -> list[tuple[Point, str
     loop = page.loop(outer)
     aim = (max(x for x, _ in loop), TOP_MM + 0.72 * (max(y for _, y in loop) - TOP_MM))
     edge = min((_middle(pair) for pair in edges(loop)), key=lambda p: math.dist(p, aim))
-    flags.append((edge, f"wall {both_words(cut.wall_m)}", "label"))
+    flags.append((edge, f"wall {size_words(cut.wall_m, cut.units)}", "label"))
     if cut.carriers_m and cut.carrier_label:
         corner = max(page.loop([p for loop in cut.carriers_m for p in loop]), key=lambda p: p[0])
         flags.append((corner, cut.carrier_label, "label"))
@@ -309,7 +310,7 @@ def _body_flags(cut: Section, page: _Page, outer: Loop) -> list[tuple[Point, str
         alike = [light for light in cut.lights if (light.body_diameter_m, light.beam_deg) == sort]
         count = f"{len(alike)} lights" if len(alike) > 1 else "light"
         at = max((page.at(light.at_m) for light in alike), key=lambda p: p[0])
-        flags.append((at, f"{count}, body {both_words(sort[0])}, beam {sort[1]:g}°", "label"))
+        flags.append((at, f"{count}, body {size_words(sort[0], cut.units)}, beam {sort[1]:g}°", "label"))
     return flags
 
 
@@ -330,17 +331,19 @@ def _words(flags: Sequence[tuple[Point, str, Role]], width_mm: float) -> tuple[l
     return records, max(tops, default=0.0) + gap
 
 
-def _dimensions(size: Point, corner: Point, aside: float, under: float) -> list[Record]:
-    """Return the overall width below and the overall height on the left, each in mm and in."""
+def _dimensions(size: Point, corner: Point, aside: float, under: float, units: Units) -> list[Record]:
+    """Return the overall width below and the overall height on the left."""
     right, bottom = corner
     level, x = bottom + under, LEFT_MM - aside
     wide = dimension((LEFT_MM, level), (right, level), (LEFT_MM, bottom + 1.0), (right, bottom + 1.0))
     middle = (LEFT_MM + right) / 2
-    wide.append(Text(middle, level + 3.6, both_words(size[0]), WORD_MM, "label", "middle"))
+    wide.append(Text(middle, level + 3.6, size_words(size[0], units), WORD_MM, "label", "middle"))
     high = dimension((x, TOP_MM), (x, bottom), (LEFT_MM - 1.0, TOP_MM), (LEFT_MM - 1.0, bottom))
     y = (TOP_MM + bottom) / 2
-    high.append(Text(x - 1.5, y - 0.6, mm_words(size[1]), WORD_MM, "label", "end"))
-    high.append(Text(x - 1.5, y + 2.8, inch_words(size[1]), WORD_MM, "label", "end"))
+    words = [mm_words(size[1])] if units != "us" else []
+    words += [inch_words(size[1])] if units != "metric" else []
+    top = y + 1.1 - 1.7 * (len(words) - 1)
+    high += [Text(x - 1.5, top + 3.4 * row, word, WORD_MM, "label", "end") for row, word in enumerate(words)]
     return [*wide, *high]
 
 
@@ -348,13 +351,17 @@ def _mm(place: Point) -> str:
     return f"({1e3 * place[0]:.1f}, {1e3 * place[1]:.1f}) mm"
 
 
+def _at(place: Point, units: Units) -> str:
+    return f"({place[0] / INCH_M:.2f}, {place[1] / INCH_M:.2f}) in" if units == "us" else _mm(place)
+
+
 def _describe(cut: Section, size: Point) -> str:
-    holes = "; ".join(f"{hole.label} {both_words(hole.diameter_m)}" for hole in cut.holes)
+    holes = "; ".join(f"{hole.label} {size_words(hole.diameter_m, cut.units)}" for hole in cut.holes)
     parts = [
-        f"{cut.title}: cut through the middle, hanging {cut.hangs}, {both_words(size[0])} wide and "
-        f"{both_words(size[1])} high, wall {both_words(cut.wall_m)}, {len(cut.lights)} "
+        f"{cut.title}: cut through the middle, hanging {cut.hangs}, {size_words(size[0], cut.units)} wide and "
+        f"{size_words(size[1], cut.units)} high, wall {size_words(cut.wall_m, cut.units)}, {len(cut.lights)} "
         f"light{'' if len(cut.lights) == 1 else 's'}."
     ]
     for light in cut.lights:
-        parts.append(f"Light at {_mm(light.at_m)} across and along the axis, beam {light.beam_deg:g}°.")
+        parts.append(f"Light at {_at(light.at_m, cut.units)} across and along the axis, beam {light.beam_deg:g}°.")
     return " ".join([*parts, *([f"Holes: {holes}."] if holes else []), *cut.notes])

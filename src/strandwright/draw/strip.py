@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from strandwright.draw.layout import fit_text
-from strandwright.draw.measures import both_words
+from strandwright.draw.measures import INCH_MM, Units, size_words
 from strandwright.draw.records import Anchor, Circle, Drawing, Line, Record, Rect, Text
 
 PAGE_MM = (190.0, 240.0)
@@ -34,12 +34,16 @@ class StripMark:
 
 @dataclass(frozen=True, slots=True)
 class Strip:
-    """A strip: title, length once round the shell, its marks, and lines for the table of angles and heights."""
+    """A strip: title, length once round the shell, its marks, and lines for the table of angles and heights.
+
+    `units` are those of its words.
+    """
 
     title: str
     girth_m: float
     marks: tuple[StripMark, ...]
     table: tuple[str, ...] = ()
+    units: Units = "both"
 
 
 def wrap_strip(strip: Strip) -> Iterator[Drawing]:
@@ -68,18 +72,20 @@ def wrap_strip(strip: Strip) -> Iterator[Drawing]:
 
 
 def _sheet(strip: Strip, records: list[Record], y: float, number: int, total: int) -> Drawing:
-    x = EDGE_MM
-    bar: list[Record] = [Line(x, y + 6.0, x + BAR_MM, y + 6.0, "edge")]
-    bar += [Line(x + k, y + 4.0, x + k, y + 8.0, "edge") for k in (0.0, BAR_MM / 2.0, BAR_MM)]
-    bar.append(Text(x + BAR_MM + 2.0, y + 7.0, "100 mm / 3.94 in", _WORD_MM, "label"))
-    words = f"{strip.title}: wrap-around strip, {both_words(strip.girth_m)} once round, sheet {number} of {total}."
+    x, long = EDGE_MM, 4.0 * INCH_MM if strip.units == "us" else BAR_MM
+    bar: list[Record] = [Line(x, y + 6.0, x + long, y + 6.0, "edge")]
+    bar += [Line(x + k, y + 4.0, x + k, y + 8.0, "edge") for k in (0.0, long / 2.0, long)]
+    told = {"metric": "100 mm", "us": "4 in", "both": "100 mm / 3.94 in"}[strip.units]
+    bar.append(Text(x + long + 2.0, y + 7.0, told, _WORD_MM, "label"))
+    words = f"{strip.title}: wrap-around strip, {size_words(strip.girth_m, strip.units)} once round, sheet {number} of {total}."
     return Drawing(PAGE_MM[0], y + 12.0, strip.title, (*records, *bar), words)
 
 
 def _head(strip: Strip, number: int, total: int) -> list[Record]:
     inner = PAGE_MM[0] - 2.0 * EDGE_MM
     sheet = f", sheet {number} of {total}" if total > 1 else ""
-    words = f"once round: {both_words(strip.girth_m)}; middle line on the widest place, words upright with the tip up"
+    girth = size_words(strip.girth_m, strip.units)
+    words = f"once round: {girth}; middle line on the widest place, words upright with the tip up"
     return [
         Text(EDGE_MM, 7.2, fit_text(f"{strip.title}{sheet}", inner, 4.6), 4.0, "title"),
         Text(EDGE_MM, 12.0, fit_text(_LOUD, inner, 2.9), 2.6, "stop"),

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 
+from strandwright.draw.hole_list import ROW_MM, Listed, hole_list, hole_lists, list_height
 from strandwright.draw.layout import Box, Segment, fit_text, record_box, text_width
-from strandwright.draw.measures import INCH_M, INCH_MM, both_words, drill_in, fraction_words, mm_words
+from strandwright.draw.measures import INCH_MM, Units, size_words
 from strandwright.draw.records import Circle, Drawing, Line, Polyline, Record, Rect, Role, Text
 from strandwright.draw.tiles import Point, Tile, clipped, tiles
 
@@ -16,14 +17,11 @@ PAGE_MM = (190.0, 240.0)
 EDGE_MM = 5.0
 TITLE_MM = 4.0
 WORD_MM = 2.6
-LIST_MM = 2.4
 BOLD = 1.2
 HEAD_MM = 27.0
 FOOT_MM = 24.0
 OVERLAP_MM = 12.0
 FACE_MM = (PAGE_MM[0] - 2 * EDGE_MM, PAGE_MM[1] - HEAD_MM - FOOT_MM)
-ROW_MM = 4.2
-COLUMNS_MM = (0.0, 12.0, 50.0, 88.0, 136.0)
 LOUD = "TRUE SIZE: print at 100 %, not fitted to the page, then measure the bars at the foot before you drill"
 
 
@@ -69,13 +67,14 @@ class DrillHole:
 
 @dataclass(frozen=True, slots=True)
 class Template:
-    """What one face's template needs; `least_web_m`, where given, marks thinner webs."""
+    """What one face's template needs; `least_web_m`, where given, marks thinner webs; `units` are those of its words."""
 
     title: str
     face: Face
     holes: tuple[DrillHole, ...]
     least_web_m: float | None = None
     notes: tuple[str, ...] = ()
+    units: Units = "both"
 
 
 def drill_template(template: Template) -> tuple[Drawing, ...]:
@@ -86,31 +85,31 @@ def drill_template(template: Template) -> tuple[Drawing, ...]:
     size = (1e3 * template.face.width_m, 1e3 * template.face.height_m)
     parts = tiles(*size, *FACE_MM, OVERLAP_MM)
     webs = _webs(template)
-    lists = _lists(template, webs)
+    lists = hole_lists(_listed(template, webs), math.floor((PAGE_MM[1] - HEAD_MM - 10.0) / ROW_MM) - 1)
     total = len(parts) + len(lists)
     first = parts[0]
     room = PAGE_MM[1] - HEAD_MM - FOOT_MM - first.height - 6.0
-    short = len(parts) == len(lists) == 1 and _list_height(lists[0]) <= room
+    short = len(parts) == len(lists) == 1 and list_height(lists[0]) <= room
     sheets: list[Drawing] = []
     for number, tile in enumerate(parts, 1):
         records = _head(template, number, 1 if short else total, tile if len(parts) > 1 else None, parts)
         records += _face(template, tile, webs, parts)
         y = HEAD_MM + tile.height + 6.0
         if short:
-            records += _list(lists[0], y)
-            y += _list_height(lists[0])
-        records += _check_bars(y + 6.0)
+            records += hole_list(lists[0], EDGE_MM, y, template.units)
+            y += list_height(lists[0])
+        records += _check_bars(y + 6.0, template.units)
         sheets.append(
             Drawing(PAGE_MM[0], y + 18.0, template.title, tuple(records), _describe(template, number, len(parts), webs))
         )
     if not short:
         for number, rows in enumerate(lists, len(parts) + 1):
             records = _head(template, number, total, None, parts, listed=True)
-            records += _list(rows, HEAD_MM)
+            records += hole_list(rows, EDGE_MM, HEAD_MM, template.units)
             sheets.append(
                 Drawing(
                     PAGE_MM[0],
-                    HEAD_MM + _list_height(rows) + 4.0,
+                    HEAD_MM + list_height(rows) + 4.0,
                     template.title,
                     tuple(records),
                     f"{template.title}: list of holes, sheet {number} of {total}.",
@@ -129,6 +128,15 @@ def _webs(template: Template) -> list[tuple[float, int | None]]:
     return found
 
 
+def _listed(template: Template, webs: Sequence[tuple[float, int | None]]) -> list[Listed]:
+    """Return the holes as the list under a face tells them."""
+    least_m = 0.0 if template.least_web_m is None else template.least_web_m - 1e-9
+    return [
+        Listed(hole.at_m, hole.diameter_m, web, beyond, thin=web <= 0.0 or web < least_m)
+        for hole, (web, beyond) in zip(template.holes, webs, strict=True)
+    ]
+
+
 def _head(
     template: Template, number: int, total: int, tile: Tile | None, parts: Sequence[Tile], *, listed: bool = False
 ) -> list[Record]:
@@ -136,8 +144,8 @@ def _head(
     sheet = "" if total == 1 else f"sheet {number} of {total}"
     title = fit_text(template.title, inner - text_width(sheet, WORD_MM) - 4.0, BOLD * TITLE_MM)
     face = template.face
-    wide = both_words(face.width_m)
-    size = f"round, {wide}" if face.round else f"{wide} wide, {both_words(face.height_m)} high"
+    wide = size_words(face.width_m, template.units)
+    size = f"round, {wide}" if face.round else f"{wide} wide, {size_words(face.height_m, template.units)} high"
     count = f"{len(template.holes)} hole{'' if len(template.holes) == 1 else 's'}"
     words = [f"{size}, {count}, seen from the side that you drill"]
     if tile is not None:
@@ -243,7 +251,7 @@ def _web_lines(
             continue
         (x1, y1), (x2, y2) = ((x + shift[0], y + shift[1]) for x, y in (a, b))
         records += [Line(x1, y1, x2, y2, "limit"), Circle(x1, y1, 0.4, "joint"), Circle(x2, y2, 0.4, "joint")]
-        word = _beside(both_words(web), ((x1 + x2) / 2, (y1 + y2) / 2), taken, lines, sheet, words)
+        word = _beside(size_words(web, template.units), ((x1 + x2) / 2, (y1 + y2) / 2), taken, lines, sheet, words)
         if word is not None:
             box = record_box(word)
             x = min(max((x1 + x2) / 2, box.left), box.right)
@@ -319,75 +327,29 @@ def _ring(at: Point, radius: float) -> list[Point]:
     return [(at[0] + radius * math.cos(t), at[1] + radius * math.sin(t)) for t in turns]
 
 
-def _check_bars(y: float) -> list[Record]:
-    """Return a bar of 50 mm and one of 2 in to measure the print by."""
+def _check_bars(y: float, units: Units) -> list[Record]:
+    """Return a bar of 50 mm and one of 2 in, or one of them, to measure the print by."""
+    metric, us = (50.0, 5, "50 mm"), (2 * INCH_MM, 8, "2 in")
+    bars = {"metric": (metric,), "us": (us,), "both": (metric, us)}[units]
     records: list[Record] = []
-    for row, (length, steps, words) in enumerate(((50.0, 5, "50 mm"), (2 * INCH_MM, 8, "2 in"))):
+    for row, (length, steps, words) in enumerate(bars):
         level = y + 6.0 * row
         records.append(Line(EDGE_MM, level, EDGE_MM + length, level, "edge"))
         for step in range(steps + 1):
             x, tall = EDGE_MM + length * step / steps, 1.6 if step in (0, steps) else 0.9
             records.append(Line(x, level - tall, x, level + tall, "edge"))
         records.append(Text(EDGE_MM + length + 2.0, level + 0.9, words, WORD_MM, "label"))
-    words = "these bars must measure so on the print; if not, do not drill from it"
-    records.append(Text(EDGE_MM + 72.0, y + 3.9, words, WORD_MM, "label"))
-    return records
-
-
-Row = tuple[str, str, str, str, str, Role]
-"""The words of one hole, column by column, and the role of the last of them."""
-
-
-def _lists(template: Template, webs: Sequence[tuple[float, int | None]]) -> list[list[Row]]:
-    """Return the list of holes, cut into what one sheet holds."""
-    rows: list[Row] = []
-    for number, (hole, (web, beyond)) in enumerate(zip(template.holes, webs, strict=True), 1):
-        x, y = hole.at_m
-        drill = drill_in(hole.diameter_m)
-        off = 1e3 * (float(drill) * INCH_M - hole.diameter_m)
-        thin = web <= 0.0 or (template.least_web_m is not None and web < template.least_web_m - 1e-9)
-        to = "the edge" if beyond is None else f"hole {beyond + 1}"
-        words = f"breaks into {to}" if web <= 0.0 else f"{both_words(web)} to {to}{', thin' if thin else ''}"
-        rows.append(
-            (
-                str(number),
-                f"{_signed(1e3 * x, 1)}, {_signed(1e3 * y, 1)} mm",
-                f"{_signed(x / INCH_M, 2)}, {_signed(y / INCH_M, 2)} in",
-                f"{mm_words(hole.diameter_m)}, drill {fraction_words(drill)} ({_signed(off, 2)} mm)",
-                words,
-                "warn" if thin else "label",
-            )
-        )
-    most = math.floor((PAGE_MM[1] - HEAD_MM - 10.0) / ROW_MM) - 1
-    return [rows[start : start + most] for start in range(0, max(len(rows), 1), most)]
-
-
-def _signed(value: float, decimals: int) -> str:
-    return f"{round(value, decimals) + 0.0:+.{decimals}f}".replace("-", "−")
-
-
-def _list_height(rows: Sequence[Row]) -> float:
-    return ROW_MM * (len(rows) + 1) + 2.0
-
-
-def _list(rows: Sequence[Row], top: float) -> list[Record]:
-    heads = ("hole", "right, up of the middle", "the same in inches", "diameter, nearest inch drill", "thinnest web")
-    y = top + 3.0
-    records: list[Record] = []
-    for at, word in zip(COLUMNS_MM, heads, strict=True):
-        records.append(Text(EDGE_MM + at, y, word, LIST_MM, "tick"))
-    for *words, role in rows:
-        y += ROW_MM
-        for at, word in zip(COLUMNS_MM, words, strict=True):
-            records.append(Text(EDGE_MM + at, y, word, LIST_MM, role if word == words[-1] else "label"))
+    what = "these bars must measure so" if len(bars) > 1 else "this bar must measure so"
+    words = f"{what} on the print; if not, do not drill from it"
+    records.append(Text(EDGE_MM + 72.0, y + 0.9 + 3.0 * (len(bars) - 1), words, WORD_MM, "label"))
     return records
 
 
 def _describe(template: Template, number: int, parts: int, webs: Sequence[tuple[float, int | None]]) -> str:
     face = template.face
-    wide = both_words(face.width_m)
-    size = f"round, {wide}" if face.round else f"{wide} by {both_words(face.height_m)}"
+    wide = size_words(face.width_m, template.units)
+    size = f"round, {wide}" if face.round else f"{wide} by {size_words(face.height_m, template.units)}"
     thinnest = min((web for web, _ in webs), default=math.nan)
-    web = f", thinnest web {both_words(thinnest)}" if math.isfinite(thinnest) else ""
+    web = f", thinnest web {size_words(thinnest, template.units)}" if math.isfinite(thinnest) else ""
     sheets = "" if parts == 1 else f", sheet {number} of {parts} of the face"
     return f"{template.title}: drill template at true size, {size}, {len(template.holes)} holes{web}{sheets}."

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strandwright.draw.layout import Box, fit_text, record_box, text_width
-from strandwright.draw.measures import FOOT_M, wrapped
+from strandwright.draw.measures import FOOT_M, Units, inch_words, told, wrapped
 from strandwright.draw.records import Circle, Drawing, Image, Line, Polyline, Record, Rect, Text
 from strandwright.draw.style import LIGHT
 from strandwright.draw.tone import Array, Tone, tone_for
@@ -77,7 +77,7 @@ class YardPicture:
     """Everything that has a place.
 
     `plan` where it is seen from above instead of from the front; `rows` where nothing has a place, so that props are set
-    out along rows and distances mean nothing.
+    out along rows and distances mean nothing. `units` are those of the scale.
     """
 
     title: str
@@ -88,6 +88,7 @@ class YardPicture:
     plan: bool = False
     viewing_m: float | None = None
     rows: bool = False
+    units: Units = "both"
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,14 +141,14 @@ def yard(
     if picture.rows:
         words, left = f"{IN_ROWS} {words}", EDGE_MM
     else:
-        records += _bars(frame, y)
+        records += _bars(frame, y, picture.units)
     room = width_mm - EDGE_MM - (left + 6.0)
     for row, line in enumerate(wrapped(words, room, WORD_MM)):
         records.append(Text(left, y + 0.9 + 3.6 * row, line, WORD_MM, "label"))
     high = y + max(8.0, 3.6 * len(wrapped(words, room, WORD_MM)) + 2.0)
     lit = sum(s.xyz_cd_m2 is not None for s in picture.spots)
-    told = f"{title}. {len(picture.spots)} props, {lit} of them with known light, on {len(picture.strands)} strings."
-    return Drawing(width_mm, high, title, tuple(records), told)
+    alt = f"{title}. {len(picture.spots)} props, {lit} of them with known light, on {len(picture.strands)} strings."
+    return Drawing(width_mm, high, title, tuple(records), alt)
 
 
 def _frame(picture: YardPicture, width_mm: float, pixels_a_mm: float) -> _Frame:
@@ -341,10 +342,12 @@ def _lay(ground: Array, behind: Behind, frame: _Frame) -> None:
     ground[seen] += DIMMED * srgb_decode(taken[seen] / 255.0)
 
 
-def _bars(frame: _Frame, y: float) -> list[Record]:
-    """Return two scale bars, one of a round number of metres and one of feet."""
+def _bars(frame: _Frame, y: float, units: Units) -> list[Record]:
+    """Return scale bars of a round number of metres and of feet."""
+    metric, us = (1.0, "m"), (FOOT_M, "ft")
+    bars = {"metric": (metric,), "us": (us,), "both": (metric, us)}[units]
     records: list[Record] = []
-    for row, (unit_m, word) in enumerate(((1.0, "m"), (FOOT_M, "ft"))):
+    for row, (unit_m, word) in enumerate(bars):
         most = 44.0 / frame.mm_a_m / unit_m
         unit = 10.0 ** math.floor(math.log10(most))
         size = max(f * unit for f in (1.0, 2.0, 5.0) if f * unit <= most * (1.0 + 1e-9))
@@ -359,7 +362,8 @@ def _words(picture: YardPicture, night: bool, tone: Tone) -> str:
     if not night:
         boxes = "square boxes are supplies, round ones controllers; " if picture.marks else ""
         begin = "a string's name stands where it begins; " if picture.strands else ""
-        return f"{boxes}{begin}discs show the colour of each prop's light, props at least {2 * LEAST_DOT_MM:g} mm wide here"
+        least = told(f"{2 * LEAST_DOT_MM:g} mm", inch_words(2e-3 * LEAST_DOT_MM), picture.units)
+        return f"{boxes}{begin}discs show the colour of each prop's light, props at least {least} wide here"
     unknown = sum(s.xyz_cd_m2 is None for s in picture.spots)
     rings = f" Rings: light not known ({unknown} props)." if unknown else ""
     return f"Computed luminance, full white; {tone.words}. The spread around each light is drawn, not computed.{rings}"

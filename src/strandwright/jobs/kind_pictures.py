@@ -12,6 +12,7 @@ from strandwright.build.tables import Floats
 from strandwright.display.parts import DEFAULT_BEAM_DEG
 from strandwright.draw.cut import holds
 from strandwright.draw.glow import GlowPicture, glow_row
+from strandwright.draw.measures import Units
 from strandwright.draw.polar import PolarCurve, polar
 from strandwright.draw.records import Drawing
 from strandwright.draw.section import CutHole, CutLight, Section, room_in, section
@@ -76,8 +77,11 @@ def glow_picture(
     )
 
 
-def glow_of_kinds(plan: Plan, only: str | None = None) -> Drawing | None:
-    """Return all kinds whose light is known, or only one, side by side at one exposure, at the levels of the file."""
+def glow_of_kinds(plan: Plan, only: str | None = None, units: Units = "both") -> Drawing | None:
+    """Return all kinds whose light is known, or only one, side by side at one exposure, at the levels of the file.
+
+    Lengths are told in `units`, as in every picture here.
+    """
     build = plan.build
     made = [
         glow_picture(
@@ -95,7 +99,7 @@ def glow_of_kinds(plan: Plan, only: str | None = None) -> Drawing | None:
     if not made:
         return None
     title = f"{only or build.display.display}: {'' if only else 'kinds '}at full white"
-    return glow_row(made, title=title, viewing_m=build.display.viewing)
+    return glow_row(made, title=title, viewing_m=build.display.viewing, units=units)
 
 
 def polar_of(plan: Plan, row: int) -> Drawing | None:
@@ -113,7 +117,7 @@ def polar_of(plan: Plan, row: int) -> Drawing | None:
     return polar(curves, title=f"{name}: intensity all around, base down")
 
 
-def section_of(plan: Plan, row: int) -> Drawing | None:
+def section_of(plan: Plan, row: int, units: Units = "both") -> Drawing | None:
     """Return a kind (by row) cut open as it hangs, None without a shell that has room inside."""
     made = plan.making.kinds[row]
     if made.frame is None or made.kind.shell is None:
@@ -155,6 +159,7 @@ def section_of(plan: Plan, row: int) -> Drawing | None:
             notes=(f"Not drawn: {outside:,} light{'s' if outside > 1 else ''} outside of the room in the shell.",)
             if outside
             else (),
+            units=units,
         )
     )
 
@@ -192,12 +197,14 @@ def _holes(made: KindMaking, across: int) -> Iterator[CutHole]:
         yield CutHole((point[across], point[2]), drain.diameter_m, "drain", "drain")
 
 
-def templates_of(plan: Plan, row: int) -> Iterator[tuple[str, Drawing]]:
+def templates_of(plan: Plan, row: int, units: Units = "both") -> Iterator[tuple[str, Drawing]]:
     """Yield (face, sheet) of every drill template of a kind (by row) at true size."""
     made = plan.making.kinds[row]
     if made.carrier is None or made.carrier.bore is None:
         return
     bore = made.carrier.bore
+    mm, inch = bore.metric.name, bore.inch.name
+    drills: dict[Units, tuple[str, ...]] = {"metric": (mm,), "us": (inch,), "both": (mm, inch)}
     for template in made.carrier.templates:
         if not template.drilled:
             continue
@@ -207,7 +214,8 @@ def templates_of(plan: Plan, row: int) -> Iterator[tuple[str, Drawing]]:
             face=Face(face.width_m, face.height_m, round=face.outline == "round"),
             holes=tuple(DrillHole((h.u_m, h.v_m), bore.diameter_m) for h in template.holes),
             least_web_m=made.carrier.least_web_m,
-            notes=(f"drill {bore.metric.name} or {bore.inch.name}",),
+            notes=(f"drill {' or '.join(drills[units])}",),
+            units=units,
         )
         sheets = drill_template(page)
         plain = {"+": "plus-", "-": "minus-"}.get(face.name[0], face.name[0]) + face.name[1:]

@@ -13,7 +13,7 @@ import numpy as np
 from strandwright import commission, packing, spares
 from strandwright.build.ids import prop_ids
 from strandwright.display.assumptions import keeping_assumptions
-from strandwright.draw.measures import both_words
+from strandwright.draw.measures import Units, size_words
 from strandwright.draw.records import Drawing
 from strandwright.draw.strip import Strip, StripMark, wrap_strip
 from strandwright.draw.svg import to_svg
@@ -168,22 +168,25 @@ def _csv(plan: Plan, place: Path) -> Iterator[Path]:
         yield target
 
 
-def wrap_strips(made: KindMaking) -> Iterator[Drawing]:
-    """Yield the sheets of the strip that is wrapped round a kind's shell, nothing where it has no holes to mark."""
+def wrap_strips(made: KindMaking, units: Units = "both") -> Iterator[Drawing]:
+    """Yield the sheets of the strip that is wrapped round a kind's shell, nothing where it has no holes to mark.
+
+    Lengths are told in `units`.
+    """
     found = list(marks(made))
     if made.frame is None or not found:
         return
     middle = made.frame.widest_height_m
-    table = [_mark_words(mark) for mark in found]
+    table = [_mark_words(mark, units) for mark in found]
     on_it = tuple(StripMark(m.what, m.angle_deg, m.height_m - middle, m.diameter_m) for m in found if m.radius_m > 1e-9)
-    yield from wrap_strip(Strip(f"{made.name}: holes of the shell", girth_m(made.frame), on_it, tuple(table)))
+    yield from wrap_strip(Strip(f"{made.name}: holes of the shell", girth_m(made.frame), on_it, tuple(table), units))
 
 
-def _mark_words(mark: Mark) -> str:
+def _mark_words(mark: Mark, units: Units) -> str:
     turn = "on the axis" if mark.radius_m < 1e-6 else f"{mark.angle_deg:.1f}°"
-    hole = "" if mark.diameter_m is None else f", hole {both_words(mark.diameter_m)}"
-    way = f"{both_words(mark.along_m)} along the wall from the middle of the base"
-    return f"{mark.what}: {turn}, {both_words(mark.height_m)} above the base, {way}{hole}"
+    hole = "" if mark.diameter_m is None else f", hole {size_words(mark.diameter_m, units)}"
+    way = f"{size_words(mark.along_m, units)} along the wall from the middle of the base"
+    return f"{mark.what}: {turn}, {size_words(mark.height_m, units)} above the base, {way}{hole}"
 
 
 def _svg(plan: Plan, place: Path) -> Iterator[Path]:

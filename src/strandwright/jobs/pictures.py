@@ -13,6 +13,7 @@ from strandwright.display.words import show
 from strandwright.draw.before_after import before_after as draw_both
 from strandwright.draw.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine, single_line
 from strandwright.draw.markers import Verdict
+from strandwright.draw.measures import Units
 from strandwright.draw.profile import Profile
 from strandwright.draw.profile import string_profile as draw_profile
 from strandwright.draw.records import Drawing
@@ -37,8 +38,8 @@ def distances_m(plan: Plan, string: int) -> Floats:
     return np.cumsum(cables.length_m[own])
 
 
-def profile(plan: Plan, string: int) -> Profile:
-    """Return the voltage profile of one string (by row), one entry a prop, the prop's worst node."""
+def profile(plan: Plan, string: int, units: Units = "both") -> Profile:
+    """Return the voltage profile of one string (by row), one entry a prop, the prop's worst node; its axis in `units`."""
     build, power = plan.build, plan.power
     first, last = int(build.strings.first_prop[string]), int(build.strings.first_prop[string + 1])
     nodes = slice(int(build.strings.first_node[string]), int(build.strings.first_node[string + 1]))
@@ -71,6 +72,7 @@ def profile(plan: Plan, string: int) -> Profile:
         feeds=tuple((float(distance[f.before - 1]), f"feed {f.supply}") for f in stated.feeds),
         gap_words="no steady voltage" if bool((alive & np.isnan(power.together_v[worst])).any()) else "no V+ here",
         cuts_m=tuple(float(distance[f.before - 1]) for f in stated.feeds if f.cut),
+        units=units,
     )
 
 
@@ -86,8 +88,8 @@ def before_after(before: Plan, after: Plan, string: int) -> Drawing:
     return draw_both(profile(before, string), profile(after, string), title=title)
 
 
-def line_diagram(plan: Plan, supply: int) -> Drawing:
-    """Return the single-line diagram of one supply (by row) with its strings."""
+def line_diagram(plan: Plan, supply: int, units: Units = "both") -> Drawing:
+    """Return the single-line diagram of one supply (by row) with its strings, lengths in `units`."""
     build = plan.build
     name = build.supplies[supply]
     lines = tuple(_string_line(plan, row) for row in np.flatnonzero(build.strings.supply == supply).tolist())
@@ -101,6 +103,7 @@ def line_diagram(plan: Plan, supply: int) -> Drawing:
             load_fraction=power / float(build.supply_rating_w[supply]),
             strings=lines,
             verdict=_verdict(plan, name),
+            units=units,
         )
     )
 

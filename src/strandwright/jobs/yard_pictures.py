@@ -11,6 +11,7 @@ import numpy as np
 
 from strandwright.build.tables import Floats
 from strandwright.display.drawn import hung_line
+from strandwright.draw.measures import Units
 from strandwright.draw.records import Drawing
 from strandwright.draw.svg import to_svg
 from strandwright.draw.yard import PIXELS_A_MM, Behind, Mark, Spot, Strand, YardPicture, yard
@@ -52,8 +53,8 @@ def prop_xyz(plan: Plan) -> Floats:
     return found
 
 
-def yard_picture(plan: Plan, behind: Behind | None = None) -> YardPicture | None:
-    """Return what a yard picture is made from, None where no prop has a place."""
+def yard_picture(plan: Plan, behind: Behind | None = None, units: Units = "both") -> YardPicture | None:
+    """Return what a yard picture with a scale in `units` is made from, None where no prop has a place."""
     build, display, spots = plan.build, plan.build.display, plan.placed.spots_m
     own = np.flatnonzero(np.isfinite(spots[:, 0]))
     if not len(own):
@@ -88,6 +89,7 @@ def yard_picture(plan: Plan, behind: Behind | None = None) -> YardPicture | None
         behind,
         plan=display.place.plane == "plan",
         viewing_m=display.viewing,
+        units=units,
     )
 
 
@@ -216,7 +218,14 @@ def _extent(plan: Plan, corners: object, places_m: object, wide: int, high: int)
     return float(low[0]), float(top[0]), float(low[1]), float(top[1])
 
 
-def yard_drawing(plan: Plan, *, night: bool, folder: Path | None = None, pixels_a_mm: float = PIXELS_A_MM) -> Drawing:
+def yard_drawing(
+    plan: Plan,
+    *,
+    night: bool,
+    folder: Path | None = None,
+    pixels_a_mm: float = PIXELS_A_MM,
+    units: Units = "both",
+) -> Drawing:
     """Return the yard picture of a plan.
 
     Args:
@@ -224,11 +233,12 @@ def yard_drawing(plan: Plan, *, night: bool, folder: Path | None = None, pixels_
         night: lit at night, or on paper.
         folder: where the display file is, for its backdrop; left out without it.
         pixels_a_mm: how fine the night is drawn.
+        units: those of the scale.
 
     Raises:
         UseError: when no prop has a place, or the backdrop cannot be read.
     """
-    made = yard_picture(plan, None if folder is None else backdrop(plan, folder))
+    made = yard_picture(plan, None if folder is None else backdrop(plan, folder), units)
     if made is None:
         raise UseError(_NO_PLACE)
     return yard(made, night=night, pixels_a_mm=pixels_a_mm)

@@ -10,6 +10,7 @@ from strandwright.build import Build
 from strandwright.build.ids import cable_ids, prop_ids
 from strandwright.build.tables import CableSort, of_string
 from strandwright.draw.label_sheet import Label
+from strandwright.draw.measures import FOOT_M, Units, told
 from strandwright.labels.codes import code_text, modules
 from strandwright.packing import Packed
 from strandwright.signal import Signal, output_name
@@ -17,7 +18,7 @@ from strandwright.signal import Signal, output_name
 _POUND_KG = 0.45359237
 
 
-def labels(build: Build, signal: Signal, packed: Packed, address: str = "") -> Iterator[Label]:
+def labels(build: Build, signal: Signal, packed: Packed, address: str = "", units: Units = "both") -> Iterator[Label]:
     """Yield every label.
 
     Args:
@@ -25,6 +26,7 @@ def labels(build: Build, signal: Signal, packed: Packed, address: str = "") -> I
         signal: its addresses.
         packed: its boxes.
         address: of the phone page that a code opens, empty where there is none.
+        units: those of lengths and masses.
     """
 
     def made(name: str, *lines: str) -> Label:
@@ -34,21 +36,21 @@ def labels(build: Build, signal: Signal, packed: Packed, address: str = "") -> I
     for name, volts, watts in zip(build.supplies, build.network.supply_v, build.supply_rating_w, strict=True):
         yield made(name, f"supply {volts:g} V {watts:g} W", "only its own V+; V- is common", title)
     for row in range(len(build.strings.names)):
-        yield from (made(*words) for words in _ends(build, row))
+        yield from (made(*words) for words in _ends(build, row, units))
         yield from (made(*words) for words in _props(build, signal, row))
     for number, mass in enumerate(packed.box_kg, 1):
         inside = packed.packing_order(number)
-        kilos = f", about {mass:.1f} kg / {mass / _POUND_KG:.1f} lb" if mass > 0.0 else ""
+        kilos = told(f"{mass:.1f} kg", f"{mass / _POUND_KG:.1f} lb", units)
         yield made(
             packed.box_id(number),
-            f"box {number} of {len(packed.box_kg)}, {len(inside)} things{kilos}",
+            f"box {number} of {len(packed.box_kg)}, {len(inside)} things{f', about {kilos}' if mass > 0.0 else ''}",
             f"on top: {inside[-1].thing.id}",
             f"lowest: {inside[0].thing.id}",
             title,
         )
 
 
-def _ends(build: Build, row: int) -> Iterator[tuple[str, ...]]:
+def _ends(build: Build, row: int, units: Units) -> Iterator[tuple[str, ...]]:
     """Yield the labels of both ends of a string's lead, spans and feeds."""
     rows = of_string(build.cables.string, row)
     own = np.arange(rows.start, rows.stop)
@@ -58,10 +60,8 @@ def _ends(build: Build, row: int) -> Iterator[tuple[str, ...]]:
     supplies = {feed.before: feed.supply for feed in string.feeds}
     source = output_name(build, int(build.strings.controller[row]), int(build.strings.output[row]))
     for cable, i in zip(cable_ids(build, own), own.tolist(), strict=True):
-        number, length = (
-            int(build.cables.number[i]),
-            f"{build.cables.length_m[i]:.2f} m / {build.cables.length_m[i] / 0.3048:.1f} ft",
-        )
+        number, length_m = int(build.cables.number[i]), float(build.cables.length_m[i])
+        length = told(f"{length_m:.2f} m", f"{length_m / FOOT_M:.1f} ft", units)
         if build.cables.sort[i] == CableSort.LEAD:
             ends = (f"output {source}" + (f", supply {string.supply}" if string.supply else ""), "prop 1")
         elif build.cables.sort[i] == CableSort.SPAN:

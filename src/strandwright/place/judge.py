@@ -16,6 +16,7 @@ from strandwright.place.analyse import Placed
 from strandwright.place.hung import Hung, sag_for
 
 _KEYS = {CableSort.LEAD: "lead.length", CableSort.SPAN: "span.length", CableSort.FEED: "the feed's length"}
+_FOOT_M, _POUND_KG = 0.3048, 0.45359237
 
 
 def judge(build: Build, making: Making, placed: Placed) -> Iterator[Finding]:
@@ -45,7 +46,7 @@ def _short(build: Build, placed: Placed) -> Iterator[Finding]:
             names,
             f"{say} {name}, {metres(float(cables.length_m[row]))} long, ends {metres(missing)} short of where the drawing "
             "has its other end, pigtails included.",
-            f"Make {_KEYS[CableSort(sort)]} at least {needed:.2f} m, state drawn in its place, or move the props closer.",
+            f"Make {_KEYS[CableSort(sort)]} at least {_at_least(needed)}, state drawn in its place, or move the props closer.",
         )
 
 
@@ -58,13 +59,19 @@ def _hooks(build: Build, making: Making, made: Hung, hook: str, holds_kg: float)
     row = build.strings.names.index(made.string)
     sag = sag_for(build, making, row, holds_n / SWING_FACTOR)
     needed = math.ceil(SWING_FACTOR * load / GRAVITY_M_S2 * 10.0) / 10.0
-    mend = f"Hang it on hooks that hold at least {needed:.1f} kg"
-    mend += f", or let it sag {sag:.2f} m." if sag is not None else ", or between more of them."
+    more = math.ceil(needed / _POUND_KG * 10.0 - 1e-9) / 10.0
+    mend = f"Hang it on hooks that hold at least {needed:.1f} kg ({more:.1f} lb)"
+    mend += f", or let it sag {_at_least(sag)}." if sag is not None else ", or between more of them."
     yield finding(
         "hook-pull",
         (made.string,),
-        f"Hook {number} of {made.string} carries {load:.1f} N ({load / GRAVITY_M_S2:.1f} kg, "
-        f"{load / GRAVITY_M_S2 / 0.45359237:.1f} lb) at rest and {SWING_FACTOR:g} times that in wind; {hook} holds "
-        f"{holds_kg:g} kg.",
+        f"Hook {number} of {made.string} carries {load:.1f} N, the weight of {load / GRAVITY_M_S2:.1f} kg "
+        f"({load / GRAVITY_M_S2 / _POUND_KG:.1f} lb), at rest and {SWING_FACTOR:g} times that in wind; {hook} holds "
+        f"{holds_kg:g} kg ({holds_kg / _POUND_KG:.1f} lb).",
         mend,
     )
+
+
+def _at_least(length_m: float) -> str:
+    """Return a length in metres and feet, the feet rounded up so that neither is too short."""
+    return f"{length_m:.2f} m ({math.ceil(length_m / _FOOT_M * 10.0 - 1e-9) / 10.0:.1f} ft)"

@@ -18,7 +18,8 @@ from strandwright.labels import sheet_size
 from strandwright.plan import STEPS, Plan, Progress
 
 if TYPE_CHECKING:
-    from strandwright.book.wish import Paper, Units
+    from strandwright.book.wish import Paper
+    from strandwright.draw.measures import Units
 
 Step = Callable[[int, int, str], None]
 Taken = tuple[str, bytes, str]

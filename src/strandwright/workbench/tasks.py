@@ -15,7 +15,8 @@ from strandwright.workbench.brought import Brought, Kept, Proposal, Step
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from strandwright.book.wish import Paper, Units
+    from strandwright.book.wish import Paper
+    from strandwright.draw.measures import Units
     from strandwright.fill import Candidate, Prefer
     from strandwright.match import By
 

@@ -94,10 +94,6 @@ def _cuts(parcel: Parcel) -> list[Row]:
     ]
 
 
-def _granted(parcel: Parcel) -> list[Row]:
-    return chapters.granted(parcel.plan.build.display)
-
-
 _WAYS: dict[str, Callable[[Parcel], Any]] = {
     "parts": chapters.bill,
     "cuts": _cuts,
@@ -108,7 +104,7 @@ _WAYS: dict[str, Callable[[Parcel], Any]] = {
     "hanging": chapters.hanging,
     "commissioning": _commissioning,
     "repair": _repair,
-    "granted": _granted,
+    "granted": chapters.granted,
     "cautions": chapters.cautions,
 }
 
