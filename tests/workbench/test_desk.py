@@ -17,8 +17,9 @@ from strandwright.display import history
 from strandwright.errors import DisplayError, UseError
 from strandwright.plan import Plan
 from strandwright.workbench import desk as desks
+from strandwright.workbench import tasks
 from strandwright.workbench.desk import ClashError, Desk
-from strandwright.workbench.worker import StoppedError
+from strandwright.workbench.worker import StoppedError, Worker
 from tests.workbench.asking import Still, bench_of
 
 LENGTH = ("strings", "gable", "lead", "length")
@@ -275,3 +276,26 @@ def test_a_plan_that_does_not_come_is_told_and_the_last_one_stays(
         assert (desk.trouble, desk.current) == ("", True)
 
     at_the_desk(demo_file, demo_plan, work)
+
+
+def test_a_plan_is_that_of_the_text_on_the_desk_whatever_the_file_says_by_then(small_file: Path) -> None:
+    ours = small_file.read_text(encoding="utf-8")
+
+    class Late(Worker):
+        """A worker that something else is quicker than."""
+
+        async def run(self, task: str, *args: Any, step: Any = None) -> Any:
+            small_file.write_text(ours.replace("3 * dot", "2 * dot"), encoding="utf-8")
+            done = await asyncio.to_thread(tasks.TASKS[task], tasks.Kept(), lambda *_: None, *args)
+            small_file.write_text(ours, encoding="utf-8")
+            return done
+
+    async def work() -> None:
+        desk = Desk(small_file, Late())
+        await desk.read()
+        await desk.settled(60)
+        assert desk.current
+        assert desk.plan is not None
+        assert len(desk.plan.build.props.string) == 5
+
+    asyncio.run(work())

@@ -9,6 +9,7 @@ from typing import Any
 from strandwright.errors import UseError
 from strandwright.plan import Plan
 from strandwright.workbench.brought import Brought
+from strandwright.workbench.desk import fingerprint
 from strandwright.workbench.errands import Errand, Errands
 from strandwright.workbench.worker import StoppedError, Worker
 from tests.workbench.asking import Still, bench_of
@@ -111,5 +112,24 @@ def test_what_went_wrong_is_kept_in_words(demo_file: Path, demo_plan: Plan) -> N
         await errands.start("fill", ("moon",), "Comparing")
         await until(lambda: of(errands, "fill").state == "failed")
         assert of(errands, "fill").trouble == "There is no kind moon."
+
+    asyncio.run(work())
+
+
+def test_what_was_computed_of_a_file_that_something_else_changed_is_not_taken_for_that_of_the_desk(
+    demo_file: Path, demo_plan: Plan
+) -> None:
+    async def work() -> None:
+        desk, _ = await bench_of(demo_file, demo_plan)
+        text = demo_file.read_text(encoding="utf-8")
+        demo_file.write_text(text.replace("1.2 m", "1.3 m"), encoding="utf-8")
+        errands = Errands(desk, Still(lambda *_: Brought({}, {}, {})))
+        await errands.start("feed", (), "Looking")
+        await until(lambda: of(errands, "feed").state == "done")
+        assert of(errands, "feed").of == fingerprint(demo_file.read_text(encoding="utf-8")) != desk.digest
+        demo_file.unlink()
+        await errands.start("feed", (), "Looking")
+        await until(lambda: of(errands, "feed").state == "done")
+        assert of(errands, "feed").of == desk.digest
 
     asyncio.run(work())

@@ -6,7 +6,8 @@ import time
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from strandwright.display import load
+from strandwright.display import load, load_text
+from strandwright.display.words import visible
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -14,13 +15,16 @@ if TYPE_CHECKING:
     from strandwright.plan import Plan, Progress
 
 
-def plan_file(path: Path | str, progress: Progress = lambda _step: None, before: Plan | None = None) -> Plan:
+def plan_file(
+    path: Path | str, progress: Progress = lambda _step: None, before: Plan | None = None, text: str | None = None
+) -> Plan:
     """Return the plan of a display file.
 
     Args:
         path: of the display file.
         progress: called with the name of each step as it begins.
         before: an earlier plan of the same file; what has not changed since is taken from it where that saves time.
+        text: what the file is taken to say, None for what it says on disk.
 
     Raises:
         DisplayError: when the file cannot be read; it carries every problem with its line.
@@ -31,7 +35,7 @@ def plan_file(path: Path | str, progress: Progress = lambda _step: None, before:
 
     progress("load")
     start = time.perf_counter()
-    display = load(path)
+    display = load(path) if text is None else load_text(text, visible(str(path)))
     readings = kept_readings(path, display)
     loaded = time.perf_counter() - start
     plan = make_plan(display, progress, readings, before)

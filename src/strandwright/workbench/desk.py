@@ -285,10 +285,11 @@ class Desk:
         """Compute until the plan is that of the text."""
         try:
             while not self.problems and not self.current:
-                digest = self.digest
+                text, digest = self.text, self.digest
                 self.solving = Solving(0, 1, "load")
                 try:
-                    self.plan = await self.worker.run("plan", str(self.path), step=self._steps)
+                    # Not what the file says by the time that the work begins: something else may have changed it.
+                    self.plan = await self.worker.run("plan", str(self.path), text, step=self._steps)
                 except StoppedError:
                     self.trouble = "Stopped. What is shown is older than the file."
                     return

@@ -6,7 +6,9 @@ import asyncio
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
 
-from strandwright.errors import StrandwrightError
+from strandwright.display.files import read_text
+from strandwright.errors import DisplayError, StrandwrightError
+from strandwright.workbench.desk import fingerprint
 from strandwright.workbench.worker import StoppedError, Worker
 
 if TYPE_CHECKING:
@@ -25,7 +27,7 @@ class Errand:
         task: of `workbench.tasks`; each has one errand at most.
         args: that the person chose, after the path of the file.
         title: what it is, in words.
-        of: fingerprint of the text that it was asked for.
+        of: fingerprint of the text that it is about: of the desk's when it was asked for, of the file's once it runs.
         state: how it stands.
         done, all, words: how far it is.
         result: what it brought.
@@ -108,7 +110,9 @@ class Errands:
             self.desk.tick()
 
         async with self._turn:
-            self._newest[task] = replace(errand, state="running")
+            # Its turn may come long after it was asked for; the work reads what the file says now.
+            errand = replace(errand, state="running", of=await self._fingerprint(errand.of))
+            self._newest[task] = errand
             try:
                 result = await self.worker.run(errand.task, str(self.desk.path), *errand.args, step=step)
                 self._newest[task] = replace(self._newest[task], state="done", result=result)
@@ -123,3 +127,10 @@ class Errands:
                 trouble = f"This did not come to its end ({type(error).__name__}: {error}). Ask for it again."
                 self._newest[task] = replace(self._newest[task], state="failed", trouble=trouble)
         await self.desk.tell()
+
+    async def _fingerprint(self, known: str) -> str:
+        """Return the fingerprint of what the file says, the known one where it cannot be read; the work itself tells why."""
+        try:
+            return fingerprint(await asyncio.to_thread(read_text, self.desk.path))
+        except DisplayError:
+            return known

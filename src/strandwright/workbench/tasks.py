@@ -23,9 +23,9 @@ if TYPE_CHECKING:
 __all__ = ["TASKS", "Brought", "Kept", "Proposal"]
 
 
-def plan(kept: Kept, step: Step, path: str) -> Plan:
-    """Return the plan of a display file."""
-    kept.plan = plan_file(path, lambda name: step(STEPS.index(name), len(STEPS), name), kept.plan)
+def plan(kept: Kept, step: Step, path: str, text: str | None = None) -> Plan:
+    """Return the plan of a display file, or of a text in its place."""
+    kept.plan = plan_file(path, lambda name: step(STEPS.index(name), len(STEPS), name), kept.plan, text)
     return kept.plan
 
 
