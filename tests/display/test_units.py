@@ -286,3 +286,10 @@ def test_a_conductor_size_is_a_gauge_or_an_area(text: str, size: Size) -> None:
 def test_a_size_outside_the_tables_is_refused(value: object) -> None:
     with pytest.raises(PydanticCustomError):
         parse_size(value)
+
+
+def test_a_sign_is_that_of_the_whole_length() -> None:
+    assert parse("-4 ft 6 in", measures.SPOT) == pytest.approx(-4.5 * FOOT)
+    assert parse("-4 ft 6 1/2 in", measures.SPOT) == pytest.approx(-(48 + 6.5) * INCH)
+    assert parse("-1 m 20 cm", measures.SPOT) == pytest.approx(-1.2)
+    assert parse("+1 m 20 cm", measures.SPOT) == pytest.approx(1.2)

@@ -131,7 +131,9 @@ def _parse_text(text: str, measure: Measure) -> float | _Wrong:
         scale, offset = factor
         if position and (not measure.adds_up or number.group(1)[0] in "+-" or scale >= last_scale):
             return _Wrong(f"{shown}, where {show(plain[position:])} does not belong")
-        total += _number(number.group(1)) * scale + offset
+        # A sign before the first term is that of all of them: -4 ft 6 in is 4 ft 6 in to the other side.
+        sign = -1.0 if position and plain.startswith("-") else 1.0
+        total += sign * _number(number.group(1)) * scale + offset
         last_scale = scale
         position = unit.end()
     if not math.isfinite(total):
