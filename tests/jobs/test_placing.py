@@ -12,6 +12,7 @@ from strandwright.display import Display
 from strandwright.display.drawn import positions
 from strandwright.display.edit import edited
 from strandwright.display.load import load_text
+from strandwright.display.written import Units
 from strandwright.errors import UseError
 from strandwright.jobs.backdrops import for_screen, size_of, take_in
 from strandwright.jobs.placing import change_of
@@ -33,8 +34,8 @@ strings:
 """
 
 
-def after(text: str, **form: str) -> str:
-    change = change_of(text, "wall.yaml", form)
+def after(text: str, units: Units = "metric", **form: str) -> str:
+    change = change_of(text, "wall.yaml", form, units)
     made = edited(text, change.edits, "wall.yaml")
     load_text(made, "wall.yaml")
     return made
@@ -93,6 +94,29 @@ def test_lengths_follow_the_drawing_once_they_are_asked_to() -> None:
     assert string.span.length == pytest.approx([16.25**0.5 / 4] * 4)
 
 
+def test_what_is_drawn_is_written_in_the_units_that_the_person_chose() -> None:
+    line = "[[0, 1.8288], [3.9635, -1.3716]]"
+    drawn = after(TEXT, "us", act="line", string="eaves", line=line, way="pitch", pitch="2 ft")
+    assert 'line: [[0 ft, 6 ft], ["13 ft 1/16 in", "-4 ft 6 in"]], pitch: 2 ft' in drawn
+    # The line is 5.0943 m long, Pythagoras, and every prop lies 2 ft farther along it.
+    assert places(drawn)[1] == pytest.approx([0.6096 * 3.9635 / 5.0943, 1.8288 - 0.6096 * 3.2004 / 5.0943, 0], abs=2e-3)
+    assert '[2 ft, 6 ft], ["15 ft 1/16 in", "-4 ft 6 in"]' in after(
+        drawn, "us", act="shift", string="eaves", x="2 ft", y="0 m"
+    )
+    again = after(drawn, "metric", act="line", string="eaves", line="[[0, 1], [4, 1]]", way="keep")
+    assert "line: [[0 m, 1 m], [4 m, 1 m]], pitch: 2 ft" in again
+    typed = "[[0 ft, 6 ft 6 in], [4 m, 2]]"
+    assert "[[0 m, 1.9812 m], [4 m, 2 m]]" in after(TEXT, act="line", string="eaves", line=typed, way="even")
+
+
+def test_what_the_file_says_of_other_props_stays_as_it_is_written() -> None:
+    once = after(TEXT, "us", act="move", string="eaves", prop="5", x="13 ft", y="2.9 m")
+    assert "moved: [{prop: 5, at: [13 ft, 2.9 m, 1 ft 7 11/16 in]}]" in once.replace('"', "")
+    both = after(once, act="points", string="eaves", **{"x:1": "1 m", "y:1": "3 m", "x:2": "5 ft", "y:2": "3 m"})
+    assert "[13 ft, 2.9 m, 1 ft 7 11/16 in]" in both.replace('"', "")
+    assert "[13 ft, 2.9 m, 1 ft 7 11/16 in]" in after(both, act="back", string="eaves", prop="2").replace('"', "")
+
+
 @pytest.mark.parametrize(
     ("form", "words"),
     [
@@ -104,6 +128,10 @@ def test_lengths_follow_the_drawing_once_they_are_asked_to() -> None:
         ),
         ({"act": "move", "string": "eaves", "prop": "1", "x": "far", "y": "0 m"}, 'How far across: found "far"'),
         ({"act": "line", "string": "eaves", "line": "[[1, 2]]"}, "The line was not understood. Draw it again"),
+        (
+            {"act": "line", "string": "eaves", "line": "[[0 m, 2 cows], [1 m, 2 m]]"},
+            'A length of the line: found "2 cows"',
+        ),
         ({"act": "scale", "points": "[[0, 0], [1, 1]]", "length": "1 m"}, "There is no backdrop to scale."),
     ],
 )

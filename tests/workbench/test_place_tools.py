@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 from itertools import permutations
 from pathlib import Path
@@ -10,6 +11,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, Route, expect
 
+from strandwright.display import measures, written
+from strandwright.display.units import parse
 from tests.workbench.conftest import Bench, bench_on, serious
 from tests.workbench.test_place import YARD, click, seen, sent, until
 
@@ -64,11 +67,54 @@ def test_supplies_and_controllers_are_put_down_by_a_click_or_with_the_keys(yard:
     across, up = yard.evaluate("document.querySelector('place-yard').scene.marks.map((one) => [one.x, one.y])")[0]
     metres = 1.0 / yard.evaluate("document.querySelector('place-yard').view.k")
     assert (across, up) == pytest.approx((-1.2192, 0.6096), abs=metres)
-    assert wall.text.count(" ft]") == 2
+    assert len(re.findall(r"at: \[[^],]* (?:ft|in)\"?, [^],]* (?:ft|in)\"?\]", wall.text)) == 2
     expect(yard.get_by_text("box has no place yet:")).to_have_count(0)
     yard.get_by_text("Supplies and controllers", exact=True).click()
     typed = yard.locator("form", has=yard.get_by_role("heading", name="shed")).get_by_label("Across")
-    assert typed.input_value().endswith(" ft")
+    assert re.fullmatch(r"-[34] ft( .* in)?", typed.input_value())
+
+
+def test_what_is_drawn_by_someone_who_chose_feet_is_written_in_feet(yard: Page, wall: Bench) -> None:
+    with sent(yard):
+        yard.get_by_role("button", name="feet first").click()
+    expect(yard.get_by_label("Step")).to_contain_text("1 ft")
+    yard.get_by_role("button", name="Draw a line").click()
+    at = "(p) => document.querySelector('place-yard').view.screen(...p)"
+    for place in ([-1.2192, 0.6096], [2.4384, 0.6096]):
+        click(yard, yard.evaluate(at, place))
+    with sent(yard):
+        yard.get_by_role("button", name="Set it out").click()
+    until(yard, "props === 6")
+    found = re.search(r"line: \[\[([^]]*)\], \[([^]]*)\]\]", wall.text)
+    assert found is not None, wall.text
+    lengths = [one.strip(' "') for end in found.groups() for one in end.split(",")]
+    assert all(re.fullmatch(r"-?\d+ ft( .* in)?|-?.* in", one) for one in lengths), lengths
+    metres = 1.0 / yard.evaluate("document.querySelector('place-yard').view.k")
+    assert [parse(one, measures.SPOT) for one in lengths] == pytest.approx(
+        [-1.2192, 0.6096, 2.4384, 0.6096], abs=metres
+    )
+
+
+def test_the_page_and_the_server_write_lengths_alike(yard: Page) -> None:
+    some = [0.0, 1e-6, -1e-6, 0.0254, -0.1, 0.3048, 0.30479, 1.2192, -1.3716, 3.9635, 12.34567, -99.9]
+    told = yard.evaluate(
+        "async (all) => { const { typed } = await import('/static/place_view.js');"
+        " return ['metric', 'us'].map((units) => all.map((one) => typed(one, units))); }",
+        some,
+    )
+    assert told == [[written.length(one, units) for one in some] for units in ("metric", "us")]
+    assert [parse(one, measures.SPOT) for one in told[1]] == pytest.approx(some, abs=0.0254 / 32 + 1e-9)
+
+
+def test_a_file_that_speaks_in_feet_is_answered_in_feet_until_the_person_chooses(yard: Page, wall: Bench) -> None:
+    expect(yard.get_by_role("button", name="feet first")).to_be_visible()
+    text = wall.text.replace("length: 900 mm", "length: 3 ft").replace("length: 3 m", "length: 10 ft")
+    wall.file.write_text(text, encoding="utf-8")
+    with sent(yard):
+        yard.get_by_role("button", name="Read it again").click()
+    with sent(yard):
+        yard.get_by_role("button", name="metres first").click()
+    expect(yard.get_by_role("button", name="feet first")).to_be_visible()
 
 
 def test_how_a_string_is_set_out_now_is_what_its_form_begins_with(yard: Page, wall: Bench) -> None:

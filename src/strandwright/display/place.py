@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, PlainValidator, WithJsonSchema, model_validator
 
@@ -146,9 +146,3 @@ class SetOut(Frozen):
         if self.hook is not None and self.sag is None:
             raise refuse("hook without sag", "sag too: how far the longest stretch between two hooks hangs down")
         return self
-
-
-def plain_spot(spot: Any) -> list[str]:
-    """Return a place as the file writes it, to a tenth of a millimetre."""
-    x, y, z = (round(float(v), 4) + 0.0 for v in spot)
-    return [f"{v:g} m" for v in ((x, y) if z == 0.0 else (x, y, z))]

@@ -11,6 +11,7 @@ from ruamel.yaml import YAML
 
 from strandwright.display import Display
 from strandwright.display.load import load_text
+from strandwright.display.written import Units
 from strandwright.errors import UseError
 from strandwright.jobs.files import shown, whole
 
@@ -43,7 +44,9 @@ def kind(shape: str, size: str, light: str, count: int) -> dict[str, Any]:
     }
 
 
-def string(display: Display | None, of: str, count: int, spacing: str, supply: str, controller: str) -> dict[str, Any]:
+def string(
+    display: Display | None, of: str, count: int, spacing: str, supply: str, controller: str, units: Units = "metric"
+) -> dict[str, Any]:
     """Return the entry of a string on the first output that is free.
 
     Args:
@@ -53,6 +56,7 @@ def string(display: Display | None, of: str, count: int, spacing: str, supply: s
         spacing: length of the cable between neighbours, as a person writes it.
         supply: that feeds it.
         controller: that drives it.
+        units: that the lead is written in.
 
     Raises:
         UseError: when the controller has no free output.
@@ -66,7 +70,7 @@ def string(display: Display | None, of: str, count: int, spacing: str, supply: s
         "output": f"{controller}/{free}",
         "supply": supply,
         "props": f"{count} * {of}",
-        "lead": {"length": "3 m"},
+        "lead": {"length": "10 ft" if units == "us" else "3 m"},
         "span": {"length": spacing},
     }
 
@@ -81,6 +85,7 @@ def first_display(
     string_name: str = "string",
     supply: str = "supply",
     part: str = FIRST_SUPPLY,
+    units: Units = "metric",
 ) -> dict[str, Any]:
     """Return a whole small display as plain data: one kind, one string of it, one supply, one controller.
 
@@ -93,13 +98,14 @@ def first_display(
         string_name: of the string.
         supply: its name.
         part: that the supply is.
+        units: that the lead is written in.
     """
     return {
         "display": name,
         "supplies": {supply: {"part": part}},
         "controllers": {"controller": {"outputs": 4, "nodes_per_output": 600}},
         "kinds": {kind_name: dict(entry)},
-        "strings": {string_name: string(None, kind_name, count, spacing, supply, "controller")},
+        "strings": {string_name: string(None, kind_name, count, spacing, supply, "controller", units)},
     }
 
 

@@ -12,11 +12,11 @@ import numpy as np
 from pydantic_core import PydanticCustomError
 
 from strandwright.build.ids import prop_ids
-from strandwright.display import load_text, measures, units
+from strandwright.display import load_text, measures, units, written
 from strandwright.display.edit import Put, edited
 from strandwright.display.files import read_text
 from strandwright.display.history import save
-from strandwright.display.place import SetOut, plain_spot
+from strandwright.display.place import SetOut
 from strandwright.display.words import cut, nearest_or_all, visible
 from strandwright.errors import UseError
 from strandwright.jobs.files import shown, whole
@@ -140,7 +140,14 @@ def _file_and_id(source: str) -> tuple[str, str | None]:
 
 
 def line_edit(
-    string: str, place: SetOut | None, text: str, file: str, ident: str | None, scale: str, backdrop: Any
+    string: str,
+    place: SetOut | None,
+    text: str,
+    file: str,
+    ident: str | None,
+    scale: str,
+    backdrop: Any,
+    units: written.Units = "metric",
 ) -> Put:
     """Return the edit that sets a string out along a path of an SVG picture.
 
@@ -152,6 +159,7 @@ def line_edit(
         ident: id of the path, None where there is one only.
         scale: what one unit of the picture measures, like "10 mm", or "backdrop".
         backdrop: of the display.
+        units: that the line is written in.
 
     Raises:
         UseError: when the picture or the scale cannot be used.
@@ -166,7 +174,7 @@ def line_edit(
         drawn, corner = svg_line(text, file, ident, TOLERANCE_M / unit_m)
         flat = np.stack([drawn[:, 0] - corner[0], corner[1] - drawn[:, 1]], axis=1) * unit_m
     spots = np.column_stack([flat, np.zeros(len(flat))])
-    return Put(("strings", string, "place"), line_value(spots, place))
+    return Put(("strings", string, "place"), line_value(spots, place, units))
 
 
 def _scale(scale: str) -> float:
@@ -185,7 +193,7 @@ def _scaling(backdrop: Any) -> Scaling:
         raise UseError(f"place.backdrop: {error}.") from None
 
 
-def points_edit(string: str, text: str, file: str, backdrop: Any) -> Put:
+def points_edit(string: str, text: str, file: str, backdrop: Any, units: written.Units = "metric") -> Put:
     """Return the edit that puts each prop of a string at a point of a CSV table.
 
     Args:
@@ -193,6 +201,7 @@ def points_edit(string: str, text: str, file: str, backdrop: Any) -> Put:
         text: of the table.
         file: its name in messages.
         backdrop: of the display, for points in its pixels.
+        units: that the points are written in.
 
     Raises:
         UseError: when the table cannot be used.
@@ -200,7 +209,7 @@ def points_edit(string: str, text: str, file: str, backdrop: Any) -> Put:
     spots, pixels = csv_points(text, file, string)
     if pixels:
         spots = np.column_stack([_scaling(backdrop).places_m(spots[:, :2]), spots[:, 2]])
-    return Put(("strings", string, "place"), {"points": [plain_spot(s) for s in spots]})
+    return Put(("strings", string, "place"), {"points": [written.spot(s, units) for s in spots]})
 
 
 def spot_rows(plan: Plan) -> list[Row]:

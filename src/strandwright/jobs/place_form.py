@@ -10,7 +10,7 @@ from typing import Any
 
 from pydantic_core import PydanticCustomError
 
-from strandwright.display import Display, measures, units
+from strandwright.display import Display, measures, units, written
 from strandwright.display.place import SetOut
 from strandwright.display.words import cut, nearest_or_all
 from strandwright.errors import FormError, UseError
@@ -20,11 +20,12 @@ Form = Mapping[str, str]
 
 @dataclass(frozen=True)
 class PlaceForm:
-    """The display that is edited, and what its file states."""
+    """The display that is edited, what its file states, and the units that the person chose for what is written anew."""
 
     display: Display
     stated: Any
     form: Form
+    units: written.Units = "metric"
 
     def text(self, key: str, what: str) -> str:
         """Return what was typed; raises FormError where it is nothing."""
@@ -70,7 +71,15 @@ class PlaceForm:
                 wrong |= error.fields
         if wrong:
             raise FormError(wrong)
-        return [self.form[key].strip() for key in "xy"] + ([f"{round(high, 4):g} m"] if high else [])
+        return [self.form[key].strip() for key in "xy"] + self.high(high)
+
+    def high(self, metres: float) -> list[str]:
+        """Return a third length as the file writes it, nothing where it is none."""
+        return [written.length(metres, self.units)] if round(metres, 4) else []
+
+    def written(self, spot: Sequence[float]) -> list[str]:
+        """Return a place as the file is to say it."""
+        return written.spot(spot, self.units)
 
     def stated_place(self, string: str) -> Any:
         """Return what the file itself states of a string's places, an empty table where it states nothing."""

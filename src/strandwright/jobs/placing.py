@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
+from ruamel.yaml import YAML
+from ruamel.yaml.error import YAMLError
 
-from strandwright.display import measures, units
+from strandwright.display import measures, units, written
 from strandwright.display.commands import Edit, Insert, Put, Remove
 from strandwright.display.drawn import stops
 from strandwright.display.load import load_text
-from strandwright.display.place import Backdrop, SetOut, plain_spot
+from strandwright.display.place import Backdrop, SetOut
 from strandwright.display.source import parse_text
 from strandwright.display.words import cut
 from strandwright.errors import FormError, UseError
@@ -22,7 +24,7 @@ from strandwright.jobs.place_form import Form, PlaceForm, length_m
 from strandwright.physics import lines
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
 
 Array = NDArray[np.float64]
 Row = dict[str, Any]
@@ -36,13 +38,14 @@ class Change:
     why: str
 
 
-def change_of(text: str, name: str, form: Form) -> Change:
+def change_of(text: str, name: str, form: Form, units: written.Units = "metric") -> Change:
     """Return what a form does to the display file.
 
     Args:
         text: of the file.
         name: of the file in messages.
         form: `act` says what is done, the other fields with what; see the functions of this module.
+        units: what is drawn is written in; what is typed stays as it is.
 
     Raises:
         DisplayError: when the file has mistakes.
@@ -51,7 +54,7 @@ def change_of(text: str, name: str, form: Form) -> Change:
     act = _ACTS.get(form.get("act", ""))
     if act is None:
         raise UseError("The form does not say what is to be done with places. Load the page again.")
-    return act(PlaceForm(load_text(text, name), parse_text(text, name).data, form))
+    return act(PlaceForm(load_text(text, name), parse_text(text, name).data, form, units))
 
 
 def _with_spot(of: PlaceForm, string: str, place: SetOut, prop: int, spot: list[str]) -> Edit:
@@ -61,14 +64,14 @@ def _with_spot(of: PlaceForm, string: str, place: SetOut, prop: int, spot: list[
     if place.points is not None:
         if isinstance(stated.get("points"), list):
             return Put((*here, "points", prop - 1), spot)
-        own = [plain_spot(p) for p in place.points]
+        own = [of.written(p) for p in place.points]
         own[prop - 1] = spot
         return Put((*here, "points"), own)
     entry: Row = {"prop": prop, "at": spot}
     moved = stated.get("moved")
     if not isinstance(moved, list):
-        others = [{"prop": m.prop, "at": plain_spot(m.at)} for m in place.moved if m.prop != prop]
-        return Put((*here, "moved"), [*others, entry])
+        others = {p: spot for p, spot in _moved(of, string, place).items() if p != prop}
+        return Put((*here, "moved"), [*_rows(others), entry])
     at = next((i for i, m in enumerate(moved) if isinstance(m, dict) and m.get("prop") == prop), None)
     if at is None:
         return Insert((*here, "moved", len(moved)), entry) if moved else Put((*here, "moved"), [entry])
@@ -101,7 +104,7 @@ def _points(of: PlaceForm) -> Change:
         for text, what in zip(typed, ("across", "up or ahead"), strict=True):
             length_m(text, f"Prop {prop}, {what}", key=f"{'x' if what == 'across' else 'y'}:{prop}")
         high = float(now[prop - 1][2])
-        own[prop] = typed + ([f"{round(high, 4):g} m"] if high else [])
+        own[prop] = typed + of.high(high)
     if not own:
         return Change((), "")
     why = f"{string}: {'prop' if len(own) == 1 else 'props'} {', '.join(map(str, list(own)[:6]))} moved"
@@ -110,11 +113,20 @@ def _points(of: PlaceForm) -> Change:
         return Change((_with_spot(of, string, place, prop, spot),), why)
     here = ("strings", string, "place")
     if place.points is not None:
-        return Change(
-            (Put((*here, "points"), [own.get(i, plain_spot(p)) for i, p in enumerate(place.points, 1)]),), why
-        )
-    rows = {m.prop: plain_spot(m.at) for m in place.moved} | own
-    return Change((Put((*here, "moved"), [{"prop": p, "at": s} for p, s in sorted(rows.items())]),), why)
+        stated = of.stated_place(string).get("points") or [of.written(p) for p in place.points]
+        return Change((Put((*here, "points"), [own.get(i, p) for i, p in enumerate(stated, 1)]),), why)
+    rows = _moved(of, string, place) | own
+    return Change((Put((*here, "moved"), _rows(dict(sorted(rows.items())))),), why)
+
+
+def _moved(of: PlaceForm, string: str, place: SetOut) -> dict[int, Any]:
+    """Return where the moved props of a string are, as the file says it where it does so itself."""
+    stated = of.stated_place(string).get("moved") or [{}] * len(place.moved)
+    return {m.prop: row.get("at") or of.written(m.at) for m, row in zip(place.moved, stated, strict=True)}
+
+
+def _rows(moved: dict[int, Any]) -> list[Row]:
+    return [{"prop": prop, "at": spot} for prop, spot in moved.items()]
 
 
 def _back(of: PlaceForm) -> Change:
@@ -124,7 +136,7 @@ def _back(of: PlaceForm) -> Change:
     if not of.form.get("prop", "").strip():
         return Change((Remove(here),), f"{string}: all props back on the line")
     prop = of.whole("prop", "The prop", of.display.strings[string].prop_count)
-    left = [{"prop": m.prop, "at": plain_spot(m.at)} for m in place.moved if m.prop != prop]
+    left = _rows({p: spot for p, spot in _moved(of, string, place).items() if p != prop})
     if len(left) == len(place.moved):
         raise UseError(f"Prop {prop} of {string} is where its line has it already.")
     return Change((Put(here, left) if left else Remove(here),), f"{string}: prop {prop} back on the line")
@@ -140,16 +152,16 @@ def _vertex(of: PlaceForm) -> Change:
     here = ("strings", string, "place", "line")
     if isinstance(of.stated_place(string).get("line"), list):
         return Change((Put((*here, number - 1), spot),), f"{string}: point {number} of its line moved")
-    own = [plain_spot(p) for p in place.line]
+    own = [of.written(p) for p in place.line]
     own[number - 1] = spot
     return Change((Put(here, own),), f"{string}: point {number} of its line moved")
 
 
 def _line(of: PlaceForm) -> Change:
-    """A new line for a string: string, line (JSON, metres), how its props are set out as `_set_out` has it."""
+    """A new line for a string: string, line (as `read_line` has it), how its props are set out as `_set_out` has it."""
     string = of.string()
     place = of.display.strings[string].place
-    value = line_value(read_line(of.text("line", "The line")), place)
+    value = line_value(read_line(of.text("line", "The line")), place, of.units, of.stated_place(string))
     if place is not None and "pitch" in value and of.form.get("way", "") == "even":
         del value["pitch"]
     edits: list[Edit] = [Put(("strings", string, "place"), value)]
@@ -161,13 +173,22 @@ def _line(of: PlaceForm) -> Change:
     return Change(tuple(edits), f"{string}: line drawn")
 
 
-def line_value(points: Any, place: SetOut | None) -> Row:
-    """Return the place of a string along a new line; what hangs it and spaces it stays, moved props go with the old line."""
-    made: Row = {"line": [plain_spot(p) for p in points]}
+def line_value(
+    points: Any, place: SetOut | None, units: written.Units = "metric", stated: Mapping[str, Any] | None = None
+) -> Row:
+    """Return the place of a string along a new line; what hangs it and spaces it stays, moved props go with the old line.
+
+    Args:
+        points: of the line, m.
+        place: how the string is set out so far.
+        units: that the line is written in.
+        stated: what the file itself says of that place; it is kept word for word.
+    """
+    made: Row = {"line": [written.spot(p, units) for p in points]}
     if place is not None and place.line is not None:
         for key in ("pitch", "start", "sag"):
             if key in place.model_fields_set and getattr(place, key) is not None:
-                made[key] = f"{getattr(place, key):g} m"
+                made[key] = (stated or {}).get(key) or written.length(getattr(place, key), units)
         if place.hook is not None:
             made["hook"] = place.hook
     return made
@@ -179,15 +200,29 @@ def value_line(value: Row) -> list[list[float]]:
 
 
 def read_line(text: str) -> Array:
-    """Return a line of places from JSON, m, shape (n, 3)."""
+    """Return a line of places, m, shape (n, 3), from lists of lengths like `[[0 ft, 6 ft], [4 m, 2 m]]`; mere numbers are m."""
     try:
-        found = np.array(json.loads(text), dtype=np.float64)
-    except (ValueError, TypeError):
+        rows = (
+            json.loads(text)
+            if "[" in text and not any(map(str.isalpha, text))
+            else YAML(typ="safe", pure=True).load(text)
+        )
+        found = np.array([[_metres(v) for v in spot] for spot in rows], dtype=np.float64)
+    except (ValueError, TypeError, YAMLError):
         found = np.empty(0)
     if found.ndim != 2 or found.shape[1:] != (2,) or len(found) < 2 or not np.isfinite(found).all():
-        words = "The line was not understood. Draw it again, with two points or more, like [[0, 2], [4, 2]]."
+        words = (
+            "The line was not understood. Draw it again, with two points or more, like [[0 m, 2 m], [4 m, 2 m]] or "
+            "[[0 ft, 6 ft], [13 ft, 6 ft]]."
+        )
         raise FormError({"line": words})
     return np.column_stack([found, np.zeros(len(found))])
+
+
+def _metres(value: Any) -> float:
+    if isinstance(value, str):
+        return length_m(value, "A length of the line", key="line")
+    return float(value)
 
 
 def _set_out(of: PlaceForm) -> Change:
@@ -232,11 +267,11 @@ def _turned(of: PlaceForm, string: str, place: SetOut, way: Callable[[Array], Ar
     for key in ("line", "points"):
         spots = getattr(place, key)
         if spots is not None:
-            made.append(Put((*here, key), [plain_spot(p) for p in way(np.array(spots))]))
+            made.append(Put((*here, key), [of.written(p) for p in way(np.array(spots))]))
     if place.moved:
         at = way(np.array([m.at for m in place.moved]))
-        rows = [{"prop": m.prop, "at": plain_spot(p)} for m, p in zip(place.moved, at, strict=True)]
-        made.append(Put((*here, "moved"), rows))
+        rows = {m.prop: of.written(p) for m, p in zip(place.moved, at, strict=True)}
+        made.append(Put((*here, "moved"), _rows(rows)))
     return made
 
 

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
     from strandwright.display import Display
     from strandwright.display.commands import Path
+    from strandwright.display.written import Units
 
 _MOST = 100_000
 # The field of a form that a place in the display file comes from, the longer places first.
@@ -34,8 +35,9 @@ _FIELDS = (
 class Typed:
     """What a person typed into the fields of a form; what is wrong with them is gathered and told together."""
 
-    def __init__(self, form: Mapping[str, str]) -> None:
+    def __init__(self, form: Mapping[str, str], units: Units) -> None:
         self.form = form
+        self.units = units
         self.wrong: dict[str, str] = {}
 
     def text(self, key: str, what: str) -> str:
@@ -69,9 +71,9 @@ class Typed:
             raise FormError(self.wrong)
 
 
-def first_of(form: Mapping[str, str]) -> dict[str, Any]:
-    """Return a first display as a form says; raises FormError."""
-    typed = Typed(form)
+def first_of(form: Mapping[str, str], units: Units = "metric") -> dict[str, Any]:
+    """Return a first display as a form says, its lead in the units that the person chose; raises FormError."""
+    typed = Typed(form, units)
     parts = (
         typed.text("display", "The name of the display"),
         typed.text("name", "The name of the kind"),
@@ -82,7 +84,7 @@ def first_of(form: Mapping[str, str]) -> dict[str, Any]:
     string, supply = typed.text("string", "The name of the string"), typed.text("supply", "The name of the supply")
     part = typed.text("part", "The part")
     typed.check()
-    return first.first_display(*parts, string_name=string, supply=supply, part=part)
+    return first.first_display(*parts, string_name=string, supply=supply, part=part, units=units)
 
 
 def _kind(typed: Typed) -> dict[str, Any]:
@@ -105,7 +107,7 @@ def _string(typed: Typed, display: Display) -> dict[str, Any]:
     typed.check()
     if parts[-1] not in display.controllers:
         raise FormError({"controller": f"There is no controller {parts[-1]}. Choose one of the list."})
-    return first.string(display, *parts)
+    return first.string(display, *parts, typed.units)
 
 
 _SECTIONS: dict[str, tuple[str, Callable[[Typed, Display], dict[str, Any]]]] = {
@@ -115,8 +117,8 @@ _SECTIONS: dict[str, tuple[str, Callable[[Typed, Display], dict[str, Any]]]] = {
 }
 
 
-def added(form: Mapping[str, str], display: Display) -> tuple[tuple[str, str], dict[str, Any]]:
-    """Return the path and the entry of what a form adds.
+def added(form: Mapping[str, str], display: Display, units: Units = "metric") -> tuple[tuple[str, str], dict[str, Any]]:
+    """Return the path and the entry of what a form adds, in the units that the person chose.
 
     Raises:
         FormError: when a field is empty or wrong, or the name is taken.
@@ -126,7 +128,7 @@ def added(form: Mapping[str, str], display: Display) -> tuple[tuple[str, str], d
     if sort not in _SECTIONS:
         raise UseError("The form does not say what is to be added. Load the page again.")
     section, entry = _SECTIONS[sort]
-    typed = Typed(form)
+    typed = Typed(form, units)
     name = typed.text("name", f"The name of the {sort}")
     if name in getattr(display, section):
         typed.wrong["name"] = f"There is a {sort} {name} already. Choose another name."

@@ -17,7 +17,7 @@ from strandwright.jobs.files import whole
 from strandwright.workbench.adding import added, beside_fields, first_of
 from strandwright.workbench.answering import WAIT_S, desk_of, errands_of, refused, wrong
 from strandwright.workbench.desk import ClashError, Desk
-from strandwright.workbench.pages import Said
+from strandwright.workbench.pages import Said, units_of
 from strandwright.workbench.values import Path, at, back_to, plain, read_path, read_plain, typed
 
 if TYPE_CHECKING:
@@ -108,7 +108,7 @@ async def begin(request: Request) -> Response:
     form = await request.form()
     texts = {key: value for key, value in form.items() if isinstance(value, str)}
     try:
-        await desk_of(request).begin(first_of(texts))
+        await desk_of(request).begin(first_of(texts, units_of(request)))
     except DisplayError as error:
         names = (("kinds", "name"), ("strings", "string"), ("supplies", "supply"))
         own = tuple((section, texts.get(key, "").strip()) for section, key in names)
@@ -125,7 +125,7 @@ async def add(request: Request) -> Response:
     back = texts.get("back", "/overview")
     own: tuple[Path, ...] = ()
     try:
-        path, entry = added(texts, await asyncio.to_thread(load_text, desk.text, desk.name))
+        path, entry = added(texts, await asyncio.to_thread(load_text, desk.text, desk.name), units_of(request))
         own = (path,)
         await desk.put({path: entry}, {path: None}, f"{texts['sort']} {path[1]} added")
     except DisplayError as error:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
-from typing import Literal
 
-Units = Literal["metric", "us"]
+from strandwright.display.written import Units
+from strandwright.display.written import length as spot
+
+__all__ = ["Units", "amps", "feet", "length", "percent", "quantity", "rounded", "size", "spot", "volts"]
 UNKNOWN = "–"
 _FOOT_M, _INCH_M = 0.3048, 0.0254
 
@@ -73,16 +75,6 @@ def size(count: int) -> str:
     if count < 1024:
         return f"{count} B"
     return quantity(count / 1024, "KiB") if count < 2**20 else quantity(count / 2**20, "MiB")
-
-
-def spot(metres: float, units: Units = "metric") -> str:
-    """Return one length of a place as it would be typed, to a tenth of a millimetre or finer.
-
-    >>> spot(1.5), spot(-1e-9), spot(1.2192, "us")
-    ('1.5 m', '0 m', '4 ft')
-    """
-    value, unit = (metres / _FOOT_M, "ft") if units == "us" else (metres, "m")
-    return f"{round(value, 4) + 0.0:.4f}".rstrip("0").rstrip(".") + f" {unit}"
 
 
 def length(metres: float | None, units: Units = "metric") -> str:

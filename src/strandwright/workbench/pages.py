@@ -14,6 +14,7 @@ from starlette.responses import HTMLResponse
 
 from strandwright.display.assumptions import assumptions
 from strandwright.display.source import spell
+from strandwright.display.written import spoken
 from strandwright.jobs.first import FIRST_SUPPLY
 from strandwright.jobs.parts import parts_of
 from strandwright.workbench import measures
@@ -50,10 +51,15 @@ class Said:
     typed: Mapping[str, str] = field(default_factory=dict)
 
 
+def units_of(request: Request) -> measures.Units:
+    """Return the units that a browser chose, those that the display file speaks where it chose none."""
+    chosen = request.cookies.get("units")
+    return "us" if chosen == "us" else "metric" if chosen == "metric" else spoken(request.app.state.desk.text)
+
+
 def asked(request: Request, query: str | None = None) -> Ask:
     """Return what a request wants to see: its query, the units of its browser, the long work so far."""
     params = request.query_params if query is None else QueryParams(query)
-    units: measures.Units = "us" if request.cookies.get("units") == "us" else "metric"
     state = request.app.state
 
     def live() -> Mapping[str, Any]:
@@ -61,7 +67,7 @@ def asked(request: Request, query: str | None = None) -> Ask:
 
         return shown(state.proving, state.listening)
 
-    return Ask(dict(params), units, state.errands.newest, state.album, live)
+    return Ask(dict(params), units_of(request), state.errands.newest, state.album, live)
 
 
 def page(
@@ -186,6 +192,7 @@ def _environment() -> Environment:
     )
     made.filters |= {
         "length": _length,
+        "spot": pass_context(lambda context, metres: measures.spot(metres, context["units"])),
         "quantity": measures.quantity,
         "percent": measures.percent,
         "amps": measures.amps,

@@ -23,7 +23,7 @@ from strandwright.jobs.placing import change_of
 from strandwright.place.files import MOST_BYTES
 from strandwright.workbench.answering import wrong
 from strandwright.workbench.desk import ClashError, Desk
-from strandwright.workbench.pages import Said
+from strandwright.workbench.pages import Said, units_of
 
 # What a form adds around the file in it.
 _AROUND = 1_000_000
@@ -106,9 +106,9 @@ async def _too_long(request: Request, most: int) -> bool:
     return True
 
 
-async def _do(_request: Request, desk: Desk, _form: FormData, texts: dict[str, str]) -> None:
+async def _do(request: Request, desk: Desk, _form: FormData, texts: dict[str, str]) -> None:
     def made(text: str, name: str) -> tuple[tuple[Edit, ...], str]:
-        change = change_of(text, name, texts)
+        change = change_of(text, name, texts, units_of(request))
         return change.edits, change.why
 
     await desk.change(made)
@@ -137,9 +137,9 @@ async def _backdrop(_request: Request, desk: Desk, form: FormData, texts: dict[s
     await desk.change(made)
 
 
-async def _path(_request: Request, desk: Desk, form: FormData, texts: dict[str, str]) -> None:
+async def _path(request: Request, desk: Desk, form: FormData, texts: dict[str, str]) -> None:
     """Set a string out along a path of an SVG picture, or at the points of a CSV table."""
-    file = _file(form)
+    file, units = _file(form), units_of(request)
     name, string = file.filename or "the file", texts.get("string", "")
     data = await file.read(MOST_BYTES + 1)
     if len(data) > MOST_BYTES:
@@ -155,13 +155,13 @@ async def _path(_request: Request, desk: Desk, form: FormData, texts: dict[str, 
             raise UseError("The form names no string of this display. Load the page again.")
         backdrop = display.place.backdrop
         if Path(name).suffix.lower() != ".svg":
-            return [points_edit(string, text, name, backdrop)], f"{string}: points from {name}"
+            return [points_edit(string, text, name, backdrop, units)], f"{string}: points from {name}"
         scale = texts.get("scale", "").strip() or BY_BACKDROP
         if scale != BY_BACKDROP:
             length_m(scale, _SCALE, measures.LENGTH, "scale")
         ident = texts.get("ident", "").strip() or None
         place = display.strings[string].place
-        return [line_edit(string, place, text, name, ident, scale, backdrop)], f"{string}: line from {name}"
+        return [line_edit(string, place, text, name, ident, scale, backdrop, units)], f"{string}: line from {name}"
 
     await desk.change(made)
 

@@ -49,7 +49,8 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
         "table": _table(plan, string, ask),
         "sources": _sources(plan, ask.units),
         "homeless": None if display.controllers[stated.output.controller].at else stated.output.controller,
-        "fields": _fields(string, about, parts_of("hook", display)),
+        "fields": _fields(string, about, parts_of("hook", display), ask.units),
+        "line_like": line_like(ask.units),
         "picture": drawn["backdrop"]["picture"] if drawn["backdrop"] else None,
         "backdrop": drawn["backdrop"],
     }
@@ -104,7 +105,14 @@ def _sources(plan: Plan, units: measures.Units) -> list[dict[str, Any]]:
     return made
 
 
-def _fields(string: str, about: dict[str, Any], hooks: list[str]) -> dict[str, list[dict[str, Any]]]:
+def line_like(units: measures.Units) -> str:
+    """Return a line as the file says it, for a hint."""
+    return "[[0 m, 2 m], [4 m, 2 m]]" if units == "metric" else "[[0 ft, 6 ft], [13 ft, 6 ft]]"
+
+
+def _fields(
+    string: str, about: dict[str, Any], hooks: list[str], units: measures.Units
+) -> dict[str, list[dict[str, Any]]]:
     root = ["strings", string]
     own: list[tuple[str, tuple[str, ...], str, list[str]]] = [
         ("Lead, length", ("lead", "length"), "a length, drawn, or straight", []),
@@ -112,7 +120,7 @@ def _fields(string: str, about: dict[str, Any], hooks: list[str]) -> dict[str, l
     ]
     if about["line"] is not None:
         own += [
-            ("Line", ("place", "line"), "its points, like [[0 m, 2 m], [4 m, 2 m]]", []),
+            ("Line", ("place", "line"), f"its points, like {line_like(units)}", []),
             ("Pitch along the line", ("place", "pitch"), "empty: spread evenly", []),
             ("First prop from the line's beginning", ("place", "start"), "", []),
             (

@@ -7,16 +7,24 @@ const FOOT_M = 0.3048;
 /** @param {number} metres @param {Units} units @returns {string} A length as it is shown. */
 export function told(metres, units) {
   if (units === "metric") return Math.abs(metres) < 0.1 && metres !== 0 ? `${Math.round(metres * 1000)} mm` : `${metres.toFixed(2)} m`;
-  const sign = metres < 0 ? "-" : "";
-  const quarters = Math.round((Math.abs(metres) / FOOT_M) * 48);
-  const feet = Math.floor(quarters / 48);
-  const inches = (quarters - feet * 48) / 4;
-  return `${sign}${feet ? `${feet} ft ` : ""}${inches} in`;
+  return feet(metres, 8);
+}
+
+/** @param {number} metres @param {number} parts Of an inch: 8 or 16. @returns {string} As a tape in inches shows it. */
+function feet(metres, parts) {
+  const all = Math.round((Math.abs(metres) / FOOT_M) * 12 * parts);
+  const [whole, rest] = [Math.floor(all / (12 * parts)), all % (12 * parts)];
+  const inches = Math.floor(rest / parts);
+  let [over, under] = [rest % parts, parts];
+  for (; over && over % 2 === 0; under /= 2) over /= 2;
+  const said = [inches || "", over ? `${over}/${under}` : ""].filter(Boolean).join(" ");
+  const words = [whole || !rest ? `${whole} ft` : "", said && `${said} in`].filter(Boolean).join(" ");
+  return metres < 0 && all ? `-${words}` : words;
 }
 
 /** @param {number} metres @param {Units} units @returns {string} A length as it is typed into the file. */
 export function typed(metres, units) {
-  return units === "metric" ? `${Number(metres.toFixed(4))} m` : `${Number((metres / FOOT_M).toFixed(4))} ft`;
+  return units === "metric" ? `${Number(metres.toFixed(4))} m` : feet(metres, 16);
 }
 
 export class View {
