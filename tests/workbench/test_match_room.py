@@ -14,7 +14,7 @@ from strandwright.readings import kept
 from strandwright.workbench.editing import edits_of
 from strandwright.workbench.measuring import in_page_words, luminance_of
 from tests.photo.made import Prop
-from tests.workbench.conftest import Bench, bench_on, press
+from tests.workbench.conftest import Bench, bench_on, press, quiet
 from tests.workbench.test_photographs import DISPLAY, put, shoot
 
 TRIMS = ("trims", "float")
@@ -99,6 +99,7 @@ def test_levels_and_distances_go_with_the_photographs(room: Page, bench: Bench, 
     props = [Prop(150, 90 + 140 * i, (30, 10)[i % 2], 0.4) for i in range(6)]
     put(room, shoot(tmp_path / "a.jpg", props))
     expect(room.locator(".prop")).to_have_count(6, timeout=20_000)
+    quiet(room)
     room.get_by_text("Name them without clicking").click()
     room.get_by_label("By number").fill("1=float,2=acorn,3=float,4=acorn,5=float,6=acorn")
     room.get_by_label("Levels that they had").first.fill("acorn=50 %")

@@ -25,7 +25,7 @@ from strandwright.workbench.desk import Desk
 from strandwright.workbench.phone import AnswerError, Gate, make_phone_app
 from strandwright.workbench.pictures import Pictures
 from tests.workbench.asking import Still
-from tests.workbench.conftest import Bench, end, start, until
+from tests.workbench.conftest import Bench, end, press, start, until
 from tests.workbench.lit import PATIENCE_S
 
 # Another address of this very machine, so that the phone's server is another place for the browser, as it is outside.
@@ -94,8 +94,7 @@ def test_a_wrong_code_stays_out_and_the_scanned_one_comes_in(tab: Page, bench: B
     expect(page.get_by_role("cell", name="gable/prop20")).to_be_visible()
     expect(told).to_have_text(re.compile(rf"^{before + 1} phones? "))
 
-    with tab.expect_response(lambda answer: answer.request.method == "POST"):
-        tab.get_by_role("button", name="Shut all phones out").click()
+    press(tab, "Shut all phones out and make a new code")
     page.reload()
     expect(page.get_by_label("Code")).to_be_visible()
 

@@ -16,7 +16,7 @@ from strandwright.readings import kept
 from strandwright.workbench.album import MOST, MOST_BYTES, Album, plain_name
 from tests.photo.made import Prop
 from tests.photo.yard import KINDS, PROPS, shoot
-from tests.workbench.conftest import Bench, bench_on, press
+from tests.workbench.conftest import Bench, bench_on, press, quiet
 from tests.workbench.lit import PATIENCE_S
 
 DISPLAY = f"""\
@@ -57,6 +57,7 @@ def test_props_are_named_by_clicking_and_the_levels_that_follow_are_written(
     before = bench.text
     put(room, shoot(tmp_path / "a.jpg"), shoot(tmp_path / "b.jpg", scale=0.5, time_s=1 / 120))
     expect(room.locator(".prop")).to_have_count(6)
+    quiet(room)
     room.get_by_role("button", name="Prop 1: no kind yet").click()
     # By the keyboard: the letter of a kind names the prop, an arrow leads to the next one.
     for key in ("ArrowRight", "b", "ArrowRight", "a", "ArrowRight", "b", "ArrowRight", "a", "ArrowRight"):
