@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from strandwright.book import BookWish, Measures, Parcel, Stamp
+from strandwright.book.one_measure import one_measure
 from strandwright.book.write import gather, label_sheets
 from strandwright.draw.measures import Units
 from strandwright.draw.records import Text
@@ -19,6 +20,7 @@ from strandwright.plan import Plan
 from tests.book.conftest import FIRST, Books
 from tests.book.reading import DAY
 from tests.build.samples import planned, stated
+from tests.findings.cases import CASES, case, plan_of
 
 METRIC = r"\d ?(?:mm|cm|m|km|g|kg)\b|\bmetres?\b"
 US = r"\d ?(?:in(?! u'v')|ft|oz|lb)\b|\binch|\bfeet\b"
@@ -114,3 +116,16 @@ def test_what_is_taken_for_granted_is_told_in_the_units_of_the_reader(rich: Plan
     assert both["packing.width"] == "550 mm / 21.65 in"
     assert (metric["viewing"], metric["packing.mass"]) == ("10 m", "15 kg")
     assert us["labour.hang_prop"] == metric["labour.hang_prop"]
+
+
+# Where a light lies inside a shell is told in the millimetres of its coordinates.
+IN_COORDINATES = {"light-not-computed"}
+
+
+@pytest.mark.parametrize("code", sorted(CASES.keys() - IN_COORDINATES))
+def test_what_any_finding_says_can_be_told_in_one_measure(code: str) -> None:
+    for found in plan_of(case(code)).findings:
+        for text in (found.message, found.mend):
+            if found.code not in IN_COORDINATES:
+                assert re.search(METRIC, re.sub(NAMES, "", one_measure(text, "us"))) is None
+                assert re.search(US, re.sub(NAMES, "", one_measure(text, "metric"))) is None
