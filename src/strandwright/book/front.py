@@ -23,11 +23,12 @@ def front(parcel: Parcel) -> Row:
     looks = glow_of_kinds(plan, units=units)
     night = looks
     if plan.placed.any:
-        night = yard_drawing(plan, night=True, pixels_a_mm=_PIXELS_A_MM, units=units)
+        night = yard_drawing(plan, night=True, behind=parcel.behind, pixels_a_mm=_PIXELS_A_MM, units=units)
     return {
         "name": display.display,
         "about": display.about,
         "picture": parcel.picture(night),
+        "without": parcel.without,
         "looks": None if night is looks else parcel.picture(looks),
         "counts": _counts(parcel),
         "kinds": _kinds(parcel),

@@ -11,6 +11,7 @@ from strandwright.book.one_measure import one_measure
 from strandwright.display.assumptions import keeping_assumptions
 from strandwright.draw.records import Drawing
 from strandwright.draw.svg import to_svg
+from strandwright.draw.yard import Behind
 from strandwright.findings import Finding
 from strandwright.plan import Plan
 
@@ -22,13 +23,16 @@ Row = dict[str, Any]
 class Parcel:
     """A plan on its way to paper; `pictures` collects the SVG of every picture by its file name, none unless `drawn`.
 
-    `stops` holds the stop findings, which mark every sheet that they touch.
+    `behind` is the backdrop of the yard, and `without` says why there is none although the file states one. `stops` holds
+    the stop findings, which mark every sheet that they touch.
     """
 
     plan: Plan
     measures: Measures
     drawn: bool = True
     pictures: dict[str, bytes] = field(default_factory=dict)
+    behind: Behind | None = None
+    without: str = ""
 
     @property
     def stops(self) -> tuple[Finding, ...]:

@@ -31,8 +31,10 @@ def hanging(parcel: Parcel) -> Row:
     strings: dict[str, list[packing.Placed]] = {}
     for one in packed.things:
         strings.setdefault(one.thing.string, []).append(one)
+    drawn = yard_drawing(plan, night=False, behind=parcel.behind, units=say.units) if plan.placed.any else None
     return {
-        "map": parcel.picture(yard_drawing(plan, night=False, units=say.units)) if plan.placed.any else None,
+        "map": parcel.picture(drawn),
+        "without": parcel.without,
         "strings": [
             {
                 "name": name,

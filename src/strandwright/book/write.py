@@ -19,16 +19,18 @@ from strandwright.draw.label_sheet import Label, SheetSize
 from strandwright.draw.label_sheet import label_sheets as draw_labels
 from strandwright.draw.measures import Units
 from strandwright.draw.records import Drawing
+from strandwright.draw.yard import Behind
 from strandwright.errors import UseError
 from strandwright.jobs import plan_file
 from strandwright.jobs.files import shown, whole_bytes
+from strandwright.jobs.yard_pictures import backdrop
 from strandwright.plan import Plan, Progress, silent
 
 AS_IS = BookWish()
 _UNITS: dict[Units, str] = {
     "both": "Lengths and masses are metric and US side by side; measure by one of them, never by both in one piece.",
     "metric": "Lengths and masses are metric.",
-    "us": "Lengths and masses are US; the ruler of the templates has millimetres on its other edge.",
+    "us": "Lengths and masses are US. The ruler of the templates has millimetres on its other edge.",
 }
 
 
@@ -52,7 +54,7 @@ def book_file(file: Path, place: Path, wish: BookWish = AS_IS, progress: Progres
         must_be_writable(beside)
     plan = plan_file(file, progress)
     stamp = stamp_of(file, wish)
-    files = {place: make_book(plan, stamp, wish, progress)}
+    files = {place: make_book(plan, stamp, wish, progress, file.parent)}
     if size is not None:
         progress("labels")
         files[beside] = make_labels(plan, stamp, size, wish.address, wish.units)
@@ -68,13 +70,38 @@ def labels_place(place: Path) -> Path:
     return place.with_name(f"{place.stem}-labels.pdf")
 
 
-def make_book(plan: Plan, stamp: Stamp, wish: BookWish = AS_IS, progress: Progress = silent) -> bytes:
-    """Return the PDF of a plan's build book."""
+def make_book(
+    plan: Plan, stamp: Stamp, wish: BookWish = AS_IS, progress: Progress = silent, folder: Path | None = None
+) -> bytes:
+    """Return the PDF of a plan's build book.
+
+    Args:
+        plan: of the display.
+        stamp: of its file.
+        wish: paper, units, date.
+        progress: called with the name of each step as it begins.
+        folder: where the display file is, for the photograph behind its pictures; left out without it.
+    """
     progress("chapters")
-    parcel = Parcel(plan, Measures(wish.units))
+    behind, without = _backdrop(plan, folder)
+    parcel = Parcel(plan, Measures(wish.units), behind=behind, without=without)
     content = gather(parcel, stamp, wish)
     progress("typeset")
     return typeset(content, parcel.pictures, stamp.date)
+
+
+def _backdrop(plan: Plan, folder: Path | None) -> tuple[Behind | None, str]:
+    """Return the photograph behind the pictures of a display, and else why it is not there in words, empty for no reason."""
+    stated = plan.build.display.place.backdrop
+    if folder is None or stated is None or not plan.placed.any:
+        return None, ""
+    try:
+        return backdrop(plan, folder), ""
+    except UseError:  # its words name the folder, and a book is the same wherever its file lies
+        return (
+            None,
+            f"Drawn without its backdrop {stated.picture}: not there, no picture, or its corners are no rectangle.",
+        )
 
 
 def label_sheets(

@@ -223,6 +223,7 @@ def yard_drawing(
     *,
     night: bool,
     folder: Path | None = None,
+    behind: Behind | None = None,
     pixels_a_mm: float = PIXELS_A_MM,
     units: Units = "both",
 ) -> Drawing:
@@ -232,13 +233,14 @@ def yard_drawing(
         plan: of the display.
         night: lit at night, or on paper.
         folder: where the display file is, for its backdrop; left out without it.
+        behind: the backdrop itself, where it was read before.
         pixels_a_mm: how fine the night is drawn.
         units: those of the scale.
 
     Raises:
         UseError: when no prop has a place, or the backdrop cannot be read.
     """
-    made = yard_picture(plan, None if folder is None else backdrop(plan, folder), units)
+    made = yard_picture(plan, behind if folder is None else backdrop(plan, folder), units)
     if made is None:
         raise UseError(_NO_PLACE)
     return yard(made, night=night, pixels_a_mm=pixels_a_mm)

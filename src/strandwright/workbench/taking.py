@@ -49,7 +49,7 @@ def book(path: str, paper: Paper, units: Units, step: Step, before: Plan | None)
     progress = _bar(step, ("chapters", "typeset"))
     plan = plan_file(path, progress, before)
     wish = BookWish(paper, units)
-    made = make_book(plan, stamp_of(Path(path), wish), wish, progress)
+    made = make_book(plan, stamp_of(Path(path), wish), wish, progress, Path(path).parent)
     stops = sum(f.severity == "stop" for f in plan.findings)
     words = (
         "" if not stops else f"{stops} finding{'s say' if stops > 1 else ' says'} not to build yet; the sheets say why."
