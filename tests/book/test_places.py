@@ -151,3 +151,12 @@ def test_a_turned_shell_gets_a_strip_to_wrap_round_it_with_angles_and_heights(tm
     assert "once round: 440 mm" in words
     assert "gland: 90.0°, 80.0 mm" in words
     assert "gland: 270.0°, 80.0 mm" in words
+
+
+def test_the_title_page_is_one_page_however_long_its_words_are(tmp_path: Path) -> None:
+    name = "Lichterwald am Weiher " * 9
+    plan = planned(stated(props="2 * float", kind=WIDE, display=name, about=name))
+    for paper in ("a4", "letter"):
+        read = pages(written(plan, tmp_path, BookWish(paper=paper, date=DAY)))
+        assert "hours of work" in read[0]
+        assert "Contents" in read[1]

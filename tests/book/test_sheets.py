@@ -146,3 +146,14 @@ def test_a_supply_that_feeds_nothing_has_no_hints_about_what_it_feeds() -> None:
     assert not any("at full white" in reading for reading in words)
     assert any("below" in reading and "lights off" in reading for reading in words)
     assert any("at full white only" in hint.reading for hint in hints(made["shed"]))
+
+
+def test_a_supply_at_which_no_string_starts_is_told_with_what_it_feeds_and_why_not_to_build_it() -> None:
+    feed = {"before": 3, "supply": "barn", "cable": "wire", "length": "6 m", "cut": True}
+    display = stated(string={"feeds": [feed]})
+    display["supplies"]["barn"] = {"voltage": "12 V", "rating": "1 W"}
+    plan = planned(display)
+    (told,) = chapters.wiring(Parcel(plan, Measures("metric"), drawn=False))["idle"]
+    assert told["words"] == "No string starts at barn; it feeds rail before prop 3."
+    (mark, *_) = told["marks"]
+    assert mark.startswith("barn delivers")

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from strandwright.book.parcel import Parcel, Row
-from strandwright.findings.words import amps, percent, volts, watts
+from strandwright.findings.words import amps, percent, several, volts, watts
 from strandwright.jobs.pictures import line_diagram
 
 
@@ -23,7 +24,7 @@ def wiring(parcel: Parcel) -> Row:
             for row, name in enumerate(build.supplies)
             if (build.strings.supply == row).any()
         ],
-        "idle": [name for row, name in enumerate(build.supplies) if not (build.strings.supply == row).any()],
+        "idle": list(_idle(parcel)),
         "mains": _mains(parcel),
         "class2": [
             {
@@ -36,6 +37,25 @@ def wiring(parcel: Parcel) -> Row:
             if one.what == "supply"
         ],
     }
+
+
+def _idle(parcel: Parcel) -> Iterator[Row]:
+    """Yield the supplies at which no string starts, so that no diagram is theirs, and what they feed all the same."""
+    build = parcel.plan.build
+    for row, name in enumerate(build.supplies):
+        if (build.strings.supply == row).any():
+            continue
+        fed = [
+            f"{string} before prop {feed.before}"
+            for string, stated in build.display.strings.items()
+            for feed in stated.feeds
+            if feed.supply == name
+        ]
+        yield {
+            "name": name,
+            "words": f"No string starts at {name}" + (f"; it feeds {several(fed, 12)}." if fed else "."),
+            "marks": parcel.marks(name),
+        }
 
 
 def _strings(parcel: Parcel, supply: int) -> list[str]:

@@ -101,8 +101,8 @@ def _piece(strip: Strip, girth: float, piece: int, pieces: int, y: float) -> lis
     records: list[Record] = [Rect(x, y, length, _BAND_MM, "edge")]
     glue = "0°" if piece == pieces - 1 else f"piece {piece + 2}"
     records.append(Rect(x + length, y, GLUE_MM, _BAND_MM, "feed"))
-    records.append(Text(x + length + 0.5, y + 3.0, "glue", 1.8, "label"))
-    records.append(Text(x + length + 0.5, y + 5.4, glue, 1.8, "label"))
+    records.append(Text(x + length + 0.5, y + 3.4, "glue", 2.4, "label"))
+    records.append(Text(x + length + 0.5, y + 6.6, glue, 2.4, "label"))
     records.append(Line(x, middle, x + length, middle, "aim"))
     for angle in range(0, 360, _STEP_DEG):
         at = girth * angle / 360.0 - start
@@ -111,7 +111,7 @@ def _piece(strip: Strip, girth: float, piece: int, pieces: int, y: float) -> lis
         tall = 5.0 if angle % 45 == 0 else 3.5 if angle % 15 == 0 else 2.0
         records.append(Line(x + at, y + _BAND_MM - tall, x + at, y + _BAND_MM, "tick"))
         if angle % 15 == 0 and at < length - 6.0:
-            records.append(Text(x + at + 0.6, y + _BAND_MM - 2.2, f"{angle}°", 2.0, "label"))
+            records.append(Text(x + at + 0.6, y + _BAND_MM - 2.2, f"{angle}°", 2.4, "label"))
     for mark in strip.marks:
         at = girth * (mark.angle_deg % 360.0) / 360.0 - start
         if not 0.0 <= at <= length or (at == length and piece < pieces - 1):
@@ -128,7 +128,7 @@ def _piece(strip: Strip, girth: float, piece: int, pieces: int, y: float) -> lis
             records.append(Line(x + at, y, x + at, y + _BAND_MM, "limit"))
         side: Anchor = "end" if at > length - 30.0 else "start"
         shift = -0.8 if side == "end" else 0.8
-        records.append(Text(x + at + shift, y + 2.8, f"{mark.what} {mark.angle_deg:.0f}°", 2.0, "label", side))
+        records.append(Text(x + at + shift, y + 2.8, f"{mark.what} {mark.angle_deg:.0f}°", 2.6, "label", side))
     return records
 
 

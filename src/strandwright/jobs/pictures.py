@@ -163,7 +163,7 @@ def _string_line(plan: Plan, row: int) -> StringLine:
                 Run(f.length + loop, f.cable, by_feed.get(f.before, 0.0)),
                 fuses.get(f.before),
                 f.cut,
-                f.supply,
+                "" if f.supply == stated.supply else f.supply,
             )
             for f in sorted(stated.feeds, key=lambda f: f.before)
         ),
