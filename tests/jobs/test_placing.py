@@ -117,6 +117,12 @@ def test_what_the_file_says_of_other_props_stays_as_it_is_written() -> None:
     assert "[13 ft, 2.9 m, 1 ft 7 11/16 in]" in after(both, act="back", string="eaves", prop="2").replace('"', "")
 
 
+def test_what_a_form_does_not_ask_stays_as_it_was() -> None:
+    assert places(after(TEXT, act="move", string="eaves", prop="5", x="3 m"))[4] == [3.0, 3.0, 0.5]
+    assert places(after(TEXT, act="vertex", string="eaves", number="2", y="2 m"))[4] == [4.0, 2.0, 0.5]
+    assert load_text(after(TEXT, act="at", table="supplies", name="shed", y="1 m"), "").supplies["shed"].at == (1, 1, 0)
+
+
 @pytest.mark.parametrize(
     ("form", "words"),
     [

@@ -61,17 +61,20 @@ class PlaceForm:
             raise UseError(f"The props of {name} have no places yet. Draw its line first.")
         return name, place
 
-    def spot(self, high: float = 0.0) -> list[str]:
-        """Return the typed place as the file is to say it; a third length stays as it was."""
+    def spot(self, now: Sequence[float] = ()) -> list[str]:
+        """Return the typed place as the file is to say it; what the form does not ask, and a third length, stays as it was."""
         wrong: dict[str, str] = {}
         for key, what in (("x", "How far across"), ("y", "How far up or ahead")):
             try:
-                self.length(key, what)
+                if key in self.form or not len(now):
+                    self.length(key, what)
             except FormError as error:
                 wrong |= error.fields
         if wrong:
             raise FormError(wrong)
-        return [self.form[key].strip() for key in "xy"] + self.high(high)
+        was = [written.length(float(v), self.units) for v in now[:2]] or ["", ""]
+        typed = [self.form.get(key, own).strip() for key, own in zip("xy", was, strict=True)]
+        return typed + self.high(float(now[2]) if len(now) else 0.0)
 
     def high(self, metres: float) -> list[str]:
         """Return a third length as the file writes it, nothing where it is none."""

@@ -80,11 +80,11 @@ def _with_spot(of: PlaceForm, string: str, place: SetOut, prop: int, spot: list[
 
 
 def _move(of: PlaceForm) -> Change:
-    """One prop to a place: string, prop, x, y."""
+    """One prop to a place: string, prop, x, y; where one of them is left out, that stays as it was."""
     string, place = of.placed()
     prop = of.whole("prop", "The prop", of.display.strings[string].prop_count)
     now = stops(of.display.strings[string], of.display.place.plane)[0][prop - 1]
-    spot = of.spot(float(now[2]))
+    spot = of.spot(now)
     return Change((_with_spot(of, string, place, prop, spot),), f"{string}: prop {prop} moved")
 
 
@@ -148,7 +148,7 @@ def _vertex(of: PlaceForm) -> Change:
     if place.line is None:
         raise UseError(f"The props of {string} have points of their own, not a line.")
     number = of.whole("number", "The point of the line", len(place.line))
-    spot = of.spot(float(place.line[number - 1][2]))
+    spot = of.spot(place.line[number - 1])
     here = ("strings", string, "place", "line")
     if isinstance(of.stated_place(string).get("line"), list):
         return Change((Put((*here, number - 1), spot),), f"{string}: point {number} of its line moved")
@@ -335,7 +335,7 @@ def _at(of: PlaceForm) -> Change:
     if (table, name) not in spots:
         raise UseError(f'There is no supply or controller "{cut(name)}". Load the page again.')
     at = spots[table, name]
-    return Change((Put((table, name, "at"), of.spot(0.0 if at is None else float(at[2]))),), f"{name} placed")
+    return Change((Put((table, name, "at"), of.spot(() if at is None else at)),), f"{name} placed")
 
 
 def _drawn(of: PlaceForm) -> Change:

@@ -48,12 +48,25 @@ function open(input, beside) {
   if (below >= 200 || below >= over) list.style.top = `${box.bottom + 4}px`;
   else list.style.bottom = `${innerHeight - box.top + 4}px`;
   list.addEventListener("keydown", (event) => {
-    const step = { ArrowDown: 1, ArrowUp: -1 }[event.key];
-    if (!step || !list) return;
-    event.preventDefault();
+    if (!list) return;
+    if (event.key === "Tab") {
+      // It goes on from the field, and nothing stays open over the page.
+      list.hidePopover();
+      input.focus();
+      return;
+    }
     const all = /** @type {HTMLElement[]} */ ([...list.children]);
     const at = all.indexOf(/** @type {HTMLElement} */ (document.activeElement));
-    all[(at + step + all.length) % all.length]?.focus();
+    const starts = (/** @type {HTMLElement} */ one) => one.textContent?.toLowerCase().startsWith(event.key.toLowerCase());
+    /** @type {HTMLElement | undefined} */
+    let next;
+    if (event.key === "ArrowDown" || event.key === "ArrowUp") next = all[(at + (event.key === "ArrowDown" ? 1 : -1) + all.length) % all.length];
+    else if (event.key === "Home") next = all[0];
+    else if (event.key === "End") next = all[all.length - 1];
+    else if (/^[\w.]$/.test(event.key) && !event.ctrlKey && !event.metaKey && !event.altKey) next = [...all.slice(at + 1), ...all].find(starts);
+    else return;
+    event.preventDefault();
+    next?.focus();
   });
   const own = list;
   own.addEventListener("toggle", (event) => {

@@ -1,6 +1,6 @@
 // Forms without a reload: what was typed stays, and what came of them is told where the person is looking.
 
-import { standing } from "./focus.js";
+import { standing, visible } from "./focus.js";
 import { behind, gone, parsed, refresh, take } from "./page.js";
 
 const LONG_ENOUGH_MS = 6000;
@@ -35,12 +35,6 @@ function slipUnder(words, sort) {
   slip.textContent = words;
   document.body.append(slip);
   if (sort !== "bad") timer = setTimeout(hush, LONG_ENOUGH_MS);
-}
-
-/** @param {Element} element @returns {boolean} Whether it can be seen without scrolling. */
-function visible(element) {
-  const box = element.getBoundingClientRect();
-  return box.bottom > 0 && box.top < innerHeight;
 }
 
 /** @param {HTMLFormElement} form That was sent. @param {boolean} taken @param {boolean} changed Whether the file says something else now. */
@@ -99,6 +93,12 @@ function putBack(beside) {
     if (field instanceof HTMLInputElement) field.value = value;
   }
 }
+
+// A key that is held down presses once: what it began may have put the button that ends it in its place.
+document.addEventListener("keydown", (event) => {
+  const button = event.target instanceof Element && event.target.closest("button");
+  if (event.repeat && button && (event.key === "Enter" || event.key === " ")) event.preventDefault();
+});
 
 document.addEventListener("submit", async (event) => {
   const form = event.target;

@@ -257,17 +257,23 @@ class NightGlow extends HTMLElement {
       const across = this.clientWidth / 2 + (x - left - wide / 2) * this.scale();
       tag.style.left = `${Math.min(Math.max(across, 40), this.clientWidth - 40)}px`;
       const down = this.clientHeight / 2 - (y - low - high / 2) * this.scale();
-      tag.style.top = `${Math.min(down, this.clientHeight - 2 * LINE_PX)}px`;
       this.append(tag);
-      for (const earlier of tags) {
-        const [mine, other] = [tag.getBoundingClientRect(), earlier.getBoundingClientRect()];
-        const apart = mine.right < other.left || mine.left > other.right || mine.bottom < other.top || mine.top > other.bottom;
-        if (!apart) tag.style.top = `${parseFloat(earlier.style.top) + LINE_PX}px`;
-      }
-      tags.push(tag);
+      // Below where the string begins, else above, else a line farther; where there is no room it goes unnamed.
+      const free = [0, -2.6, 1.2, -3.8].find((lines) => {
+        const top = down + lines * LINE_PX;
+        tag.style.top = `${Math.min(top, this.clientHeight - 2 * LINE_PX)}px`;
+        const mine = tag.getBoundingClientRect();
+        return top > -LINE_PX && !tags.some((earlier) => touching(mine, earlier.getBoundingClientRect()));
+      });
+      if (free === undefined) tag.remove();
+      else tags.push(tag);
     }
   }
 }
+
+/** @param {DOMRect} one @param {DOMRect} other @returns {boolean} */
+const touching = (one, other) =>
+  one.right >= other.left && one.left <= other.right && one.bottom >= other.top && one.top <= other.bottom;
 
 /** @param {Float32Array} cells @returns {Extent} */
 function extentOf(cells) {

@@ -1,12 +1,13 @@
 // <place-yard>: the drawing of the Place room. The server's picture stands in it until this script is there.
 
+import { boxOf } from "./place_box.js";
 import { hands, panBy } from "./place_hands.js";
 import { Over } from "./place_over.js";
 import { pointsOn } from "./place_points.js";
 import { Scene } from "./place_scene.js";
 import { Sender } from "./place_send.js";
 import { KEYS, SHELL, STEPS } from "./place_shell.js";
-import { goingRound, putDown, stillPut, trayOf } from "./place_tools.js";
+import { crossWords, goingRound, putDown, stillPut, trayOf } from "./place_tools.js";
 import { showTray } from "./place_tray.js";
 import { View, keepView, keptView, told, typed } from "./place_view.js";
 
@@ -176,23 +177,8 @@ class PlaceYard extends HTMLElement {
   }
 
   fit() {
-    if (this.view === this.views?.raw) return this.views.raw.fit([0, -(this.size?.high ?? 1), this.size?.wide ?? 1, 0]);
-    const own = this.scene?.data.backdrop;
-    let box = this.scene?.box() ?? null;
-    if (own?.matrix && this.size) {
-      const corners = own.corners ?? [[0, 0], [this.size.wide, 0], [this.size.wide, this.size.high], [0, this.size.high]];
-      const m = own.matrix;
-      const places = corners.map(([x, y]) => {
-        const w = m[6] * x + m[7] * y + m[8];
-        return [(m[0] * x + m[1] * y + m[2]) / w, (m[3] * x + m[4] * y + m[5]) / w];
-      });
-      const [xs, ys] = [places.map((p) => p[0]), places.map((p) => p[1])];
-      // A rectangle on a wall is a small part of what the wall holds.
-      const pad = own.corners && !this.scene?.props ? 1.2 * Math.max(Math.max(...xs) - Math.min(...xs), Math.max(...ys) - Math.min(...ys)) : 0;
-      for (const [all, less] of /** @type {[number[], number][]} */ ([[xs, pad], [ys, pad / 2]])) all.push(Math.min(...all) - less, Math.max(...all) + less);
-      box = [Math.min(...xs, box?.[0] ?? Infinity), Math.min(...ys, box?.[1] ?? Infinity), Math.max(...xs, box?.[2] ?? -Infinity), Math.max(...ys, box?.[3] ?? -Infinity)];
-    }
-    this.views?.yard.fit(box ?? [-5, -1, 5, 4]);
+    if (this.view === this.views.raw) return this.views.raw.fit([0, -(this.size.high || 1), this.size.wide || 1, 0]);
+    this.views.yard.fit(boxOf(this.scene, this.size));
     this.fresh = false;
   }
 
@@ -235,7 +221,7 @@ class PlaceYard extends HTMLElement {
       keepView(this.views?.yard);
     }
     this.over.draw(shown);
-    showTray(this.tray, ...trayOf(this));
+    showTray(this.tray, ...trayOf(this), () => this.stage?.focus({ preventScroll: true }));
   }
 
   /** @param {Tool} tool */
@@ -257,7 +243,11 @@ class PlaceYard extends HTMLElement {
   /** @param {Event} event */
   pressed(event) {
     const button = event.target instanceof Element ? event.target.closest("button") : null;
-    if (button?.dataset.tool) this.turn(/** @type {Tool} */ (button.dataset.tool));
+    if (button?.dataset.tool) {
+      this.turn(/** @type {Tool} */ (button.dataset.tool));
+      // Pressed by a key, which has far to go from here to the drawing.
+      if (event instanceof MouseEvent && event.detail === 0) this.stage?.focus({ preventScroll: true });
+    }
     if (button?.dataset.do === "in") this.view.zoom(1.5);
     if (button?.dataset.do === "out") this.view.zoom(1 / 1.5);
     if (button?.dataset.do === "fit") this.fit();
@@ -335,13 +325,16 @@ class PlaceYard extends HTMLElement {
       arrow: (right, up) => {
         const step = this.view === this.views?.raw ? 1 : (this.step ?? 0.05);
         if (this.tool !== "move") {
-          const [x, y] = this.cursor ?? [this.view.x, this.view.y];
+          const [x, y] = this.cursor ?? this.view.middle(step);
           this.cursor = [x + right * step, y + up * step];
+          this.say(crossWords(this));
+          this.reveal(this.cursor);
           this.paint();
         } else if (this.selected < 0 || !this.scene) panBy(this.meant(), Math.sign(right), Math.sign(up));
         else if (!this.shut) {
           const at = this.scene.at;
           this.put(at[2 * this.selected] + right * step, at[2 * this.selected + 1] + up * step);
+          this.reveal(at.subarray(2 * this.selected));
           this.sender?.later(this.command());
         }
       },
@@ -355,6 +348,7 @@ class PlaceYard extends HTMLElement {
     if (this.tool === "put") return void putDown(this);
     this.marked.push([...this.cursor]);
     if (this.tool === "four" && this.marked.length === 4) this.marked = goingRound(this.marked);
+    this.say(trayOf(this)[0].words);
     this.paint();
   }
 
@@ -364,14 +358,18 @@ class PlaceYard extends HTMLElement {
     const marking = this.tool !== "move";
     if (key === "0") this.fit();
     else if (key === "Escape") marking ? this.turn("move") : this.select(-1);
-    else if (marking && key === " ") this.mark();
+    else if (marking && key === " ") {
+      this.cursor ??= this.view.middle(this.view === this.views.raw ? 1 : this.step);
+      this.mark();
+    }
     else if (marking && key === "Backspace") this.marked?.pop();
     else if (!marking && (key === "n" || key === "p") && count) {
       const step = key === "n" ? 1 : -1;
-      this.select(this.selected < 0 ? (step > 0 ? 0 : count - 1) : (this.selected + step + count) % count);
-      this.reveal();
+      const first = this.scene?.first() ?? 0;
+      this.select(this.selected < 0 ? (step > 0 ? first : count - 1) : (this.selected + step + count) % count);
+      this.reveal(/** @type {Scene} */ (this.scene).at.subarray(2 * this.selected));
     } else if (key === "Enter") {
-      if (marking) /** @type {HTMLElement | null} */ (this.tray?.querySelector("input, button.main"))?.focus();
+      if (marking) /** @type {HTMLElement | null} */ (this.tray?.querySelector("select, input, button.main"))?.focus();
       else if (this.selected >= 0) this.enter();
       else return false;
     } else return false;
@@ -386,10 +384,8 @@ class PlaceYard extends HTMLElement {
     /** @type {HTMLInputElement | null} */ (this.tray?.querySelector("input"))?.select();
   }
 
-  /** Bring what is selected onto the stage. */
-  reveal() {
-    if (!this.scene || this.selected < 0) return;
-    const [x, y] = [this.scene.at[2 * this.selected], this.scene.at[2 * this.selected + 1]];
+  /** Bring a place onto the stage. @param {ArrayLike<number>} place */
+  reveal({ 0: x, 1: y }) {
     const [left, top] = this.view.screen(x, y);
     if (left > 20 && top > 20 && left < this.view.wide - 20 && top < this.view.high - 20) return;
     [this.view.x, this.view.y] = [x, y];

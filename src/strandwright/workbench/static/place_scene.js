@@ -32,6 +32,11 @@ export class Scene {
     this.at[2 * item + 1] = y;
   }
 
+  /** @returns {number} The item to begin with: the first prop of the chosen string, where it has a place. */
+  first() {
+    return Math.max(this.data.props.string.indexOf(this.chosen), 0);
+  }
+
   /** @param {number} item @returns {"prop" | "mark" | "vertex"} */
   sort(item) {
     return item < this.props ? "prop" : item < this.props + this.marks.length ? "mark" : "vertex";

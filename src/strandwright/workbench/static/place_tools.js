@@ -24,7 +24,7 @@ export function trayOf(yard) {
     const write = (/** @type {Record<string, string>} */ values) => {
       yard.entering = false;
       yard.stage.focus();
-      void yard.sender.send({ ...own, ...values });
+      if (Object.keys(values).length) void yard.sender.send({ ...own, ...values });
       yard.paint();
     };
     const cancel = () => {
@@ -33,8 +33,8 @@ export function trayOf(yard) {
       yard.paint();
     };
     const fields = [
-      { name: "x", label: "Across", value: typed(x, units) },
-      { name: "y", label: scene.data.plane === "plan" ? "Ahead" : "Up", value: typed(y, units) },
+      { name: "x", label: "Across", value: typed(x, units), kept: true },
+      { name: "y", label: scene.data.plane === "plan" ? "Ahead" : "Up", value: typed(y, units), kept: true },
     ];
     return [{ words, trouble, fields, buttons: [{ words: "Put it there", main: true, act: write }, { words: "Cancel", act: cancel }] }, `enter ${scene.key(selected)}`];
   }
@@ -51,6 +51,12 @@ export function trayOf(yard) {
   return [{ words, trouble, buttons }, `item ${scene.key(selected)} ${scene.moved(selected)}`];
 }
 
+/** @param {any} yard @returns {string} Where the cross is; on a photograph that has no scale yet it is nowhere. */
+export function crossWords({ cursor, tool, units, scene }) {
+  if (!cursor || tool === "two" || tool === "four") return "";
+  return `Cross: ${told(cursor[0], units)} across, ${told(cursor[1], units)} ${scene.data.plane === "plan" ? "ahead" : "up"}.`;
+}
+
 /** @param {any} yard @returns {[Tray, string]} */
 function drawing(yard) {
   const { marked, units, scene } = yard;
@@ -59,7 +65,9 @@ function drawing(yard) {
   for (let i = 1; i < marked.length; i++) long += Math.hypot(marked[i][0] - marked[i - 1][0], marked[i][1] - marked[i - 1][1]);
   const placed = scene.strings[scene.chosen]?.placed;
   const words = marked.length
-    ? `${string}: ${marked.length} ${marked.length === 1 ? "point" : "points"}, ${told(long, units)}.`
+    ? `${string}: ${marked.length} ${marked.length === 1 ? "point" : "points"}, ${told(long, units)}. ${crossWords(yard)}`
+    : yard.cursor
+    ? `${crossWords(yard)} Mark where the cable of ${string} begins.`
     : `Mark where the cable of ${string} runs, from its first prop on. Shift keeps it level or upright. Keys: arrows, space, Backspace.`;
   if (marked.length < 2) return [{ words, trouble: yard.trouble, buttons: [cancel(yard)] }, "line 0"];
   const write = async (/** @type {Record<string, string>} */ values) => {
@@ -145,7 +153,7 @@ function putting(yard) {
       choices: /** @type {[string, string][]} */ (all.map((one, i) => [String(i), `${one.name} (${one.word}${one.x ? "" : ", no place yet"})`])),
     },
   ];
-  const words = "Choose a supply or a controller and click where it stands. Leads and feeds that follow the drawing are measured from it.";
+  const words = `Choose a supply or a controller and click where it stands. Leads and feeds that follow the drawing are measured from it. ${crossWords(yard)}`;
   return [{ words, trouble: yard.trouble, fields, buttons: [cancel(yard)] }, `put ${open} ${all.length}`];
 }
 

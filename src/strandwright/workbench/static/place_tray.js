@@ -1,14 +1,24 @@
 // The strip under the drawing: what is selected or being marked, its numbers as fields, and what can be done with it.
 
-/** @typedef {{name: string, label: string, value?: string, choices?: [string, string][]}} Field */
+/** @typedef {{name: string, label: string, value?: string, choices?: [string, string][], kept?: boolean}} Field `kept`: told only once it was changed. */
 /** @typedef {{words: string, trouble?: string, fields?: Field[], buttons?: {words: string, main?: boolean, act: (values: Record<string, string>) => void}[]}} Tray */
 
-/** @param {HTMLElement} place @param {Tray} tray @param {string} key What it is about: typed values stay while that is the same. */
-export function showTray(place, tray, key) {
+/** @param {Element} one @returns {string} What a control is, to find it again in another strip. */
+const named = (one) => `${one.getAttribute("name") ?? ""} ${one.tagName === "BUTTON" ? one.textContent : ""}`;
+
+/**
+ * @param {HTMLElement} place @param {Tray} tray @param {string} key What it is about: typed values stay while that is the same.
+ * @param {() => void} away Takes the focus where what had it in the strip is gone.
+ */
+export function showTray(place, tray, key, away) {
   if (place.dataset.key === key) {
     for (const [css, told] of [["p", tray.words], [".why", tray.trouble ?? ""]]) {
       const words = place.querySelector(css);
       if (words && words.textContent !== told) words.textContent = told;
+    }
+    for (const { name, value, kept } of tray.fields ?? []) {
+      const control = place.querySelector(`input[name="${name}"]`);
+      if (kept && control instanceof HTMLInputElement && control.value === control.defaultValue) control.defaultValue = control.value = value ?? "";
     }
     return;
   }
@@ -36,14 +46,25 @@ export function showTray(place, tray, key) {
     const first = tray.buttons?.[0];
     if (first?.main) first.act(values(form));
   });
+  const root = place.getRootNode();
+  const held = root instanceof ShadowRoot ? root.activeElement : null;
+  const again = held && place.contains(held) ? named(held) : null;
   place.replaceChildren(form);
+  if (again === null) return;
+  const same = [...form.querySelectorAll("input, select, button")].find((one) => named(one) === again);
+  if (same instanceof HTMLElement) same.focus({ preventScroll: true });
+  else away();
 }
 
 /** @param {HTMLFormElement} form @returns {Record<string, string>} */
 function values(form) {
   /** @type {Record<string, string>} */
   const made = {};
-  for (const [key, value] of new FormData(form)) made[key] = String(value);
+  for (const [key, value] of new FormData(form)) {
+    const control = form.elements.namedItem(key);
+    if (control instanceof HTMLInputElement && control.dataset.kept !== undefined && control.value === control.defaultValue) continue;
+    made[key] = String(value);
+  }
   return made;
 }
 
@@ -58,7 +79,8 @@ function field(one) {
   if (control instanceof HTMLSelectElement) {
     for (const [value, words] of one.choices ?? []) control.append(new Option(words, value, false, value === one.value));
   } else {
-    control.value = one.value ?? "";
+    control.defaultValue = one.value ?? "";
+    if (one.kept) control.dataset.kept = "";
     control.autocomplete = "off";
     control.spellcheck = false;
   }

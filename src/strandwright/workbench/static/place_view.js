@@ -46,6 +46,11 @@ export class View {
     return [(left - this.wide / 2) / this.k + this.x, this.y - (top - this.high / 2) / this.k];
   }
 
+  /** @param {number} step @returns {number[]} The middle of what is seen, on a whole step. */
+  middle(step) {
+    return [this.x, this.y].map((v) => Math.round(v / step) * step);
+  }
+
   /** @param {number} right @param {number} down Move what is seen by so many pixels. */
   pan(right, down) {
     this.x -= right / this.k;

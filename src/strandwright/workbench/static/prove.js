@@ -97,6 +97,8 @@ document.addEventListener("keydown", (event) => {
   const at = event.target;
   if (at instanceof HTMLSelectElement || at instanceof HTMLTextAreaElement) return;
   if (at instanceof HTMLInputElement) return;
+  // Arrows move a table that is wider than its place.
+  if (at instanceof HTMLTableElement && event.key.startsWith("Arrow")) return;
   for (const button of document.querySelectorAll("button[data-press]")) {
     if (!(button instanceof HTMLButtonElement)) continue;
     if ((button.dataset.press ?? "").split(" ").includes(event.key)) {
