@@ -86,6 +86,24 @@ def test_it_says_what_is_lit_and_when_it_ends(jetty: Path, monkeypatch: pytest.M
         )
 
 
+def test_universes_with_a_gap_between_them_are_named_one_by_one(jetty: Path) -> None:
+    far = "gangs: true}, far: {outputs: 1, first_universe: 9, gangs: true}}"
+    more = "  pier: {output: far/1, supply: shed, props: 1 * float, fuse: 5 A, lead: {length: 1 m}}\n"
+    jetty.write_text(jetty.read_text(encoding="utf-8").replace("gangs: true}}", far) + more, encoding="utf-8")
+    with listening() as ear:
+        done = run_here("light", jetty, "all", "--to", ear.at, "--seconds", "0.2")
+        assert f"at {ear.at}, universes 7, 9. It ends" in done.stdout
+
+
+def test_a_time_that_is_too_long_is_told_with_what_is_possible(jetty: Path) -> None:
+    told = "--seconds: found 1e+09, expected at most 100,000,000; left out, it is lit until Ctrl-C.\n"
+    done = run_here("light", jetty, "rail", "--to", "127.0.0.1:9", "--seconds", "1e9")
+    assert (done.returncode, done.stderr) == (
+        2,
+        told,
+    )
+
+
 def test_the_priority_is_what_was_asked_for(jetty: Path) -> None:
     with listening() as ear:
         done = run_here("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.2", "--priority", "150")

@@ -170,7 +170,7 @@ def test_data_of_other_universes_is_told_with_their_numbers_and_where_to_state_t
     demand = Demand.of(built(data))
     file = write(tmp_path, data)
     write_capture(tmp_path / "a.pcap", [77, 78], [grey(demand, 255)], [0.0])
-    with pytest.raises(UseError, match=r"It holds data of universes 77, 78, .* is its first_universe in the file"):
+    with pytest.raises(UseError, match=r"It holds data of universes 77 to 78, .* is its first_universe in the file"):
         replay(file, tmp_path / "a.pcap")
     write_capture(tmp_path / "b.pcap", [1, 2, 77], [np.zeros((3, 512), np.uint8)] * 2, [0.0, 1.0])
     made = replay(file, tmp_path / "b.pcap")

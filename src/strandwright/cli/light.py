@@ -10,6 +10,7 @@ from pathlib import Path
 import click
 
 _NAP_S = 0.2
+_MOST_SECONDS = 100_000_000
 
 
 @click.command()
@@ -44,9 +45,11 @@ def light(
     from strandwright.cli.progress import steps
     from strandwright.errors import UseError
     from strandwright.jobs.light import Asked, lit
+    from strandwright.live.streams import universes_words
 
-    if seconds is not None and not 0.0 < seconds < 1e8:
-        raise UseError(f"--seconds: found {seconds:g}, expected more than 0.")
+    if seconds is not None and not 0.0 < seconds <= _MOST_SECONDS:
+        expected = f"at most {_MOST_SECONDS:,}; left out, it is lit until Ctrl-C" if seconds > 0.0 else "more than 0"
+        raise UseError(f"--seconds: found {seconds:g}, expected {expected}.")
 
     def say(words: str) -> None:
         click.echo(words, err=True)
@@ -56,11 +59,10 @@ def light(
         with steps() as progress:
             shown = lighting.enter_context(lit(file, asked, say, progress))
         which = "1 prop" if shown.props == 1 else f"{shown.props} props"
-        first, last = shown.universes[0], shown.universes[-1]
-        sent = f"universe {first}" if first == last else f"universes {first} to {last}"
         until = "Ctrl-C ends it." if seconds is None else f"It ends after {seconds:g} s."
         slots = bytes(shown.colour).hex()
         lit_now = "is lit" if shown.sender.first_frame() else "is lit as soon as packets leave"
+        sent = universes_words(shown.universes)
         click.echo(f"{shown.what} {lit_now} ({which}, slots #{slots}) at {shown.to}, {sent}. {until}")
         with suppress(KeyboardInterrupt):
             _wait(seconds)

@@ -21,6 +21,7 @@ import numpy as np
 from strandwright.errors import UseError
 from strandwright.live.packet import MOST_SLOTS, PRIORITIES, UNIVERSES
 from strandwright.live.sender import Sender
+from strandwright.live.streams import universes_words
 
 FOLDER = ".strandwright"
 MOST_PLACES = 16
@@ -58,8 +59,7 @@ class LeftOn:
 
     def words(self) -> str:
         """Return it as a sentence for a person."""
-        first, last = self.universes[0], self.universes[-1]
-        which = f"universe {first}" if first == last else f"universes {first} to {last}"
+        which = universes_words(self.universes)
         return f"The run of {self.when} was cut off while {self.what} was lit at {self.to} ({which})."
 
 

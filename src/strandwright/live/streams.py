@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -41,6 +41,25 @@ def texts(events: Sequence[Event]) -> list[str]:
     return [_sentence(some) for some in alike.values()]
 
 
+def universes_words(universes: Iterable[int]) -> str:
+    """Return universes in words, at least one.
+
+    >>> universes_words([3]), universes_words([1, 2, 3]), universes_words([3, 1])
+    ('universe 3', 'universes 1 to 3', 'universes 1, 3')
+    >>> universes_words(range(1, 40, 2))
+    '20 universes from 1 to 39'
+    """
+    rising = sorted(set(universes))
+    first, last = rising[0], rising[-1]
+    if first == last:
+        return f"universe {first}"
+    if last - first == len(rising) - 1:
+        return f"universes {first} to {last}"
+    if len(rising) <= _NAMED:
+        return f"universes {', '.join(map(str, rising))}"
+    return f"{len(rising)} universes from {first} to {last}"
+
+
 def _sentence(events: Sequence[Event]) -> str:
     """Return what one source did in some universes as a sentence."""
     one = events[0]
@@ -51,14 +70,7 @@ def _sentence(events: Sequence[Event]) -> str:
         "terminated": "says that it stops",
         "refused": "is one source too many and is not heeded",
     }
-    universes = sorted({event.universe for event in events})
-    if len(universes) == 1:
-        where = f"universe {universes[0]}"
-    elif universes[-1] - universes[0] == len(universes) - 1:
-        where = f"universes {universes[0]} to {universes[-1]}"
-    else:
-        where = f"{len(universes)} universes from {universes[0]} to {universes[-1]}"
-    return f"{where}: {name} ({one.address}) {words[one.what]}"
+    return f"{universes_words({event.universe for event in events})}: {name} ({one.address}) {words[one.what]}"
 
 
 @dataclass(slots=True)
@@ -99,14 +111,8 @@ class Totals:
             self.others.add(universe)
 
     def others_words(self) -> str:
-        """Return which universes these are, such as "universes 7, 8"; "" where there are none.
-
-        >>> Totals(others={8, 7}).others_words(), Totals(others=set(range(1, 12))).others_words()
-        ('universes 7, 8', 'universes 1, 2, 3, 4, 5, 6, 7, 8 and others')
-        """
-        named = ", ".join(map(str, sorted(self.others)[:_NAMED]))
-        more = " and others" if len(self.others) > _NAMED else ""
-        return f"universe{'' if len(self.others) == 1 else 's'} {named}{more}" if named else ""
+        """Return which universes these are, the first of them where they are many; "" where there are none."""
+        return universes_words(self.others) if self.others else ""
 
 
 @dataclass(frozen=True, slots=True)
