@@ -38,6 +38,15 @@ def test_without_labels_the_props_are_numbered_and_nothing_is_matched(yard: Path
     assert (yard / "yard-numbered.png").is_file()
 
 
+def test_of_props_that_were_not_caught_nothing_is_told_but_why(yard: Path, tmp_path: Path) -> None:
+    with Image.open(yard / "yard.png") as picture:
+        # Eight times the light clips all three discs: 8 x 0.24 is above 1.
+        picture.point(lambda code: 255 if code > 60 else code).save(tmp_path / "over.png")
+    done = run_here("match", yard / "demo" / "landing.yaml", "--photo", tmp_path / "over.png")
+    rows = [line.split() for line in done.stdout.splitlines() if line.endswith("clipped")]
+    assert rows == [[str(number), "-", "-", "-", "clipped"] for number in (1, 2, 3)]
+
+
 def test_with_labels_the_levels_follow_the_photograph(yard: Path) -> None:
     file = yard / "demo" / "landing.yaml"
     done = run("match", file, "--photo", yard / "yard.png", "--label", "1-2=float,3=acorn", "--by", "luminance")

@@ -10,6 +10,7 @@ from PIL import Image
 from strandwright.display import load
 from strandwright.errors import UseError
 from strandwright.jobs.light_meter import keep_metered, meter_kinds
+from strandwright.jobs.light_meter import taking_of as metered
 from strandwright.jobs.measured import by_colour, kept_readings
 from strandwright.jobs.photo import (
     photograph_kinds,
@@ -17,10 +18,10 @@ from strandwright.jobs.photo import (
     slowest_pwm,
     write_overlay,
 )
-from strandwright.jobs.taking import computed_light, keep_photographed
+from strandwright.jobs.taking import computed_light, doubts, keep_photographed, taking_of
 from strandwright.photo import PWM_HZ
 from strandwright.physics.colour import GENERIC_XY, mix_xyz
-from strandwright.readings import kept, store_path
+from strandwright.readings import Kept, Taking, kept, store_path
 from tests.cli.running import no_traceback, run
 from tests.photo.made import Prop
 from tests.photo.yard import KINDS, LABELS, PROPS, SHAPE, shoot
@@ -84,6 +85,44 @@ def test_a_meter_corrects_the_model_to_what_it_showed(display: Path) -> None:
     assert kept_readings(display, load(display)).kinds["float"].shares is None
     assert factor["float"] * 0.5 * float(light["float"].intensity_cd.sum()) == pytest.approx(2.0)
     assert factor["acorn"] * 0.5 * float(light["acorn"].mean_cd_m2.sum()) == pytest.approx(40.0)
+
+
+def test_a_reading_that_is_far_from_the_model_is_doubted(display: Path) -> None:
+    light = computed_light(load(display))["float"]
+    assert light is not None
+    model = float(light.mean_cd_m2.sum())
+    for factor, doubted in ((2.9, False), (3.1, True), (0.35, False), (0.32, True)):
+        readings, _ = meter_kinds(load(display), [f"float={factor * model} cd/m2"])
+        said = doubts(metered(load(display), readings))
+        assert [words.split(":")[0] for words in said] == (["float"] if doubted else [])
+
+
+def test_one_kind_alone_in_photographs_tells_nothing_of_its_brightness(display: Path, tmp_path: Path) -> None:
+    done = photograph_kinds(load(display), see([shoot(tmp_path / "a.jpg")]), LABELS.replace("acorn", "-"))
+    (words,) = doubts(taking_of(load(display), done))
+    assert "tell of float alone: its brightness corrects nothing" in words
+    both = taking_of(load(display), photograph_kinds(load(display), see([tmp_path / "a.jpg"]), LABELS))
+    assert doubts(both) == ()
+
+
+def test_a_kind_without_a_shell_is_told_that_its_reading_corrects_nothing_yet(display: Path) -> None:
+    text = display.read_text(encoding="utf-8")
+    display.write_text(text + "  bare: {fill: {light: puck-3led-12v}}\n", encoding="utf-8")
+    readings, _ = meter_kinds(load(display), ["bare=3 lux at 1 m"])
+    (words,) = doubts(metered(load(display), readings))
+    assert words.startswith("What was measured of bare corrects nothing yet, because the model gives it no light")
+    assert "State the shell" in words
+
+
+def test_kinds_that_were_swapped_look_like_a_slip(display: Path) -> None:
+    light = computed_light(load(display))
+    at = {kind: float(one.mean_cd_m2.sum()) for kind, one in light.items() if one is not None}
+    rows = tuple(
+        Kept(kind, 1, times * at[kind], None, None, 0.0, at[kind], None, "")
+        for kind, times in (("float", 4.0), ("acorn", 1.0))
+    )
+    (words,) = doubts(Taking("2026-11-25T17:00:00+00:00", "photograph", ("a.jpg",), False, rows))
+    assert words.startswith("float against acorn: 4.00 times what the model gives.")
 
 
 def test_a_meter_too_near_is_told(display: Path) -> None:

@@ -160,6 +160,14 @@ def test_other_kinds_of_pictures_are_read_too(tmp_path: Path, mode: str) -> None
     assert found == pytest.approx([0.4] * 6, rel=0.05)
 
 
+@pytest.mark.parametrize(("mode", "codes"), [("RGB", []), ("P", ["few-shades"]), ("1", ["few-shades"])])
+def test_a_picture_of_a_few_shades_is_told(tmp_path: Path, mode: str, codes: list[str]) -> None:
+    path = tmp_path / "a.png"
+    Image.fromarray(made.encoded(light())).convert(mode).save(path)
+    (scene,) = scenes_of([read_photograph(path)])
+    assert [c.code for c in scene.cautions if c.code == "few-shades"] == codes
+
+
 def test_a_colour_profile_that_is_not_followed_is_told(tmp_path: Path) -> None:
     path = tmp_path / "a.jpg"
     profile = ImageCms.ImageCmsProfile(ImageCms.createProfile("LAB"))
@@ -314,6 +322,8 @@ def test_more_props_than_labels_and_the_other_way_round() -> None:
     )
     with pytest.raises(UseError, match="found labels for 6, expected 1 to 5: there are 5 lit props"):
         check_labels(dict.fromkeys(range(1, 7), "float"), 5)
+    with pytest.raises(UseError, match="found labels for 2, expected 1: there is 1 lit prop\\. Look"):
+        check_labels({1: "float", 2: "float"}, 1)
 
 
 def test_an_uneven_surface_is_no_map() -> None:

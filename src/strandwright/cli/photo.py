@@ -61,13 +61,13 @@ def measured_by(file: Path, asked: Asked, quiet: bool) -> Measured:
         slowest_pwm,
         write_overlay,
     )
-    from strandwright.jobs.taking import taking_of
+    from strandwright.jobs.taking import doubts, taking_of
     from strandwright.readings import keep
 
     display = load(file)
     takings: list[Taking] = []
     told = None
-    metered, doubts = light_meter.meter_kinds(display, asked.typed) if asked.typed else ((), ())
+    metered, too_near = light_meter.meter_kinds(display, asked.typed) if asked.typed else ((), ())
     if asked.photos:
         with counted("photographs") as progress:
             seen = see(
@@ -99,10 +99,10 @@ def measured_by(file: Path, asked: Asked, quiet: bool) -> Measured:
             )
             return Measured(None, told)
         takings.append(taking)
-    for words in doubts:
-        click.echo(words, err=True)
     if metered:
         takings.append(light_meter.taking_of(display, metered, asked.levels))
+    for words in (*too_near, *(words for one in takings for words in doubts(one))):
+        click.echo(words, err=True)
     if not asked.keep:
         return Measured(tuple(takings), told)
     places = [keep(file, taking) for taking in takings]
@@ -116,23 +116,20 @@ def show_photographed(console: Console, seen: Seen, done: Photographed | None, t
     from rich.text import Text
 
     from strandwright.findings.words import percent
+    from strandwright.photo import lit_props
 
     table = Table(box=None, pad_edge=False, header_style="dim")
     if done is None:
-        console.print(Text(f"{len(seen.all_props)} lit props in {seen.names}", style="bold"))
+        console.print(Text(f"{lit_props(len(seen.all_props))} in {seen.names}", style="bold"))
         top = max((p.luminance for p in seen.all_props if not p.trouble), default=1.0)
         strongest = max((p.intensity for p in seen.all_props if not p.trouble), default=1.0)
         for name, right in (("number", True), ("luminance", True), ("intensity", True), ("u'v'", False), ("", False)):
             table.add_column(name, justify="right" if right else "left")
         for p in seen.all_props[:_MOST]:
             u, v = p.uv
-            table.add_row(
-                str(p.number),
-                percent(p.luminance / top),
-                percent(p.intensity / strongest),
-                f"{u:.4f} {v:.4f}",
-                p.trouble,
-            )
+            told = percent(p.luminance / top), percent(p.intensity / strongest), f"{u:.4f} {v:.4f}"
+            # What was not caught is not told by halves.
+            table.add_row(str(p.number), *(("-", "-", "-") if p.trouble else told), p.trouble)
         console.print(table)
         if len(seen.all_props) > _MOST:
             console.print(f"... and {len(seen.all_props) - _MOST} more (--json lists all)", style="dim")

@@ -12,19 +12,22 @@ import numpy as np
 from strandwright import optics
 from strandwright.build import expand
 from strandwright.display import Display
+from strandwright.findings.words import number, several
 from strandwright.jobs.measured import recipes
 from strandwright.jobs.shot import table_of
 from strandwright.match.light import left_by_voltage
 from strandwright.optics import KindLight as Computed
 from strandwright.physics.colour import mix_xyz, uv_prime
 from strandwright.power import Relight
-from strandwright.readings import Kept, Taking, keep
+from strandwright.readings import Kept, Taking, factors, keep
 
 if TYPE_CHECKING:
     from strandwright.jobs.photo import Photographed
 
 # A colour of which the voltages leave less than this is not told from dark in a photograph.
 _LEAST_LEFT = 0.05
+# Lights of one data sheet differ two- or threefold; what is farther from the model is a slip more often than a light.
+_DOUBTED = 3.0
 
 
 def computed_light(display: Display) -> dict[str, Computed | None]:
@@ -97,6 +100,43 @@ def kept_row(
         None if model is None else float(model.intensity_cd @ weight),
         recipe[kind],
     )
+
+
+def doubts(taking: Taking) -> tuple[str, ...]:
+    """Return in sentences what a taking cannot tell, and what in it looks like a slip."""
+    dark = [k.kind for k in taking.kinds if not (k.computed_luminance or k.computed_intensity)]
+    told = [k.kind for k in taking.kinds if k.kind not in dark]
+    said = []
+    if dark:
+        said.append(
+            f"What was measured of {several(dark)} corrects nothing yet, because the model gives {_it(dark)} no light to "
+            "compare it with. State the shell, such as shell: {shape: sphere, diameter: 150 mm}, and measure again."
+        )
+    if not taking.absolute and len(told) == 1:
+        said.append(
+            f"Photographs tell how kinds differ from each other, and these tell of {told[0]} alone: its brightness corrects "
+            "nothing. Have another kind in the picture, or type what a meter shows."
+        )
+    over = factors((taking,))
+    if taking.absolute:
+        said += [
+            f"{kind}: {number(factor)} times the light that the model gives it. See whether the number, its unit, the "
+            "distance and the level that it had are right."
+            for kind, factor in over.items()
+            if not 1.0 / _DOUBTED <= factor <= _DOUBTED
+        ]
+    elif len(over) > 1:
+        bright, dim = max(over, key=lambda kind: over[kind]), min(over, key=lambda kind: over[kind])
+        if over[bright] > _DOUBTED * over[dim]:
+            said.append(
+                f"{bright} against {dim}: {number(over[bright] / over[dim])} times what the model gives. See whether the "
+                "numbers were given to the right kinds, and which levels they had."
+            )
+    return tuple(said)
+
+
+def _it(names: Sequence[str]) -> str:
+    return "it" if len(names) == 1 else "them"
 
 
 def now() -> str:

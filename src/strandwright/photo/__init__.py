@@ -10,7 +10,7 @@ from strandwright.photo.caution import PWM_HZ, Caution
 from strandwright.photo.exposure import Exposure, parse_exposure
 from strandwright.photo.find import Found, find
 from strandwright.photo.judge import Judged, KindLight, Outlier, about_edges, about_props, judge
-from strandwright.photo.labels import LEFT_OUT, check_labels, parse_labels, ranges
+from strandwright.photo.labels import LEFT_OUT, check_labels, lit_props, parse_labels, ranges
 from strandwright.photo.measure import Measured, measure
 from strandwright.photo.overlay import Mark, marks, overlay
 from strandwright.photo.picture import Photograph, linear_photograph, srgb_photograph
@@ -41,6 +41,7 @@ __all__ = [
     "find",
     "judge",
     "linear_photograph",
+    "lit_props",
     "marks",
     "measure",
     "overlay",

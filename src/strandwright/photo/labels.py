@@ -38,6 +38,11 @@ def parse_labels(text: str) -> dict[int, str]:
     return labels
 
 
+def lit_props(count: int) -> str:
+    """Return so many lit props in words: "1 lit prop", "15 lit props"."""
+    return f"{count} lit prop" if count == 1 else f"{count} lit props"
+
+
 def ranges(numbers: Sequence[int]) -> str:
     """Return numbers in short: "1 to 3, 7"."""
     runs: list[list[int]] = []
@@ -59,12 +64,13 @@ def check_labels(labels: dict[int, str], count: int) -> None:
     unnamed = [n for n in range(1, count + 1) if n not in labels]
     if unnamed:
         raise UseError(
-            f"--label: found {count} lit props and labels for {count - len(unnamed)} of them; expected one for each, "
+            f"--label: found {lit_props(count)} and labels for {count - len(unnamed)} of them; expected one for each, "
             f"{ranges(unnamed)} has none. Look at the numbered picture and add them, such as {_EXAMPLE}."
         )
     beyond = [n for n in labels if n > count]
     if beyond:
         raise UseError(
-            f"--label: found labels for {ranges(beyond)}, expected 1 to {count}: there are {count} lit props. "
+            f"--label: found labels for {ranges(beyond)}, expected {'1 to ' if count > 1 else ''}{count}: there "
+            f"{'are' if count > 1 else 'is'} {lit_props(count)}. "
             "Look at the numbered picture."
         )

@@ -42,6 +42,7 @@ class Photograph:
         focal_35mm: focal length in terms of 24 mm x 36 mm film, mm, None where it is not known.
         raw: whether it comes from the sensor's own values.
         profile: name of a colour profile that is not followed, else "".
+        few_shades: whether the file holds a palette, at most 256 shades and mostly fewer, of which colours are the nearest.
         xyz_from_rgb: tristimulus values of linear red, green and blue.
     """
 
@@ -55,6 +56,7 @@ class Photograph:
     focal_35mm: float | None = None
     raw: bool = False
     profile: str = ""
+    few_shades: bool = False
     xyz_from_rgb: Floats = field(default_factory=lambda: np.array(XYZ_FROM_LINEAR))
 
     @property

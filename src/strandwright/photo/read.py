@@ -18,6 +18,7 @@ from strandwright.physics.srgb import XYZ_FROM_LINEAR
 MOST_PIXELS = 120_000_000
 LEAST_SIDE = 16
 FORMATS = ("JPEG", "PNG", "TIFF")
+_FEW_SHADES = ("1", "P", "PA")
 # fmt: off
 RAW_ENDINGS = frozenset((
     ".3fr", ".ari", ".arw", ".bay", ".cr2", ".cr3", ".crw", ".dcr", ".dng", ".erf", ".fff", ".gpr", ".iiq", ".k25", ".kdc",
@@ -97,7 +98,7 @@ def _picture(place: Path, shown: str) -> Photograph:
         try:
             with Image.open(place, formats=FORMATS) as image:
                 _check_size(shown, *image.size)
-                noted = _noted(image)
+                noted = _noted(image) | {"few_shades": image.mode in _FEW_SHADES}
                 profile, matrix = _profile(image.info.get("icc_profile"))
                 codes: Codes | None = _sixteen_bits(place, image)
                 if codes is None:

@@ -350,6 +350,14 @@ def _about_all(photographs: Sequence[Photograph], pwm_hz: float) -> list[Caution
                 "Use the file as the camera wrote it, or give --exposure.",
             )
         )
+    few = [p.name for p in photographs if p.few_shades]
+    if few:
+        message = (
+            "the file holds a few shades only (a palette), so brightness and colour are those of the nearest of them."
+        )
+        told.append(
+            Caution("few-shades", tuple(few), message, "Take the picture as the camera wrote it, or save it as JPEG.")
+        )
     for p in photographs:
         if p.profile:
             message = f'its colour profile is "{p.profile}" and is read as sRGB: colours are off, brightness less so.'
