@@ -14,7 +14,7 @@ export const KEYS = {
 
 export const SHELL = `
 <link rel="stylesheet" href="/static/place.css">
-<div class="bar" role="toolbar" aria-label="Tools of the drawing">
+<div class="bar" role="group" aria-label="Tools of the drawing">
   <button data-tool="move" aria-pressed="true">Move</button><button data-tool="line" aria-pressed="false">Draw a line</button><button data-tool="put" aria-pressed="false">Put a supply</button>
   <button data-tool="two" aria-pressed="false" hidden>Two points</button><button data-tool="four" aria-pressed="false" hidden>Four corners</button>
   <span class="gap"></span>
