@@ -155,6 +155,16 @@ def test_the_pictures_show_each_kind_before_and_after_at_one_exposure(yard: Path
     assert all(p.read_text(encoding="utf-8").rstrip().endswith("</svg>") for p in written)
 
 
+def test_a_level_that_no_setting_comes_near_is_told(tmp_path: Path) -> None:
+    path = tmp_path / "two.yaml"
+    path.write_text(dump(two(times(1.0), times(2.0), steps="percent")), encoding="utf-8")
+    # 1 % of the dim one's light is half a percent of the bright one's, and its controller has nothing below 1 %.
+    told = " ".join(run("match", path, "--cap", "1%").stdout.split())
+    assert "bright comes out 100 % too bright: its controller has no nearer setting. A higher cap leaves less" in told
+    assert "dim comes out" not in told
+    assert "comes out" not in run("match", path, "--cap", "10%").stdout
+
+
 def test_the_command_prints_what_to_type_and_writes_only_when_told(yard: Path) -> None:
     before = yard.read_text(encoding="utf-8")
     done = run("match", yard)

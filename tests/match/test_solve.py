@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -232,6 +234,18 @@ def test_lower_levels_save_what_the_sinks_no_longer_draw() -> None:
     assert found.now == found.full
     assert found.matched.current_a == pytest.approx(4 * 0.0565 - 2 * 0.5 * 0.0555, rel=1e-4)
     assert found.matched.power_w == pytest.approx(12.0 * found.matched.current_a)
+
+
+def test_the_steps_of_a_kind_are_those_of_the_controller_that_leaves_the_fewest() -> None:
+    display = two(times(1.0), times(2.0), steps="percent")
+    display["controllers"]["hut"] = {"outputs": 1, "steps": 255, "curve": "gamma 2.2", "first_universe": 9}
+    display["strings"]["gate"] = {**display["strings"]["rail"], "output": "hut/1"}
+    _, _, found = matched(display)
+    # Counted one by one: a show's value of 8 bits, through the curve, at half, rounded by a chip of 8 bits.
+    counted = {math.floor(255 * 0.5 * (value / 255) ** 2.2 + 0.5) for value in range(256)} - {0}
+    assert row(found, "bright").level == 0.5
+    assert row(found, "bright").steps == len(counted) < 128
+    assert min(row(found, "bright").steps_by_colour) == len(counted)
 
 
 def test_a_circuit_without_steady_state_is_said_to_have_none() -> None:

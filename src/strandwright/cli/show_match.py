@@ -12,7 +12,7 @@ from rich.text import Text
 from strandwright.findings.words import amps, number, percent, watts
 from strandwright.jobs.level_rows import in_percent, of_255
 from strandwright.jobs.match import Matched
-from strandwright.match import Match, Row, trim_words
+from strandwright.match import UNEQUAL, Match, Row, trim_words
 
 _BY = {
     "luminance": "by the luminance of the wall, as seen from near",
@@ -134,6 +134,12 @@ def _remarks(found: Match) -> Iterator[str]:
     for row in found.rows:
         if row.short:
             yield f"{row.kind} is too dim: at full it stays {percent(-row.residual)} below the target."
+        elif not 1.0 / UNEQUAL <= 1.0 + row.residual <= UNEQUAL:
+            how = "bright" if row.residual > 0.0 else "dim"
+            yield (
+                f"{row.kind} comes out {percent(abs(row.residual))} too {how}: its controller has no nearer setting. A higher "
+                "cap leaves less of that."
+            )
         if not row.white_reached:
             yield f"{row.kind} cannot mix that white from its colours; it keeps its own, {row.shift_uv:.3f} u'v' away."
     for kind, why in found.left_out:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
+from strandwright.display.setting import Curve
 from strandwright.draw.fades import Fade, fades
 from strandwright.draw.glow import GlowPicture, glow_row
 from strandwright.draw.records import Drawing
@@ -14,7 +15,7 @@ from strandwright.findings.words import percent
 from strandwright.jobs.files import whole
 from strandwright.jobs.kind_pictures import glow_picture
 from strandwright.jobs.match import Matched
-from strandwright.match import Grid, Row, fade
+from strandwright.match import Grid, Row, fade, steps_left
 
 
 def before_and_after(made: Matched) -> Drawing:
@@ -55,15 +56,17 @@ def fades_left(made: Matched) -> Drawing:
         Fade(
             row.kind,
             f"level {percent(row.level)}, {row.steps} steps above dark",
-            tuple(fade(row.level, _grid(row).curve).tolist()),
+            tuple(fade(row.level, _curve(row)).tolist()),
         )
         for row in made.match.rows
     ]
     return fades(stairs, title=f"{made.build.display.display}: fades that are left")
 
 
-def _grid(row: Row) -> Grid:
-    return row.settings[0].grid if row.settings else Grid()
+def _curve(row: Row) -> Curve:
+    """Return the curve of the controller that leaves a kind the fewest steps."""
+    curves = [one.grid.curve for one in row.settings] or [Grid().curve]
+    return min(curves, key=lambda curve: steps_left(row.level, curve))
 
 
 def write_match(made: Matched, path: Path) -> list[Path]:

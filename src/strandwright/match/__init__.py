@@ -5,7 +5,7 @@ made.rows[0].level, made.rows[0].settings
 """
 
 from strandwright.match.grid import Grid, fade, steps_left
-from strandwright.match.judge import judge, level_words, trim_words
+from strandwright.match.judge import UNEQUAL, judge, level_words, trim_words
 from strandwright.match.light import Row, Setting
 from strandwright.match.readings import Reading
 from strandwright.match.solve import Draw, Match, at_file, solve
@@ -13,6 +13,7 @@ from strandwright.match.targets import BYS, By, Target
 
 __all__ = [
     "BYS",
+    "UNEQUAL",
     "By",
     "Draw",
     "Grid",

@@ -127,7 +127,7 @@ class Row:
         residual: figure over the wanted one, less 1.
         residual_lightness: CIE 1976 L* of the figure less that of the wanted one, which is 100.
         shift_uv: distance from the wanted white in u'v'.
-        steps: different duties above dark that are left to fade with, at the level.
+        steps: different duties above dark that are left to fade with, at the level, on the controller that leaves fewest.
         steps_by_colour: the same of each colour under its trim.
         settings: what to type.
         short: whether it cannot reach what is wanted at full.
@@ -192,7 +192,7 @@ def row_at(
     ratio = total / wanted if wanted > 0.0 else np.nan
     known = bool(light.figure[row].any())
     places = grids(build, row)
-    curve = (places[0][1] if places else Grid()).curve
+    curves = {grid.curve for _, grid in places} or {Grid().curve}
     shift = float(delta_uv_prime(mix_xyz(figures, build.kinds.xy[row]), white_xyz)) if total > 0.0 else np.nan
     return Row(
         kind=build.kinds.names[row],
@@ -204,8 +204,8 @@ def row_at(
         residual=ratio - 1.0 if known else np.nan,
         residual_lightness=float(lightness(ratio)) - 100.0 if known else np.nan,
         shift_uv=shift,
-        steps=steps_left(level, curve),
-        steps_by_colour=tuple(steps_left(level * t, curve) for t in trims),
+        steps=min(steps_left(level, curve) for curve in curves),
+        steps_by_colour=tuple(min(steps_left(level * t, curve) for curve in curves) for t in trims),
         settings=tuple(_typed(name, grid, level, trims) for name, grid in places),
         short=short,
         white_reached=white_reached,
