@@ -20,6 +20,8 @@ from strandwright.power import analyse as power_of
 from tests.build.samples import BALLAST, SINK, built, changed
 from tests.match.samples import PRIMARIES, SHELL, kind, light, lumens, matched, times, two
 
+FOUR = {**SINK, "current": ["18.5 mA"] * 4, "turn_on": ["2 V", "3 V", "3.1 V", "3 V"]}
+
 
 def row(found: Match, name: str) -> Row:
     return next(r for r in found.rows if r.kind == name)
@@ -225,6 +227,22 @@ def test_a_kind_that_gives_no_light_is_left_out_and_does_not_darken_the_others()
     display["parts"]["other"] = light(lumens(0.0, 0.0, 0.0))
     _, _, found = matched(display)
     assert found.left_out == (("bright", "its light states a flux of 0 lm"),)
+    display["parts"]["one"] = light(lumens(0.0, 0.0, 0.0))
+    with pytest.raises(UseError) as refused:
+        matched(display)
+    # Both state their shells: that is not what is missing.
+    assert "dim: its light states a flux of 0 lm; bright: its light states a flux of 0 lm" in str(refused.value)
+    assert "shell" not in str(refused.value)
+
+
+def test_a_light_of_four_colours_keeps_its_red_beside_a_bluish_white() -> None:
+    display = two(times(1.0), light(lumens(1.3, 2.2, 0.6, 6.0), [*PRIMARIES, [0.38, 0.377]], FOUR))
+    _, _, found = matched(display)
+    one = row(found, "bright")
+    assert one.white_reached
+    assert one.shift_uv < 0.002
+    # A quarter, less the 4 steps within which settings are tried. The brightest mixture of all has no red.
+    assert min(one.trims) >= 0.25 - 4 / 255
 
 
 def test_lower_levels_save_what_the_sinks_no_longer_draw() -> None:

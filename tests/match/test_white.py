@@ -55,6 +55,27 @@ def test_four_colours_give_the_brightest_mixture_that_there_is(
     assert found.max() == pytest.approx(best.fun, rel=1e-6)
 
 
+@settings(deadline=None)
+@given(AMOUNTS, st.floats(0.5, 30.0), WHITES, st.sampled_from([0.1, 0.25, 0.5]))
+def test_of_four_colours_none_is_lost_where_another_mixture_makes_the_white_too(
+    amounts: list[float], white_channel: float, white: tuple[float, float], least: float
+) -> None:
+    columns = channels(np.array([*amounts, white_channel]), np.array(GENERIC_XY))
+    target = xyz_of(white)
+    found = mixture(columns, target, least)
+    # The same as a linear programme: the least greatest duty m with M d = W, least m <= d <= m.
+    limits = np.vstack([np.hstack([np.eye(4), -np.ones((4, 1))]), np.hstack([-np.eye(4), least * np.ones((4, 1))])])
+    balance = np.hstack([columns, np.zeros((3, 1))])
+    best = linprog([0, 0, 0, 0, 1], limits, np.zeros(8), balance, target, bounds=[(0, None)] * 5)
+    assert found is not None
+    assert columns @ found == pytest.approx(target, abs=1e-8)
+    if best.status == 0:
+        assert found.max() == pytest.approx(best.fun, rel=1e-6)
+        assert found.min() >= (least - 1e-6) * found.max()
+    else:
+        assert found == pytest.approx(mixture(columns, target))
+
+
 @pytest.mark.parametrize("white", [(0.1, 0.3), (0.6, 0.38), (0.74, 0.26)])
 def test_a_white_outside_the_primaries_is_out_of_reach(white: tuple[float, float]) -> None:
     assert mixture(channels(np.ones(3), XY), xyz_of(white)) is None

@@ -13,7 +13,7 @@ from strandwright.findings.words import several
 from strandwright.match.grid import Grid, level_for, quantised
 from strandwright.match.light import Lights, Row, grids, left_by_voltage, lights, row_at
 from strandwright.match.targets import Target
-from strandwright.match.white import channels, mixture, xyz_of
+from strandwright.match.white import LEAST, channels, mixture, xyz_of
 from strandwright.optics import Optics
 from strandwright.physics.colour import delta_uv_prime, mix_xyz
 from strandwright.power import Relight, Relit
@@ -111,7 +111,7 @@ def solve(
     light = lights(build, optics, target.by)
     if not light.taking_part.any():
         raise UseError(
-            f"There is nothing to match: no kind that hangs somewhere has a known light. {_way_out(build, optics)}"
+            f"There is nothing to match: no kind that hangs somewhere has a known light. {_way_out(build, optics, light)}"
         )
     relight = Relight(build)
     stated = build.network.duty
@@ -167,11 +167,13 @@ def solve(
     )
 
 
-def _way_out(build: Build, optics: Optics) -> str:
-    """Return what to do where no light is known: mend what could not be computed, or else state a shell."""
+def _way_out(build: Build, optics: Optics, light: Lights) -> str:
+    """Return what to do where no light is known: mend what could not be computed or is dark, or else state a shell."""
     for name, trouble in zip(build.kinds.names, optics.trouble, strict=True):
         if trouble:
             return f"That of {name} cannot be computed: {trouble}. Mend this first; strandwright check says how."
+    if all(kind.shell is not None for kind in build.display.kinds.values()):
+        return f"{'; '.join(f'{name}: {why}' for name, why in light.left_out)}. Mend this first."
     return "State the shell of each kind, such as shell: {shape: sphere, diameter: 150 mm}."
 
 
@@ -230,7 +232,7 @@ def _exact(build: Build, light: Lights, target: Target, share: Floats, choice: _
         white = xyz_of(target.white_xy)
     unit, reached = np.zeros_like(figures), np.ones(len(figures), dtype=bool)
     for row in np.flatnonzero(light.taking_part).tolist():
-        mixed = mixture(channels(figures[row], build.kinds.xy[row]), white) if choice.trimmed[row] else None
+        mixed = mixture(channels(figures[row], build.kinds.xy[row]), white, LEAST) if choice.trimmed[row] else None
         reached[row] = mixed is not None or not choice.trimmed[row]
         if mixed is None:
             mixed = _full(build)[row] / max(float(figures[row].sum()), 1e-300)

@@ -1,8 +1,8 @@
-"""The duty of each colour that makes one white: closed form for three colours, the brightest mixture for four."""
+"""The duty of each colour that makes one white: closed form for three, the brightest mixture that loses none for four."""
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import permutations
 
 import numpy as np
 
@@ -11,6 +11,9 @@ from strandwright.physics.colour import lightness, mix_xyz, uv_prime
 
 # A channel may be this much below zero before a white counts as out of reach: rounding.
 _SLACK = 1e-9
+# With four colours none is trimmed below so much of the strongest where another mixture makes the same white: a show
+# that asks for red shall get it. An estimate of our own.
+LEAST = 0.25
 
 
 def xyz_of(xy: tuple[float, float]) -> Floats:
@@ -29,15 +32,16 @@ def channels(amount: Floats, xy: Floats) -> Floats:
     return columns
 
 
-def mixture(columns: Floats, white_xyz: Floats) -> Floats | None:
+def mixture(columns: Floats, white_xyz: Floats, least: float = 0.0) -> Floats | None:
     """Return the duties for a white of Y = 1, the highest of them as low as can be, None where it is out of reach.
 
     Three channels have one mixture, M d = W. Four have a line of them; its best point lies where two duties are equal
-    or one is 0 (a linear programme in one unknown).
+    or one is `least` times another (a linear programme in one unknown).
 
     Args:
         columns: tristimulus values of the channels at full duty, shape (3, c).
         white_xyz: of the white, Y = 1, shape (3,).
+        least: share of the highest duty that the lowest of four is to have at least, where that can be.
 
     Returns:
         Duties, not below 0, above 1 where the white at Y = 1 is brighter than the light; shape (c,).
@@ -57,11 +61,15 @@ def mixture(columns: Floats, white_xyz: Floats) -> Floats | None:
         start = np.linalg.lstsq(own, white_xyz, rcond=None)[0]
         way = np.linalg.svd(own)[2][-1]
         steps = [-s / w for s, w in zip(start, way, strict=True) if w != 0.0]
-        for a, b in combinations(range(len(lit)), 2):
-            if way[a] != way[b]:
-                steps.append((start[b] - start[a]) / (way[a] - way[b]))
+        for a, b in permutations(range(len(lit)), 2):
+            for share in (1.0, least):
+                if way[a] != share * way[b]:
+                    steps.append((share * start[b] - start[a]) / (way[a] - share * way[b]))
         tried = start + np.array(steps)[:, None] * way
-        allowed = tried[tried.min(axis=1) >= -_SLACK * abs(tried).max(axis=1)]
+        most, fewest = abs(tried).max(axis=1), tried.min(axis=1)
+        allowed = tried[fewest >= (least - _SLACK) * most]
+        if not len(allowed):
+            allowed = tried[fewest >= -_SLACK * most]
         if not len(allowed):
             return None
         found = allowed[np.argmin(allowed.max(axis=1))]
