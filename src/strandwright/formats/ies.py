@@ -71,8 +71,8 @@ def solid_angle_flux(vertical_deg: Floats, horizontal_deg: Floats, candela: Floa
 def ies_text(made: Photometry) -> str:
     """Return the file, ASCII with CR LF, the same for the same lamp.
 
-    Lumens per lamp are -1, which says that the candela values are absolute. Source: IES LM-63-2002; the signs of a round
-    opening in that edition are from memory of it.
+    Lumens per lamp are -1, which says that the candela values are absolute. Source: IES LM-63-2002; the signs of the
+    openings as ies2rad of Radiance (pyradiance 1.3.1) reads them, which makes its table of shapes out of that edition.
     """
     if made.candela.shape != (len(made.horizontal_deg), len(made.vertical_deg)):
         raise ValueError(
