@@ -28,7 +28,7 @@ def front(parcel: Parcel) -> Row:
         "name": display.display,
         "about": display.about,
         "picture": parcel.picture(night),
-        "without": parcel.without,
+        "behind": parcel.behind_words,
         "looks": None if night is looks else parcel.picture(looks),
         "counts": _counts(parcel),
         "kinds": _kinds(parcel),

@@ -23,8 +23,8 @@ Row = dict[str, Any]
 class Parcel:
     """A plan on its way to paper; `pictures` collects the SVG of every picture by its file name, none unless `drawn`.
 
-    `behind` is the backdrop of the yard, and `without` says why there is none although the file states one. `stops` holds
-    the stop findings, which mark every sheet that they touch.
+    `behind` is the backdrop of the yard, `behind_words` tell which it is, or why there is none although the file states one.
+    `stops` holds the stop findings, which mark every sheet that they touch.
     """
 
     plan: Plan
@@ -32,7 +32,7 @@ class Parcel:
     drawn: bool = True
     pictures: dict[str, bytes] = field(default_factory=dict)
     behind: Behind | None = None
-    without: str = ""
+    behind_words: str = ""
 
     @property
     def stops(self) -> tuple[Finding, ...]:

@@ -34,7 +34,7 @@ def hanging(parcel: Parcel) -> Row:
     drawn = yard_drawing(plan, night=False, behind=parcel.behind, units=say.units) if plan.placed.any else None
     return {
         "map": parcel.picture(drawn),
-        "without": parcel.without,
+        "behind": parcel.behind_words,
         "strings": [
             {
                 "name": name,

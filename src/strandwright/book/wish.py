@@ -46,7 +46,11 @@ class Stamp:
 
 def stamp_of(path: Path, wish: BookWish) -> Stamp:
     """Return fingerprint and date of a display file; the date is when it was last changed, in UTC, unless one is wished."""
-    digest = hashlib.sha256(path.read_bytes()).hexdigest()[:_SHOWN]
-    groups = " ".join(digest[i : i + _GROUP] for i in range(0, _SHOWN, _GROUP))
     changed = datetime.fromtimestamp(path.stat().st_mtime, UTC).date()
-    return Stamp(groups, wish.date or changed)
+    return Stamp(fingerprint_of(path), wish.date or changed)
+
+
+def fingerprint_of(path: Path) -> str:
+    """Return the start of a file's SHA-256 in groups of four."""
+    digest = hashlib.sha256(path.read_bytes()).hexdigest()[:_SHOWN]
+    return " ".join(digest[i : i + _GROUP] for i in range(0, _SHOWN, _GROUP))

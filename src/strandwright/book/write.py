@@ -14,7 +14,7 @@ from strandwright.book.letters import beyond_ascii, printed_instead
 from strandwright.book.measures import Measures
 from strandwright.book.parcel import Parcel
 from strandwright.book.typeset import typeset
-from strandwright.book.wish import BookWish, Stamp, stamp_of
+from strandwright.book.wish import BookWish, Stamp, fingerprint_of, stamp_of
 from strandwright.draw.label_sheet import Label, SheetSize
 from strandwright.draw.label_sheet import label_sheets as draw_labels
 from strandwright.draw.measures import Units
@@ -83,20 +83,20 @@ def make_book(
         folder: where the display file is, for the photograph behind its pictures; left out without it.
     """
     progress("chapters")
-    behind, without = _backdrop(plan, folder)
-    parcel = Parcel(plan, Measures(wish.units), behind=behind, without=without)
+    behind, words = _backdrop(plan, folder)
+    parcel = Parcel(plan, Measures(wish.units), behind=behind, behind_words=words)
     content = gather(parcel, stamp, wish)
     progress("typeset")
     return typeset(content, parcel.pictures, stamp.date)
 
 
 def _backdrop(plan: Plan, folder: Path | None) -> tuple[Behind | None, str]:
-    """Return the photograph behind the pictures of a display, and else why it is not there in words, empty for no reason."""
+    """Return the photograph behind the pictures of a display, and which it is or why it is not there, in words."""
     stated = plan.build.display.place.backdrop
     if folder is None or stated is None or not plan.placed.any:
         return None, ""
     try:
-        return backdrop(plan, folder), ""
+        return backdrop(plan, folder), f"Behind it: {stated.picture}, file {fingerprint_of(folder / stated.picture)}."
     except UseError:  # its words name the folder, and a book is the same wherever its file lies
         return (
             None,
