@@ -48,6 +48,7 @@ def test_every_form_is_written(file: Path, tmp_path: Path) -> None:
     } <= names
     assert "positions.svg" in names
     assert {"ball.ies", "template-ball-tip.dxf", "strip-ball.dxf", "strip-ball.svg"} <= names
+    assert {"template-ball-shell-base.dxf", "template-ball-shell-base.svg", "template-ball-shell-tip.svg"} <= names
     assert f"wrote {len(names)} files into" in done.stdout
     assert "straight line for each string, at the lengths of its spans: the file states no places." in done.stdout
     with (tmp_path / "out" / "hanging.csv").open(encoding="utf-8") as stream:

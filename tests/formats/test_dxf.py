@@ -12,6 +12,7 @@ from ezdxf.layouts import Modelspace
 
 from strandwright.display import load_text
 from strandwright.formats import DxfFace, DxfStrip, face_dxf, strip_dxf
+from strandwright.jobs.end_templates import end_faces
 from strandwright.jobs.open_data import faces_of, strip_of
 from strandwright.plan import make_plan
 from tests.build.samples import stated
@@ -88,3 +89,26 @@ def test_a_kind_is_cut_as_its_plan_says() -> None:
     (x1, _, d1), (x2, _, d2) = circles(space, "DRILL")
     assert abs(x2 - x1) == pytest.approx(math.pi * 60.0)
     assert (d1, d2) == pytest.approx((12.8, 12.8))
+
+
+def test_the_ends_of_a_shell_are_drilled_as_its_plan_says() -> None:
+    kind = {
+        "shell": {"shape": "cylinder", "diameter": "120 mm", "height": "160 mm"},
+        "gland": {"part": "gland-pg7", "count": 2},
+    }
+    made = make_plan(load_text(dump(stated(kind=kind)))).making.kinds[0]
+    faces = dict(end_faces(made))
+    assert set(faces) == {"shell-base", "shell-tip"}
+    _, space = opened(face_dxf(faces["shell-base"]))
+    assert made.cables is not None
+    assert made.cables.points_m is not None
+    holes = circles(space, "DRILL")
+    assert [(x, y) for x, y, _ in holes] == [
+        pytest.approx((1e3 * x, 1e3 * y)) for x, y, _ in made.cables.points_m.tolist()
+    ]
+    # 12.8 mm for a PG7 gland (DIN 40430); the drain of what hangs tip down is at its tip, on the axis, 4 mm wide.
+    assert [d for _, _, d in holes] == pytest.approx([12.8, 12.8])
+    _, space = opened(face_dxf(faces["shell-tip"]))
+    assert circles(space, "DRILL") == [pytest.approx((0.0, 0.0, 4.0), abs=1e-9)]
+    ((_, _, paper),) = circles(space, "CUT")
+    assert 4.0 < paper < 120.0

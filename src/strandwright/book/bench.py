@@ -5,23 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-import numpy as np
-
 from strandwright.book.measures import Measures
 from strandwright.book.parcel import Parcel, Row
-from strandwright.display.kind import Place
 from strandwright.draw.measures import Units
 from strandwright.draw.records import Drawing
-from strandwright.draw.template import DrillHole, Face, Template, drill_template
+from strandwright.draw.template import drill_template
 from strandwright.findings.words import percent
+from strandwright.jobs.end_templates import end_templates
 from strandwright.jobs.kind_pictures import section_of, templates_of
 from strandwright.jobs.open_files import wrap_strips
 from strandwright.making import KindMaking
 from strandwright.plan import Plan
 
-_RIM_M = 0.012
 _NOTHING_M = 5e-5
-_ENDS: tuple[Place, ...] = ("base", "tip")
 
 
 def bench(parcel: Parcel) -> list[Row]:
@@ -177,38 +173,11 @@ def template_sheets(plan: Plan, row: int, units: Units = "both") -> Iterator[Dra
     for _, sheet in templates_of(plan, row, units):
         yield sheet
     made = plan.making.kinds[row]
-    for place in _ENDS:
-        holes = list(_end_holes(made, place))
-        if holes:
-            yield from drill_template(_end(made, place, holes, units))
+    for _, template in end_templates(made, units):
+        yield from drill_template(template)
     if made.kind.shell is not None and (made.kind.shell.shape == "lathe" or _on_the_side(made)):
         yield from wrap_strips(made, units)
 
 
 def _on_the_side(made: KindMaking) -> bool:
     return made.drain.place == "side" or (made.cables is not None and made.cables.place == "side")
-
-
-def _end_holes(made: KindMaking, place: Place) -> Iterator[DrillHole]:
-    cables, drain = made.cables, made.drain
-    if cables is not None and cables.place == place and cables.points_m is not None and cables.hole_m is not None:
-        for x, y, _ in cables.points_m.tolist():
-            yield DrillHole((x, y), cables.hole_m)
-    if drain.place == place and drain.point_m is not None:
-        yield DrillHole((float(drain.point_m[0]), float(drain.point_m[1])), drain.diameter_m)
-
-
-def _end(made: KindMaking, place: Place, holes: list[DrillHole], units: Units) -> Template:
-    """Return the template of one end of the shell: a disc of paper with its middle on the axis."""
-    reach = max(math.hypot(*hole.at_m) + hole.diameter_m / 2.0 for hole in holes)
-    size = 2.0 * (reach + _RIM_M)
-    frame = made.frame
-    flat = frame is not None and bool(np.isinf(frame.bend_m(place)))
-    bend = () if flat else ("the end is curved: measured straight on, across the axis",)
-    return Template(
-        title=f"{made.name}: shell, {place} end",
-        face=Face(size, size, round=True),
-        holes=tuple(holes),
-        notes=("the edge is that of the paper, its middle the axis of the prop", *bend),
-        units=units,
-    )

@@ -17,9 +17,11 @@ from strandwright.draw.measures import Units, size_words
 from strandwright.draw.records import Drawing
 from strandwright.draw.strip import Strip, StripMark, wrap_strip
 from strandwright.draw.svg import to_svg
+from strandwright.draw.template import drill_template
 from strandwright.errors import UseError
 from strandwright.formats import face_dxf, gdtf_file, ies_text, mvr_file, strip_dxf
 from strandwright.jobs import export
+from strandwright.jobs.end_templates import end_faces, end_templates
 from strandwright.jobs.files import file_stem, folder, whole, whole_bytes
 from strandwright.jobs.kind_pictures import templates_of
 from strandwright.jobs.open_data import (
@@ -193,6 +195,10 @@ def _svg(plan: Plan, place: Path) -> Iterator[Path]:
     taken: set[str] = set()
     for row, made in enumerate(plan.making.kinds):
         sheets = [(f"template-{made.name}-{face}", sheet) for face, sheet in templates_of(plan, row)]
+        for end, template in end_templates(made):
+            drawn = drill_template(template)
+            stem = f"template-{made.name}-shell-{end}"
+            sheets += [(stem if len(drawn) == 1 else f"{stem}-{k}", sheet) for k, sheet in enumerate(drawn, 1)]
         strips = list(wrap_strips(made))
         sheets += [(f"strip-{made.name}" + (f"-{k}" if len(strips) > 1 else ""), s) for k, s in enumerate(strips, 1)]
         for name, drawing in sheets:
@@ -204,7 +210,7 @@ def _svg(plan: Plan, place: Path) -> Iterator[Path]:
 def _dxf(plan: Plan, place: Path) -> Iterator[Path]:
     taken: set[str] = set()
     for made in plan.making.kinds:
-        for name, face in faces_of(made):
+        for name, face in (*faces_of(made), *end_faces(made)):
             yield _text(place, f"{file_stem(f'template-{made.name}-{name}', taken)}.dxf", face_dxf(face))
         strip = strip_of(made)
         if strip is not None:
