@@ -120,3 +120,14 @@ def test_every_sheet_says_which_display_state_day_and_sheet_it_is(plan: Plan, sh
             assert words in told, words
         ids += [word for word in words_of(one) if word.startswith("x")]
     assert ids == [label.id for label in made]
+
+
+def test_a_long_name_of_the_display_leaves_the_id_of_a_label_large() -> None:
+    def height(display: str) -> float:
+        plan = make_plan(load_text(dump(stated(props="1 * float", display=display))))
+        made = list(labels(plan.build, plan.signal, pack(plan.build.display.packing, things(plan.build, {}))))
+        (sheet, *_) = label_sheets("Test", made, SHEETS["letter-66.7x25.4"])
+        return next(r.size_mm for r in sheet.records if isinstance(r, Text) and r.text == "shed")
+
+    assert height("Lichterwald " * 16) > 0.8 * height("Lichterwald")
+    assert height("Lichterwald " * 16) > 2.4

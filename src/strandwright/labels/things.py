@@ -16,6 +16,7 @@ from strandwright.packing import Packed
 from strandwright.signal import Signal, output_name
 
 _POUND_KG = 0.45359237
+_MOST_LETTERS = 36
 
 
 def labels(build: Build, signal: Signal, packed: Packed, address: str = "", units: Units = "both") -> Iterator[Label]:
@@ -32,7 +33,7 @@ def labels(build: Build, signal: Signal, packed: Packed, address: str = "", unit
     def made(name: str, *lines: str) -> Label:
         return Label(name, lines, modules(code_text(name, address)))
 
-    title = build.display.display
+    title = _short(build.display.display)
     for name, volts, watts in zip(build.supplies, build.network.supply_v, build.supply_rating_w, strict=True):
         yield made(name, f"supply {volts:g} V {watts:g} W", "only its own V+; V- is common", title)
     for row in range(len(build.strings.names)):
@@ -79,3 +80,8 @@ def _props(build: Build, signal: Signal, row: int) -> Iterator[tuple[str, ...]]:
     for name, prop, node in zip(prop_ids(build, rows), rows.tolist(), starts.tolist(), strict=True):
         kind = build.kinds.names[int(build.props.kind[prop])]
         yield name, f"{kind}, universe {int(signal.universe[node])}", f"slot {int(signal.slot[node])}"
+
+
+def _short(title: str) -> str:
+    """Return a display's name as a label has room for it, so that the id above it stays large."""
+    return title if len(title) <= _MOST_LETTERS else f"{title[: _MOST_LETTERS - 1].rstrip()}…"
