@@ -82,7 +82,7 @@ def test_what_is_heard_is_in_the_file_and_what_is_notable_is_said(
     assert set(kept[:200]) <= set(sent)
     used, kept_all_the_same = [note.rpartition(":")[0] for note in captured.notes], "kept all the same"
     assert used == [
-        f"Packets of universes that the display does not use, {kept_all_the_same}",
+        f"Packets of universes that the display does not use, {kept_all_the_same} (universe 99)",
         f"Datagrams that are no E1.31 packets, {kept_all_the_same}",
     ]
 
