@@ -160,3 +160,18 @@ def test_the_title_page_is_one_page_however_long_its_words_are(tmp_path: Path) -
         read = pages(written(plan, tmp_path, BookWish(paper=paper, date=DAY)))
         assert "hours of work" in read[0]
         assert "Contents" in read[1]
+
+
+def test_a_template_that_must_not_be_drilled_yet_says_so_where_a_printer_prints(tmp_path: Path) -> None:
+    # Pigtails with plugs at spans that are spliced: a stop of the kind, so of every sheet of it.
+    kind = {**KIND, "pigtail": {"cable": "cable-3x18awg", "length": "150 mm", "plug": "plug-3pin-18awg"}}
+    span = {"cable": "cable-3x18awg", "length": "1 m", "joint": "splice-gel"}
+    plan = planned(stated(props="2 * float", kind=kind, string={"span": span}))
+    assert any("float" in f.where for f in plan.findings if f.severity == "stop")
+    for paper in ("a4", "letter"):
+        pdf = written(plan, tmp_path, BookWish(paper=paper, date=DAY))
+        for page in template_pages(pdf):
+            assert "DO NOT BUILD YET" in pages(pdf)[page - 1]
+            picture = drawn(pdf, page, 80)
+            assert picture[: int(8 * 80 / 25.4)].min() > 240
+            assert picture[int(8 * 80 / 25.4) : int(12 * 80 / 25.4)].min() < 100
