@@ -131,3 +131,20 @@ def test_a_long_name_of_the_display_leaves_the_id_of_a_label_large() -> None:
 
     assert height("Lichterwald " * 16) > 0.8 * height("Lichterwald")
     assert height("Lichterwald " * 16) > 2.4
+
+
+def test_the_label_of_a_cable_tells_its_length_as_a_tape_shows_it() -> None:
+    # 1.26 m / 25.4 mm = 49.61 in = 4 ft 1 5/8 in; 0.66 m = 25.98 in = 2 ft 2 in.
+    runs = {"lead": {"cable": "wire", "length": "1.26 m"}, "span": {"cable": "wire", "length": "660 mm"}}
+    plan = make_plan(load_text(dump(stated(props="2 * float", string=runs))))
+    packed = pack(plan.build.display.packing, things(plan.build, {}))
+    wanted = {
+        "metric": {"1.26 m, wire", "660 mm, wire"},
+        "us": {"4 ft 1 5/8 in, wire", "2 ft 2 in, wire"},
+        "both": {"1.26 m / 4 ft 1 5/8 in, wire", "660 mm / 2 ft 2 in, wire"},
+    }
+    for units, words in wanted.items():
+        made = labels(plan.build, plan.signal, packed, units=units)  # type: ignore[arg-type]
+        told = {one.lines[-1] for one in made if one.id.startswith(("rail/lead", "rail/span"))}
+        assert {text.replace("\u00a0", " ") for text in told} == words
+        assert {text.count(" ") for text in told} == {3 if units == "both" else 1}  # a line is broken elsewhere only

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import math
 import re
 from dataclasses import dataclass
-from fractions import Fraction
 
-from strandwright.draw.measures import Units
+from strandwright.draw.measures import Units, metre_words, tape_words
 
 _INCH_M = 0.0254
 _POUND_KG = 0.45359237
 _FOOT_IN = 12
-_PARTS = 8
 _STATED = re.compile(r"(\d+(?:\.\d+)?) (mm|m|kg)")
 
 
@@ -25,7 +22,7 @@ class Measures:
 
     def run(self, length_m: float) -> str:
         """Return the length of a cable or a distance: 4.06 m, 13 ft 3 7/8 in, or both."""
-        return self._joined(_metres(length_m), _feet(length_m))
+        return self._joined(metre_words(length_m), tape_words(length_m))
 
     def small(self, length_m: float) -> str:
         """Return a length on the bench: 10.4 mm, 0.41 in, or both."""
@@ -73,19 +70,3 @@ class Measures:
     def _joined(self, metric: str, us: str) -> str:
         both = f"{us} / {metric}" if self.us_first else f"{metric} / {us}"
         return {"metric": metric, "us": us, "both": both}[self.units]
-
-
-def _metres(length_m: float) -> str:
-    return f"{length_m:.2f} m" if length_m >= 0.9995 else f"{1e3 * length_m:.0f} mm"
-
-
-def _feet(length_m: float) -> str:
-    """Return feet and inches to an eighth, as a tape shows them."""
-    eighths = math.floor(length_m / _INCH_M * _PARTS + 0.5)
-    feet, rest = divmod(eighths, _FOOT_IN * _PARTS)
-    inches, part = divmod(rest, _PARTS)
-    words = [f"{feet} ft"] if feet else []
-    if inches or part or not feet:
-        fraction = f"{Fraction(part, _PARTS)}" if part else ""
-        words.append(" ".join(w for w in (str(inches) if inches or not part else "", fraction) if w) + " in")
-    return " ".join(words)

@@ -77,6 +77,21 @@ def fraction_words(inches: Fraction) -> str:
     return " ".join(filter(None, (str(whole) if whole or not part else "", part))) + " in"
 
 
+def metre_words(length_m: float) -> str:
+    """Return the length of a cable in m, below a metre in mm: 4.06 m, 660 mm."""
+    return f"{length_m:.2f} m" if length_m >= 0.9995 else f"{1e3 * length_m:.0f} mm"
+
+
+def tape_words(length_m: float) -> str:
+    """Return a length, m, in feet and inches to an eighth, as a tape shows them: 13 ft 3 7/8 in."""
+    eighths = math.floor(length_m / INCH_M * 8 + 0.5)
+    feet, rest = divmod(eighths, 12 * 8)
+    words = [f"{feet} ft"] if feet else []
+    if rest or not feet:
+        words.append(fraction_words(Fraction(rest, 8)))
+    return " ".join(words)
+
+
 def scale_bars(
     x: float, y: float, page_per_mm: float, room_mm: float = 42.0, units: Units = "both"
 ) -> tuple[Record, ...]:

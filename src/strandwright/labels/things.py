@@ -10,7 +10,7 @@ from strandwright.build import Build
 from strandwright.build.ids import cable_ids, prop_ids
 from strandwright.build.tables import CableSort, of_string
 from strandwright.draw.label_sheet import Label
-from strandwright.draw.measures import FOOT_M, Units, told
+from strandwright.draw.measures import Units, metre_words, tape_words, told
 from strandwright.labels.codes import code_text, modules
 from strandwright.packing import Packed
 from strandwright.signal import Signal, output_name
@@ -62,7 +62,7 @@ def _ends(build: Build, row: int, units: Units) -> Iterator[tuple[str, ...]]:
     source = output_name(build, int(build.strings.controller[row]), int(build.strings.output[row]))
     for cable, i in zip(cable_ids(build, own), own.tolist(), strict=True):
         number, length_m = int(build.cables.number[i]), float(build.cables.length_m[i])
-        length = told(f"{length_m:.2f} m", f"{length_m / FOOT_M:.1f} ft", units)
+        length = told(_whole(metre_words(length_m)), _whole(tape_words(length_m)), units)
         if build.cables.sort[i] == CableSort.LEAD:
             ends = (f"output {source}" + (f", supply {string.supply}" if string.supply else ""), "prop 1")
         elif build.cables.sort[i] == CableSort.SPAN:
@@ -85,3 +85,8 @@ def _props(build: Build, signal: Signal, row: int) -> Iterator[tuple[str, ...]]:
 def _short(title: str) -> str:
     """Return a display's name as a label has room for it, so that the id above it stays large."""
     return title if len(title) <= _MOST_LETTERS else f"{title[: _MOST_LETTERS - 1].rstrip()}…"
+
+
+def _whole(measure: str) -> str:
+    """Return a measure that no line is broken in."""
+    return measure.replace(" ", "\u00a0")
