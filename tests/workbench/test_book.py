@@ -72,7 +72,9 @@ def test_a_name_that_is_none_shows_the_first_sheet_and_says_so(plan: Plan) -> No
 
 
 def test_what_a_form_says_becomes_what_the_work_is_given() -> None:
-    assert labels_wanted({"sheet": " a4-70x37 ", "address": ""})[0] == ("a4-70x37", "")
+    assert labels_wanted({"sheet": " a4-70x37 ", "address": ""})[0] == ("a4-70x37", "", "both")
+    assert labels_wanted({"sheet": "a4-70x37", "label_units": "us"})[0] == ("a4-70x37", "", "us")
+    assert labels_wanted({"sheet": "a4-70x37", "label_units": "<b>"})[0] == ("a4-70x37", "", "both")
     assert export_wanted({})[0] == ()
 
 

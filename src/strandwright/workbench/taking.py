@@ -57,13 +57,13 @@ def book(path: str, paper: Paper, units: Units, step: Step, before: Plan | None)
     return f"{_stem(plan)}-book.pdf", made, words
 
 
-def labels(path: str, sheet: str, address: str, step: Step, before: Plan | None) -> Taken:
+def labels(path: str, sheet: str, address: str, units: Units, step: Step, before: Plan | None) -> Taken:
     """Return the labels; raises UseError where there is no such sheet."""
     size = sheet_size(sheet)
     progress = _bar(step, ("labels",))
     plan = plan_file(path, progress, before)
     progress("labels")
-    made = make_labels(plan, stamp_of(Path(path), BookWish()), size, address)
+    made = make_labels(plan, stamp_of(Path(path), BookWish()), size, address, units)
     return f"{_stem(plan)}-labels.pdf", made, f"For sheets {sheet}; print at 100 %."
 
 

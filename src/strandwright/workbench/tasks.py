@@ -117,11 +117,11 @@ def book(kept: Kept, step: Step, path: str, paper: Paper, units: Units) -> Broug
     return _taken(*taking.book(path, paper, units, step, kept.plan))
 
 
-def labels(kept: Kept, step: Step, path: str, sheet: str, address: str) -> Brought:
+def labels(kept: Kept, step: Step, path: str, sheet: str, address: str, units: Units) -> Brought:
     """Return the labels of a display file as PDF."""
     from strandwright.workbench import taking
 
-    return _taken(*taking.labels(path, sheet, address, step, kept.plan))
+    return _taken(*taking.labels(path, sheet, address, units, step, kept.plan))
 
 
 def export(kept: Kept, step: Step, path: str) -> Brought:

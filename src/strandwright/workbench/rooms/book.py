@@ -117,7 +117,9 @@ def book_wanted(form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:
 
 def labels_wanted(form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:
     """Return the making of the labels as PDF."""
-    return (form.get("sheet", "").strip(), form.get("address", "").strip()), "Making the labels"
+    units = form.get("label_units", "")
+    sheet, address = form.get("sheet", "").strip(), form.get("address", "").strip()
+    return (sheet, address, units if units in UNITS else UNITS[0]), "Making the labels"
 
 
 def export_wanted(_form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:
