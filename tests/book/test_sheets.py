@@ -148,12 +148,13 @@ def test_a_supply_that_feeds_nothing_has_no_hints_about_what_it_feeds() -> None:
     assert any("at full white only" in hint.reading for hint in hints(made["shed"]))
 
 
-def test_a_supply_at_which_no_string_starts_is_told_with_what_it_feeds_and_why_not_to_build_it() -> None:
+def test_a_supply_at_which_no_string_starts_has_its_diagram_with_what_it_feeds_and_why_not_to_build_it() -> None:
     feed = {"before": 3, "supply": "barn", "cable": "wire", "length": "6 m", "cut": True}
     display = stated(string={"feeds": [feed]})
     display["supplies"]["barn"] = {"voltage": "12 V", "rating": "1 W"}
-    plan = planned(display)
-    (told,) = chapters.wiring(Parcel(plan, Measures("metric"), drawn=False))["idle"]
-    assert told["words"] == "No string starts at barn; it feeds rail before prop 3."
-    (mark, *_) = told["marks"]
+    display["supplies"]["idle"] = {"voltage": "12 V", "rating": "1 W"}
+    made = chapters.wiring(Parcel(planned(display), Measures("metric"), drawn=False))
+    assert [one["name"] for one in made["supplies"]] == ["shed", "barn"]
+    (mark, *_) = made["supplies"][1]["marks"]
     assert mark.startswith("barn delivers")
+    assert [(one["name"], one["words"]) for one in made["idle"]] == [("idle", "Nothing is fed from idle.")]

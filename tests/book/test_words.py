@@ -116,7 +116,7 @@ def test_every_page_of_what_a_stop_touches_says_so_and_why(tmp_path: Path) -> No
     assert all("DO NOT BUILD YET" in page for page in (*templates, *rail))
     assert all(any(squeezed(f.message)[:60] in squeezed(page) for f in stops) for page in (*templates, *rail))
     assert not any("DO NOT BUILD YET" in page for page in safe)
-    assert "No string starts at idle. The file states" in " ".join(" ".join(read).split())
+    assert "Nothing is fed from idle. The file states" in " ".join(" ".join(read).split())
 
 
 def test_a_title_too_long_for_the_head_of_a_page_is_cut_not_wrapped(tmp_path: Path) -> None:

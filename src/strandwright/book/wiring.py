@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator
 
 from strandwright.book.parcel import Parcel, Row
-from strandwright.findings.words import amps, percent, several, volts, watts
-from strandwright.jobs.pictures import line_diagram
+from strandwright.findings.words import amps, percent, volts, watts
+from strandwright.jobs.pictures import line_diagram, powered_by
 
 
 def wiring(parcel: Parcel) -> Row:
@@ -19,10 +19,10 @@ def wiring(parcel: Parcel) -> Row:
             {
                 "name": name,
                 "picture": parcel.picture(line_diagram(plan, row, parcel.measures.units)),
-                "marks": parcel.marks(name, *_strings(parcel, row)),
+                "marks": parcel.marks(name, *(build.strings.names[string] for string in powered_by(plan, name))),
             }
             for row, name in enumerate(build.supplies)
-            if (build.strings.supply == row).any()
+            if powered_by(plan, name)
         ],
         "idle": list(_idle(parcel)),
         "mains": _mains(parcel),
@@ -40,27 +40,10 @@ def wiring(parcel: Parcel) -> Row:
 
 
 def _idle(parcel: Parcel) -> Iterator[Row]:
-    """Yield the supplies at which no string starts, so that no diagram is theirs, and what they feed all the same."""
-    build = parcel.plan.build
-    for row, name in enumerate(build.supplies):
-        if (build.strings.supply == row).any():
-            continue
-        fed = [
-            f"{string} before prop {feed.before}"
-            for string, stated in build.display.strings.items()
-            for feed in stated.feeds
-            if feed.supply == name
-        ]
-        yield {
-            "name": name,
-            "words": f"No string starts at {name}" + (f"; it feeds {several(fed, 12)}." if fed else "."),
-            "marks": parcel.marks(name),
-        }
-
-
-def _strings(parcel: Parcel, supply: int) -> list[str]:
-    strings = parcel.plan.build.strings
-    return [name for name, row in zip(strings.names, strings.supply.tolist(), strict=True) if row == supply]
+    """Yield the supplies that power no string, so that no diagram is theirs."""
+    for name in parcel.plan.build.supplies:
+        if not powered_by(parcel.plan, name):
+            yield {"name": name, "words": f"Nothing is fed from {name}.", "marks": parcel.marks(name)}
 
 
 def _or_dash(value: float | None, unit: str = "A") -> str:

@@ -77,6 +77,8 @@ class StringLine:
     """One string: its lead, the lengths of its spans in m (one fewer than its props), and its feeds.
 
     `note` stands beside the count of props, `span_share` is the most loaded span's current over what it may carry.
+    `supply` names another supply than the diagram's own that the lead starts at, "" means this one; a lead without
+    `powered` brings data and V- only.
     """
 
     name: str
@@ -88,6 +90,8 @@ class StringLine:
     feeds: tuple[Feed, ...] = ()
     note: str = ""
     span_share: float = math.nan
+    supply: str = ""
+    powered: bool = True
 
     def __post_init__(self) -> None:
         """Refuse counts that do not fit together."""
@@ -222,11 +226,20 @@ def _string(string: StringLine, top: float, width_mm: float, units: Units) -> tu
 
 
 def _lead(string: StringLine, y: float, units: Units) -> list[Record]:
-    start = LEFT_MM + BOX_MM
-    records: list[Record] = [Line(start, y, PROPS_X_MM, y, load_role(string.lead.share))]
+    own = string.powered and not string.supply
+    words = f"from supply {string.supply}" if string.powered else "data and V− only"
+    start, records = (LEFT_MM + BOX_MM, []) if own else _elsewhere(words, y)
+    records.append(Line(start, y, PROPS_X_MM, y, load_role(string.lead.share)))
     if string.fuse is not None:
         records += fuse_symbol(FUSE_X_MM, y, string.fuse.rating_a, string.fuse.current_a, string.fuse.verdict)
     return records + _run_words(string.lead, y, "lead ", units)
+
+
+def _elsewhere(words: str, y: float) -> tuple[float, list[Record]]:
+    """Return where a cable starts that does not start at the diagram's supply, mm, and the mark and words there."""
+    start = LEFT_MM + BOX_MM + 3.0
+    told_there = fit_text(words, PROPS_X_MM - start - 3.0, SMALL_MM)
+    return start, [Text(start, y - 6.0, told_there, SMALL_MM, "label"), Rect(start - 0.9, y - 0.9, 1.8, 1.8, "joint")]
 
 
 def _run_words(run: Run, y: float, word: str, units: Units) -> list[Record]:
@@ -324,16 +337,9 @@ def _carried_on(y: float, number: int, x: float) -> list[Record]:
 
 
 def _feed(feed: Feed, x: float, string_y: float, y: float, units: Units) -> list[Record]:
-    start = LEFT_MM + BOX_MM
-    records: list[Record] = []
-    if feed.supply:
-        start += 3.0
-        words = fit_text(f"from supply {feed.supply}", PROPS_X_MM - start - 3.0, SMALL_MM)
-        records.append(Text(start, y - 6.0, words, SMALL_MM, "label"))
+    start, records = _elsewhere(f"from supply {feed.supply}", y) if feed.supply else (LEFT_MM + BOX_MM, [])
     role = load_role(feed.run.share)
     records += [Line(start, y, x, y, role), Line(x, y, x, string_y, role)]
-    if feed.supply:
-        records.append(Rect(start - 0.9, y - 0.9, 1.8, 1.8, "joint"))
     if feed.fuse is not None:
         records += fuse_symbol(FUSE_X_MM, y, feed.fuse.rating_a, feed.fuse.current_a, feed.fuse.verdict)
     return records + _run_words(feed.run, y, "feed ", units)

@@ -28,7 +28,7 @@ from strandwright.findings import Finding
 from strandwright.findings.words import several
 from strandwright.jobs.files import file_stem, folder, whole
 from strandwright.jobs.measured import kept_readings
-from strandwright.jobs.pictures import before_after, line_diagram
+from strandwright.jobs.pictures import before_after, line_diagrams
 from strandwright.plan import Plan, make_plan
 
 Row = dict[str, Any]
@@ -300,11 +300,7 @@ def pictures(report: FeedReport) -> list[tuple[str, Drawing]]:
     changed = {edit.path[1] for edit in report.edits if edit.path[0] == "strings"}
     names = report.after.build.strings.names
     drawings = [(f"feed-{n}", before_after(report.before, report.after, names.index(n))) for n in names if n in changed]
-    drawings += [
-        (f"supply-{name}", line_diagram(report.after, row))
-        for row, name in enumerate(report.after.build.supplies)
-        if (report.after.build.strings.supply == row).any()
-    ]
+    drawings += line_diagrams(report.after)
     return drawings
 
 

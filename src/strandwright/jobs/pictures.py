@@ -89,10 +89,10 @@ def before_after(before: Plan, after: Plan, string: int) -> Drawing:
 
 
 def line_diagram(plan: Plan, supply: int, units: Units = "both") -> Drawing:
-    """Return the single-line diagram of one supply (by row) with its strings, lengths in `units`."""
+    """Return the single-line diagram of one supply (by row) with all that it powers, lengths in `units`."""
     build = plan.build
     name = build.supplies[supply]
-    lines = tuple(_string_line(plan, row) for row in np.flatnonzero(build.strings.supply == supply).tolist())
+    lines = tuple(_string_line(plan, row, name) for row in powered_by(plan, name))
     power = float(plan.power.mean.supply_a[supply] * build.network.supply_v[supply])
     return single_line(
         LineDiagram(
@@ -106,6 +106,19 @@ def line_diagram(plan: Plan, supply: int, units: Units = "both") -> Drawing:
             units=units,
         )
     )
+
+
+def line_diagrams(plan: Plan) -> Iterator[tuple[str, Drawing]]:
+    """Yield (file stem, single-line diagram) of every supply that powers a string."""
+    for row, name in enumerate(plan.build.supplies):
+        if powered_by(plan, name):
+            yield f"supply-{name}", line_diagram(plan, row)
+
+
+def powered_by(plan: Plan, supply: str) -> list[int]:
+    """Return the strings (rows) whose lead or a feed starts at a supply."""
+    strings = plan.build.display.strings.values()
+    return [i for i, s in enumerate(strings) if supply == s.supply or any(f.supply == supply for f in s.feeds)]
 
 
 def _verdict(plan: Plan, where: str) -> Verdict:
@@ -135,7 +148,7 @@ def _shares(plan: Plan) -> Floats:
     return np.where(np.isfinite(rated), flows / rated, np.nan)
 
 
-def _string_line(plan: Plan, row: int) -> StringLine:
+def _string_line(plan: Plan, row: int, supply: str) -> StringLine:
     build = plan.build
     name = build.strings.names[row]
     stated = build.display.strings[name]
@@ -163,12 +176,14 @@ def _string_line(plan: Plan, row: int) -> StringLine:
                 Run(f.length + loop, f.cable, by_feed.get(f.before, 0.0)),
                 fuses.get(f.before),
                 f.cut,
-                "" if f.supply == stated.supply else f.supply,
+                "" if f.supply == supply else f.supply,
             )
             for f in sorted(stated.feeds, key=lambda f: f.before)
         ),
         note=f"output {stated.output}",
         span_share=float(share[spans].max(initial=0.0)),
+        supply="" if stated.supply in (None, supply) else str(stated.supply),
+        powered=stated.supply is not None,
     )
 
 
@@ -176,6 +191,4 @@ def pictures(plan: Plan) -> Iterator[tuple[str, Drawing]]:
     """Yield (file stem, picture) of every string's profile and every supply's single-line diagram."""
     for row, name in enumerate(plan.build.strings.names):
         yield f"profile-{name}", string_profile(plan, row)
-    for row, name in enumerate(plan.build.supplies):
-        if (plan.build.strings.supply == row).any():
-            yield f"supply-{name}", line_diagram(plan, row)
+    yield from line_diagrams(plan)
