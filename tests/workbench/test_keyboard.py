@@ -149,7 +149,6 @@ def placed(tab: Page, keys: Keys, bench: Bench) -> None:
     keys.do(tray.get_by_role("button", name="Set it out"))
     until_yard(tab, "props === 40")
     expect(stage).to_be_focused()
-    expect(tab.get_by_label("eaves: ")).to_have_count(0)
     assert "line: [[-10 ft, 5 ft], [10 ft, 5 ft]]" in bench.text.replace('"', "")
 
     before = bench.file.read_bytes()
