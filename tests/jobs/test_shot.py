@@ -16,7 +16,7 @@ from strandwright.jobs.light_meter import keep_metered, meter_kinds
 from strandwright.jobs.measured import kept_readings
 from strandwright.jobs.photo import Photographed, photograph_kinds, see
 from strandwright.jobs.shot import read_distances, read_levels
-from strandwright.jobs.taking import keep_photographed, taking_of
+from strandwright.jobs.taking import keep_photographed, setting_doubts, taking_of
 from strandwright.readings import store_path
 from tests.cli.running import no_traceback, run
 from tests.photo import made
@@ -191,6 +191,23 @@ def test_levels_are_read_as_a_person_writes_them(
     assert found.keys() == expected.keys()
     for kind, duties in expected.items():
         assert found[kind] == pytest.approx(duties)
+
+
+def test_a_name_with_an_equals_sign_is_told_from_what_follows_it(yard: Path) -> None:
+    yard.write_text(YARD.replace("ball", '"b=l"').replace('3 * "b=l"', '"3 * b=l"'), encoding="utf-8")
+    assert read_levels(load(yard), "b=l = 66 %")["b=l"] == pytest.approx((0.66, 0.66, 0.66))
+    (reading,), _ = meter_kinds(load(yard), ["b=l=40 cd/m2"])
+    assert (reading.kind, reading.luminance) == ("b=l", 40.0)
+
+
+@pytest.mark.parametrize(("typed", "told"), [("40 %", 2), ("ball=40 %", 1), (None, 0), ("file", 0), ("100 %", 0)])
+def test_a_level_that_may_be_a_setting_of_a_curved_controller_is_told(yard: Path, typed: str | None, told: int) -> None:
+    assert setting_doubts(load(yard), typed) == ()
+    yard.write_text(YARD.replace("outputs: 1", "outputs: 1, curve: gamma 2.2"), encoding="utf-8")
+    said = setting_doubts(load(yard), typed)
+    assert len(said) == told
+    # 0.4 to the power of 2.2 is 0.133.
+    assert all("a setting of 40 % makes a level of 13 %" in words for words in said)
 
 
 AT = 'Write a level for all, such as "40 %", one for each kind, such as "float=66 %,acorn=40 %", or file.'

@@ -40,7 +40,10 @@ from strandwright.cli.group import Command
 @click.option("--vignetting", metavar="HOW", help="cos4, or a photograph of an evenly lit surface.")
 @click.option("--meter", "typed", metavar="TEXT", multiple=True, help='"float=12 lux at 2 m" or "float=85 cd/m2".')
 @click.option(
-    "--at", "levels", metavar="LEVELS", help='Levels they had: "40 %", "float=66 %,acorn=40 %", or file; else full.'
+    "--at",
+    "levels",
+    metavar="LEVELS",
+    help='Levels they had, of duty as in FILE: "40 %", "float=66 %,acorn=40 %", or file; else full.',
 )
 @click.option(
     "--distance", "distances", metavar="HOW_FAR", help='From the camera: "12 m", "1-6=12 m,7=40 ft", "float=12 m".'

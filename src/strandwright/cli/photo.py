@@ -61,7 +61,7 @@ def measured_by(file: Path, asked: Asked, quiet: bool) -> Measured:
         slowest_pwm,
         write_overlay,
     )
-    from strandwright.jobs.taking import doubts, taking_of
+    from strandwright.jobs.taking import doubts, setting_doubts, taking_of
     from strandwright.readings import keep
 
     display = load(file)
@@ -101,7 +101,8 @@ def measured_by(file: Path, asked: Asked, quiet: bool) -> Measured:
         takings.append(taking)
     if metered:
         takings.append(light_meter.taking_of(display, metered, asked.levels))
-    for words in (*too_near, *(words for one in takings for words in doubts(one))):
+    mind = setting_doubts(display, asked.levels)
+    for words in (*too_near, *mind, *(words for one in takings for words in doubts(one))):
         click.echo(words, err=True)
     if not asked.keep:
         return Measured(tuple(takings), told)

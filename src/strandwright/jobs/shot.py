@@ -68,7 +68,7 @@ def _level(text: str) -> float:
 def _by_kind(display: Display, text: str, option: str, example: str) -> dict[str, str]:
     found: dict[str, str] = {}
     for piece in filter(str.strip, text.split(",")):
-        kind, sign, words = (part.strip() for part in piece.partition("="))
+        kind, sign, words = (part.strip() for part in piece.rpartition("="))
         if not (sign and kind and words):
             raise UseError(f'{option}: found "{piece.strip()[:40]}", expected KIND=VALUE. {example}')
         if kind not in display.kinds:

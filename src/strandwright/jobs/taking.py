@@ -12,10 +12,10 @@ import numpy as np
 from strandwright import optics
 from strandwright.build import expand
 from strandwright.display import Display
-from strandwright.findings.words import number, several
+from strandwright.findings.words import number, percent, several
 from strandwright.jobs.measured import recipes
-from strandwright.jobs.shot import table_of
-from strandwright.match.light import left_by_voltage
+from strandwright.jobs.shot import AS_FILE, read_levels, table_of
+from strandwright.match.light import grids, left_by_voltage
 from strandwright.optics import KindLight as Computed
 from strandwright.physics.colour import mix_xyz, uv_prime
 from strandwright.power import Relight
@@ -132,6 +132,29 @@ def doubts(taking: Taking) -> tuple[str, ...]:
                 f"{bright} against {dim}: {number(over[bright] / over[dim])} times what the model gives. See whether the "
                 "numbers were given to the right kinds, and which levels they had."
             )
+    return tuple(said)
+
+
+def setting_doubts(display: Display, typed: str | None) -> tuple[str, ...]:
+    """Return in sentences where a stated level may be a controller's setting, which makes another duty by its curve.
+
+    Args:
+        display: whose kinds were measured.
+        typed: the levels as typed, see `read_levels`.
+    """
+    if not (typed or "").strip() or (typed or "").strip() == AS_FILE:
+        return ()
+    build, duties = expand(display), read_levels(display, typed)
+    said = []
+    for row, kind in enumerate(build.kinds.names):
+        level = max(duties[kind])
+        for name, grid in grids(build, row) if level < 1.0 else ():
+            if grid.curve.gamma != 1.0:
+                made = grid.curve.duty(level)
+                said.append(
+                    f"A level is a share of duty, as in the file. On {name} (curve {grid.curve}) a setting of {percent(level)} "
+                    f"makes a level of {percent(made)}: state that if {percent(level)} was the setting of {kind}."
+                )
     return tuple(said)
 
 

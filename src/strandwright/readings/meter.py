@@ -61,7 +61,7 @@ def parse_meter(text: str) -> MeterReading:
     Raises:
         ValueError: something else, with what was expected.
     """
-    kind, sign, what = text.partition("=")
+    kind, sign, what = text.rpartition("=")  # a kind may have = in its name, a reading has none
     kind, what = kind.strip(), what.strip()
     if not sign or not kind:
         raise ValueError(f"expected {_EXPECTED}")

@@ -24,7 +24,7 @@ from strandwright.jobs.photo import (
     write_overlay,
 )
 from strandwright.jobs.shot import AS_FILE
-from strandwright.jobs.taking import doubts, taking_of
+from strandwright.jobs.taking import doubts, setting_doubts, taking_of
 from strandwright.photo import marks
 from strandwright.readings import Taking, keep, parse_meter
 from strandwright.workbench.brought import Brought, Kept, Proposal, Step
@@ -139,7 +139,7 @@ def named(kept: Kept, step: Step, path: str, look: Look, naming: Naming) -> Brou
         taking = taking_of(display, done)
         data = photo_document(seen, done, taking)
         data["labels"] = labels
-        data["doubts"] = list(doubts(taking))
+        data["doubts"] = [*setting_doubts(display, naming.levels), *doubts(taking)]
         data["kept"] = keep(path, taking).name if naming.keep else ""
         found, pictures, proposals = _levels(path, naming.by, () if naming.keep else (taking,))
     return Brought(data | {"found": found}, pictures, proposals, anew=naming.keep)
@@ -160,7 +160,7 @@ def metered(_kept: Kept, _step: Step, path: str, asked: Metering) -> Brought:
         taking = light_meter.taking_of(display, readings, asked.level)
         data: dict[str, Any] = {
             "readings": [{"kind": r.kind, "luminance": r.luminance, "intensity": r.intensity} for r in readings],
-            "doubts": [*too_near, *doubts(taking)],
+            "doubts": [*too_near, *setting_doubts(display, asked.level), *doubts(taking)],
             "level": asked.level.strip() or "100 %",
             "kept": keep(path, taking).name if asked.keep else "",
         }
