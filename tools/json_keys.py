@@ -176,7 +176,10 @@ JSON_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "residual": ("share", "its brightness over that of the measure, less 1"),
             "residual_lightness": ("L*", "CIE 1976 lightness of its brightness, the measure having 100, less 100"),
             "shift_uv": ("u'v'", "distance of its white from that of the measure, CIE 1976"),
-            "steps": (ONE, "different duties above dark that its level leaves to fade with"),
+            "steps": (
+                ONE,
+                "different duties above dark that its level leaves to fade with, on the controller that leaves the fewest",
+            ),
             "steps_by_colour": (ONE, "the same of each colour under its trim"),
             "settings": (ONE, "what to type into each controller that carries it"),
         },
