@@ -55,6 +55,13 @@ def test_a_plain_value_is_replaced_alone() -> None:
     assert text == BLOCK.replace("fuse: 5 A\n", "fuse: holder-blade-5a\n")
 
 
+def test_a_pair_without_braces_of_its_own_is_edited_also_where_its_value_ends_in_one() -> None:
+    text = "line: [[1 m, 2 m], before: {prop: 3}]\n"
+    assert edited(text, [Put(("line", 1, "cut"), True)]) == "line: [[1 m, 2 m], {before: {prop: 3}, cut: true}]\n"
+    assert edited(text, [Remove(("line", 1, "before"))]) == "line: [[1 m, 2 m], {}]\n"
+    assert edited(text, [Put(("line", 1, "before", "cut"), True)]) == text.replace("3}", "3, cut: true}")
+
+
 def test_a_key_that_is_not_there_is_added_after_the_last_one_of_its_entry() -> None:
     text = edited(BLOCK, [Put(("strings", "rail", "supply"), "shed")])
     assert text == BLOCK.replace("    fuse: 5 A\n", "    fuse: 5 A\n    supply: shed\n")

@@ -255,7 +255,9 @@ def _add_item(text: str, table: Spot, path: Path, value: Any) -> list[Splice]:
 
 def _bare(text: str, table: Spot) -> bool:
     """Return whether this is the pair in [key: value], a table of one key that has no braces."""
-    return table.flow and table.sort == "table" and text[table.end - 1 : table.end] != "}"
+    if not table.flow or table.sort != "table" or not table.entries:
+        return False
+    return "{" not in text[table.start : table.entries[0].start]
 
 
 def _add_in_brackets(text: str, table: Spot, words: str, before: Entry | None) -> list[Splice]:
