@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from ruamel.yaml import YAML
 
 from strandwright.display.edit import Put, Remove, edited
 from strandwright.display.edit import from_json as read_put
@@ -148,6 +149,12 @@ def test_a_path_through_a_plain_value_is_refused() -> None:
 )
 def test_any_text_is_read_back_as_it_was(value: str) -> None:
     assert parse_text(f"display: {flow(value)}\n", "display").data == {"display": value}
+
+
+@pytest.mark.parametrize("value", ["-4 ft 6 in", "13 ft 1 1/2 in", "3/4 in", "10 3/16 in", "12 in", "5 ft"])
+def test_feet_and_inches_are_written_as_a_hand_writes_them(value: str) -> None:
+    assert flow([value]) == f"[{value}]"
+    assert YAML(typ="safe").load(f"[{value}]") == [value]
 
 
 def test_an_edit_is_plain_data_and_back() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -96,6 +97,23 @@ def test_the_heir_of_a_fed_string_is_not_fed_along(path: Path) -> None:
     report = feed_file(path, apply=True)
     assert row_of(report, "gable")["as_stated"]
     assert plan_file(path).build.display.strings["gable"] == before
+
+
+def test_feeds_are_written_in_feet_where_the_file_speaks_of_feet(path: Path) -> None:
+    text = FILE.replace("length: 6 m", "length: 20 ft").replace("length: 1.5 m", "length: 5 ft")
+    path.write_text(text.replace("150 mm", "6 in"), encoding="utf-8")
+    report = feed_file(path, apply=True)
+    assert report.written
+    stated = path.read_text(encoding="utf-8").partition("strings:")[2].partition("gable:")[0]
+    told = re.findall(r"before: .*?length: (\d+ ft(?: \d in)?)[,}]", stated)
+    assert len(told) == len(re.findall("before:", stated)) > 0
+    feet = [[int(n) for n in re.findall(r"\d+", one)] + [0] for one in told]
+    assert all(inches % 3 == 0 for _, inches, *_ in feet)
+    # Along the lead and the spans of 5 ft, with the display's own allowance, rounded up to a quarter of a foot.
+    feeding = report.after.build.display.feeding
+    for (whole, inches, *_), before in zip(feet, re.findall(r"before: (\d+)", stated), strict=True):
+        way_in = 12.0 * (20.0 + 5.0 * (int(before) - 1)) * (1.0 + feeding.detour) + feeding.reserve / 0.0254
+        assert 0.0 <= 12 * whole + inches - way_in < 3.0
 
 
 def test_undo_brings_the_text_back_byte_by_byte(path: Path) -> None:

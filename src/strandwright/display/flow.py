@@ -7,7 +7,8 @@ import math
 import re
 from typing import Any
 
-_PLAIN = re.compile(r"[A-Za-z][\w ./%+-]*|-?\d+(?:\.\d+)?(?: [A-Za-z%]\w*)?")
+# A word, a quantity, or a length in feet and inches.
+_PLAIN = re.compile(r"[A-Za-z][\w ./%+-]*|-?\d+(?:\.\d+)?(?: [A-Za-z%]\w*)?|-?(?:\d+ ft )?\d+(?:(?: \d+)?/\d+)? in")
 _WORDS = ("true", "false", "yes", "no", "on", "off", "null", "y", "n")
 # Letters that YAML wants spelt inside quotes and JSON leaves as they are.
 _SPELLED = re.compile("[\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]")

@@ -9,6 +9,7 @@ import numpy as np
 
 from strandwright.build import expand
 from strandwright.display import Display
+from strandwright.display.written import Units
 from strandwright.errors import UseError
 from strandwright.feed.alternatives import Alternative, alternatives
 from strandwright.feed.choice import stated_string
@@ -50,13 +51,19 @@ class FeedPlan:
         return self.display.model_copy(update={"strings": strings, "parts": {**parts, **self.display.parts}})
 
 
-def plan_feeds(display: Display, progress: Callable[[str], None] = lambda _: None, effort: Effort = USUAL) -> FeedPlan:
+def plan_feeds(
+    display: Display,
+    progress: Callable[[str], None] = lambda _: None,
+    effort: Effort = USUAL,
+    units: Units = "metric",
+) -> FeedPlan:
     """Return the cheapest feed plan that was found for every string.
 
     Args:
         display: what the person stated.
         progress: called with the name of each string as its turn comes.
         effort: how much the search for each string may do.
+        units: those that lengths of feeds are written in, and rounded up in.
 
     Raises:
         UseError: when the display has no supply to feed from.
@@ -72,7 +79,7 @@ def plan_feeds(display: Display, progress: Callable[[str], None] = lambda _: Non
     markets: dict[str, Market] = {}
     for name, string in display.strings.items():
         progress(name)
-        markets[name] = market(display, string)
+        markets[name] = market(display, string, units)
         bench = Bench(display, name, markets[name], whole - drawn[name])
         supply = string.supply or next((f.supply for f in string.feeds), next(iter(display.supplies)))
         plan = plan_string(bench, supply, effort)

@@ -55,7 +55,7 @@ def stated_feeds(display: Display, name: str, choice: Choice, found: Market) -> 
             before=f.prop,
             supply=f.supply,
             cable=f.cable.name,
-            length=distance_m(display, f.supply, name, f.prop),
+            length=distance_m(display, f.supply, name, f.prop, found.units),
             joint=found.joint.name,
             fuse=FuseRef(part=f.fuse.name),
             cut=f.cut,
@@ -147,7 +147,8 @@ def price_of(display: Display, name: str, choice: Choice, found: Market) -> Pric
         return kept_price(display, name)
     prices = [lead_price(display, name, choice.lead)]
     for f in choice.feeds:
-        prices.append(feed_price(display, f.cable, f.fuse, distance_m(display, f.supply, name, f.prop), found))
+        length_m = distance_m(display, f.supply, name, f.prop, found.units)
+        prices.append(feed_price(display, f.cable, f.fuse, length_m, found))
     return priced(display, sum(p.parts for p in prices), sum(p.minutes for p in prices))
 
 

@@ -13,6 +13,7 @@ from strandwright.display.catalogue import raw_catalogue
 from strandwright.display.load import load_part
 from strandwright.display.model import String
 from strandwright.display.parts import Part
+from strandwright.display.written import Units
 from strandwright.power.ratings import cable_ampacity
 
 # A fuse for a fuse block needs the block; these bring a watertight holder of their own.
@@ -63,6 +64,7 @@ class Market:
         joint: how a feed is joined to its string.
         parts: the parts behind all names, for a display that uses them.
         unpriced: parts that state no price: cables and fuses are left out, a joint counts as free.
+        units: those that lengths of feeds are written in.
     """
 
     cables: tuple[CableChoice, ...]
@@ -71,6 +73,7 @@ class Market:
     joint: JointChoice
     parts: dict[str, Part]
     unpriced: tuple[str, ...]
+    units: Units = "metric"
 
 
 def known_parts(display: Display, role: str, wanted: Callable[[str], bool] = lambda _: True) -> dict[str, Part]:
@@ -84,8 +87,8 @@ def _built_in(name: str) -> Part:
     return load_part(name)
 
 
-def market(display: Display, string: String) -> Market:
-    """Return what feeds of a string may be made of.
+def market(display: Display, string: String, units: Units = "metric") -> Market:
+    """Return what feeds of a string may be made of, their lengths written in `units`.
 
     Cables and fuses are the display's own parts and the catalogue's; fuses for a fuse block only where the display has
     such fuses. The joint is that of the string's feeds, or of its spans where that is no plug, else a soldered splice.
@@ -114,6 +117,7 @@ def market(display: Display, string: String) -> Market:
         joint=JointChoice(joint_name, joint.joint.resistance, rating, joint.price or 0.0, seconds),
         parts={**cables, **fuses, joint_name: joint},
         unpriced=unpriced,
+        units=units,
     )
 
 

@@ -149,7 +149,7 @@ def _lead_fuses(bench: Bench, stated: FuseRef | None) -> list[tuple[FuseChoice |
 def feed_pieces(bench: Bench, supply: str, prop: int, limit_a: float) -> Pieces:
     """Return what a feed before a prop (from 1) can be; `limit_a` as for the lead."""
     display, found = bench.display, bench.market
-    length = distance_m(display, supply, bench.name, prop)
+    length = distance_m(display, supply, bench.name, prop, found.units)
     most = min(limit_a, found.joint.rating_a)
     made = []
     for run, cable in enumerate(found.cables):

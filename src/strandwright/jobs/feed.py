@@ -10,14 +10,16 @@ from typing import IO, Any
 
 import numpy as np
 
-from strandwright.display import Display, load_text
+from strandwright.display import Display, load_text, written
 from strandwright.display.assumptions import feeding_assumptions
 from strandwright.display.edit import Edit, Put, Remove, edited
 from strandwright.display.files import read_text
 from strandwright.display.history import save
+from strandwright.display.measures import LENGTH
 from strandwright.display.model import Feed, FuseRef, String
 from strandwright.display.place import Drawn
 from strandwright.display.source import parse_text
+from strandwright.display.units import parse
 from strandwright.display.words import visible
 from strandwright.draw.records import Drawing
 from strandwright.draw.svg import to_svg
@@ -79,7 +81,7 @@ def feed_file(path: Path | str, apply: bool = False, progress: Counted = lambda 
     display = load_text(text, name)
     count = len(display.strings)
     done = iter(range(count))
-    feeds = plan_feeds(display, lambda string: progress(next(done), count, string))
+    feeds = plan_feeds(display, lambda string: progress(next(done), count, string), units=written.spoken(text))
     progress(count, count, "plan")
     edits, new, after = _edits(text, name, display, feeds.planned())
     plans = [make_plan(d, readings=kept_readings(path, d)) for d in (display, after)]
@@ -95,8 +97,11 @@ def _edits(text: str, file: str, display: Display, planned: Display) -> tuple[tu
 
     What the edited text states is read back; where it is not what was planned, nothing can be promised.
     """
-    edits = [e for name in display.strings for e in _of_string(name, display.strings[name], planned.strings[name])]
-    edits += _of_heirs(parse_text(text, file).data.get("strings"), edits, planned)
+    units = written.spoken(text)
+    edits = [
+        e for name in display.strings for e in _of_string(name, display.strings[name], planned.strings[name], units)
+    ]
+    edits += _of_heirs(parse_text(text, file).data.get("strings"), edits, planned, units)
     new = edited(text, edits, file)
     try:
         stated = load_text(new, file)
@@ -112,7 +117,7 @@ def _edits(text: str, file: str, display: Display, planned: Display) -> tuple[tu
     return tuple(edits), new, stated
 
 
-def _of_heirs(entries: Any, edits: list[Edit], planned: Display) -> list[Edit]:
+def _of_heirs(entries: Any, edits: list[Edit], planned: Display, units: written.Units) -> list[Edit]:
     """Return the edits that keep strings from taking over what is put into the string that they extend."""
     made: list[Edit] = []
     for name, entry in entries.items() if isinstance(entries, dict) else ():
@@ -122,7 +127,7 @@ def _of_heirs(entries: Any, edits: list[Edit], planned: Display) -> list[Edit]:
                 here = ("strings", name, *edit.path[2:])
                 stated = any(_states(one, edit.path[2:]) for one in between)
                 if not stated and all(e.path != here for e in (*edits, *made)):
-                    made.append(_put(here, _value(planned.strings[name], edit.path[2:])))
+                    made.append(_put(here, _value(planned.strings[name], edit.path[2:], units)))
             between.append(entries[above])
     return made
 
@@ -135,7 +140,7 @@ def _states(entry: Any, path: tuple[str | int, ...]) -> bool:
     return True
 
 
-def _value(string: String, path: tuple[str | int, ...]) -> Any:
+def _value(string: String, path: tuple[str | int, ...], units: written.Units) -> Any:
     """Return what a string states at one of the keys that feeding changes, as plain data."""
     match path:
         case ("supply",):
@@ -144,23 +149,23 @@ def _value(string: String, path: tuple[str | int, ...]) -> Any:
             return string.lead.cable
         case ("fuse",):
             return _fuse(string.fuse)
-    return [_feed(f) for f in string.feeds]
+    return [_feed(f, units) for f in string.feeds]
 
 
 def _put(path: tuple[str | int, ...], value: Any) -> Edit:
     return Remove(path) if value is None else Put(path, value)
 
 
-def _of_string(name: str, old: String, new: String) -> Iterator[Edit]:
+def _of_string(name: str, old: String, new: String, units: written.Units) -> Iterator[Edit]:
     here = ("strings", name)
     if new.supply != old.supply:
-        yield _put((*here, "supply"), _value(new, ("supply",)))
+        yield _put((*here, "supply"), _value(new, ("supply",), units))
     if new.lead != old.lead:
-        yield _put((*here, "lead", "cable"), _value(new, ("lead", "cable")))
+        yield _put((*here, "lead", "cable"), _value(new, ("lead", "cable"), units))
     if new.fuse != old.fuse:
-        yield _put((*here, "fuse"), _value(new, ("fuse",)))
+        yield _put((*here, "fuse"), _value(new, ("fuse",), units))
     if new.feeds != old.feeds:
-        yield _put((*here, "feeds"), _value(new, ("feeds",)))
+        yield _put((*here, "feeds"), _value(new, ("feeds",), units))
 
 
 def _fuse(fuse: FuseRef | None) -> str | None:
@@ -169,12 +174,20 @@ def _fuse(fuse: FuseRef | None) -> str | None:
     return fuse.part if fuse.part is not None else f"{fuse.rating_a!r} A"
 
 
-def _metres(length_m: float) -> str:
-    return length_m.word if isinstance(length_m, Drawn) else f"{length_m!r} m"
+def _length(metres: float, units: written.Units) -> str:
+    if isinstance(metres, Drawn):
+        return metres.word
+    told = written.length(metres, units)
+    return told if parse(told, LENGTH) == metres else f"{metres!r} m"
 
 
-def _feed(feed: Feed) -> Row:
-    made: Row = {"before": feed.before, "supply": feed.supply, "cable": feed.cable, "length": _metres(feed.length)}
+def _feed(feed: Feed, units: written.Units) -> Row:
+    made: Row = {
+        "before": feed.before,
+        "supply": feed.supply,
+        "cable": feed.cable,
+        "length": _length(feed.length, units),
+    }
     if feed.joint is not None:
         made["joint"] = feed.joint
     if feed.fuse is not None:
@@ -242,7 +255,7 @@ def string_row(report: FeedReport, plan: StringPlan) -> Row:
     stated = report.feeds.planned().strings[plan.string]
     feeds = []
     for made in stated.feeds:
-        row = _feed(made) | {"length": made.length, "price": None, "minutes": None}
+        row = _feed(made, found.units) | {"length": made.length, "price": None, "minutes": None}
         point = next((f for f in choice.feeds if f.prop == made.before), None)
         if point is not None:
             price = feed_price(display, point.cable, point.fuse, made.length, found)

@@ -75,6 +75,7 @@ def place_file(
     progress("load")
     text = read_text(path)
     display = load_text(text, name)
+    spoken = written.spoken(text)
     edits: list[Put] = []
     for told, option in ((lines, "--line"), (points, "--points")):
         for one in told:
@@ -87,9 +88,9 @@ def place_file(
                         "--line needs --scale: what one unit of the picture measures, like 10 mm, or backdrop."
                     )
                 file, ident = _file_and_id(source)
-                edits.append(line_edit(string, place, _text(file), visible(file), ident, scale, backdrop))
+                edits.append(line_edit(string, place, _text(file), visible(file), ident, scale, backdrop, spoken))
             else:
-                edits.append(points_edit(string, _text(source), visible(source), backdrop))
+                edits.append(points_edit(string, _text(source), visible(source), backdrop, spoken))
     from strandwright.plan import make_plan
 
     new = edited(text, edits, name) if edits else text
