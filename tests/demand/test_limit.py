@@ -133,6 +133,39 @@ def test_a_squeeze_holds_the_truth_after_every_step(seed: int) -> None:
         assert squeeze.bracket(frame, enough) is not None or widths[-1] < widths[0]
 
 
+@pytest.mark.parametrize("seed", range(8))
+def test_a_frame_at_another_scale_is_squeezed_from_the_last_box_and_holds_the_truth(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    demand = Demand.of(built(with_drivers(seed)))
+    bound = bound_of(demand)
+    assert bound is not None
+    squeeze, solved, usual = Squeeze(demand, bound), [0], Squeeze._caused
+
+    def caused(self: Squeeze, drawn: np.ndarray) -> np.ndarray:
+        solved[0] += 1
+        return usual(self, drawn)
+
+    monkeypatch.setattr(Squeeze, "_caused", caused)
+    counts: list[int] = []
+    for frame in random_frames(demand, 4, seed):
+        for n in (230, 231, 229, 232):
+            scaled = at_scale(frame, n)
+            point = full_solver(demand, scaled).point
+            true_a = np.abs(np.concatenate([point.supply_a, point.edge_plus_a[demand.build.fuses.edge]]))
+            solved[0] = 0
+
+            def enough(least: np.ndarray, most: np.ndarray, true_a: np.ndarray = true_a) -> bool:
+                assert (least[: len(true_a)] <= true_a + 1e-7).all()
+                assert (true_a <= most[: len(true_a)] + 1e-7).all()
+                return float((most - least).max()) < 0.05 * float(most.max())
+
+            if squeeze.bracket(scaled, enough) is not None:
+                counts.append(solved[0])
+    # After the first one solve is the least that there can be.
+    assert 1 in counts[1:]
+
+
 def test_the_sample_and_most_random_displays_with_drivers_are_squeezed() -> None:
     demands = [Demand.of(built(with_drivers(seed))) for seed in range(16)]
     bounds = [bound_of(d) for d in demands]

@@ -34,6 +34,8 @@ _MARGIN_V = 1e-9
 _SLOW = 0.7
 # The box is so much wider than the last step; it closes where steps shrink to less than 0.6.
 _BOX = 1.5
+# Where no light asks for a larger share of the most that one asks for more or less than before, the last box will do.
+_LIKE = 0.1
 
 
 class Squeeze:
@@ -49,6 +51,8 @@ class Squeeze:
         self._count = demand.lamps.count
         self._rest_v: Floats | None = None
         self._rest_a = 0.0
+        self._asked: Floats | None = None
+        self._half_v = 0.0
 
     @staticmethod
     def possible(demand: Demand, bound: Bound | None) -> bool:
@@ -89,6 +93,7 @@ class Squeeze:
             pair = np.maximum(np.maximum(low, -high), 0.0), np.maximum(high, -low)
             if enough(*pair):
                 self._rest_v, self._rest_a = between.mean(axis=1), 0.5 * float(most.sum() + least.sum())
+                self._asked = lit.flat
                 return pair
             found = self._caused(drawn)
             between[:, 0] = np.maximum(between[:, 0], found[:, 0] - _MARGIN_V)
@@ -118,9 +123,24 @@ class Squeeze:
         drawn = self._count * lit.node(self._rest_v[:, None])[0]
         more = float(drawn.sum()) / self._rest_a
         guess = np.clip(high_v - more * (high_v - self._rest_v), low_v, high_v)[:, None]
+        if self._half_v > 0.0 and self._like_the_last(lit):
+            found = self._inside(lit, guess, self._half_v)
+            if found is not None:
+                return found
         middle = self._caused(self._count * lit.node(guess)[0])
-        half = _BOX * float(np.abs(middle - guess).max(initial=0.0)) + _MARGIN_V
-        box = np.clip(np.hstack([middle - half, middle + half]), low_v[:, None], high_v[:, None])
+        self._half_v = _BOX * float(np.abs(middle - guess).max(initial=0.0)) + _MARGIN_V
+        return self._inside(lit, middle, self._half_v)
+
+    def _like_the_last(self, lit: LitLamps) -> bool:
+        """Return whether every light is asked for about what it was, as in one frame at two scales."""
+        if self._asked is None:
+            return False
+        return float(np.abs(lit.flat - self._asked).max(initial=0.0)) <= _LIKE * float(lit.flat.max(initial=0.0))
+
+    def _inside(self, lit: LitLamps, middle: Floats, half_v: float) -> Floats | None:
+        """Return voltages in a box round some of shape (L, 1) between which the true ones lie; None where they may not."""
+        low_v, high_v = self._bound.low_v, self._demand.unloaded_v
+        box = np.clip(np.hstack([middle - half_v, middle + half_v]), low_v[:, None], high_v[:, None])
         found = self._caused(self._drawn(lit, box))
         found += np.array([-_MARGIN_V, _MARGIN_V])
         inside = (found[:, 0] >= box[:, 0] - _MARGIN_V).all() and (found[:, 1] <= box[:, 1] + _MARGIN_V).all()
