@@ -304,7 +304,7 @@ def test_every_place_is_a_field_without_script_and_tables_come_out(browser: Brow
     tab.get_by_label("Prop 2, up or ahead").fill("7 ft 6 in")
     with tab.expect_navigation():
         tab.get_by_role("button", name="Write them into the file").click()
-    assert 'at: [7.1 m, "7 ft 6 in"]' in landing.text
+    assert "at: [7.1 m, 7 ft 6 in]" in landing.text
     settled(landing)
     table = tab.request.get(landing.address + "place/places.csv").text()
     assert "door/prop02,door,2,acorn,7.1,2.286," in table
