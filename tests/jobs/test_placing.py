@@ -100,7 +100,7 @@ def test_what_is_drawn_is_written_in_the_units_that_the_person_chose() -> None:
     assert "line: [[0 ft, 6 ft], [13 ft 1/16 in, -4 ft 6 in]], pitch: 2 ft" in drawn
     # The line is 5.0943 m long, Pythagoras, and every prop lies 2 ft farther along it.
     assert places(drawn)[1] == pytest.approx([0.6096 * 3.9635 / 5.0943, 1.8288 - 0.6096 * 3.2004 / 5.0943, 0], abs=2e-3)
-    assert '[2 ft, 6 ft], ["15 ft 1/16 in", "-4 ft 6 in"]' in after(
+    assert "[2 ft, 6 ft], [15 ft 1/16 in, -4 ft 6 in]" in after(
         drawn, "us", act="shift", string="eaves", x="2 ft", y="0 m"
     )
     again = after(drawn, "metric", act="line", string="eaves", line="[[0, 1], [4, 1]]", way="keep")
