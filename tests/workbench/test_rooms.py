@@ -8,10 +8,15 @@ import io
 import pytest
 from playwright.sync_api import Page, expect
 
+from strandwright.display import load_text
 from strandwright.findings.codes import CODES
+from strandwright.plan import make_plan
 from strandwright.workbench.mends import ROOM_OF
-from strandwright.workbench.rooms import ROOMS
+from strandwright.workbench.phone import views
+from strandwright.workbench.rooms import ROOMS, feed
+from strandwright.workbench.rooms.room import Ask
 from tests.workbench.conftest import Bench
+from tests.workbench.lit import SMALL
 
 
 def test_a_fill_is_looked_at_before_it_is_written(tab: Page, bench: Bench) -> None:
@@ -66,3 +71,13 @@ def test_findings_stand_by_weight_and_assumptions_fold_away(tab: Page, bench: Be
 def test_every_finding_has_a_room_where_it_is_mended() -> None:
     assert set(ROOM_OF) == set(CODES)
     assert set(ROOM_OF.values()) <= {room.name for room in ROOMS}
+
+
+def test_every_supply_that_powers_a_string_is_told_of_it_also_where_the_lead_brings_none() -> None:
+    fed = "eave: {output: box/1, feeds: [{before: 1, supply: shed, cable: wire, length: 1 m}]"
+    text = SMALL.replace("eave: {output: box/1, supply: shed", fed)
+    assert text != SMALL
+    plan = make_plan(load_text(text))
+    shown = feed.view(plan, Ask({"string": "eave"}, "metric"))
+    assert (shown["supply"], shown["powered_by"]) == (None, ["shed"])
+    assert views.strings(plan, {"string": "eave"})["supplies"] == ["shed"]

@@ -205,11 +205,7 @@ def _total(parcel: Parcel) -> str:
 
 
 def _shared(parcel: Parcel) -> list[str]:
-    return [
-        name
-        for name, s in parcel.plan.build.display.strings.items()
-        if len({s.supply, *(f.supply for f in s.feeds)} - {None}) > 1
-    ]
+    return [name for name, s in parcel.plan.build.display.strings.items() if len(s.supplies) > 1]
 
 
 def findings(parcel: Parcel) -> list[Row]:

@@ -250,6 +250,11 @@ class String(Frozen):
         """Return how many props hang on the string."""
         return sum(run.count for run in self.props)
 
+    @property
+    def supplies(self) -> tuple[str, ...]:
+        """Return the names of all that power it, each once: its lead's supply, then those of its feeds."""
+        return tuple(dict.fromkeys(n for n in (self.supply, *(f.supply for f in self.feeds)) if n is not None))
+
 
 class Limits(Frozen):
     """Where the tool begins to complain."""

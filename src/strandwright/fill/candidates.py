@@ -41,7 +41,7 @@ def system_voltages(display: Display, kind: str) -> set[float]:
     names: set[str] = set()
     for string in display.strings.values():
         if any(run.kind == kind for run in string.props):
-            names |= {n for n in (string.supply, *(f.supply for f in string.feeds)) if n is not None}
+            names |= set(string.supplies)
     return {resolved_supply(display, display.supplies[name])[0] for name in names or display.supplies}
 
 

@@ -53,7 +53,7 @@ def profile(plan: Plan, string: int, units: Units = "both") -> Profile:
     distance = distances_m(plan, string)
     law = build.network.load_law[worst]
     limit = build.display.limits.lowest_voltage or float(build.kinds.lowest_v[law].max())
-    names = [s for s in (stated.supply, *(f.supply for f in stated.feeds)) if s is not None]
+    names = stated.supplies
     supply_v = max((float(build.network.supply_v[build.supplies.index(s)]) for s in names), default=0.0)
 
     def column(values: Floats) -> tuple[float, ...]:
@@ -118,7 +118,7 @@ def line_diagrams(plan: Plan) -> Iterator[tuple[str, Drawing]]:
 def powered_by(plan: Plan, supply: str) -> list[int]:
     """Return the strings (rows) whose lead or a feed starts at a supply."""
     strings = plan.build.display.strings.values()
-    return [i for i, s in enumerate(strings) if supply == s.supply or any(f.supply == supply for f in s.feeds)]
+    return [i for i, string in enumerate(strings) if supply in string.supplies]
 
 
 def _verdict(plan: Plan, where: str) -> Verdict:

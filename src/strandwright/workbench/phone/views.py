@@ -42,7 +42,7 @@ def strings(plan: Plan, query: Mapping[str, str]) -> dict[str, Any]:
         "string": name,
         "about": stated.about or "",
         "output": f"{stated.output.controller}/{stated.output.number}",
-        "supply": stated.supply or "",
+        "supplies": list(stated.supplies),
         "fuses": [row for row in plan_tables.rows(plan_tables.fuses(plan)) if row["id"].split("/")[0] == name],
         "columns": [key for key in (rows[0] if rows else {}) if key not in ("string",)],
         "addresses": rows,

@@ -32,6 +32,7 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
         "string": string,
         "missing": chosen if chosen and chosen not in names else "",
         "supply": stated.supply,
+        "powered_by": list(stated.supplies),
         "about": stated.about or "",
         "standing": standing(plan, string),
         "supply_names": supplies,
