@@ -37,6 +37,21 @@ HELD = """() => {
     place: [box.left + scrollX, box.top + scrollY, box.bottom + scrollY],
   };
 }"""
+_DEEPEST = (
+    "let one = document.activeElement; while (one?.shadowRoot?.activeElement) one = one.shadowRoot.activeElement;"
+)
+# Whether the focus is where it has not been on this lap; notes it. Then where on the page all these are now.
+NEW = f"""() => {{
+  {_DEEPEST}
+  if (!one || one === document.body || one === document.documentElement || window.lapped.includes(one)) return false;
+  window.lapped.push(one);
+  return true;
+}}"""
+PLACES = """() => window.lapped.map((one) => {
+  const box = one.getBoundingClientRect();
+  return [box.left + scrollX, box.top + scrollY, box.bottom + scrollY];
+})"""
+_FIRST = "To the work"
 HAS = "one => one.getRootNode().activeElement === one"
 MOST = 250
 
@@ -115,34 +130,36 @@ class Keys:
 
     def lap(self, key: str = "Tab") -> list[str]:
         """Go once around the page and return where it stopped, in the order of reading; nothing holds the person up."""
-        self.tab.evaluate("() => { document.activeElement?.blur(); getSelection()?.removeAllRanges(); }")
-        stops: list[dict[str, Any]] = []
+        self.tab.evaluate(
+            "() => { document.activeElement?.blur(); getSelection()?.removeAllRanges(); window.lapped = []; }"
+        )
+        stops: list[str] = []
         for _ in range(MOST):
             self.press(key)
-            if self.tab.evaluate(HELD) is None:
+            if not self.tab.evaluate(NEW):
                 break
-            found = self.held()
-            if stops and (
-                found == stops[0] or (found["what"], found["place"]) == (stops[0]["what"], stops[0]["place"])
-            ):
-                break
-            stops.append(found)
+            stops.append(self.held()["what"])
         else:
             raise AssertionError(f"no end to it: {stops[-3:]}")
-        assert not (wrong := _against(stops if key == "Tab" else stops[::-1])), wrong
-        return [stop["what"] for stop in stops]
+        # All at once, and from the top: a page may grow while someone goes around it, and not begin where it begins.
+        lap = list(zip(stops, self.tab.evaluate(PLACES), strict=True))
+        lap = lap if key == "Tab" else lap[::-1]
+        first = next((i for i, what in enumerate(what for what, _ in lap) if _FIRST in what), 0)
+        lap = lap[first:] + lap[:first]
+        assert not (wrong := _against(lap)), wrong
+        return stops
 
 
 def _wraps(before: dict[str, Any], now: dict[str, Any]) -> bool:
     """Return whether the focus came from the end of the page to its beginning."""
-    return now["what"].startswith("A ") and "To the work" in now["what"] and before["what"] != now["what"]
+    return now["what"].startswith("A ") and _FIRST in now["what"] and before["what"] != now["what"]
 
 
-def _against(stops: Sequence[dict[str, Any]]) -> list[tuple[str, str]]:
+def _against(stops: Sequence[tuple[str, Sequence[float]]]) -> list[tuple[str, str]]:
     """Return pairs of stops of which the later one stands above the earlier, and not to the right of it."""
     found = []
-    for one, other in pairwise(stops[1:]):  # the first one is only there while it has the focus
-        (left, top, _), (next_left, _, next_bottom) = one["place"], other["place"]
+    for (one, place), (other, next_place) in pairwise(stops[1:]):  # the first is only there while it has the focus
+        (left, top, _), (next_left, _, next_bottom) = place, next_place
         if next_bottom <= top + 1 and next_left <= left + 1:
-            found.append((one["what"], other["what"]))
+            found.append((one, other))
     return found

@@ -10,7 +10,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from strandwright.display import load
 from strandwright.workbench.rooms import ROOMS
-from tests.workbench.conftest import Bench, end, settled, start, tab_of, until
+from tests.workbench.conftest import Bench, end, quiet, settled, start, tab_of, until
 from tests.workbench.keys import Keys
 from tests.workbench.lit import Ear
 from tests.workbench.test_place import until as until_yard
@@ -288,6 +288,7 @@ def test_the_way_around_every_room_follows_its_reading_and_ends(browser: Browser
             page.goto(demo.address + room.name)
             if room.name == "place":
                 until_yard(page, "props === 60")
+            quiet(page)
             for folded in page.locator("details").all():
                 folded.evaluate("one => { one.open = true; }")
             there, back = Keys(page).lap(), Keys(page).lap("Shift+Tab")
