@@ -1,4 +1,4 @@
-"""Sets Strandwright up beside this file and plans the demo; with --test, runs every check instead.
+"""Sets Hollowglow up beside this file and plans the demo; with --test, runs every check instead.
 
     python3 start.py
     python3 start.py --test [arguments for pytest]
@@ -36,7 +36,7 @@ def too_old(major: int, minor: int) -> str:
     if (major, minor) >= OLDEST:
         return ""
     return (
-        f"Strandwright needs Python {OLDEST[0]}.{OLDEST[1]} or newer, and this is Python {major}.{minor}.\n"
+        f"Hollowglow needs Python {OLDEST[0]}.{OLDEST[1]} or newer, and this is Python {major}.{minor}.\n"
         "Install a newer Python and start again with it, for example: python3.12 start.py"
     )
 
@@ -189,7 +189,7 @@ def prepare(testing: bool) -> None:
         make_venv()
         found = {"place": wanted["place"], "python": wanted["python"]}
     if "run" in due:
-        say("Installing the packages Strandwright runs on (a minute or two the first time) ...")
+        say("Installing the packages Hollowglow runs on (a minute or two the first time) ...")
         install_lock("build")
         install_lock("run")
         found["run"] = wanted["run"]
@@ -200,7 +200,7 @@ def prepare(testing: bool) -> None:
         found["test"] = wanted["test"]
         write_stamp(found)
     if "project" in due:
-        say("Installing Strandwright itself ...")
+        say("Installing Hollowglow itself ...")
         pip_install("--no-deps", "--no-build-isolation", "--force-reinstall", str(ROOT))
         found["project"] = wanted["project"]
         write_stamp(found)
@@ -208,7 +208,7 @@ def prepare(testing: bool) -> None:
 
 def show_demo() -> int:
     """Writes the demo display if it is not there, plans it, and says how to go on."""
-    command = str(program("strandwright"))
+    command = str(program("hollowglow"))
     display = DEMO / "landing.yaml"
     if not display.exists():
         say(f"Writing the demo display into {DEMO} ...")
@@ -223,7 +223,7 @@ def show_demo() -> int:
             "the demo has honest mistakes in it, for the plan to find."
         )
     shown = f'"{command}"' if " " in command else command
-    say("\nStrandwright is ready. How to go on:")
+    say("\nHollowglow is ready. How to go on:")
     say(f"  the command:  {shown}")
     say(f"  in a browser: {shown} open {display}")
     say(f"  next:         {shown} --help")
@@ -293,7 +293,7 @@ def pytest_command(arguments: list[str], in_ci: bool) -> list[str]:
         "-m",
         "pytest",
         *(["-rsx"] if in_ci else []),
-        *([] if named else ["--pyargs", "strandwright", str(ROOT / "tests")]),
+        *([] if named else ["--pyargs", "hollowglow", str(ROOT / "tests")]),
         *arguments,
     ]
 
@@ -301,7 +301,7 @@ def pytest_command(arguments: list[str], in_ci: bool) -> list[str]:
 def run_checks(arguments: list[str]) -> int:
     """Runs all checks, pytest last so that its summary closes the output; 0 only if every one passed."""
     in_ci = os.environ.get("CI") == "true"
-    environment = {**os.environ, "STRANDWRIGHT_NO_SKIPS": "1"} if in_ci else dict(os.environ)
+    environment = {**os.environ, "HOLLOWGLOW_NO_SKIPS": "1"} if in_ci else dict(os.environ)
     checks = {
         "ruff check": [str(program("ruff")), "check", "."],
         "ruff format": [str(program("ruff")), "format", "--check", "."],

@@ -66,7 +66,7 @@ def main() -> int:
 
 def _compile() -> None:
     """Compile the package as pip does when it installs it; a checkout may never have been allowed to keep that."""
-    found = importlib.util.find_spec("strandwright")
+    found = importlib.util.find_spec("hollowglow")
     for folder in (found.submodule_search_locations or ()) if found is not None else ():
         subprocess.run([sys.executable, "-m", "compileall", "-q", folder], check=False)
 

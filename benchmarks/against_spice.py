@@ -8,7 +8,7 @@ import numpy as np
 
 from benchmarks import ours, peer
 from benchmarks.rows import Row, at_least, at_most, plain
-from strandwright.build.tables import Floats
+from hollowglow.assembly.tables import Floats
 
 TITLE = "Against ngspice: 20,000 nodes in 100 strings, all saturated, the same arrays for both"
 NODES = 20_000

@@ -6,7 +6,7 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from benchmarks.child import run, strandwright
+from benchmarks.child import hollowglow, run
 from benchmarks.rows import Row, at_most
 
 TITLE = "Build book as PDF"
@@ -56,13 +56,13 @@ def display_text() -> str:
 def rows() -> Iterator[Row]:
     """Yield the rows of this benchmark."""
     with tempfile.TemporaryDirectory() as folder:
-        run(strandwright("demo", f"{folder}/demo"), "wrote")
+        run(hollowglow("demo", f"{folder}/demo"), "wrote")
         large = Path(folder, "large.yaml")
         large.write_text(display_text(), encoding="utf-8")
         for file, words, limit_s in (
             (f"{folder}/demo/landing-mended.yaml", "the demo", DEMO_S),
             (str(large), "500 props in 25 strings", LARGE_S),
         ):
-            command = strandwright("book", file, "-o", f"{folder}/book.pdf")
+            command = hollowglow("book", file, "-o", f"{folder}/book.pdf")
             spent = [run(command, "wrote") for _ in range(TIMES)]
             yield at_most(f"{words}: wall time, best of {TIMES}", min(s.wall_s for s in spent), limit_s, "s")

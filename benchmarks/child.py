@@ -50,7 +50,7 @@ def run(command: list[str], shows: str = "") -> Spent:
     return Spent(wall, usage.ru_maxrss * unit)
 
 
-def strandwright(*arguments: str) -> list[str]:
-    """Return the command line of strandwright in this environment: the installed script, as a person runs it."""
-    script = Path(sys.executable).with_name("strandwright")
-    return [str(script), *arguments] if script.exists() else [sys.executable, "-m", "strandwright", *arguments]
+def hollowglow(*arguments: str) -> list[str]:
+    """Return the command line of hollowglow in this environment: the installed script, as a person runs it."""
+    script = Path(sys.executable).with_name("hollowglow")
+    return [str(script), *arguments] if script.exists() else [sys.executable, "-m", "hollowglow", *arguments]

@@ -7,10 +7,10 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from benchmarks.child import run, strandwright
+from benchmarks.child import hollowglow, run
 from benchmarks.rows import Row, at_most, plain
 
-TITLE = "Feeding: strandwright feed FILE --json OUT, the whole command"
+TITLE = "Feeding: hollowglow feed FILE --json OUT, the whole command"
 WALL_S = 10.0
 STRINGS, PROPS = 10, 50
 # Sinks hold their light down to 7 V, switching drivers too; resistors lose a tenth of it with a third of a volt.
@@ -49,7 +49,7 @@ def rows() -> Iterator[Row]:
     with tempfile.TemporaryDirectory() as folder:
         source, target = Path(folder, "display.yaml"), Path(folder, "feeds.json")
         source.write_text(display_text(), encoding="utf-8")
-        spent = run(strandwright("feed", str(source), "--json", str(target)), f"wrote {target}")
+        spent = run(hollowglow("feed", str(source), "--json", str(target)), f"wrote {target}")
         found = json.loads(target.read_text(encoding="utf-8"))
     strings = found["strings"]
     if len(strings) != STRINGS or any(s["bound"] is None and s["meets"] for s in strings):

@@ -44,7 +44,7 @@ def rows() -> Iterator[Row]:
         file = Path(folder) / "many.yaml"
         file.write_text(display_text("bare", CELLS), encoding="utf-8")
         server = subprocess.Popen(
-            [sys.executable, "-m", "strandwright", "open", str(file), "--no-browser"], stdout=subprocess.PIPE, text=True
+            [sys.executable, "-m", "hollowglow", "open", str(file), "--no-browser"], stdout=subprocess.PIPE, text=True
         )
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
         try:
@@ -52,7 +52,7 @@ def rows() -> Iterator[Row]:
             found = re.search(r"http://[\d.:]+/", server.stdout.readline())
             assert found is not None
             page = browser.new_page(viewport={"width": 1280, "height": 900})
-            page.goto(found.group() + "prove")
+            page.goto(found.group() + "test")
             page.get_by_label("Address of the controller").wait_for(timeout=120_000)
             port = _free_port()
             page.get_by_label("UDP port").fill(str(port))
@@ -115,10 +115,10 @@ class _Show:
 _SHOW = """
 import sys, time
 import numpy as np
-from strandwright.build import expand
-from strandwright.demand import AddressMap
-from strandwright.display import load
-from strandwright.live.sender import Sender
+from hollowglow.assembly import expand
+from hollowglow.show.demand import AddressMap
+from hollowglow.file import load
+from hollowglow.net.sending.sender import Sender
 table = AddressMap.of(expand(load(sys.argv[1])))
 frames = [table.frame(np.random.default_rng(k).integers(0, 60, (table.cells, 3))) for k in range(40)]
 with Sender(table.universes, f"127.0.0.1:{sys.argv[2]}", cid=bytes(16), source="show", rate_hz=40.0) as sender:

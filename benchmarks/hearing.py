@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from benchmarks.rows import Row, at_most, plain
-from strandwright.live.capture import Writer, read
-from strandwright.live.packet import Data, Discovery, Sync, encode
-from strandwright.live.sources import Sources
+from hollowglow.net.hearing.capture import Writer, read
+from hollowglow.net.hearing.sources import Sources
+from hollowglow.net.packets.packet import Data, Discovery, Sync, encode
 
 TITLE = "Hearing: a million datagrams of any content; a ten-minute show of 12 universes at 40 Hz as a capture"
 UNIVERSES = tuple(range(1, 5))

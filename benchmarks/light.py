@@ -7,12 +7,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
-from tests.optics import tracing
+from tests.analysis.prop.optics import tracing
 
 from benchmarks.rows import Row, at_least, at_most, plain
-from strandwright.display import load
-from strandwright.fill import candidates, compare, rank
-from strandwright.optics import (
+from hollowglow.analysis.prop.optics import (
     Block,
     Box,
     Carrier,
@@ -26,14 +24,16 @@ from strandwright.optics import (
     enclosure,
     interior,
 )
-from strandwright.optics.beams import at_points
-from strandwright.optics.shells import Floats
+from hollowglow.analysis.prop.optics.beams import at_points
+from hollowglow.analysis.prop.optics.enclosure.shells import Floats
+from hollowglow.file import load
+from hollowglow.search.fill import candidates, compare, rank
 
 TITLE = "Light inside shells"
 PATCHES_S = 1.5
 FILL_S = 15.0
 LEAST_FILLS = 20
-_DEMO = Path(__file__).parents[1] / "src" / "strandwright" / "demo" / "landing.yaml"
+_DEMO = Path(__file__).parents[1] / "src" / "hollowglow" / "file" / "demo" / "landing.yaml"
 _UP = np.array([0.0, 0.0, 1.0])
 _WALL = Wall((0.4,) * 3, (0.5,) * 3)
 _SHELLS: list[tuple[str, Shell, Carrier | None]] = [

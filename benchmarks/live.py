@@ -32,7 +32,7 @@ frames = np.random.default_rng(1).integers(0, 256, (4, universes, 512), dtype=np
 _OURS = (
     _COMMON
     + """
-from strandwright.live.sender import Sender
+from hollowglow.net.sending.sender import Sender
 begin, spent, k, until = time.monotonic(), time.process_time(), 0, time.monotonic()
 with Sender(range(1, universes + 1), f"127.0.0.1:{port}", cid=bytes(16), source="benchmark") as sender:
     while time.monotonic() - begin < seconds:

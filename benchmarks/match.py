@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from benchmarks.rows import Row, at_most, plain
-from strandwright.jobs.match import match_file
-from strandwright.match import BYS, Target, solve
+from hollowglow.analysis.match import BYS, Target, solve
+from hollowglow.jobs.matching.match import match_file
 
 TITLE = "Levels that match: the demo as first drawn"
 LEVELS_S = 1.0
-_DEMO = Path(__file__).parents[1] / "src" / "strandwright" / "demo" / "landing.yaml"
+_DEMO = Path(__file__).parents[1] / "src" / "hollowglow" / "file" / "demo" / "landing.yaml"
 
 
 def rows() -> Iterator[Row]:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, sync_playwright
 
-from benchmarks.child import strandwright
+from benchmarks.child import hollowglow
 
 CHROMIUM = "/usr/bin/chromium"
 # Without these Chromium looks for updates and other hosts when it starts.
@@ -23,7 +23,7 @@ _PATIENCE_S = 60.0
 def workbench(file: Path) -> Iterator[str]:
     """Yield the address of a workbench with a display on it."""
     process = subprocess.Popen(
-        strandwright("open", str(file), "--no-browser"),
+        hollowglow("open", str(file), "--no-browser"),
         stdout=subprocess.PIPE, stdin=subprocess.DEVNULL, text=True,
     )  # fmt: skip
     try:

@@ -7,10 +7,10 @@ import time
 from dataclasses import dataclass
 
 from benchmarks.displays import Form, display_text
-from strandwright.build import Network, expand
-from strandwright.display.load import load_text
-from strandwright.power.analyse import solve_network
-from strandwright.power.result import Point
+from hollowglow.analysis.circuit.power.analyse import solve_network
+from hollowglow.analysis.circuit.power.result import Point
+from hollowglow.assembly import Network, expand
+from hollowglow.file.reading.load import load_text
 
 TIMES = 9
 

@@ -18,9 +18,9 @@ from pathlib import Path
 
 import numpy as np
 
-from strandwright.build import Network
-from strandwright.build.tables import Floats
-from strandwright.physics.loads import IDLE_RAMP_V, SINK
+from hollowglow.assembly import Network
+from hollowglow.assembly.tables import Floats
+from hollowglow.physics.loads import IDLE_RAMP_V, SINK
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from benchmarks.child import run, strandwright
+from benchmarks.child import hollowglow, run
 from benchmarks.rows import Row, at_most, plain
 
 TITLE = "Photographs: 24 megapixels, 60 lit props, JPEG"
@@ -17,8 +17,8 @@ TIMES = 3
 # Made in a process of its own: the peak of a child counts from its fork.
 _MAKE = """
 import sys
-from tests.photo import made
-from tests.photo.made import Prop
+from tests.measured.photo import made
+from tests.measured.photo.made import Prop
 props = [Prop(500 + 700 * (i // 12), 250 + 500 * (i % 12), 90, 0.2 + 0.1 * (i % 4)) for i in range(60)]
 light = made.through_lens(made.radiance((4000, 6000), props, 0.001), 1.5)
 for name, scale, time_s in (("a", 1.0, 1 / 30), ("b", 0.5, 1 / 60), ("c", 0.25, 1 / 120)):
@@ -42,7 +42,7 @@ def rows() -> Iterator[Row]:
         display.write_text(_DISPLAY, encoding="utf-8")
         pictures = [str(Path(folder, f"{name}.jpg")) for name in "abc"]
         for count, words in ((1, "one photograph"), (3, "three exposures")):
-            command = strandwright("match", str(display), "--photo", *pictures[:count])
+            command = hollowglow("match", str(display), "--photo", *pictures[:count])
             spent = [run(command, "60 lit props") for _ in range(TIMES)]
             wall, peak = min(s.wall_s for s in spent), max(s.peak_bytes for s in spent) / 2**30
             if count == 1:

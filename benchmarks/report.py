@@ -9,10 +9,10 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
 from benchmarks.rows import Row
-from strandwright import __version__
+from hollowglow import __version__
 
 BEGIN, END = "<!-- measured: begin -->", "<!-- measured: end -->"
-_PACKAGES = ("numpy", "scipy", "pydantic", "ruamel.yaml", "strandwright")
+_PACKAGES = ("numpy", "scipy", "pydantic", "ruamel.yaml", "hollowglow")
 
 
 def machine() -> str:
@@ -31,7 +31,7 @@ def _version(name: str) -> str:
     try:
         return version(name)
     except PackageNotFoundError:
-        if name != "strandwright":
+        if name != "hollowglow":
             raise
         return __version__
 

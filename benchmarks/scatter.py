@@ -12,12 +12,12 @@ import numpy as np
 from benchmarks import peer
 from benchmarks.displays import display_text
 from benchmarks.rows import Row, at_most, plain
-from strandwright.build import expand
-from strandwright.display.load import load, load_text
-from strandwright.scatter import analyse
-from strandwright.scatter.parts import Adder, drawn_network
-from strandwright.scatter.sample import Sampler
-from strandwright.scatter.solve import Solver
+from hollowglow.analysis.circuit.tolerance import analyse
+from hollowglow.analysis.circuit.tolerance.parts import Adder, drawn_network
+from hollowglow.analysis.circuit.tolerance.sample import Sampler
+from hollowglow.analysis.circuit.tolerance.solve import Solver
+from hollowglow.assembly import expand
+from hollowglow.file.reading.load import load, load_text
 
 TITLE = "Scatter: 2,000 draws of 2,000 nodes in 10 strings, against separate runs of ngspice"
 NODES = 2_000
@@ -58,7 +58,7 @@ def rows() -> Iterator[Row]:
     yield plain("ngspice's runs over ours", theirs_s / ours_s, "times")
     yield at_most(f"largest difference of a voltage at a light in these {RUNS} draws", 1e3 * max(apart), APART_MV, "mV")
 
-    with as_file(files("strandwright") / "demo" / "landing-mended.yaml") as path:
+    with as_file(files("hollowglow.file") / "demo" / "landing-mended.yaml") as path:
         demo = expand(load(path))
     begin = time.perf_counter()
     analyse(demo, DRAWS)

@@ -10,9 +10,9 @@ from pathlib import Path
 
 from benchmarks.displays import write_display
 from benchmarks.rows import Row, at_most, plain
-from strandwright import fault
-from strandwright.build import expand
-from strandwright.display import load
+from hollowglow.analysis.circuit import fault
+from hollowglow.assembly import expand
+from hollowglow.file import load
 
 NODES = 2_000
 LIMIT_S = 5.0

@@ -11,11 +11,11 @@ import numpy as np
 
 from benchmarks.displays import display_text
 from benchmarks.rows import Row, at_most, plain
-from strandwright.build import expand
-from strandwright.demand import AddressMap, Demand, Limiter
-from strandwright.demand.addresses import DARK, Bytes
-from strandwright.display import load_text
-from strandwright.power import solve_network
+from hollowglow.analysis.circuit.power import solve_network
+from hollowglow.assembly import expand
+from hollowglow.file import load_text
+from hollowglow.show.demand import AddressMap, Demand, Limiter
+from hollowglow.show.demand.addresses import DARK, Bytes
 
 TITLE = "Shows: ten minutes at 40 Hz on 2,000 nodes, and the limiter on 5,000"
 NODES = 2_000

@@ -1,4 +1,4 @@
-"""How `strandwright plan` grows from 10,000 to 1,000,000 nodes: wall time, peak memory, and time by step."""
+"""How `hollowglow plan` grows from 10,000 to 1,000,000 nodes: wall time, peak memory, and time by step."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 
-from benchmarks.child import run, strandwright
+from benchmarks.child import hollowglow, run
 from benchmarks.displays import NODES_A_STRING, Form, write_display
 from benchmarks.rows import Row, at_most, plain
 
-TITLE = "Size: strandwright plan FILE --json OUT, the whole command"
+TITLE = "Size: hollowglow plan FILE --json OUT, the whole command"
 WALL_S = 60.0
 PEAK_GIB = 6.0
 # A straight line has 1; what is above it is noise of the machine.
@@ -60,7 +60,7 @@ def measure(folder: Path, form: Form, nodes: int) -> Measured:
     """Return what planning a display of so many nodes takes."""
     source = write_display(folder, form, nodes)
     target = folder / "plan.json"
-    spent = run(strandwright("plan", str(source), "--json", str(target)), f"wrote {target}")
+    spent = run(hollowglow("plan", str(source), "--json", str(target)), f"wrote {target}")
     head = head_of(target)
     counts, timings, findings = head["counts"], head["timings"], head["findings"]
     assert isinstance(counts, dict)

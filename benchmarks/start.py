@@ -7,7 +7,7 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from benchmarks.child import run, strandwright
+from benchmarks.child import hollowglow, run
 from benchmarks.rows import Row, at_most, plain
 
 TITLE = "Start: wall time of whole commands, best of 5"
@@ -24,14 +24,14 @@ def best(command: list[str], shows: str = "") -> float:
 def rows() -> Iterator[Row]:
     """Yield the rows of this benchmark."""
     bare = best([sys.executable, "-c", "pass"])
-    imported = best([sys.executable, "-c", "import strandwright.cli"])
+    imported = best([sys.executable, "-c", "import hollowglow.cli"])
     yield plain("Python alone", bare, "s")
-    yield plain("import strandwright.cli, beyond Python", imported - bare, "s")
-    yield at_most("strandwright --help", best(strandwright("--help"), "Usage:"), HELP_S, "s")
+    yield plain("import hollowglow.cli, beyond Python", imported - bare, "s")
+    yield at_most("hollowglow --help", best(hollowglow("--help"), "Usage:"), HELP_S, "s")
     with tempfile.TemporaryDirectory() as folder:
-        run(strandwright("demo", folder), "landing.yaml")
+        run(hollowglow("demo", folder), "landing.yaml")
         for name in ("landing.yaml", "landing-mended.yaml"):
-            plan = strandwright("plan", str(Path(folder, name)))
-            yield at_most(f"strandwright plan demo/{name}", best(plan, "Ferry landing"), DEMO_S, "s")
+            plan = hollowglow("plan", str(Path(folder, name)))
+            yield at_most(f"hollowglow plan demo/{name}", best(plan, "Ferry landing"), DEMO_S, "s")
             as_json = best([*plan, "--json", "-"], '"nodes"')
-            yield at_most(f"strandwright plan demo/{name} --json -", as_json, DEMO_S, "s")
+            yield at_most(f"hollowglow plan demo/{name} --json -", as_json, DEMO_S, "s")

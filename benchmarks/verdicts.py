@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from benchmarks.rows import Row, at_most, plain
-from strandwright.build import Build, expand
-from strandwright.display import load_text
-from strandwright.power import analyse
+from hollowglow.analysis.circuit.power import analyse
+from hollowglow.assembly import Build, expand
+from hollowglow.file import load_text
 
 TITLE = "Verdicts: constant-power drivers on weak lines"
 LIMIT_S = 5.0

@@ -13,7 +13,7 @@ from urllib.request import Request, urlopen
 
 from playwright.sync_api import Browser
 
-from benchmarks.child import run, strandwright
+from benchmarks.child import hollowglow, run
 from benchmarks.displays import write_display
 from benchmarks.opened import chromium, workbench
 from benchmarks.rows import Row, at_most, plain
@@ -85,7 +85,7 @@ def edits(file: Path, path: list[str], values: list[str]) -> float:
 def rows() -> Iterator[Row]:
     """Yield the rows of this benchmark."""
     with tempfile.TemporaryDirectory() as folder:
-        run(strandwright("demo", folder), "landing.yaml")
+        run(hollowglow("demo", folder), "landing.yaml")
         demo = Path(folder, "landing.yaml")
         with chromium() as browser:
             times = [first_paint(browser, demo) for _ in range(TIMES)]

@@ -21,7 +21,7 @@ NOT_RUN = ("skipped", "xfailed")
 def tests_not_run(config: pytest.Config) -> list[str]:
     """A line for each test that was skipped or expected to fail, where the run allows none of them."""
     reporter = config.pluginmanager.get_plugin("terminalreporter")
-    if os.environ.get("STRANDWRIGHT_NO_SKIPS") != "1" or reporter is None:
+    if os.environ.get("HOLLOWGLOW_NO_SKIPS") != "1" or reporter is None:
         return []
     return [f"{state}: {report.nodeid}" for state in NOT_RUN for report in reporter.stats.get(state, [])]
 
@@ -38,7 +38,7 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
 def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> None:
     lines = tests_not_run(config)
     if lines:
-        terminalreporter.section("STRANDWRIGHT_NO_SKIPS=1, but these tests did not run", red=True)
+        terminalreporter.section("HOLLOWGLOW_NO_SKIPS=1, but these tests did not run", red=True)
         for line in lines:
             terminalreporter.line(line)
 

@@ -15,9 +15,7 @@ def run_pytest(folder: Path, test_file: str, **environment: str) -> subprocess.C
     (folder / "test_small.py").write_text(test_file, encoding="utf-8")
     (folder / "pytest.ini").write_text("[pytest]\n", encoding="utf-8")
     inherited = {
-        name: value
-        for name, value in os.environ.items()
-        if name not in ("CI", "STRANDWRIGHT_NO_SKIPS", "PYTEST_ADDOPTS")
+        name: value for name, value in os.environ.items() if name not in ("CI", "HOLLOWGLOW_NO_SKIPS", "PYTEST_ADDOPTS")
     }
     return subprocess.run(
         [sys.executable, "-m", "pytest", "-p", "no:cacheprovider", "test_small.py"],
@@ -70,7 +68,7 @@ def test_a_skip_is_let_pass_by_default(tmp_path: Path) -> None:
     ids=["skip", "expected failure", "module skip"],
 )
 def test_a_test_that_did_not_run_fails_a_run_that_allows_none(tmp_path: Path, test_file: str, named: str) -> None:
-    done = run_pytest(tmp_path, test_file, STRANDWRIGHT_NO_SKIPS="1")
+    done = run_pytest(tmp_path, test_file, HOLLOWGLOW_NO_SKIPS="1")
     assert done.returncode == pytest.ExitCode.TESTS_FAILED, done.stdout
     assert named in done.stdout.splitlines()
 

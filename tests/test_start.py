@@ -49,7 +49,7 @@ def test_an_old_python_is_told_which_one_is_needed(
         exec(source, {"__name__": "__main__", "__file__": str(ROOT / "start.py")})
     assert stopped.value.code == 2
     assert capsys.readouterr().err == (
-        "Strandwright needs Python 3.11 or newer, and this is Python 3.9.\n"
+        "Hollowglow needs Python 3.11 or newer, and this is Python 3.9.\n"
         "Install a newer Python and start again with it, for example: python3.12 start.py\n"
     )
 
@@ -173,7 +173,7 @@ def test_an_unknown_argument_shows_how_to_call_it(start: ModuleType, capsys: pyt
 
 def test_pytest_runs_everything_unless_told_what_to_run(start: ModuleType) -> None:
     (start.ROOT / "tests").mkdir()
-    everything = ["--pyargs", "strandwright", str(start.ROOT / "tests")]
+    everything = ["--pyargs", "hollowglow", str(start.ROOT / "tests")]
     assert start.pytest_command([], in_ci=False)[3:] == everything
     assert start.pytest_command(["-k", "fuse"], in_ci=True)[3:] == ["-rsx", *everything, "-k", "fuse"]
     assert start.pytest_command(["tests::test_x"], in_ci=False)[3:] == ["tests::test_x"]

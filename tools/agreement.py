@@ -7,15 +7,15 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from strandwright.build import Network
-from strandwright.build.tables import LoadLaws
-from strandwright.optics import Light, Sphere, Wall, enclosure, interior
-from strandwright.physics import copper
-from strandwright.physics.colour import lightness
-from strandwright.physics.loads import SINK
-from strandwright.power import solve_network
-from strandwright.signal.addresses import SLOTS, assign
-from strandwright.signal.analyse import frame_time_s
+from hollowglow.analysis.circuit.power import solve_network
+from hollowglow.analysis.data.addresses import SLOTS, assign
+from hollowglow.analysis.data.analyse import frame_time_s
+from hollowglow.analysis.prop.optics import Light, Sphere, Wall, enclosure, interior
+from hollowglow.assembly import Network
+from hollowglow.assembly.tables import LoadLaws
+from hollowglow.physics import copper
+from hollowglow.physics.colour import lightness
+from hollowglow.physics.loads import SINK
 from tools.agreement_live import printed
 from tools.agreement_places import eye, hung_cables, lengths
 from tools.agreement_rows import EXACT, ROUNDED, Group, Row

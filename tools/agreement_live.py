@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from strandwright.live.packet import Data, Discovery, Packet, Sync, encode
-from strandwright.live.sequence import is_old
-from strandwright.live.sources import Sources
-from strandwright.live.stream import Stream
+from hollowglow.net.hearing.sources import Sources
+from hollowglow.net.packets.packet import Data, Discovery, Packet, Sync, encode
+from hollowglow.net.packets.sequence import is_old
+from hollowglow.net.packets.stream import Stream
 
 _CID = bytes(range(16))
 _DATA = Data(_CID, "name", 100, 0, 0, False, False, False, 1, 0, bytes(512))

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from strandwright.physics.catenary import length_m, parameter_from_sag, pulls_n
-from strandwright.place.spacing import line_from_m
+from hollowglow.analysis.site.placement.spacing import line_from_m
+from hollowglow.physics.catenary import length_m, parameter_from_sag, pulls_n
 from tools.agreement_rows import Group, Row
 
 _WHOLE = "the published value is rounded to whole feet or pounds"

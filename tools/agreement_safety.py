@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from strandwright.mains.class2 import limits_at
-from strandwright.physics.fuses import opening_times_s
-from strandwright.physics.shorts import adiabatic_c
+from hollowglow.analysis.circuit.mains.class2 import limits_at
+from hollowglow.physics.fuses import opening_times_s
+from hollowglow.physics.shorts import adiabatic_c
 from tools.agreement_rows import EXACT, Group, Row
 
 _POINT = "a point of the standard's own curve"

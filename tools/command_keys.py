@@ -304,7 +304,7 @@ SCATTER: Tables = {
         "How surely a display stays within its limits",
         {
             "display": (ONE, "name of the display"),
-            "strandwright": (ONE, "version"),
+            "hollowglow": (ONE, "version"),
             "tolerances": (ONE, "how far parts stray, as in [the file](words.md), in the units that it has inside"),
             "chance": (ONE, "that everything stays within its limits"),
             "strings": (ONE, "string by string"),
@@ -375,7 +375,7 @@ METER: Tables = {
     "": (
         "The load law of a light from readings",
         {
-            "strandwright": (ONE, "version"),
+            "hollowglow": (ONE, "version"),
             "part": (ONE, "name of the light part"),
             "law": (ONE, "the law that fits best: `sink`, `ballast` or `buck`"),
             "stated_law": (ONE, "the law that the file or the catalogue states"),
@@ -429,7 +429,7 @@ REPLAY: Tables = {
         "What a captured show drew",
         {
             "display": (ONE, "name of the display"),
-            "strandwright": (ONE, "version that made this"),
+            "hollowglow": (ONE, "version that made this"),
             "started": ("s", "when the capture begins, since 1970 (UTC)"),
             "packets": (ONE, "packets by what became of them"),
             "notes": (ONE, "what a person should know of the capture, in sentences"),

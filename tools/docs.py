@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from strandwright.display.merge import SECTIONS
-from strandwright.findings import CODES
+from hollowglow.file.reading.inheritance import SECTIONS
+from hollowglow.messages import CODES
 from tools.agreement import groups
 from tools.agreement_rows import Row, difference, significant
 from tools.command_keys import COMMAND_KEYS, told_once
@@ -49,9 +49,9 @@ def json_keys() -> str:
     """Return docs/json.md: every key of the JSON document."""
     text = (
         "# The JSON document\n\n"
-        "`strandwright plan FILE --json PATH` writes one document, `--json -` to standard output and nothing else\n"
+        "`hollowglow plan FILE --json PATH` writes one document, `--json -` to standard output and nothing else\n"
         "there. Numbers are plain, in the unit given here; null stands where there is no number. `currency` is the\n"
-        "display's own. `strandwright plan FILE --csv DIR` writes the long tables, the bill and the address table as\n"
+        "display's own. `hollowglow plan FILE --csv DIR` writes the long tables, the bill and the address table as\n"
         "CSV with the same columns. The documents of other commands follow after that of the plan.\n"
     )
     for path, (about, keys) in JSON_KEYS.items():
@@ -71,7 +71,7 @@ def words() -> str:
     text += (
         "\n# The display file\n\n"
         "Every quantity is written with its unit (`6 ft`, `18 AWG`, `0.75 mm2`, `12 V`, `80 %`); the unit here is the\n"
-        "one that it has inside. NAME stands for a name that you choose. `strandwright schema` prints the JSON Schema.\n"
+        "one that it has inside. NAME stands for a name that you choose. `hollowglow schema` prints the JSON Schema.\n"
         "\n"
         f"`extends` may stand in every entry of {', '.join(f'`{s}`' for s in SECTIONS)}: the name of another entry\n"
         "of the same section, whose keys count where this one states none.\n"

@@ -9,7 +9,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from strandwright.display import Display
+from hollowglow.file import Display
 
 ONE = "-"  # text, a count, or yes and no
 ABOUT = (ONE, "what it is, in the builder's own words")
@@ -456,7 +456,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
         },
     ),
     "feeding": (
-        "How much longer a feed is than the way along its string, used by `strandwright feed` only",
+        "How much longer a feed is than the way along its string, used by `hollowglow feed` only",
         {
             "detour": ("share", "added to the way along lead and spans, because a feed does not run straight"),
             "reserve": ("m", "added to each feed for its two ends"),
@@ -484,7 +484,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
         },
     ),
     "tolerances": (
-        "How far real parts stray, for `strandwright scatter`: 95 % of them lie within plus or minus this",
+        "How far real parts stray, for `hollowglow scatter`: 95 % of them lie within plus or minus this",
         {
             "light_current": ("share", "current of each light, all its colours alike; its idle current stays"),
             "light_flux": ("share", "light of each light at equal current; it changes no voltage"),

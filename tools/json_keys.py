@@ -14,7 +14,7 @@ JSON_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
         "The document",
         {
             "display": (ONE, "name of the display"),
-            "strandwright": (ONE, "version that made this plan"),
+            "hollowglow": (ONE, "version that made this plan"),
             "counts": (ONE, "how many of each there are"),
             "assumptions": (ONE, "what was taken for granted because the file does not say"),
             "findings": (ONE, "what was noticed, gravest first"),

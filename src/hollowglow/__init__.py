@@ -1,3 +1,3 @@
-"""Strandwright: an engineering workbench for builders of outdoor light displays."""
+"""Hollowglow: an engineering workbench for builders of outdoor light displays."""
 
 __version__ = "0.1.0"

@@ -6,12 +6,17 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from strandwright import cost, fault, mains, making, match, optics, place, power, signal
-from strandwright.build import Build, expand
-from strandwright.display import Display
-from strandwright.findings import Finding, by_weight
-from strandwright.mains import Limited, Mains
-from strandwright.optics import PropLight
+from hollowglow.analysis import data as signal
+from hollowglow.analysis import match
+from hollowglow.analysis.circuit import fault, mains, power
+from hollowglow.analysis.circuit.mains import Limited, Mains
+from hollowglow.analysis.money import cost
+from hollowglow.analysis.prop import making, optics
+from hollowglow.analysis.prop.optics import PropLight
+from hollowglow.analysis.site import placement as place
+from hollowglow.assembly import Build, expand
+from hollowglow.file import Display
+from hollowglow.messages import Finding, by_weight
 
 Progress = Callable[[str], None]
 # In this order, "load" done by whoever reads the file.

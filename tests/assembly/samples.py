@@ -5,10 +5,10 @@ from __future__ import annotations
 import copy
 from typing import Any
 
-from strandwright.build import Build, expand
-from strandwright.build.ids import cable_ids, fuse_ids, joint_ids
-from strandwright.display import load_text
-from strandwright.plan import Plan, make_plan
+from hollowglow.assembly import Build, expand
+from hollowglow.assembly.ids import cable_ids, fuse_ids, joint_ids
+from hollowglow.file import load_text
+from hollowglow.plan import Plan, make_plan
 from tests.outside.displays import dump
 
 Stated = dict[str, Any]

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.build.ids import cable_ids, emitter_ids, fuse_ids, joint_ids, node_ids, prop_ids
-from tests.build.samples import BALLAST, SINK, Stated, built, changed, stated
+from hollowglow.assembly.ids import cable_ids, emitter_ids, fuse_ids, joint_ids, node_ids, prop_ids
+from tests.assembly.samples import BALLAST, SINK, Stated, built, changed, stated
 from tests.outside.displays import random_display
 from tests.outside.spice import props_of
 

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.build import Build
-from strandwright.build.tables import NONE, CableSort
-from tests.build.samples import Stated, built, cables_of, changed, fuses_of, joints_of, stated
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import NONE, CableSort
+from tests.assembly.samples import Stated, built, cables_of, changed, fuses_of, joints_of, stated
 from tests.outside.displays import random_display
 from tests.outside.spice import fuse_ohm, joint_ohm, ohm_per_m, props_of, quantity, run_ohm
 
@@ -208,7 +208,7 @@ def test_an_extension_brings_its_own_length_cable_and_plugs() -> None:
 
 
 def test_the_ready_made_extensions_of_the_catalogue_hold_cable_and_two_plugs() -> None:
-    from strandwright.display.catalogue import raw_catalogue
+    from hollowglow.file.reading.catalogue import raw_catalogue
 
     names = [name for name, part in raw_catalogue().items() if "extension" in part]
     assert names

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.book import BookWish, make_book, make_labels, stamp_of
-from strandwright.display import load
-from strandwright.jobs.demo import write_demo
-from strandwright.labels import sheet_size
-from strandwright.plan import Plan, make_plan
+from hollowglow.book import BookWish, make_book, make_labels, stamp_of
+from hollowglow.draw.labels.sheets import sheet_size
+from hollowglow.file import load
+from hollowglow.jobs.start.demo import write_demo
+from hollowglow.plan import Plan, make_plan
 from tests.book.reading import DAY, pages
 
 FIRST, MENDED = "landing.yaml", "landing-mended.yaml"

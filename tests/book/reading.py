@@ -11,8 +11,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.book import BookWish, make_book, stamp_of
-from strandwright.plan import Plan
+from hollowglow.book import BookWish, make_book, stamp_of
+from hollowglow.plan import Plan
 
 DPI = 300
 MM_PER_PIXEL = 25.4 / DPI

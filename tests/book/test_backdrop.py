@@ -8,9 +8,9 @@ from pathlib import Path
 import numpy as np
 from PIL import Image
 
-from strandwright.book import BookWish, book_file
+from hollowglow.book import BookWish, book_file
+from tests.assembly.samples import stated
 from tests.book.reading import DAY, drawn, pages
-from tests.build.samples import stated
 from tests.outside.displays import dump
 
 GREEN = (0, 200, 0)

@@ -6,15 +6,16 @@ import re
 
 import pytest
 
-from strandwright import commission
-from strandwright.book import Measures, Parcel, chapters
-from strandwright.book.front import front
-from strandwright.build.tables import JointSort
-from strandwright.display.assumptions import keeping_assumptions
-from strandwright.plan import Plan
+from hollowglow.analysis.circuit import commission
+from hollowglow.assembly.tables import JointSort
+from hollowglow.book import Measures, Parcel
+from hollowglow.book import contents as chapters
+from hollowglow.book.chapters.front import front
+from hollowglow.file.reading.assumptions import keeping_assumptions
+from hollowglow.plan import Plan
+from tests.assembly.samples import planned, stated
 from tests.book.conftest import FIRST, MENDED, Books
 from tests.book.reading import squeezed
-from tests.build.samples import planned, stated
 
 BALL = {"shell": {"shape": "sphere", "diameter": "150 mm"}, "fill": {"light": "bullet-12mm-12v"}}
 SET_OUT = {"line": [["0 m", "2.5 m"], ["3 m", "2.5 m"]]}

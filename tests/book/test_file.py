@@ -11,12 +11,12 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.book import BookWish, book_file, stamp_of
-from strandwright.book.wish import Paper
-from strandwright.errors import UseError
+from hollowglow.book import BookWish, book_file, stamp_of
+from hollowglow.book.request import Paper
+from hollowglow.messages.errors import UseError
+from tests.assembly.samples import stated
 from tests.book.conftest import FIRST, MENDED, Books
 from tests.book.reading import DAY, pages
-from tests.build.samples import stated
 from tests.cli.running import run
 from tests.outside.displays import dump
 

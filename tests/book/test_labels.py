@@ -10,12 +10,12 @@ import cv2
 import pytest
 import zxingcpp
 
-from strandwright.book import BookWish, book_file
-from strandwright.build.ids import prop_ids
-from strandwright.errors import UseError
+from hollowglow.assembly.ids import prop_ids
+from hollowglow.book import BookWish, book_file
+from hollowglow.messages.errors import UseError
+from tests.assembly.samples import stated
 from tests.book.conftest import MENDED, Books
 from tests.book.reading import drawn, pages
-from tests.build.samples import stated
 from tests.cli.running import run
 from tests.outside.displays import dump
 

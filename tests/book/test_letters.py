@@ -9,13 +9,13 @@ import numpy as np
 import pytest
 import typst
 
-from strandwright.book import BookWish, make_labels, stamp_of
-from strandwright.book.letters import FONTS, beyond_ascii, in_words, led, printed_instead
-from strandwright.display import load_text
-from strandwright.labels import sheet_size
-from strandwright.plan import make_plan
+from hollowglow.book import BookWish, make_labels, stamp_of
+from hollowglow.book.letters import FONTS, beyond_ascii, in_words, led, printed_instead
+from hollowglow.draw.labels.sheets import sheet_size
+from hollowglow.file import load_text
+from hollowglow.plan import make_plan
+from tests.assembly.samples import planned, stated
 from tests.book.reading import all_drawn, pages, squeezed, written
-from tests.build.samples import planned, stated
 from tests.outside.displays import dump
 
 

@@ -2,8 +2,8 @@
 
 import pytest
 
-from strandwright.book.measures import Measures
-from strandwright.draw.measures import Units
+from hollowglow.book.measures import Measures
+from hollowglow.draw.measures import Units
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from strandwright.book.one_measure import one_measure
+from hollowglow.book.one_measure import one_measure
 
 
 @pytest.mark.parametrize(

@@ -9,13 +9,13 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from strandwright.book import BookWish
-from strandwright.book.bench import template_sheets
-from strandwright.book.wish import Paper
-from strandwright.plan import Plan
+from hollowglow.book import BookWish
+from hollowglow.book.chapters.bench import template_sheets
+from hollowglow.book.request import Paper
+from hollowglow.plan import Plan
+from tests.assembly.samples import planned, stated
 from tests.book.conftest import FIRST, MENDED, Books
 from tests.book.reading import DAY, MM_PER_PIXEL, all_drawn, drawn, pages, written
-from tests.build.samples import planned, stated
 
 SLACK_MM = 0.2
 BALL = {"shape": "sphere", "diameter": "150 mm", "transmittance": 0.4, "reflectance": 0.45}

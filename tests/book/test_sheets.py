@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import pytest
 
-from strandwright.book import Measures, Parcel, chapters
-from strandwright.book.addressing import addressing
-from strandwright.book.granted import granted
-from strandwright.commission import analyse, hints
-from strandwright.cost import cut_list
-from strandwright.display.assumptions import assumptions
-from strandwright.draw.measures import Units
+from hollowglow.analysis.circuit.commission import analyse, hints
+from hollowglow.analysis.money.cost import cut_list
+from hollowglow.book import Measures, Parcel
+from hollowglow.book import contents as chapters
+from hollowglow.book.chapters.addressing import addressing
+from hollowglow.book.chapters.assumptions import granted
+from hollowglow.draw.measures import Units
+from hollowglow.file.reading.assumptions import assumptions
+from tests.assembly.samples import built, planned, stated
 from tests.book.conftest import MENDED, Books
-from tests.build.samples import built, planned, stated
 
 
 def parcel(books: Books, units: Units = "metric") -> Parcel:

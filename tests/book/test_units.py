@@ -10,17 +10,17 @@ from typing import Any
 
 import pytest
 
-from strandwright.book import BookWish, Measures, Parcel, Stamp
-from strandwright.book.one_measure import one_measure
-from strandwright.book.write import gather, label_sheets
-from strandwright.draw.measures import Units
-from strandwright.draw.records import Text
-from strandwright.labels import sheet_size
-from strandwright.plan import Plan
+from hollowglow.book import BookWish, Measures, Parcel, Stamp
+from hollowglow.book.one_measure import one_measure
+from hollowglow.book.write import gather, label_sheets
+from hollowglow.draw.labels.sheets import sheet_size
+from hollowglow.draw.measures import Units
+from hollowglow.draw.sheet.records import Text
+from hollowglow.plan import Plan
+from tests.assembly.samples import planned, stated
 from tests.book.conftest import FIRST, Books
 from tests.book.reading import DAY
-from tests.build.samples import planned, stated
-from tests.findings.cases import CASES, case, plan_of
+from tests.messages.cases import CASES, case, plan_of
 
 METRIC = r"\d ?(?:mm|cm|m|km|g|kg)\b|\bmetres?\b"
 US = r"\d ?(?:in(?! u'v')|ft|oz|lb)\b|\binch|\bfeet\b"

@@ -8,16 +8,16 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.book import BookWish
-from strandwright.build.ids import cable_ids, fuse_ids, prop_ids
-from strandwright.cost import cut_list
-from strandwright.display import load_text
-from strandwright.draw.measures import Units
-from strandwright.jobs.export import addresses
-from strandwright.plan import make_plan
+from hollowglow.analysis.money.cost import cut_list
+from hollowglow.assembly.ids import cable_ids, fuse_ids, prop_ids
+from hollowglow.book import BookWish
+from hollowglow.draw.measures import Units
+from hollowglow.file import load_text
+from hollowglow.jobs.export.tables import addresses
+from hollowglow.plan import make_plan
+from tests.assembly.samples import planned, stated
 from tests.book.conftest import FIRST, MENDED, Books
 from tests.book.reading import DAY, overprinted, pages, squeezed, written
-from tests.build.samples import planned, stated
 from tests.outside.displays import dump
 
 

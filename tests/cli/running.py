@@ -19,10 +19,10 @@ from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
-from strandwright.cli.run import _run
-from tests.live.listening import heeding
+from hollowglow.cli.terminal.run import _run
+from tests.net.listening import heeding
 
-COMMAND = [sys.executable, "-m", "strandwright"]
+COMMAND = [sys.executable, "-m", "hollowglow"]
 PATIENCE_S = 300.0
 _ESCAPE = re.compile(rb"\x1b\[[0-9;?]*[A-Za-z]")
 
@@ -30,7 +30,7 @@ _ESCAPE = re.compile(rb"\x1b\[[0-9;?]*[A-Za-z]")
 def environment(**more: str) -> dict[str, str]:
     """What the command gets: nothing that a test run or a terminal may have set."""
     dropped = ("COLUMNS", "LINES", "NO_COLOR", "FORCE_COLOR", "TERM", "PYTHONIOENCODING", "PYTHONUTF8")
-    kept = {k: v for k, v in os.environ.items() if k not in dropped and not k.startswith("STRANDWRIGHT_")}
+    kept = {k: v for k, v in os.environ.items() if k not in dropped and not k.startswith("HOLLOWGLOW_")}
     return kept | {"TERM": "xterm", "PYTHONUTF8": "1"} | more
 
 
@@ -65,7 +65,7 @@ def run_here(*arguments: str | Path, lines: str = "", cwd: Path | None = None) -
         patch.dict(os.environ, environment(COLUMNS="80"), clear=True),
         chdir(cwd or Path.cwd()),
     ):
-        sys.argv, sys.stdin = ["strandwright", *map(str, arguments)], entered
+        sys.argv, sys.stdin = ["hollowglow", *map(str, arguments)], entered
         try:
             status = _run()
         finally:

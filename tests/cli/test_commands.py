@@ -7,11 +7,11 @@ from typing import Any
 
 import pytest
 
-from strandwright import __version__
-from strandwright.display import load_text
-from strandwright.display.alike import grouped
-from strandwright.display.assumptions import assumptions
-from strandwright.jobs import plan_document
+from hollowglow import __version__
+from hollowglow.file import load_text
+from hollowglow.file.reading.assumptions import assumptions
+from hollowglow.file.reading.equal_defaults import grouped
+from hollowglow.jobs import plan_document
 from tests.cli.running import no_traceback, run, run_here
 
 
@@ -36,7 +36,7 @@ def test_the_demo_goes_into_a_folder_named_demo_unless_told_where(tmp_path: Path
     assert done.stdout.splitlines() == [
         "wrote demo/landing.yaml",
         "wrote demo/landing-mended.yaml",
-        "Next: strandwright plan demo/landing.yaml",
+        "Next: hollowglow plan demo/landing.yaml",
     ]
     assert (tmp_path / "demo" / "landing.yaml").is_file()
 
@@ -248,7 +248,7 @@ def test_names_and_texts_are_shown_as_they_stand(tmp_path: Path) -> None:
 
 
 def test_help_and_version() -> None:
-    assert run_here("--version").stdout == f"strandwright, version {__version__}\n"
+    assert run_here("--version").stdout == f"hollowglow, version {__version__}\n"
     shown = run_here("--help").stdout
     assert [line.split()[0] for line in shown.split("Commands:\n")[1].splitlines()] == [
         "demo",
@@ -280,7 +280,7 @@ def test_help_and_version() -> None:
     ("arguments", "told"),
     [
         (["paln", "x.yaml"], 'There is no command "paln". Did you mean "plan"?'),
-        (["wobble"], 'There is no command "wobble". strandwright --help lists them.'),
+        (["wobble"], 'There is no command "wobble". hollowglow --help lists them.'),
         (["plan", "x.yaml", "--jsn", "-"], "No such option"),
         (["plan"], "Missing argument 'FILE'."),
         (["demo", "a", "b"], "Got unexpected extra argument"),

@@ -45,16 +45,16 @@ def test_feed_applies_and_undo_takes_back(landing: Path) -> None:
     done = run("feed", landing, "--apply", "--json", "-")
     assert done.returncode == 0
     assert json.loads(done.stdout)["written"] is True
-    assert done.stderr == f"wrote {landing}; strandwright undo {landing} brings the old text back\n"
+    assert done.stderr == f"wrote {landing}; hollowglow undo {landing} brings the old text back\n"
     assert run("check", landing).returncode == 0
     back = run("undo", landing)
     assert back.stdout == (
-        f"took back in {landing}: feeds of gable, spruce; strandwright redo {landing} makes it again\n"
+        f"took back in {landing}: feeds of gable, spruce; hollowglow redo {landing} makes it again\n"
     )
     assert landing.read_bytes() == before
     again = run("undo", landing)
     assert again.returncode == 2
-    assert again.stderr == f"{landing} has no edit of Strandwright to undo.\n"
+    assert again.stderr == f"{landing} has no edit of Hollowglow to undo.\n"
 
 
 def test_what_remains_wrong_is_status_one(landing: Path) -> None:

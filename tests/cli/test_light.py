@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.live import Sender
-from strandwright.live.packet import Data, Discovery, Sync
+from hollowglow.net import Sender
+from hollowglow.net.packets.packet import Data, Discovery, Sync
 from tests.cli.running import COMMAND, PATIENCE_S, environment, no_traceback, run, run_here
-from tests.live.listening import Ear, but_busy, ends_well, heeding, listening
+from tests.net.listening import Ear, but_busy, ends_well, heeding, listening
 
 JETTY = """
 display: Jetty sample
@@ -72,7 +72,7 @@ def test_the_slots_of_one_thing_and_no_others(
         assert lit_slots(ear) == slots
         ends_well(ear.data(7))
         assert {p.universe for p in ear.packets() if isinstance(p, Data)} == {7}
-        assert {p.source for p in ear.data(7)} == {"Jetty sample - Strandwright"}
+        assert {p.source for p in ear.data(7)} == {"Jetty sample - Hollowglow"}
 
 
 def test_it_says_what_is_lit_and_when_it_ends(jetty: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -190,7 +190,7 @@ def test_asking_twice_leaves_it_dark_and_known_as_dark(
         process.communicate(timeout=PATIENCE_S)
         ear.wait_for(lambda e: sum(p.terminated for p in e.data(7)) == 3)
         ends_well(ear.data(7))
-        assert not (jetty.parent / ".strandwright" / jetty.name / "sending.json").read_bytes()
+        assert not (jetty.parent / ".hollowglow" / jetty.name / "sending.json").read_bytes()
 
 
 def test_the_next_start_says_what_a_killed_run_left_on(jetty: Path) -> None:
@@ -198,7 +198,7 @@ def test_the_next_start_says_what_a_killed_run_left_on(jetty: Path) -> None:
         process = start(jetty, ear)
         busy = run_here("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.1")
         assert busy.returncode == 2
-        assert busy.stderr.startswith(f"This display is being lit by another strandwright: all at {ear.at} since ")
+        assert busy.stderr.startswith(f"This display is being lit by another hollowglow: all at {ear.at} since ")
         os.kill(process.pid, signal.SIGKILL)
         process.communicate(timeout=PATIENCE_S)
         done = run_here("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.1")

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.display import load
+from hollowglow.file import load
+from tests.analysis.site.placement.samples import YARD
 from tests.cli.running import run, run_here
-from tests.place.samples import YARD
 
 LINE = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 300 100"><path id="rail" d="M 100 60 h 200"/></svg>'
 

@@ -1,4 +1,4 @@
-"""`strandwright scatter` and `strandwright meter` as a person runs them."""
+"""`hollowglow scatter` and `hollowglow meter` as a person runs them."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.display import load
+from hollowglow.file import load
 from tests.cli.running import no_traceback, run, run_here
-from tests.display.jetty import jetty
+from tests.file.jetty import jetty
 
 READINGS = ("--reading", "12 V: red 16.9 mA, green 17.1 mA, blue 16.8 mA, white 48.4 mA, off 1.2 mA")
 LOWER = ("--reading", "9 V: red 17.0 mA, green 17.0 mA, blue 16.9 mA, off 1.2 mA")
@@ -49,7 +49,7 @@ def test_the_same_seed_gives_the_same_document_and_another_another(demo: Path, t
     assert made["strings"][0]["lowest_v"] != other["strings"][0]["lowest_v"]
     assert made["chance"]["draws"] == 50
     assert set(made) == {
-        "display", "strandwright", "tolerances", "chance", "strings", "supplies", "fuses", "solved_alone", "unsolved",
+        "display", "hollowglow", "tolerances", "chance", "strings", "supplies", "fuses", "solved_alone", "unsolved",
     }  # fmt: skip
 
 

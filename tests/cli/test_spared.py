@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.cli.run import UNREADABLE
-from strandwright.jobs.demo import write_demo
+from hollowglow.cli.terminal.run import UNREADABLE
+from hollowglow.jobs.start.demo import write_demo
 from tests.cli.running import run_here
 
 

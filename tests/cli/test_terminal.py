@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.draw.plain import cell_width
+from hollowglow.draw.sheet.plain import cell_width
 from tests.cli.running import big_display, no_traceback, run, run_on_terminal
 
 ESCAPE = re.compile(r"\x1b\[[0-9;?]*[A-Za-z]")
@@ -17,7 +17,7 @@ COLOUR = re.compile(r"\x1b\[[0-9;]*(?:3[0-7]|4[0-7]|9[0-7]|38|48)[0-9;]*m")
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("demo")
-    with as_file(files("strandwright") / "demo" / "landing.yaml") as path:
+    with as_file(files("hollowglow.file") / "demo" / "landing.yaml") as path:
         (folder / "landing.yaml").write_bytes(path.read_bytes())
     return folder / "landing.yaml"
 

@@ -11,8 +11,8 @@ from typing import Any, NoReturn
 
 import pytest
 
-import strandwright.jobs
-from strandwright.cli.run import main
+import hollowglow.jobs
+from hollowglow.cli.terminal.run import main
 from tests.cli.running import (
     COMMAND,
     PATIENCE_S,
@@ -104,7 +104,7 @@ def test_a_full_disk_is_told_and_leaves_nothing(
 
     monkeypatch.setattr(os, step, full)
     target = tmp_path / "plan.json" if option == "--json" else tmp_path
-    monkeypatch.setattr(sys, "argv", ["strandwright", "plan", str(demo), option, str(target)])
+    monkeypatch.setattr(sys, "argv", ["hollowglow", "plan", str(demo), option, str(target)])
     with pytest.raises(SystemExit) as ended:
         main()
     assert ended.value.code == 2
@@ -120,17 +120,17 @@ def test_a_fault_of_the_tool_is_one_line_that_says_so(
     def burst(*_: Any) -> NoReturn:
         raise RuntimeError("the pipes\nburst")
 
-    monkeypatch.setattr(strandwright.jobs, "plan_file", burst)
-    monkeypatch.setattr(sys, "argv", ["strandwright", "plan", "x.yaml"])
-    monkeypatch.delenv("STRANDWRIGHT_DEBUG", raising=False)
+    monkeypatch.setattr(hollowglow.jobs, "plan_file", burst)
+    monkeypatch.setattr(sys, "argv", ["hollowglow", "plan", "x.yaml"])
+    monkeypatch.delenv("HOLLOWGLOW_DEBUG", raising=False)
     with pytest.raises(SystemExit) as ended:
         main()
     assert ended.value.code == 70
     told = capsys.readouterr()
     assert told.out == ""
     assert told.err == (
-        "This is a fault of Strandwright, not of your file (RuntimeError: the pipes burst). Nothing was left half "
-        "written. Set STRANDWRIGHT_DEBUG=1 to see where, and report it with your display file.\n"
+        "This is a fault of Hollowglow, not of your file (RuntimeError: the pipes burst). Nothing was left half "
+        "written. Set HOLLOWGLOW_DEBUG=1 to see where, and report it with your display file.\n"
     )
 
 
@@ -138,9 +138,9 @@ def test_a_fault_shows_where_it_is_when_asked(monkeypatch: pytest.MonkeyPatch) -
     def burst(*_: Any) -> NoReturn:
         raise RuntimeError("the pipes burst")
 
-    monkeypatch.setattr(strandwright.jobs, "plan_file", burst)
-    monkeypatch.setattr(sys, "argv", ["strandwright", "plan", "x.yaml"])
-    monkeypatch.setenv("STRANDWRIGHT_DEBUG", "1")
+    monkeypatch.setattr(hollowglow.jobs, "plan_file", burst)
+    monkeypatch.setattr(sys, "argv", ["hollowglow", "plan", "x.yaml"])
+    monkeypatch.setenv("HOLLOWGLOW_DEBUG", "1")
     with pytest.raises(RuntimeError, match="the pipes burst"):
         main()
 
@@ -249,7 +249,7 @@ def test_an_output_that_is_full_is_told(demo: Path, arguments: list[str]) -> Non
 
 
 def test_an_output_that_is_closed_is_no_fault(demo: Path) -> None:
-    script = f'exec "{sys.executable}" -m strandwright plan "{demo}" --json - >&-'
+    script = f'exec "{sys.executable}" -m hollowglow plan "{demo}" --json - >&-'
     done = subprocess.run(
         ["sh", "-c", script], env=environment(), stderr=subprocess.PIPE, encoding="utf-8", check=False
     )
@@ -283,10 +283,10 @@ INTERRUPTED = """
 import sys
 class Finder:
     def find_spec(self, name, path, target=None):
-        if name == "strandwright.cli.group":
+        if name == "hollowglow.cli.terminal.group":
             raise KeyboardInterrupt
 sys.meta_path.insert(0, Finder())
-from strandwright.__main__ import main
+from hollowglow.__main__ import main
 main()
 """
 

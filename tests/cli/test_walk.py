@@ -19,14 +19,14 @@ from typing import Any
 import pytest
 from sacn.messages.data_packet import DataPacket
 
-from strandwright.live import Sender
-from strandwright.live.schedule import Clock
-from strandwright.live.stream import Frame
-from strandwright.readings import answered, place_of
+from hollowglow.measured.readings import answered, place_of
+from hollowglow.net import Sender
+from hollowglow.net.packets.stream import Frame
+from hollowglow.net.sending.schedule import Clock
 from tests.cli.running import COMMAND, PATIENCE_S, environment, no_traceback, run, run_here
-from tests.live.listening import Ear, ends_well, heeding, listening
+from tests.net.listening import Ear, ends_well, heeding, listening
 from tests.outside.displays import dump
-from tests.walk.samples import two_strings
+from tests.show.walk.samples import two_strings
 
 WHITE = 255
 
@@ -67,9 +67,9 @@ def hurried(monkeypatch: pytest.MonkeyPatch) -> None:
     def wait(seconds: float) -> None:
         now[0] += seconds
 
-    monkeypatch.setattr("strandwright.cli.walk.time", SimpleNamespace(monotonic=lambda: now[0]))
-    monkeypatch.setattr("strandwright.cli.walking.time", SimpleNamespace(sleep=wait))
-    monkeypatch.setattr("strandwright.jobs.walk.Sender", Prompt)
+    monkeypatch.setattr("hollowglow.cli.live.walk.time", SimpleNamespace(monotonic=lambda: now[0]))
+    monkeypatch.setattr("hollowglow.cli.live.walking.time", SimpleNamespace(sleep=wait))
+    monkeypatch.setattr("hollowglow.jobs.shows.walk.Sender", Prompt)
 
 
 def frames(ear: Ear, universe: int = 1) -> list[tuple[int, ...]]:
@@ -119,7 +119,7 @@ class Busy(Sender):
 
 
 def test_on_a_busy_machine_a_script_waits_until_a_step_was_lit(file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("strandwright.jobs.walk.Sender", Busy)
+    monkeypatch.setattr("hollowglow.jobs.shows.walk.Sender", Busy)
     with listening() as ear:
         walk(file, ear, "next\n" * 4 + "q\n", "--only", "prop")
         assert frames(ear) == [*(lit(r) for r in PROPS[:5]), lit()]

@@ -12,23 +12,30 @@ from tools import docs
 from tools.command_keys import AS_IN_FILE, COMMAND_KEYS, SAME_KEYS
 from tools.json_keys import found_keys
 
-from strandwright.build import expand
-from strandwright.demand import AddressMap
-from strandwright.display import load
-from strandwright.jobs import feed, fill, match, meter, photo, replay, scatter, walk
-from strandwright.jobs.taking import taking_of
-from strandwright.readings import Answered, keep_answer
-from tests.demand.captures import write_capture
+from hollowglow.assembly import expand
+from hollowglow.file import load
+from hollowglow.jobs import characterise as meter
+from hollowglow.jobs import feed
+from hollowglow.jobs import tolerance as scatter
+from hollowglow.jobs.filling import fill
+from hollowglow.jobs.matching import match
+from hollowglow.jobs.matching import photographs as photo
+from hollowglow.jobs.matching.kept import taking_of
+from hollowglow.jobs.shows import analyse as replay
+from hollowglow.jobs.shows import walk
+from hollowglow.measured.readings import Answered, keep_answer
+from hollowglow.show.demand import AddressMap
 from tests.jobs.test_photo import DISPLAY
-from tests.photo.made import Prop
-from tests.photo.yard import PROPS, shoot
+from tests.measured.photo.made import Prop
+from tests.measured.photo.yard import PROPS, shoot
+from tests.show.demand.captures import write_capture
 
 READINGS = ["12 V: red 19 mA, green 18 mA, blue 18 mA, off 1 mA", "5 V: red 10 mA, green 9 mA, blue 8 mA, off 1 mA"]
 
 
 @pytest.fixture(scope="module")
 def demo() -> Iterator[Path]:
-    with as_file(files("strandwright") / "demo" / "landing.yaml") as path:
+    with as_file(files("hollowglow.file") / "demo" / "landing.yaml") as path:
         yield path
 
 

@@ -8,12 +8,12 @@ from pathlib import Path
 import click
 import pytest
 
-from strandwright.cli.main import strandwright
+from hollowglow.cli.main import hollowglow
 
 ROOT = Path(__file__).resolve().parents[2]
 DOCUMENTS = ["README.md", "CHANGELOG.md", *sorted(f"docs/{p.name}" for p in (ROOT / "docs").glob("*.md"))]
 # What follows a command's name in prose or in a block, up to the end of its line or of its code span.
-CALL = re.compile(r"strandwright ([a-z]+)\b([^`\n]*)")
+CALL = re.compile(r"hollowglow ([a-z]+)\b([^`\n]*)")
 
 
 def options(command: click.Command) -> set[str]:
@@ -25,14 +25,14 @@ def options(command: click.Command) -> set[str]:
 def test_a_document_names_options_that_there_are(name: str) -> None:
     text = (ROOT / name).read_text(encoding="utf-8")
     for called, rest in CALL.findall(text):
-        command = strandwright.commands.get(called)
+        command = hollowglow.commands.get(called)
         if command is not None:
             # A second command of the same line has options of its own.
-            stated = re.findall(r"(?<![\w-])--[a-z][a-z-]*", rest.partition("strandwright ")[0].partition("#")[0])
-            assert set(stated) <= options(command), f"{name}: strandwright {called}{rest}"
+            stated = re.findall(r"(?<![\w-])--[a-z][a-z-]*", rest.partition("hollowglow ")[0].partition("#")[0])
+            assert set(stated) <= options(command), f"{name}: hollowglow {called}{rest}"
 
 
 def test_the_readme_names_every_command_and_no_other() -> None:
     block = (ROOT / "README.md").read_text(encoding="utf-8").partition("## Commands")[2].partition("\n## ")[0]
-    named = re.findall(r"^    strandwright ([a-z]+)", block, flags=re.MULTILINE)
-    assert set(named) == set(strandwright.commands)
+    named = re.findall(r"^    hollowglow ([a-z]+)", block, flags=re.MULTILINE)
+    assert set(named) == set(hollowglow.commands)

@@ -13,10 +13,10 @@ from tools.file_keys import FILE_KEYS
 from tools.glossary import SEVERAL_UNITS, WORDS, units_by_name
 from tools.json_keys import JSON_KEYS, SAME
 
-from strandwright.display.merge import SECTIONS
-from strandwright.findings import CODES
-from strandwright.jobs import plan_document
-from strandwright.jobs.schema import display_schema
+from hollowglow.file.reading.inheritance import SECTIONS
+from hollowglow.jobs import plan_document
+from hollowglow.jobs.start.schema import display_schema
+from hollowglow.messages import CODES
 
 MADE = docs.documents()
 UNITS = {
@@ -49,7 +49,7 @@ UNITS = {
 
 @pytest.fixture(scope="module")
 def document() -> dict[str, Any]:
-    with as_file(files("strandwright") / "demo" / "landing.yaml") as path:
+    with as_file(files("hollowglow.file") / "demo" / "landing.yaml") as path:
         return plan_document(path)
 
 

@@ -11,16 +11,16 @@ import pytest
 from pydantic import TypeAdapter
 from ruamel.yaml import YAML
 
-from strandwright.build import expand
-from strandwright.display.keeping import Packing, Spares
-from strandwright.display.kind import DEFAULT_CABLE, Carrier, Drain, Fill, Shell, Switch
-from strandwright.display.load import load_text
-from strandwright.display.model import Controller, Display, Feed, Feeding, Labour, Limits
-from strandwright.display.parts import BallastLoad, BuckLoad, Cable, DataTiming, Light, SinkLoad
-from strandwright.display.place import SetOut, Yard
-from strandwright.display.tolerances import Tolerances
-from strandwright.power import analyse
-from strandwright.signal.analyse import frame_time_s
+from hollowglow.analysis.circuit.power import analyse
+from hollowglow.analysis.data.analyse import frame_time_s
+from hollowglow.assembly import expand
+from hollowglow.file.model.display import Controller, Display, Feed, Feeding, Labour, Limits
+from hollowglow.file.model.kind import DEFAULT_CABLE, Carrier, Drain, Fill, Shell, Switch
+from hollowglow.file.model.parts import BallastLoad, BuckLoad, Cable, DataTiming, Light, SinkLoad
+from hollowglow.file.model.site import SetOut, Yard
+from hollowglow.file.model.storage import Packing, Spares
+from hollowglow.file.model.tolerances import Tolerances
+from hollowglow.file.reading.load import load_text
 
 PAGE = (Path(__file__).resolve().parents[2] / "docs" / "model.md").read_text(encoding="utf-8")
 ROWS = dict(re.findall(r"^\| `([\w.]+)` \| ([^|]+?) \|", PAGE.partition("## 12. Defaults")[2], re.MULTILINE))

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.meter import parse_reading
-from strandwright.scatter import Chance, Influence, Scatter, StringScatter, ThingScatter
+from hollowglow.analysis.circuit.characterise import parse_reading
+from hollowglow.analysis.circuit.tolerance import Chance, Influence, Scatter, StringScatter, ThingScatter
 
 PAGE = (Path(__file__).resolve().parents[2] / "docs" / "scatter.md").read_text(encoding="utf-8")
 

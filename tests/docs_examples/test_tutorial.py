@@ -68,9 +68,9 @@ def run(command: str, folder: Path) -> str:
     if program == "cat":
         files = [folder / name for name in arguments]
         return "".join(f.read_text(encoding="utf-8") if f.exists() else f"there is no {f.name}\n" for f in files)
-    assert program == "strandwright", f"the page shows a command that this test does not know: {command}"
+    assert program == "hollowglow", f"the page shows a command that this test does not know: {command}"
     done = subprocess.run(
-        [sys.executable, "-m", "strandwright", *arguments],
+        [sys.executable, "-m", "hollowglow", *arguments],
         cwd=folder,
         env=os.environ | {"PYTHONUTF8": "1", "NO_COLOR": "1"},
         capture_output=True,

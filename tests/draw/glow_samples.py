@@ -7,10 +7,10 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.draw.glow import GlowPicture, glow_row
-from strandwright.draw.polar import PolarCurve, polar
-from strandwright.draw.section import CutHole, CutLight, Section, section
-from strandwright.draw.template import DrillHole, Face, Template, drill_template
+from hollowglow.draw.prop.glow import GlowPicture, glow_row
+from hollowglow.draw.prop.polar import PolarCurve, polar
+from hollowglow.draw.prop.section import CutHole, CutLight, Section, section
+from hollowglow.draw.prop.template import DrillHole, Face, Template, drill_template
 
 RGB_XY = ((0.695, 0.305), (0.18, 0.71), (0.135, 0.06))
 WHITE_XY = ((0.3127, 0.3290),)

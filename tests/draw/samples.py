@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from strandwright.draw.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine
-from strandwright.draw.profile import Profile
+from hollowglow.draw.circuit.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine
+from hollowglow.draw.circuit.profile import Profile
 
 AWKWARD = "rail <&\"> 'a'"
 

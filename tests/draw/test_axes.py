@@ -9,7 +9,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from strandwright.draw.axes import Scale, domain, tick_label, tick_step, ticks
+from hollowglow.draw.sheet.axes import Scale, domain, tick_label, tick_step, ticks
 
 spans = st.floats(1e-9, 1e9)
 counts = st.integers(1, 20)

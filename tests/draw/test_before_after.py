@@ -7,12 +7,12 @@ from itertools import combinations
 
 import pytest
 
-from strandwright.draw.before_after import before_after
-from strandwright.draw.profile import Profile
-from strandwright.draw.records import Drawing, Polyline, Role, Text
-from strandwright.draw.style import STYLES
-from strandwright.draw.svg import to_svg
-from strandwright.draw.terminal import to_text
+from hollowglow.draw.circuit.before_after import before_after
+from hollowglow.draw.circuit.profile import Profile
+from hollowglow.draw.sheet.records import Drawing, Polyline, Role, Text
+from hollowglow.draw.sheet.style import STYLES
+from hollowglow.draw.sheet.svg import to_svg
+from hollowglow.draw.sheet.terminal import to_text
 from tests.draw.samples import PROFILES, ladder
 
 BEFORE = ladder(12, 0.2, 1.3, limit_v=9.5)

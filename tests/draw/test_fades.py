@@ -6,9 +6,9 @@ from itertools import pairwise
 
 import pytest
 
-from strandwright.draw.fades import Fade, fades
-from strandwright.draw.records import Polyline, Text
-from strandwright.draw.svg import to_svg
+from hollowglow.draw.prop.fades import Fade, fades
+from hollowglow.draw.sheet.records import Polyline, Text
+from hollowglow.draw.sheet.svg import to_svg
 
 STAIRS = Fade("float", "level 50 %, 2 steps above dark", (0.0, 0.25, 0.25, 0.5))
 

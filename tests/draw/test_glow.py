@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strandwright.draw.glow import GlowPicture, glow_row, glow_tone
-from strandwright.draw.layout import Box, record_box
-from strandwright.draw.measures import drill_in, figure, fraction_words, scale_bars
-from strandwright.draw.records import Drawing, Image, Line, Rect, Text
-from strandwright.physics.srgb import srgb_decode
+from hollowglow.draw.measures import drill_in, figure, fraction_words, scale_bars
+from hollowglow.draw.prop.glow import GlowPicture, glow_row, glow_tone
+from hollowglow.draw.sheet.layout import Box, record_box
+from hollowglow.draw.sheet.records import Drawing, Image, Line, Rect, Text
+from hollowglow.physics.srgb import srgb_decode
 from tests.draw.glow_samples import WHITE_XY, disc, glow
 
 

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.draw.layout import Box, fit_text, record_box, spread, stack_rows, text_width
-from strandwright.draw.records import Text
+from hollowglow.draw.sheet.layout import Box, fit_text, record_box, spread, stack_rows, text_width
+from hollowglow.draw.sheet.records import Text
 
 places = st.lists(st.floats(0.0, 100.0), min_size=1, max_size=12)
 

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strandwright.draw.layout import Box, record_box
-from strandwright.draw.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine, single_line
-from strandwright.draw.line_parts import length_words, string_rows
-from strandwright.draw.measures import Units
-from strandwright.draw.records import Circle, Drawing, Line, Text
+from hollowglow.draw.circuit.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine, single_line
+from hollowglow.draw.circuit.line_parts import length_words, string_rows
+from hollowglow.draw.measures import Units
+from hollowglow.draw.sheet.layout import Box, record_box
+from hollowglow.draw.sheet.records import Circle, Drawing, Line, Text
 from tests.draw.samples import DIAGRAMS, RAIL, string
 
 
@@ -175,8 +175,8 @@ def test_a_page_too_narrow_is_refused() -> None:
     [(float("nan"), "cable"), (0.0, "cable"), (0.5, "cable"), (0.51, "cable_half"), (0.81, "cable_full")],
 )
 def test_a_loaded_cable_is_told_by_its_pattern_too(share: float, role: str) -> None:
-    from strandwright.draw.line_diagram import load_role
-    from strandwright.draw.style import STYLES
+    from hollowglow.draw.circuit.line_diagram import load_role
+    from hollowglow.draw.sheet.style import STYLES
 
     assert load_role(share) == role
     patterns = {name: (STYLES[name].dash_mm, STYLES[name].width_mm) for name in ("cable", "cable_half", "cable_full")}

@@ -2,9 +2,9 @@
 
 import pytest
 
-from strandwright.draw.over_time import Panel, over_time, time_spread
-from strandwright.draw.records import Line, Polyline, Rect, Text
-from strandwright.draw.svg import to_svg
+from hollowglow.draw.circuit.over_time import Panel, over_time, time_spread
+from hollowglow.draw.sheet.records import Line, Polyline, Rect, Text
+from hollowglow.draw.sheet.svg import to_svg
 
 SHED = Panel("shed", "peak 4 A", "A", (1.0, 2.0, 1.5), (2.0, 4.0, 2.0), 5.0)
 

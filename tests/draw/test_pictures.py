@@ -10,12 +10,12 @@ from xml.etree import ElementTree
 
 import pytest
 
-from strandwright.draw.layout import Box, record_box
-from strandwright.draw.line_diagram import single_line
-from strandwright.draw.profile import string_profile
-from strandwright.draw.records import Drawing, Text
-from strandwright.draw.svg import to_svg
-from strandwright.draw.terminal import to_text
+from hollowglow.draw.circuit.line_diagram import single_line
+from hollowglow.draw.circuit.profile import string_profile
+from hollowglow.draw.sheet.layout import Box, record_box
+from hollowglow.draw.sheet.records import Drawing, Text
+from hollowglow.draw.sheet.svg import to_svg
+from hollowglow.draw.sheet.terminal import to_text
 from tests.draw import glow_samples
 from tests.draw.samples import AWKWARD, DIAGRAMS, PROFILES
 

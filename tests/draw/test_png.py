@@ -11,11 +11,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.draw.layout import record_box
-from strandwright.draw.png import to_png
-from strandwright.draw.records import Drawing, Image
-from strandwright.draw.svg import to_svg
-from strandwright.draw.terminal import to_text
+from hollowglow.draw.sheet.layout import record_box
+from hollowglow.draw.sheet.png import to_png
+from hollowglow.draw.sheet.records import Drawing, Image
+from hollowglow.draw.sheet.svg import to_svg
+from hollowglow.draw.sheet.terminal import to_text
 
 
 def read(png: bytes) -> tuple[int, int, bytes]:

@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strandwright.draw.layout import Box, record_box
-from strandwright.draw.polar import PolarCurve, polar
-from strandwright.draw.records import Circle, Drawing, Polyline, Text
-from strandwright.draw.style import STYLES
+from hollowglow.draw.prop.polar import PolarCurve, polar
+from hollowglow.draw.sheet.layout import Box, record_box
+from hollowglow.draw.sheet.records import Circle, Drawing, Polyline, Text
+from hollowglow.draw.sheet.style import STYLES
 from tests.draw.glow_samples import ANGLES, CURVES
 
 

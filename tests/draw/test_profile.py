@@ -10,11 +10,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strandwright.draw.layout import Box, record_box
-from strandwright.draw.profile import Profile, lowest, string_profile
-from strandwright.draw.records import Drawing, Line, Polyline, Role, Text
-from strandwright.draw.svg import to_svg
-from strandwright.draw.terminal import to_text
+from hollowglow.draw.circuit.profile import Profile, lowest, string_profile
+from hollowglow.draw.sheet.layout import Box, record_box
+from hollowglow.draw.sheet.records import Drawing, Line, Polyline, Role, Text
+from hollowglow.draw.sheet.svg import to_svg
+from hollowglow.draw.sheet.terminal import to_text
 from tests.draw.samples import PROFILES, ladder, with_dark
 
 volts = st.floats(-2.0, 30.0) | st.just(math.nan)

@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strandwright.draw.cut import area, below, edges, footprint, holds, inset, land, mirrored, nearest_on, point_at
-from strandwright.draw.layout import Box, record_box
-from strandwright.draw.records import Drawing, Line, Polyline, Text
-from strandwright.draw.section import CutHole, CutLight, Hanging, Section, section
+from hollowglow.draw.prop.cut import area, below, edges, footprint, holds, inset, land, mirrored, nearest_on, point_at
+from hollowglow.draw.prop.section import CutHole, CutLight, Hanging, Section, section
+from hollowglow.draw.sheet.layout import Box, record_box
+from hollowglow.draw.sheet.records import Drawing, Line, Polyline, Text
 from tests.draw.glow_samples import DRUM, FLOAT, SPHERE, UP, WAIST, rectangle
 
 MANY = tuple((0.1 * math.sin(math.pi * k / 720), 0.1 - 0.1 * math.cos(math.pi * k / 720)) for k in range(721))

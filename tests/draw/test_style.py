@@ -8,9 +8,9 @@ from typing import get_args
 
 import pytest
 
-from strandwright.draw.markers import marker
-from strandwright.draw.records import Role
-from strandwright.draw.style import DARK, LIGHT, STYLES, Token
+from hollowglow.draw.sheet.markers import marker
+from hollowglow.draw.sheet.records import Role
+from hollowglow.draw.sheet.style import DARK, LIGHT, STYLES, Token
 
 both_palettes = pytest.mark.parametrize("palette", [LIGHT, DARK], ids=["light", "dark"])
 

@@ -7,9 +7,9 @@ from xml.etree import ElementTree
 
 import pytest
 
-from strandwright.draw.records import Circle, Drawing, Line, Polyline, Rect, Text
-from strandwright.draw.style import STYLES
-from strandwright.draw.svg import to_svg
+from hollowglow.draw.sheet.records import Circle, Drawing, Line, Polyline, Rect, Text
+from hollowglow.draw.sheet.style import STYLES
+from hollowglow.draw.sheet.svg import to_svg
 
 
 def drawn(*records: Line | Polyline | Rect | Circle | Text) -> str:

@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strandwright.draw.layout import Box, record_box
-from strandwright.draw.records import Circle, Drawing, Line, Polyline, Text
-from strandwright.draw.template import PAGE_MM, DrillHole, Face, Template, drill_template
-from strandwright.draw.tiles import clipped, tiles
+from hollowglow.draw.prop.template import PAGE_MM, DrillHole, Face, Template, drill_template
+from hollowglow.draw.sheet.layout import Box, record_box
+from hollowglow.draw.sheet.records import Circle, Drawing, Line, Polyline, Text
+from hollowglow.draw.sheet.tiles import clipped, tiles
 from tests.draw.glow_samples import TEMPLATES, ring
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from strandwright.draw.records import Circle, Drawing, Line, Polyline, Rect, Text
-from strandwright.draw.terminal import to_cells, to_text
+from hollowglow.draw.sheet.records import Circle, Drawing, Line, Polyline, Rect, Text
+from hollowglow.draw.sheet.terminal import to_cells, to_text
 from tests.draw.samples import ladder
 
 

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.draw.tone import Tone, in_gamut, shoulder, tone_for
-from strandwright.physics.colour import mix_xyz
-from strandwright.physics.srgb import linear_srgb, srgb_bytes, srgb_decode, srgb_encode
+from hollowglow.draw.sheet.tone import Tone, in_gamut, shoulder, tone_for
+from hollowglow.physics.colour import mix_xyz
+from hollowglow.physics.srgb import linear_srgb, srgb_bytes, srgb_decode, srgb_encode
 from tests.draw.glow_samples import RGB_XY
 
 levels = st.floats(0.0, 1e4)

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from strandwright.draw.layout import Box, record_box
-from strandwright.draw.records import Circle, Image, Line, Rect, Text
-from strandwright.draw.svg import to_svg
-from strandwright.draw.yard import Mark, Spot, Strand, YardPicture, yard
+from hollowglow.draw.sheet.layout import Box, record_box
+from hollowglow.draw.sheet.records import Circle, Image, Line, Rect, Text
+from hollowglow.draw.sheet.svg import to_svg
+from hollowglow.draw.yard import Mark, Spot, Strand, YardPicture, yard
 
 WHITE = (95.0, 100.0, 109.0)
 RED = (41.2, 21.3, 1.9)

@@ -4,9 +4,9 @@ import json
 
 import pytest
 
-from strandwright.display import load_text
-from strandwright.jobs.begin import next_line
-from strandwright.plan import make_plan
+from hollowglow.file import load_text
+from hollowglow.jobs.start.first_string import next_line
+from hollowglow.plan import make_plan
 
 NAMES = ["box", "my box", "yes", "Null", "12", "a, b", "{x}", "a: b", "#3", "Übung", "&a", "- a"]
 

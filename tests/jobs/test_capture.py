@@ -11,13 +11,13 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.errors import UseError
-from strandwright.jobs.capture import Captured, Ears, capture_file, ears, universes_of
-from strandwright.jobs.demo import write_demo
-from strandwright.live.capture import read
-from strandwright.live.receiver import Receiver
+from hollowglow.jobs.shows.capture import Captured, Ears, capture_file, ears, universes_of
+from hollowglow.jobs.start.demo import write_demo
+from hollowglow.messages.errors import UseError
+from hollowglow.net.hearing.capture import read
+from hollowglow.net.hearing.receiver import Receiver
 from tests.cli.running import big_display
-from tests.live.senders import data
+from tests.net.senders import data
 
 
 @pytest.fixture(scope="module")

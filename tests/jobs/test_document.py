@@ -11,11 +11,11 @@ from typing import Any
 
 import pytest
 
-from strandwright.display import load_text
-from strandwright.jobs import plan_document, plan_file
-from strandwright.jobs.document import document, write
-from strandwright.plan import make_plan
-from tests.findings.cases import CASES, case, plan_of
+from hollowglow.file import load_text
+from hollowglow.jobs import plan_document, plan_file
+from hollowglow.plan import make_plan
+from hollowglow.view.rows.document import document, write
+from tests.messages.cases import CASES, case, plan_of
 from tests.outside.displays import dump, random_display
 
 NUMBER = (int, float)
@@ -23,7 +23,7 @@ NUMBER = (int, float)
 
 @pytest.fixture(scope="module")
 def demo() -> Iterator[Path]:
-    with as_file(files("strandwright") / "demo" / "landing.yaml") as path:
+    with as_file(files("hollowglow.file") / "demo" / "landing.yaml") as path:
         yield path
 
 

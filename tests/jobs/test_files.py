@@ -13,19 +13,19 @@ from typing import Any
 
 import pytest
 
-from strandwright.display import load_text
-from strandwright.errors import UseError
-from strandwright.jobs.demo import NAMES, write_demo
-from strandwright.jobs.document import document
-from strandwright.jobs.export import addresses, write_csv, write_json, write_svg
-from strandwright.jobs.files import file_stem, whole
-from strandwright.jobs.fill import fill_file
-from strandwright.jobs.light import chosen
-from strandwright.jobs.parts import list_parts, part_numbers
-from strandwright.jobs.pictures import string_row
-from strandwright.jobs.schema import display_schema
-from strandwright.plan import Plan, make_plan
-from tests.findings.cases import case, plan_of, sound
+from hollowglow.file import load_text
+from hollowglow.jobs.export.tables import addresses, write_csv, write_json, write_svg
+from hollowglow.jobs.files import file_stem, whole
+from hollowglow.jobs.filling.fill import fill_file
+from hollowglow.jobs.shows.light import chosen
+from hollowglow.jobs.start.demo import NAMES, write_demo
+from hollowglow.jobs.start.parts import list_parts, part_numbers
+from hollowglow.jobs.start.schema import display_schema
+from hollowglow.messages.errors import UseError
+from hollowglow.plan import Plan, make_plan
+from hollowglow.view.pictures.circuit import string_row
+from hollowglow.view.rows.document import document
+from tests.messages.cases import case, plan_of, sound
 
 
 @pytest.fixture
@@ -97,7 +97,7 @@ def test_the_demo_is_written_as_it_stands_in_the_package(tmp_path: Path) -> None
     written = write_demo(tmp_path / "new" / "demo")
     assert [p.name for p in written] == list(NAMES)
     for path in written:
-        assert path.read_text(encoding="utf-8") == (files("strandwright") / "demo" / path.name).read_text("utf-8")
+        assert path.read_text(encoding="utf-8") == (files("hollowglow.file") / "demo" / path.name).read_text("utf-8")
     assert everything_in(tmp_path / "new" / "demo") == sorted(NAMES)
 
 

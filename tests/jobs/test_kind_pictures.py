@@ -8,11 +8,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from strandwright.display import load_text
-from strandwright.draw.records import Drawing, Text
-from strandwright.fill import Candidate, compare, rank
-from strandwright.jobs.export import write_svg
-from strandwright.jobs.kind_pictures import (
+from hollowglow.draw.sheet.records import Drawing, Text
+from hollowglow.file import load_text
+from hollowglow.jobs.export.tables import write_svg
+from hollowglow.plan import Plan
+from hollowglow.search.fill import Candidate, compare, rank
+from hollowglow.view.pictures.kinds import (
     fill_row,
     glow_of_kinds,
     glow_picture,
@@ -21,8 +22,7 @@ from strandwright.jobs.kind_pictures import (
     section_of,
     templates_of,
 )
-from strandwright.plan import Plan
-from tests.build.samples import Stated, changed, planned, stated
+from tests.assembly.samples import Stated, changed, planned, stated
 from tests.outside.displays import dump
 
 BALL: Stated = {"shape": "sphere", "diameter": "150 mm", "transmittance": 0.4, "reflectance": 0.45}

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from strandwright.draw.records import Text
-from strandwright.jobs.pictures import line_diagram, line_diagrams
-from tests.build.samples import Stated, planned, stated
+from hollowglow.draw.sheet.records import Text
+from hollowglow.view.pictures.circuit import line_diagram, line_diagrams
+from tests.assembly.samples import Stated, planned, stated
 
 
 def test_a_feed_from_the_supply_of_the_diagram_starts_at_it_and_only_others_are_named() -> None:

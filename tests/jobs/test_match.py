@@ -7,15 +7,15 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.display import load
-from strandwright.display.history import redo, undo
-from strandwright.errors import UseError
-from strandwright.jobs import plan_document
-from strandwright.jobs.level_rows import in_percent, of_255
-from strandwright.jobs.match import apply, match_document, match_file, read_cap, read_target, read_white
-from strandwright.jobs.match_pictures import before_and_after, write_match
+from hollowglow.file import load
+from hollowglow.file.store.history import redo, undo
+from hollowglow.jobs import plan_document
+from hollowglow.jobs.matching.match import apply, match_document, match_file, read_cap, read_target, read_white
+from hollowglow.messages.errors import UseError
+from hollowglow.view.pictures.matching import before_and_after, write_match
+from hollowglow.view.rows.level_rows import in_percent, of_255
+from tests.analysis.match.samples import light, lumens, times, two
 from tests.cli.running import no_traceback, run
-from tests.match.samples import light, lumens, times, two
 from tests.outside.displays import dump
 
 LEVELS = """\
@@ -176,7 +176,7 @@ def test_the_command_prints_what_to_type_and_writes_only_when_told(yard: Path) -
     assert yard.read_text(encoding="utf-8") == before
     done = run("match", yard, "--json", "-", "--apply")
     assert json.loads(done.stdout)["levels"][1]["level"] == 0.5
-    assert done.stderr == f"wrote the levels into {yard}; strandwright undo {yard} brings the old ones back\n"
+    assert done.stderr == f"wrote the levels into {yard}; hollowglow undo {yard} brings the old ones back\n"
     assert "bright: 50 %" in yard.read_text(encoding="utf-8")
 
 
@@ -228,9 +228,9 @@ def test_a_file_that_may_not_be_written_stays_as_it_was(yard: Path, monkeypatch:
 
 
 def test_the_mended_demo_has_the_levels_that_are_computed_for_it() -> None:
-    import strandwright
+    import hollowglow
 
-    path = Path(strandwright.__file__).parent / "demo" / "landing-mended.yaml"
+    path = Path(hollowglow.__file__).parent / "file" / "demo" / "landing-mended.yaml"
     display, found = load(path), match_file(path).match
     assert {row.kind: row.level for row in found.rows} == pytest.approx(display.levels)
     assert {row.kind: row.trims for row in found.rows if min(row.trims) < 1.0} == display.trims

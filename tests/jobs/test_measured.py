@@ -7,17 +7,17 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.display import load
-from strandwright.jobs import plan_document
-from strandwright.jobs.fill import fill_file
-from strandwright.jobs.light_meter import keep_metered, meter_kinds
-from strandwright.jobs.match import match_document, match_file
-from strandwright.jobs.photo import photograph_kinds, see
-from strandwright.jobs.taking import keep_photographed
-from strandwright.match import Target
-from strandwright.readings import store_path
+from hollowglow.analysis.match import Target
+from hollowglow.file import load
+from hollowglow.jobs import plan_document
+from hollowglow.jobs.filling.fill import fill_file
+from hollowglow.jobs.matching.kept import keep_photographed
+from hollowglow.jobs.matching.light_meter import keep_metered, meter_kinds
+from hollowglow.jobs.matching.match import match_document, match_file
+from hollowglow.jobs.matching.photographs import photograph_kinds, see
+from hollowglow.measured.readings import store_path
 from tests.cli.running import run
-from tests.photo.yard import KINDS, LABELS, shoot
+from tests.measured.photo.yard import KINDS, LABELS, shoot
 
 YARD = f"""\
 display: Two kinds on a rail

@@ -7,24 +7,19 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from strandwright.display import load
-from strandwright.errors import UseError
-from strandwright.jobs.light_meter import keep_metered, meter_kinds
-from strandwright.jobs.light_meter import taking_of as metered
-from strandwright.jobs.measured import by_colour, kept_readings
-from strandwright.jobs.photo import (
-    photograph_kinds,
-    see,
-    slowest_pwm,
-    write_overlay,
-)
-from strandwright.jobs.taking import computed_light, doubts, keep_photographed, taking_of
-from strandwright.photo import PWM_HZ
-from strandwright.physics.colour import GENERIC_XY, mix_xyz
-from strandwright.readings import Kept, Taking, kept, store_path
+from hollowglow.file import load
+from hollowglow.jobs.matching.kept import computed_light, doubts, keep_photographed, taking_of
+from hollowglow.jobs.matching.light_meter import keep_metered, meter_kinds
+from hollowglow.jobs.matching.light_meter import taking_of as metered
+from hollowglow.jobs.matching.measured import by_colour, kept_readings
+from hollowglow.jobs.matching.photographs import photograph_kinds, see, slowest_pwm, write_overlay
+from hollowglow.measured.photo import PWM_HZ
+from hollowglow.measured.readings import Kept, Taking, kept, store_path
+from hollowglow.messages.errors import UseError
+from hollowglow.physics.colour import GENERIC_XY, mix_xyz
 from tests.cli.running import no_traceback, run
-from tests.photo.made import Prop
-from tests.photo.yard import KINDS, LABELS, PROPS, SHAPE, shoot
+from tests.measured.photo.made import Prop
+from tests.measured.photo.yard import KINDS, LABELS, PROPS, SHAPE, shoot
 
 DISPLAY = f"display: Two kinds\n{KINDS}"
 

@@ -8,14 +8,14 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from strandwright.display import Display
-from strandwright.display.drawn import positions
-from strandwright.display.edit import edited
-from strandwright.display.load import load_text
-from strandwright.display.written import Units
-from strandwright.errors import UseError
-from strandwright.jobs.backdrops import for_screen, size_of, take_in
-from strandwright.jobs.placing import change_of
+from hollowglow.file import Display
+from hollowglow.file.reading.drawn_lengths import positions
+from hollowglow.file.reading.load import load_text
+from hollowglow.file.text.edit import edited
+from hollowglow.jobs.site.backdrops import for_screen, size_of, take_in
+from hollowglow.jobs.site.moves import change_of
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity.written import Units
 
 TEXT = """\
 display: Wall

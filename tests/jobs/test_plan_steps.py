@@ -2,9 +2,9 @@
 
 from pathlib import Path
 
-from strandwright.jobs.demo import write_demo
-from strandwright.jobs.plan import plan_file
-from strandwright.plan import STEPS
+from hollowglow.jobs.plan import plan_file
+from hollowglow.jobs.start.demo import write_demo
+from hollowglow.plan import STEPS
 
 
 def test_a_plan_tells_of_every_step_once_and_in_order(tmp_path: Path) -> None:

@@ -8,19 +8,19 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from strandwright.build.kinds import light_of
-from strandwright.display import load
-from strandwright.errors import UseError
-from strandwright.jobs import plan_document
-from strandwright.jobs.light_meter import keep_metered, meter_kinds
-from strandwright.jobs.measured import kept_readings
-from strandwright.jobs.photo import Photographed, photograph_kinds, see
-from strandwright.jobs.shot import read_distances, read_levels
-from strandwright.jobs.taking import keep_photographed, setting_doubts, taking_of
-from strandwright.readings import store_path
+from hollowglow.assembly.kinds import light_of
+from hollowglow.file import load
+from hollowglow.jobs import plan_document
+from hollowglow.jobs.matching.conditions import read_distances, read_levels
+from hollowglow.jobs.matching.kept import keep_photographed, setting_doubts, taking_of
+from hollowglow.jobs.matching.light_meter import keep_metered, meter_kinds
+from hollowglow.jobs.matching.measured import kept_readings
+from hollowglow.jobs.matching.photographs import Photographed, photograph_kinds, see
+from hollowglow.measured.readings import store_path
+from hollowglow.messages.errors import UseError
 from tests.cli.running import no_traceback, run
-from tests.photo import made
-from tests.photo.made import Prop
+from tests.measured.photo import made
+from tests.measured.photo.made import Prop
 
 # Resistor lights on a thin cable: at full they lose a tenth, at lower levels less.
 YARD = """\

@@ -5,10 +5,10 @@ import json
 from collections.abc import Callable
 from typing import Any
 
-from strandwright.display import load_text
-from strandwright.optics import NO_READINGS, Measured, Readings
-from strandwright.plan import Plan, make_plan
-from tests.making.samples import BALL, DISC, DRUM, PARTS, SOUND_KIND
+from hollowglow.analysis.prop.optics import NO_READINGS, Measured, Readings
+from hollowglow.file import load_text
+from hollowglow.plan import Plan, make_plan
+from tests.analysis.prop.making.samples import BALL, DISC, DRUM, PARTS, SOUND_KIND
 
 Data = dict[str, Any]
 

@@ -7,12 +7,12 @@ from typing import Any
 
 import pytest
 
-from strandwright.display import load_text
-from strandwright.findings import CODES, Finding, by_weight, finding
-from strandwright.findings.words import amps, metres, number, percent, several, volts, watts
-from strandwright.optics import NO_READINGS
-from strandwright.plan import Plan, make_plan
-from tests.findings.cases import CASES, Data, case, plan_of, sound
+from hollowglow.analysis.prop.optics import NO_READINGS
+from hollowglow.file import load_text
+from hollowglow.messages import CODES, Finding, by_weight, finding
+from hollowglow.plan import Plan, make_plan
+from hollowglow.quantity.words import amps, metres, number, percent, several, volts, watts
+from tests.messages.cases import CASES, Data, case, plan_of, sound
 
 UNITS = "V|A|mA|W|%|ms|Hz|nodes|props|frames|mm|m|N|patches"
 NUMBER_WITH_UNIT = re.compile(rf"\d[\d.,]* ({UNITS})(?!\w)|universes? (up to )?\d")
@@ -51,7 +51,7 @@ def test_a_display_with_the_mistake_is_told_so(code: str) -> None:
 
 @pytest.mark.parametrize("code", CODES)
 def test_what_a_finding_points_at_exists(code: str) -> None:
-    from strandwright.build.ids import cable_ids, fuse_ids, joint_ids, node_ids, prop_ids
+    from hollowglow.assembly.ids import cable_ids, fuse_ids, joint_ids, node_ids, prop_ids
 
     plan = plan_of(case(code))
     build = plan.build
@@ -296,7 +296,7 @@ def test_an_ampacity_carries_its_source(cable: Data, basis: str) -> None:
 
 
 def demo(name: str) -> Plan:
-    return make_plan(load_text((files("strandwright") / "demo" / name).read_text(encoding="utf-8"), name))
+    return make_plan(load_text((files("hollowglow.file") / "demo" / name).read_text(encoding="utf-8"), name))
 
 
 def test_the_demo_as_first_drawn_shows_its_honest_mistakes_and_no_others() -> None:

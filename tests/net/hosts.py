@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from typing import IO
 
 from tests.cli.running import PATIENCE_S, environment
-from tests.live.listening import SOURCE
+from tests.net.listening import SOURCE
 
 NAMES = ("post", "jetty", "shed")
 

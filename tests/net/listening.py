@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from strandwright.live.packet import Data, Discovery, Malformed, Sync, decode
+from hollowglow.net.packets.packet import Data, Discovery, Malformed, Sync, decode
 
 SOURCE = Path(__file__).parents[2] / "src"
 PATIENCE_S = 60.0
@@ -134,7 +134,7 @@ def heeding() -> None:
 
 
 def program(text: str, *arguments: str) -> subprocess.Popen[str]:
-    """Start a Python program that can import strandwright."""
+    """Start a Python program that can import hollowglow."""
     return subprocess.Popen(
         [sys.executable, "-c", text, *arguments],
         env=os.environ | {"PYTHONPATH": str(SOURCE)},

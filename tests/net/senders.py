@@ -2,7 +2,7 @@
 
 import uuid
 
-from strandwright.live.packet import Data, Sync, encode
+from hollowglow.net.packets.packet import Data, Sync, encode
 
 
 def cid(number: int) -> bytes:

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.errors import UseError
-from strandwright.live.addresses import group, is_public, target
+from hollowglow.messages.errors import UseError
+from hollowglow.net.addresses import group, is_public, target
 
 
 @pytest.mark.parametrize(

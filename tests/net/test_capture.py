@@ -19,10 +19,10 @@ from scapy.layers.inet6 import IPv6, IPv6ExtHdrDestOpt, IPv6ExtHdrFragment
 from scapy.layers.l2 import ARP, CookedLinux, CookedLinuxV2, Dot1AD, Dot1Q, Ether, Loopback
 from scapy.utils import PcapNgWriter, PcapWriter
 
-from strandwright.errors import UseError
-from strandwright.live.capture import Timed, Writer, read
-from strandwright.live.frames import unwrap
-from tests.live.senders import data
+from hollowglow.messages.errors import UseError
+from hollowglow.net.hearing.capture import Timed, Writer, read
+from hollowglow.net.hearing.frames import unwrap
+from tests.net.senders import data
 
 PORT = 5568
 START_S = 1_764_000_000.25

@@ -9,11 +9,11 @@ from typing import Any
 
 import pytest
 
-import strandwright.jobs.capture as job
-from strandwright.live.capture import Writer, read
-from strandwright.live.receiver import Heard
+import hollowglow.jobs.shows.capture as job
+from hollowglow.net.hearing.capture import Writer, read
+from hollowglow.net.hearing.receiver import Heard
 from tests.cli.test_light import JETTY
-from tests.live.senders import data
+from tests.net.senders import data
 
 
 class Ears:

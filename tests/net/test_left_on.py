@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.errors import UseError
-from strandwright.live.left_on import LeftOn, Record, cid_of, darken, folder, noticed
-from strandwright.live.outlet import Outlet
-from tests.live.listening import listening, program
+from hollowglow.messages.errors import UseError
+from hollowglow.net.sending.left_on import LeftOn, Record, cid_of, darken, folder, noticed
+from hollowglow.net.sending.outlet import Outlet
+from tests.net.listening import listening, program
 
 SENDING = LeftOn("rail/prop07", "127.0.0.1:9", None, (1, 2, 3), "Ferry landing", 100, "2026-11-25T17:00:00+00:00")
 
@@ -60,7 +60,7 @@ def test_two_at_once_are_told_apart(tmp_path: Path) -> None:
         with pytest.raises(UseError) as refused:
             Record(tmp_path / "a.yaml")
     assert str(refused.value) == (
-        "This display is being lit by another strandwright: rail/prop07 at 127.0.0.1:9 since 2026-11-25 17:00 UTC. "
+        "This display is being lit by another hollowglow: rail/prop07 at 127.0.0.1:9 since 2026-11-25 17:00 UTC. "
         "Stop that one first."
     )
 
@@ -74,8 +74,8 @@ def test_a_record_cut_off_says_nothing(spoilt: str, tmp_path: Path) -> None:
 
 _PROGRAM = """
 import sys, time, numpy as np
-from strandwright.live import Sender
-from strandwright.live.left_on import LeftOn, Record, cid_of, now_text
+from hollowglow.net import Sender
+from hollowglow.net.sending.left_on import LeftOn, Record, cid_of, now_text
 display, to = sys.argv[1:]
 with Record(display) as record, Sender([4], to, cid=cid_of(display), source="x") as sender:
     record.begin(LeftOn("rail", to, None, (4,), "x", 100, now_text()))

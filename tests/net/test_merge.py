@@ -6,8 +6,8 @@ from typing import Any
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
 
-from strandwright.live.sources import Sources
-from tests.live.senders import data, sync
+from hollowglow.net.hearing.sources import Sources
+from tests.net.senders import data, sync
 
 UNIVERSES = (1, 5)
 MOST = 3

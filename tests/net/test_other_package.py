@@ -7,8 +7,8 @@ from contextlib import contextmanager
 import pytest
 import sacn
 
-from strandwright.live.receiver import Receiver
-from strandwright.live.sources import Sources
+from hollowglow.net.hearing.receiver import Receiver
+from hollowglow.net.hearing.sources import Sources
 
 HOST, PATIENCE_S = "127.0.0.1", 60.0
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.live.packet import (
+from hollowglow.net.packets.packet import (
     DISCOVERY_UNIVERSE,
     Data,
     Discovery,

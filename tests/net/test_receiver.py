@@ -6,9 +6,9 @@ from contextlib import contextmanager
 
 import pytest
 
-from strandwright.errors import UseError
-from strandwright.live.groups import NoInterfaceError, group_of, membership
-from strandwright.live.receiver import Receiver
+from hollowglow.messages.errors import UseError
+from hollowglow.net.hearing.groups import NoInterfaceError, group_of, membership
+from hollowglow.net.hearing.receiver import Receiver
 
 
 @contextmanager
@@ -61,7 +61,7 @@ def test_a_port_in_use_is_said() -> None:
             Receiver(port=first.port)
         assert str(caught.value) == (
             f"UDP port {first.port} at 127.0.0.1 is in use by another program, so nothing can be heard there. "
-            "Stop that program first, perhaps another strandwright watch or capture."
+            "Stop that program first, perhaps another hollowglow watch or capture."
         )
     with Receiver(port=first._port):  # and free again afterwards
         pass

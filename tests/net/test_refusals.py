@@ -11,10 +11,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from strandwright.live.packet import Data, decode
-from strandwright.live.refusals import failing_words, refused_words
-from strandwright.live.sender import Sender
-from tests.live.listening import PATIENCE_S, SOURCE, but_busy
+from hollowglow.net.packets.packet import Data, decode
+from hollowglow.net.sending.refusals import failing_words, refused_words
+from hollowglow.net.sending.sender import Sender
+from tests.net.listening import PATIENCE_S, SOURCE, but_busy
 
 linux = pytest.mark.skipif(not sys.platform.startswith("linux"), reason="only Linux tells")
 
@@ -78,7 +78,7 @@ def in_a_space_of_its_own(words: str, seconds: float = PATIENCE_S) -> "subproces
 @linux
 def test_a_host_that_is_not_there_is_told() -> None:
     program = (
-        "import time, numpy as np; from strandwright.live.sender import Sender; said = []\n"
+        "import time, numpy as np; from hollowglow.net.sending.sender import Sender; said = []\n"
         "with Sender([1], '10.77.0.9', cid=bytes(16), source='x', say=said.append) as s:\n"
         "    s.show(np.zeros((1, 512), np.uint8)); end = time.monotonic() + 15\n"
         "    while not said and time.monotonic() < end: time.sleep(0.05)\n"
@@ -100,11 +100,11 @@ def test_where_nothing_ever_left_nothing_is_called_lit(tmp_path: Path, to: str, 
         " saturation: 1 V}}}}\nkinds: {ball: {fill: {light: dot}}}\n"
         "strings: {rail: {output: box/1, supply: shed, props: 2 * ball, fuse: 5 A, lead: {length: 1 m}, span: {length: 1 m}}}\n"
     )
-    done = in_a_space_of_its_own(f"{sys.executable} -m strandwright light {display} rail --to {to} --seconds 0.3")
+    done = in_a_space_of_its_own(f"{sys.executable} -m hollowglow light {display} rail --to {to} --seconds 0.3")
     assert done.returncode == 2
     assert done.stdout.startswith("rail is lit as soon as packets leave (2 props,")
     first, last = but_busy(done.stderr)
     assert first.startswith(f"Sending to {to} fails (")
     assert why in first
     assert last == f"Nothing could be sent to {to}, so nothing was lit."
-    assert not (tmp_path / ".strandwright" / "yard.yaml" / "sending.json").read_bytes()
+    assert not (tmp_path / ".hollowglow" / "yard.yaml" / "sending.json").read_bytes()

@@ -5,7 +5,7 @@ from sacn.messages.data_packet import DataPacket
 from sacn.messages.sync_packet import SyncPacket
 from sacn.messages.universe_discovery import UniverseDiscoveryPacket
 
-from strandwright.live.packet import Data, Discovery, Sync, decode, encode
+from hollowglow.net.packets.packet import Data, Discovery, Sync, decode, encode
 
 CID = bytes.fromhex("c0ffee00112233445566778899aabbcc")
 SLOTS = tuple(k % 256 for k in range(512))

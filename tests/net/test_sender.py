@@ -13,14 +13,14 @@ import numpy as np
 import pytest
 import sacn
 
-from strandwright.errors import UseError
-from strandwright.live import outlet
-from strandwright.live.outlet import Outlet
-from strandwright.live.packet import Data, Discovery, Sync
-from strandwright.live.schedule import Clock
-from strandwright.live.sender import Sender
-from strandwright.live.stream import Frame, Stream
-from tests.live.listening import PATIENCE_S, SOURCE, Ear, ends_well, listening, program
+from hollowglow.messages.errors import UseError
+from hollowglow.net.packets.packet import Data, Discovery, Sync
+from hollowglow.net.packets.stream import Frame, Stream
+from hollowglow.net.sending import outlet
+from hollowglow.net.sending.outlet import Outlet
+from hollowglow.net.sending.schedule import Clock
+from hollowglow.net.sending.sender import Sender
+from tests.net.listening import PATIENCE_S, SOURCE, Ear, ends_well, listening, program
 
 CID = bytes(range(16))
 
@@ -171,7 +171,7 @@ def until(holds: Callable[[], bool]) -> None:
 
 _PROGRAM = """
 import sys, time, numpy as np
-from strandwright.live.sender import Sender
+from hollowglow.net.sending.sender import Sender
 frame = np.full((1, 512), 200, np.uint8)
 with Sender([1], sys.argv[1], cid=bytes(16), source="x") as sender:
     sender.show(frame)
@@ -179,7 +179,7 @@ with Sender([1], sys.argv[1], cid=bytes(16), source="x") as sender:
 """
 _BARE = """
 import sys, time, numpy as np
-from strandwright.live.sender import Sender
+from hollowglow.net.sending.sender import Sender
 sender = Sender([1], sys.argv[1], cid=bytes(16), source="x")
 sender.show(np.full((1, 512), 200, np.uint8))
 time.sleep(0.2)
@@ -276,7 +276,7 @@ def test_an_end_that_could_not_leave_is_known(monkeypatch: pytest.MonkeyPatch) -
 
 _DOWN_AND_UP = """
 import subprocess, time, numpy as np
-from strandwright.live.sender import Sender
+from hollowglow.net.sending.sender import Sender
 with Sender([1, 2], "127.0.0.1", cid=bytes(16), source="x", say=lambda w: print(w, flush=True)) as sender:
     for k in range(80):
         if k == 40:
@@ -365,8 +365,8 @@ def test_an_address_of_no_interface_here_is_told() -> None:
 
 _MULTICAST = """
 import socket, struct, time, numpy as np
-from strandwright.live.packet import decode
-from strandwright.live.sender import Sender
+from hollowglow.net.packets.packet import decode
+from hollowglow.net.sending.sender import Sender
 def member(universe):
     ear = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)
     ear.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)

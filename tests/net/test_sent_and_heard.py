@@ -2,10 +2,10 @@
 
 import numpy as np
 
-from strandwright.live import Sender
-from strandwright.live.sources import Sources
-from strandwright.live.stream import Frame
-from tests.live.listening import Ear, listening, program
+from hollowglow.net import Sender
+from hollowglow.net.hearing.sources import Sources
+from hollowglow.net.packets.stream import Frame
+from tests.net.listening import Ear, listening, program
 
 LOSS_S = 2.5  # E131_NETWORK_DATA_LOSS_TIMEOUT, ANSI E1.31-2018 appendix A
 
@@ -42,7 +42,7 @@ def test_frames_and_their_end() -> None:
 
 _PROGRAM = """
 import sys, time, numpy as np
-from strandwright.live import Sender
+from hollowglow.net import Sender
 with Sender([1], sys.argv[1], cid=bytes(16), source="x") as sender:
     sender.show(np.full((1, 512), 200, np.uint8))
     time.sleep(60)

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.live.sequence import is_old, step
+from hollowglow.net.packets.sequence import is_old, step
 
 # ANSI E1.31-2018 clause 6.7.2: discard if -20 < B - A <= 0 in signed arithmetic of eight bits. Worked out by hand.
 DECISIONS = (

@@ -2,8 +2,8 @@
 
 import pytest
 
-from strandwright.live.sources import Sources
-from tests.live.senders import cid, data, sync
+from hollowglow.net.hearing.sources import Sources
+from tests.net.senders import cid, data, sync
 
 HOST = "127.0.0.1"
 

@@ -7,12 +7,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.live.outlet import Outlet
-from strandwright.live.packet import Data, Discovery, Sync, decode
-from strandwright.live.schedule import Clock, Schedule
-from strandwright.live.sender import Sender
-from strandwright.live.stream import Stream
-from tests.live.test_sender import until
+from hollowglow.net.packets.packet import Data, Discovery, Sync, decode
+from hollowglow.net.packets.stream import Stream
+from hollowglow.net.sending.outlet import Outlet
+from hollowglow.net.sending.schedule import Clock, Schedule
+from hollowglow.net.sending.sender import Sender
+from tests.net.test_sender import until
 
 CID = bytes(range(16))
 PERIOD_S = 0.025

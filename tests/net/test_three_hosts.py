@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.jobs.demo import write_demo
-from strandwright.live.capture import read
-from strandwright.live.groups import group_of
-from tests.live.hosts import Hosts, hosts, line, tell
-from tests.live.senders import data
+from hollowglow.jobs.start.demo import write_demo
+from hollowglow.net.hearing.capture import read
+from hollowglow.net.hearing.groups import group_of
+from tests.net.hosts import Hosts, hosts, line, tell
+from tests.net.senders import data
 
 PAUSE_S = 0.02
 # Joins the groups of some universes and prints, for each line on its input, what came: "until N" up to the datagram of
@@ -21,8 +21,8 @@ PAUSE_S = 0.02
 LAST = 60_000
 LISTEN = """
 import sys, time
-from strandwright.live.packet import decode
-from strandwright.live.receiver import Receiver
+from hollowglow.net.packets.packet import decode
+from hollowglow.net.hearing.receiver import Receiver
 universes = [int(u) for u in sys.argv[2:]]
 with Receiver(universes, multicast=True, interface=sys.argv[1], say=lambda words: print("said", words)) as receiver:
     print("ready", len(receiver._sockets))
@@ -147,7 +147,7 @@ def display(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def capture_command(network: Hosts, display: Path, to: Path, seconds: int, *more: str) -> subprocess.Popen[str]:
     options = ("--seconds", str(seconds), "-o", str(to), *more)
-    return network.start("jetty", "-m", "strandwright", "capture", str(display), *options)
+    return network.start("jetty", "-m", "hollowglow", "capture", str(display), *options)
 
 
 def test_the_command_captures_multicast(network: Hosts, display: Path, tmp_path: Path) -> None:
@@ -163,7 +163,7 @@ def test_the_command_captures_multicast(network: Hosts, display: Path, tmp_path:
     assert capture.returncode == 0, words
     assert words[0] == f'heard "sender 1" ({network.address("post")})'
     assert re.fullmatch(rf"wrote {re.escape(str(to))}: [\d,]+ datagrams in [\d.]+ s, [\d.]+ kB", words[-2]), words
-    assert words[-1] == f"Next: strandwright replay {display} {to}"
+    assert words[-1] == f"Next: hollowglow replay {display} {to}"
     kept = list(read(to))
     assert {(timed.source, timed.datagram) for timed in kept} == {
         (network.address("post"), data(universe=1, slots=b"abc"))

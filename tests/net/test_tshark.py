@@ -8,8 +8,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from strandwright.live.packet import PORT, Data, Discovery, Sync, encode
-from strandwright.live.stream import Stream
+from hollowglow.net.packets.packet import PORT, Data, Discovery, Sync, encode
+from hollowglow.net.packets.stream import Stream
 
 CID = bytes.fromhex("c0ffee00112233445566778899aabbcc")
 CID_TEXT = "c0ffee00-1122-3344-5566-778899aabbcc"

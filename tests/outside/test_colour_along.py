@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from strandwright.power import analyse
-from tests.build.samples import BALLAST, SINK, Stated, built, stated
+from hollowglow.analysis.circuit.power import analyse
+from tests.assembly.samples import BALLAST, SINK, Stated, built, stated
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")

@@ -7,9 +7,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from strandwright.build.ids import node_ids
-from strandwright.power import analyse
-from tests.build.samples import BALLAST, SINK, Stated, built, changed, stated
+from hollowglow.analysis.circuit.power import analyse
+from hollowglow.assembly.ids import node_ids
+from tests.assembly.samples import BALLAST, SINK, Stated, built, changed, stated
 from tests.outside.spice import Display, Point, netlist, solve
 
 TOLERANCE_V = 1e-4

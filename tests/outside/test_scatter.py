@@ -7,13 +7,13 @@ import re
 import numpy as np
 import pytest
 
-from strandwright.build import Build, expand
-from strandwright.build.ids import cable_ids, joint_ids, node_ids
-from strandwright.display import load_text
-from strandwright.power import solve_network
-from strandwright.scatter.parts import Adder, drawn_network
-from strandwright.scatter.sample import Sample, Sampler
-from strandwright.scatter.solve import Solver
+from hollowglow.analysis.circuit.power import solve_network
+from hollowglow.analysis.circuit.tolerance.parts import Adder, drawn_network
+from hollowglow.analysis.circuit.tolerance.sample import Sample, Sampler
+from hollowglow.analysis.circuit.tolerance.solve import Solver
+from hollowglow.assembly import Build, expand
+from hollowglow.assembly.ids import cable_ids, joint_ids, node_ids
+from hollowglow.file import load_text
 from tests.outside.displays import dump, random_display
 from tests.outside.spice import Circuit, Display, Point, netlist, solve
 

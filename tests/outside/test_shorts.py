@@ -5,9 +5,9 @@ from typing import Any
 
 import pytest
 
-from strandwright.build import expand
-from strandwright.display import load_text
-from strandwright.fault import Faults, analyse
+from hollowglow.analysis.circuit.fault import Faults, analyse
+from hollowglow.assembly import expand
+from hollowglow.file import load_text
 from tests.outside.shorts import short
 
 Display = dict[str, Any]

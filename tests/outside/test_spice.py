@@ -28,7 +28,7 @@ def spice_answer(seed: int, point: Point) -> Volts:
 
 
 def our_nodes(display: Display, folder: Path) -> list[dict[str, Any]]:
-    from strandwright.jobs import plan_document
+    from hollowglow.jobs import plan_document
 
     path = folder / "display.yaml"
     path.write_text(dump(display), encoding="utf-8")

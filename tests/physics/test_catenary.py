@@ -9,14 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.physics.catenary import (
-    heights_m,
-    length_m,
-    parameter_from_length,
-    parameter_from_sag,
-    pulls_n,
-    sag_m,
-)
+from hollowglow.physics.catenary import heights_m, length_m, parameter_from_length, parameter_from_sag, pulls_n, sag_m
 
 
 def test_hibbeler_cable_of_5_n_per_m_over_20_m_with_6_m_of_sag() -> None:

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from strandwright.physics import colour as ours
+from hollowglow.physics import colour as ours
 
 
 @pytest.fixture(scope="module")

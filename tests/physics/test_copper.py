@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.physics import copper
+from hollowglow.physics import copper
 
 FOOT_M = 0.3048
 KILOFOOT_M = 1000.0 * FOOT_M

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.physics.fuses import multiple_for, opening_times_s
+from hollowglow.physics.fuses import multiple_for, opening_times_s
 
 # ISO 8820-3, type C as published for 35 A and 40 A: multiple, shortest and longest time to open, s.
 TYPE_C = [(1.35, 0.75, 600.0), (1.60, 0.25, 50.0), (2.00, 0.15, 5.0), (3.50, 0.08, 0.5)]

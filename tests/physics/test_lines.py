@@ -9,7 +9,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from strandwright.physics.lines import along, copy, fitting, marks_m, mirror, set_out, stops_m
+from hollowglow.physics.lines import along, copy, fitting, marks_m, mirror, set_out, stops_m
 
 COORDINATE = st.floats(-50.0, 50.0).map(lambda v: round(v, 3))
 LINES = st.lists(st.tuples(COORDINATE, COORDINATE, COORDINATE), min_size=2, max_size=8)

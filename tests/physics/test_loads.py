@@ -10,7 +10,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from strandwright.physics import loads
+from hollowglow.physics import loads
 
 Array = NDArray[np.float64]
 

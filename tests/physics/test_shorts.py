@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import minimize_scalar
 
-from strandwright.physics.shorts import PVC_K, adiabatic_c, limited_current_a, most_heat_w, steady_c
+from hollowglow.physics.shorts import PVC_K, adiabatic_c, limited_current_a, most_heat_w, steady_c
 
 
 def current(volts: float, inner: float, outer: float, limit: float, at_zero: float) -> tuple[float, bool]:

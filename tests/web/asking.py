@@ -11,11 +11,11 @@ from urllib.parse import urlencode
 
 from starlette.applications import Starlette
 
-from strandwright.plan import Plan
-from strandwright.workbench.album import Album
-from strandwright.workbench.app import make_app
-from strandwright.workbench.desk import Desk
-from strandwright.workbench.worker import Worker
+from hollowglow.plan import Plan
+from hollowglow.web.desk.desk import Desk
+from hollowglow.web.rooms.match.album import Album
+from hollowglow.web.server.app import make_app
+from hollowglow.web.work.worker import Worker
 
 HOST = "127.0.0.1:8000"
 

@@ -21,8 +21,8 @@ from urllib.request import Request, urlopen
 import pytest
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
-from strandwright.plan import Plan
-from tests.workbench.lit import PATIENCE_S, SMALL, Ear
+from hollowglow.plan import Plan
+from tests.web.lit import PATIENCE_S, SMALL, Ear
 
 # What a page comes to show is what is asked; how soon depends on what else this machine does.
 expect.set_options(timeout=1000 * PATIENCE_S)
@@ -97,7 +97,7 @@ def tab_of(browser: Browser, bench: Bench, room: str = "", there: str = ".findin
 def start(file: Path, *options: str) -> Bench:
     """Start the workbench on a file and wait until it has told its address."""
     process = subprocess.Popen(
-        [sys.executable, "-m", "strandwright", "open", str(file), "--no-browser", *options],
+        [sys.executable, "-m", "hollowglow", "open", str(file), "--no-browser", *options],
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         stdin=subprocess.DEVNULL,
@@ -209,7 +209,7 @@ def bench_on(file: Path, text: str) -> Iterator[Bench]:
 @pytest.fixture
 def demo_file(tmp_path: Path) -> Path:
     """Return a copy of the demo display, as first drawn."""
-    from strandwright.jobs.demo import write_demo
+    from hollowglow.jobs.start.demo import write_demo
 
     return write_demo(tmp_path)[0]
 
@@ -225,8 +225,8 @@ def small_file(tmp_path: Path) -> Path:
 @pytest.fixture(scope="session")
 def demo_plan(tmp_path_factory: pytest.TempPathFactory) -> Plan:
     """Return the plan of the demo, as first drawn."""
-    from strandwright.jobs import plan_file
-    from strandwright.jobs.demo import write_demo
+    from hollowglow.jobs import plan_file
+    from hollowglow.jobs.start.demo import write_demo
 
     return plan_file(write_demo(tmp_path_factory.mktemp("demo"))[0])
 
@@ -252,7 +252,7 @@ def bench(benches: list[Bench], demo_file: Path, tmp_path_factory: pytest.TempPa
         return benches[0]
     made = benches[0]
     shutil.copy(demo_file, made.file)
-    shutil.rmtree(made.file.parent / ".strandwright", ignore_errors=True)
+    shutil.rmtree(made.file.parent / ".hollowglow", ignore_errors=True)
     with urlopen(Request(made.address + "read-again", b"", {"origin": made.address.rstrip("/")}), timeout=PATIENCE_S):
         pass
     settled(made)

@@ -10,7 +10,7 @@ from typing import Any
 
 from playwright.sync_api import Locator, Page, expect
 
-from tests.workbench.lit import PATIENCE_S
+from tests.web.lit import PATIENCE_S
 
 # What has the focus, in shadow trees too: what it is, where it is on the page, whether it is seen and ringed; null for the
 # page itself.

@@ -7,13 +7,13 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from strandwright.display.files import read_text
-from strandwright.jobs.plan import plan_file
-from strandwright.live.packet import Data
-from strandwright.plan import Plan
-from strandwright.workbench.desk import Desk
-from strandwright.workbench.worker import Worker
-from tests.live import listening
+from hollowglow.file.store.files import read_text
+from hollowglow.jobs.plan import plan_file
+from hollowglow.net.packets.packet import Data
+from hollowglow.plan import Plan
+from hollowglow.web.desk.desk import Desk
+from hollowglow.web.work.worker import Worker
+from tests.net import listening
 
 PATIENCE_S = listening.PATIENCE_S
 # Two strings of bare lights, so that nothing glows in a shell and the plan is quick.

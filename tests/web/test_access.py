@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from strandwright.workbench.rooms import ROOMS
-from tests.workbench.conftest import Bench, end, serious, settled, start, tab_of
+from hollowglow.web.rooms import ROOMS
+from tests.web.conftest import Bench, end, serious, settled, start, tab_of
 
 LOOKS: dict[str, dict[str, Any]] = {
     "light, a laptop": {"viewport": {"width": 1280, "height": 900}, "color_scheme": "light"},
@@ -19,7 +19,7 @@ LOOKS: dict[str, dict[str, Any]] = {
 
 @pytest.fixture(scope="module")
 def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
-    from strandwright.jobs.demo import write_demo
+    from hollowglow.jobs.start.demo import write_demo
 
     made = start(write_demo(tmp_path_factory.mktemp("access"))[0], "--phone-at", "127.0.0.2")
     settled(made)

@@ -12,18 +12,19 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Download, Page, expect
 
-from strandwright.book import Measures, Parcel, chapters
-from strandwright.display import load
-from strandwright.plan import Plan, make_plan
-from strandwright.workbench.rooms.book import PARTS, export_wanted, labels_wanted, view
-from strandwright.workbench.rooms.room import Ask
+from hollowglow.book import Measures, Parcel
+from hollowglow.book import contents as chapters
+from hollowglow.file import load
+from hollowglow.plan import Plan, make_plan
+from hollowglow.web.rooms.book.view import PARTS, export_wanted, labels_wanted, view
+from hollowglow.web.rooms.room import Ask
 from tests.book.reading import pages
-from tests.workbench.conftest import Bench, held, press
+from tests.web.conftest import Bench, held, press
 
 
 @pytest.fixture(scope="module")
 def plan(tmp_path_factory: pytest.TempPathFactory) -> Plan:
-    from strandwright.jobs.demo import write_demo
+    from hollowglow.jobs.start.demo import write_demo
 
     return make_plan(load(write_demo(tmp_path_factory.mktemp("demo") / "demo")[0]))
 

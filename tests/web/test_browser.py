@@ -7,8 +7,8 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, Page, expect
 
-from strandwright.workbench.serve import usual_port
-from tests.workbench.conftest import Bench, end, held, press, quiet, serious, start
+from hollowglow.web.server.serve import usual_port
+from tests.web.conftest import Bench, end, held, press, quiet, serious, start
 
 
 def test_a_finding_leads_to_the_place_where_it_is_mended_and_is_gone_afterwards(tab: Page, bench: Bench) -> None:

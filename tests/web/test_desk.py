@@ -13,14 +13,14 @@ from typing import Any
 
 import pytest
 
-from strandwright.display import history
-from strandwright.errors import DisplayError, UseError
-from strandwright.plan import Plan
-from strandwright.workbench import desk as desks
-from strandwright.workbench import tasks
-from strandwright.workbench.desk import ClashError, Desk
-from strandwright.workbench.worker import StoppedError, Worker
-from tests.workbench.asking import Still, bench_of
+from hollowglow.file.store import history
+from hollowglow.messages.errors import DisplayError, UseError
+from hollowglow.plan import Plan
+from hollowglow.web.desk import desk as desks
+from hollowglow.web.desk.desk import ClashError, Desk
+from hollowglow.web.work import tasks
+from hollowglow.web.work.worker import StoppedError, Worker
+from tests.web.asking import Still, bench_of
 
 LENGTH = ("strings", "gable", "lead", "length")
 SPAN = ("strings", "gable", "span", "length")
@@ -194,7 +194,7 @@ def test_undo_and_redo_walk_through_the_very_bytes(demo_file: Path, demo_plan: P
         for before in reversed(states[:-1]):
             await desk.undo()
             assert demo_file.read_bytes() == before
-        with pytest.raises(UseError, match="has no edit of Strandwright to undo"):
+        with pytest.raises(UseError, match="has no edit of Hollowglow to undo"):
             await desk.undo()
         for after in states[1:]:
             await desk.redo()
@@ -240,7 +240,7 @@ def test_an_edit_that_makes_a_mistake_writes_nothing(demo_file: Path, demo_plan:
 
 
 def test_what_was_computed_for_another_text_is_not_written(demo_file: Path, demo_plan: Plan) -> None:
-    from strandwright.display.commands import Put
+    from hollowglow.file.text.commands import Put
 
     async def work(desk: Desk) -> None:
         of = desk.digest

@@ -6,13 +6,13 @@ import asyncio
 from pathlib import Path
 from typing import Any
 
-from strandwright.errors import UseError
-from strandwright.plan import Plan
-from strandwright.workbench.brought import Brought
-from strandwright.workbench.desk import fingerprint
-from strandwright.workbench.errands import Errand, Errands
-from strandwright.workbench.worker import StoppedError, Worker
-from tests.workbench.asking import Still, bench_of
+from hollowglow.messages.errors import UseError
+from hollowglow.plan import Plan
+from hollowglow.web.desk.desk import fingerprint
+from hollowglow.web.work.errands import Errand, Errands
+from hollowglow.web.work.results import Brought
+from hollowglow.web.work.worker import StoppedError, Worker
+from tests.web.asking import Still, bench_of
 
 
 class Held(Worker):

@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
-from strandwright.plan import Plan
-from strandwright.workbench.limits import MOST_BYTES
-from tests.workbench.asking import Reply, ask, bench_of
+from hollowglow.plan import Plan
+from hollowglow.web.server.limits import MOST_BYTES
+from tests.web.asking import Reply, ask, bench_of
 
 
 def asked(demo_file: Path, demo_plan: Plan, path: str, form: dict[str, str] | None = None, **more: Any) -> Reply:
@@ -58,7 +58,7 @@ def test_a_form_that_says_something_wrong(
     answer = asked(demo_file, demo_plan, "/put", form)
     assert answer.status == status
     assert words in answer.text
-    assert "Strandwright&#39;s own fault" not in answer.text
+    assert "Hollowglow&#39;s own fault" not in answer.text
     assert demo_file.read_bytes() == before
 
 
@@ -92,9 +92,9 @@ def test_our_own_fault_is_called_that(demo_file: Path, demo_plan: Plan, monkeypa
         return got
 
     page, data = asyncio.run(work())
-    words = "This page could not be made, and it is Strandwright's own fault: ZeroDivisionError: by nothing"
+    words = "This page could not be made, and it is Hollowglow's own fault: ZeroDivisionError: by nothing"
     assert page.status == 500
-    assert "it is Strandwright&#x27;s own fault: ZeroDivisionError: by nothing" in page.text
+    assert "it is Hollowglow&#x27;s own fault: ZeroDivisionError: by nothing" in page.text
     assert data.data == {"error": {"status": 500, "message": words}}
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from playwright.sync_api import APIResponse, Browser, Page, Route, expect
 
-from tests.workbench.conftest import Bench, end, press, quiet, start, until, workers
+from tests.web.conftest import Bench, end, press, quiet, start, until, workers
 
 
 def test_the_keyboard_stays_where_it_was(tab: Page, bench: Bench) -> None:

@@ -8,8 +8,8 @@ import pytest
 from starlette.responses import PlainTextResponse
 from starlette.types import Receive, Scope, Send
 
-from strandwright.workbench.guard import Guard
-from tests.workbench.asking import HOST, Reply, ask
+from hollowglow.web.server.guard import Guard
+from tests.web.asking import HOST, Reply, ask
 
 OURS = f"http://{HOST}"
 

@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from strandwright.display import load
-from strandwright.workbench.rooms import ROOMS
-from tests.workbench.conftest import Bench, end, quiet, settled, start, tab_of, until
-from tests.workbench.keys import Keys
-from tests.workbench.lit import Ear
-from tests.workbench.test_place import until as until_yard
+from hollowglow.file import load
+from hollowglow.web.rooms import ROOMS
+from tests.web.conftest import Bench, end, quiet, settled, start, tab_of, until
+from tests.web.keys import Keys
+from tests.web.lit import Ear
+from tests.web.test_place import until as until_yard
 
 
 @pytest.fixture
@@ -226,7 +226,7 @@ def test_a_whole_job_is_done_by_keyboard_alone(tab: Page, porch: Bench, ear: Ear
     keys.held()
     assert "levels:" in porch.text
 
-    keys.go("Prove")
+    keys.go("Test")
     keys.fill("Address of the controller", ear.at)
     with tab.expect_response(lambda answer: answer.request.method == "POST"):
         keys.press("Enter")
@@ -273,7 +273,7 @@ def test_a_whole_job_is_done_by_keyboard_alone(tab: Page, porch: Bench, ear: Ear
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
-    from strandwright.jobs.demo import write_demo
+    from hollowglow.jobs.start.demo import write_demo
 
     made = start(write_demo(tmp_path_factory.mktemp("laps"))[0])
     settled(made)

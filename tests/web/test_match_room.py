@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
-from strandwright.errors import UseError
-from strandwright.readings import kept
-from strandwright.workbench.editing import edits_of
-from strandwright.workbench.measuring import in_page_words, luminance_of
-from tests.photo.made import Prop
-from tests.workbench.conftest import Bench, bench_on, press, quiet
-from tests.workbench.test_photographs import DISPLAY, put, shoot
+from hollowglow.measured.readings import kept
+from hollowglow.messages.errors import UseError
+from hollowglow.web.desk.editing import edits_of
+from hollowglow.web.rooms.match.task import in_page_words, luminance_of
+from tests.measured.photo.made import Prop
+from tests.web.conftest import Bench, bench_on, press, quiet
+from tests.web.test_photographs import DISPLAY, put, shoot
 
 TRIMS = ("trims", "float")
 

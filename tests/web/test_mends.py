@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from strandwright.findings import CODES
-from strandwright.plan import Plan
-from strandwright.workbench.mends import ROOM_OF, place_of
-from strandwright.workbench.rooms import ROOMS
+from hollowglow.messages import CODES
+from hollowglow.plan import Plan
+from hollowglow.web.desk.mends import ROOM_OF, place_of
+from hollowglow.web.rooms import ROOMS
 
 
 def test_every_code_has_a_room_that_there_is() -> None:

@@ -15,11 +15,11 @@ from starlette.applications import Starlette
 from starlette.routing import Route, WebSocketRoute
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
-from strandwright.plan import Plan
-from strandwright.workbench.pages import HERE
-from strandwright.workbench.phone import AnswerError, Gate, make_phone_app
-from strandwright.workbench.phone.app import FILES
-from tests.workbench.asking import HOST, Reply, ask, bench_of
+from hollowglow.plan import Plan
+from hollowglow.web.phone import AnswerError, Gate, make_phone_app
+from hollowglow.web.phone.app import FILES
+from hollowglow.web.resources import HERE, static_file
+from tests.web.asking import HOST, Reply, ask, bench_of
 
 TAKEN: Mapping[str, Any] = {"noted": True}
 ID = "0123456789abcdef"
@@ -50,13 +50,13 @@ async def come_in(app: Starlette, gate: Gate) -> dict[str, str]:
 
 
 def test_a_phone_is_given_every_file_that_its_pages_ask_for() -> None:
-    pages = list((HERE / "pages" / "phone").glob("*.html"))
+    pages = list((HERE / "phone" / "pages").glob("*.html"))
     asked = {name for page in pages for name in re.findall(r"/static/([\w.]+)", page.read_text(encoding="utf-8"))}
     asked |= {
         name
         for file in FILES
         if file.endswith(".js")
-        for name in re.findall(r'from "\./([\w.]+)"', (HERE / "static" / file).read_text(encoding="utf-8"))
+        for name in re.findall(r'from "\./([\w.]+)"', static_file(file).read_text(encoding="utf-8"))
     }
     assert pages
     assert asked <= set(FILES)

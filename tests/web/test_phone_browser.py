@@ -20,13 +20,13 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 
-from strandwright.plan import Plan
-from strandwright.workbench.desk import Desk
-from strandwright.workbench.phone import AnswerError, Gate, make_phone_app
-from strandwright.workbench.pictures import Pictures
-from tests.workbench.asking import Still
-from tests.workbench.conftest import Bench, end, press, start, until
-from tests.workbench.lit import PATIENCE_S
+from hollowglow.plan import Plan
+from hollowglow.web.desk.desk import Desk
+from hollowglow.web.desk.pictures import Pictures
+from hollowglow.web.phone import AnswerError, Gate, make_phone_app
+from tests.web.asking import Still
+from tests.web.conftest import Bench, end, press, start, until
+from tests.web.lit import PATIENCE_S
 
 # Another address of this very machine, so that the phone's server is another place for the browser, as it is outside.
 AT = "127.0.0.2"
@@ -35,7 +35,7 @@ PHONE: dict[str, Any] = {"viewport": {"width": 390, "height": 844}, "has_touch":
 
 @pytest.fixture(scope="module")
 def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
-    from strandwright.jobs.demo import write_demo
+    from hollowglow.jobs.start.demo import write_demo
 
     made = start(write_demo(tmp_path_factory.mktemp("phone"))[0], "--phone-at", AT)
     yield made

@@ -13,9 +13,9 @@ import zxingcpp
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.errors import UseError
-from strandwright.workbench.phone import AnswerError, Answers, Gate, lan, open_line
-from strandwright.workbench.phone.gate import GateError
+from hollowglow.messages.errors import UseError
+from hollowglow.web.phone import AnswerError, Answers, Gate, lan, open_line
+from hollowglow.web.phone.gate import GateError
 
 
 class Clock:

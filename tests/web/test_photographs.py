@@ -11,13 +11,13 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from strandwright.errors import UseError
-from strandwright.readings import kept
-from strandwright.workbench.album import MOST, MOST_BYTES, Album, plain_name
-from tests.photo.made import Prop
-from tests.photo.yard import KINDS, PROPS, shoot
-from tests.workbench.conftest import Bench, bench_on, press, quiet
-from tests.workbench.lit import PATIENCE_S
+from hollowglow.measured.readings import kept
+from hollowglow.messages.errors import UseError
+from hollowglow.web.rooms.match.album import MOST, MOST_BYTES, Album, plain_name
+from tests.measured.photo.made import Prop
+from tests.measured.photo.yard import KINDS, PROPS, shoot
+from tests.web.conftest import Bench, bench_on, press, quiet
+from tests.web.lit import PATIENCE_S
 
 DISPLAY = f"""\
 display: Two kinds

@@ -16,9 +16,9 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 from playwright.sync_api import Browser, Page, expect
 
-from strandwright.jobs.demo import write_demo
-from tests.workbench.conftest import Bench, end, settled, start
-from tests.workbench.lit import PATIENCE_S
+from hollowglow.jobs.start.demo import write_demo
+from tests.web.conftest import Bench, end, settled, start
+from tests.web.lit import PATIENCE_S
 
 YARD = """\
 display: Wall

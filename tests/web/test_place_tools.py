@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, Route, expect
 
-from strandwright.display import measures, written
-from strandwright.display.units import parse
-from tests.workbench.conftest import Bench, bench_on, serious
-from tests.workbench.test_place import YARD, click, seen, sent, until
+from hollowglow.quantity import measures, written
+from hollowglow.quantity.units import parse
+from tests.web.conftest import Bench, bench_on, serious
+from tests.web.test_place import YARD, click, seen, sent, until
 
 
 @pytest.fixture

@@ -8,15 +8,16 @@ import io
 import pytest
 from playwright.sync_api import Page, expect
 
-from strandwright.display import load_text
-from strandwright.findings.codes import CODES
-from strandwright.plan import make_plan
-from strandwright.workbench.mends import ROOM_OF
-from strandwright.workbench.phone import views
-from strandwright.workbench.rooms import ROOMS, feed
-from strandwright.workbench.rooms.room import Ask
-from tests.workbench.conftest import Bench
-from tests.workbench.lit import SMALL
+from hollowglow.file import load_text
+from hollowglow.messages.codes import CODES
+from hollowglow.plan import make_plan
+from hollowglow.web.desk.mends import ROOM_OF
+from hollowglow.web.phone import views
+from hollowglow.web.rooms import ROOMS
+from hollowglow.web.rooms.feed import view as feed
+from hollowglow.web.rooms.room import Ask
+from tests.web.conftest import Bench
+from tests.web.lit import SMALL
 
 
 def test_a_fill_is_looked_at_before_it_is_written(tab: Page, bench: Bench) -> None:

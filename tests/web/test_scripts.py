@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.workbench.pages import HERE
-from tests.workbench.conftest import from_npm
+from hollowglow.web.resources import HERE, folders
+from tests.web.conftest import from_npm
 
-SCRIPTS = sorted((HERE / "static").rglob("*.js"))
+SCRIPTS = sorted(one for folder in folders("static") for one in folder.glob("*.js"))
 RULES = (
     "--noEmit --allowJs --checkJs --strict --noImplicitOverride --noUnusedLocals --target es2022 --module es2022 "
     "--moduleResolution bundler --lib es2022,dom,dom.iterable"

@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.errors import FormError
-from strandwright.jobs.demo import write_demo
-from strandwright.plan import Plan
-from strandwright.workbench.adding import first_of
-from strandwright.workbench.values import at, plain
-from tests.workbench.asking import ask, bench_of
+from hollowglow.jobs.start.demo import write_demo
+from hollowglow.messages.errors import FormError
+from hollowglow.plan import Plan
+from hollowglow.web.desk.adding import first_of
+from hollowglow.web.desk.values import at, plain
+from tests.web.asking import ask, bench_of
 
 FIRST = {
     "display": "Porch", "name": "globe", "shape": "sphere", "size": "150 mm", "light": "puck-3led-12v", "count": "1",

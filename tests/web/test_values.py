@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.errors import UseError
-from strandwright.workbench import measures
-from strandwright.workbench.values import as_typed, at, back_to, read_path, read_plain, typed
+from hollowglow.messages.errors import UseError
+from hollowglow.web.desk import measures
+from hollowglow.web.desk.values import as_typed, at, back_to, read_path, read_plain, typed
 
 # Words that a person types for a part or a length; what reads as a number or a list is one.
 NO_WORDS = ("true", "false", "nan", "inf", "infinity")

@@ -13,10 +13,10 @@ from typing import Any
 
 import pytest
 
-from strandwright.errors import DisplayError, Problem, StrandwrightError, UseError
-from strandwright.plan import Plan
-from strandwright.workbench import tasks, worker
-from strandwright.workbench.worker import StoppedError, Worker
+from hollowglow.messages.errors import DisplayError, HollowglowError, Problem, UseError
+from hollowglow.plan import Plan
+from hollowglow.web.work import tasks, worker
+from hollowglow.web.work.worker import StoppedError, Worker
 
 
 class Pipe:
@@ -46,12 +46,12 @@ class Pipe:
         (MemoryError(), UseError("There is not enough memory for this display on this machine.")),
         (
             KeyError("x"),
-            UseError("This did not work, and it is Strandwright's own fault: KeyError: 'x'"),
+            UseError("This did not work, and it is Hollowglow's own fault: KeyError: 'x'"),
         ),
     ],
 )
 def test_what_goes_wrong_crosses_over_in_words_and_the_next_thing_is_done(
-    raised: Exception, told: StrandwrightError, monkeypatch: pytest.MonkeyPatch
+    raised: Exception, told: HollowglowError, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def wrong(_kept: Any, step: Any) -> Any:
         step(1, 2, "half")
@@ -110,9 +110,7 @@ def test_a_real_process_works_is_stopped_dies_and_works_again(demo_file: Path) -
 
 
 def test_the_process_that_plans_loads_nothing_that_no_plan_needs() -> None:
-    program = (
-        "import sys, strandwright.workbench.tasks; print([m for m in sys.modules if m.startswith('strandwright.')])"
-    )
+    program = "import sys, hollowglow.web.work.tasks; print([m for m in sys.modules if m.startswith('hollowglow.')])"
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
-    assert "strandwright.plan" in done.stdout
-    assert not re.search(r"strandwright\.(book|feed|fill|scatter|photo|draw)\b", done.stdout)
+    assert "hollowglow.plan" in done.stdout
+    assert not re.search(r"hollowglow\.(book|feed|fill|scatter|photo|draw)\b", done.stdout)

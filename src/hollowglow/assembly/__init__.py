@@ -1,6 +1,6 @@
 """Everything that will physically exist: a Display expanded into tables, each thing with a stable id."""
 
-from strandwright.build.expand import expand
-from strandwright.build.tables import Build, Network
+from hollowglow.assembly.expand import expand
+from hollowglow.assembly.tables import Build, Network
 
 __all__ = ["Build", "Network", "expand"]

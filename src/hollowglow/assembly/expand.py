@@ -4,23 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from strandwright.build.growing import Edges, Growing, Loads
-from strandwright.build.kinds import MOST_COLOURS, expand_kinds, light_of, load_laws
-from strandwright.build.resistances import resolved_supply
-from strandwright.build.tables import (
-    NONE,
-    Build,
-    Cables,
-    Floats,
-    Fuses,
-    Joints,
-    Kinds,
-    Network,
-    Nodes,
-    Props,
-    Strings,
-)
-from strandwright.display import Display
+from hollowglow.assembly.growing import Edges, Growing, Loads
+from hollowglow.assembly.kinds import MOST_COLOURS, expand_kinds, light_of, load_laws
+from hollowglow.assembly.resistances import resolved_supply
+from hollowglow.assembly.tables import NONE, Build, Cables, Floats, Fuses, Joints, Kinds, Network, Nodes, Props, Strings
+from hollowglow.file import Display
 
 
 def duties(display: Display, kinds: Kinds) -> Floats:

@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from strandwright.build.columns import Columns
-from strandwright.build.resistances import PartNumbers, kind_cables
-from strandwright.build.tables import (
+from hollowglow.assembly.columns import Columns
+from hollowglow.assembly.resistances import PartNumbers, kind_cables
+from hollowglow.assembly.tables import (
     NONE,
     Cables,
     CableSort,
@@ -23,9 +23,9 @@ from strandwright.build.tables import (
     Nodes,
     Props,
 )
-from strandwright.display import Display
-from strandwright.display.kind import DEFAULT_CABLE
-from strandwright.display.model import Feed, FuseRef, Lead, String
+from hollowglow.file import Display
+from hollowglow.file.model.display import Feed, FuseRef, Lead, String
+from hollowglow.file.model.kind import DEFAULT_CABLE
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 
 import numpy as np
 
-from strandwright.build.tables import Build, CableSort, Ints, JointSort
+from hollowglow.assembly.tables import Build, CableSort, Ints, JointSort
 
 
 def prop_id(string: str, number: int) -> str:

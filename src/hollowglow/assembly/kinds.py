@@ -6,11 +6,11 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from strandwright.build.tables import Floats, Kinds, LoadLaws
-from strandwright.display import Display
-from strandwright.display.parts import BallastLoad, BuckLoad, Light, SinkLoad
-from strandwright.physics.colour import GENERIC_FLUX_LM, GENERIC_XY
-from strandwright.physics.loads import CLASS_CODES
+from hollowglow.assembly.tables import Floats, Kinds, LoadLaws
+from hollowglow.file import Display
+from hollowglow.file.model.parts import BallastLoad, BuckLoad, Light, SinkLoad
+from hollowglow.physics.colour import GENERIC_FLUX_LM, GENERIC_XY
+from hollowglow.physics.loads import CLASS_CODES
 
 MOST_COLOURS = 4
 BITS_PER_COLOUR = 8

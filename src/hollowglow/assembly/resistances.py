@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build.tables import NONE, Flags, Floats, Ints
-from strandwright.display import Display
-from strandwright.display.model import FuseRef, Supply
-from strandwright.display.parts import Cable
-from strandwright.physics import copper
+from hollowglow.assembly.tables import NONE, Flags, Floats, Ints
+from hollowglow.file import Display
+from hollowglow.file.model.display import FuseRef, Supply
+from hollowglow.file.model.parts import Cable
+from hollowglow.physics import copper
 
 
 def cable_ohm_per_m(cable: Cable, ambient_c: float) -> float:

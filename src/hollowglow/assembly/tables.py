@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.display import Display
+from hollowglow.file import Display
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -1,9 +1,9 @@
 """The door to the build book: everything that goes to the bench, up the ladder and into the storage box, as one PDF."""
 
-from strandwright.book.measures import Measures
-from strandwright.book.parcel import Parcel
-from strandwright.book.wish import PAPERS, UNITS, BookWish, Stamp, stamp_of
-from strandwright.book.write import book_file, labels_place, make_book, make_labels
+from hollowglow.book.measures import Measures
+from hollowglow.book.page_data import Parcel
+from hollowglow.book.request import PAPERS, UNITS, BookWish, Stamp, stamp_of
+from hollowglow.book.write import book_file, labels_place, make_book, make_labels
 
 __all__ = [
     "PAPERS",

@@ -1,14 +1,14 @@
 """The chapters of the book as plain data, for whoever lays them out elsewhere than on paper."""
 
-from strandwright.book.addressing import addressing
-from strandwright.book.bench import bench
-from strandwright.book.front import cautions
-from strandwright.book.granted import granted
-from strandwright.book.meter import commissioning, repair
-from strandwright.book.parts import bill
-from strandwright.book.site import hanging
-from strandwright.book.strings import strings
-from strandwright.book.wiring import wiring
+from hollowglow.book.chapters.addressing import addressing
+from hollowglow.book.chapters.assumptions import granted
+from hollowglow.book.chapters.bench import bench
+from hollowglow.book.chapters.commissioning import commissioning, repair
+from hollowglow.book.chapters.front import cautions
+from hollowglow.book.chapters.hanging import hanging
+from hollowglow.book.chapters.shopping import bill
+from hollowglow.book.chapters.strings import strings
+from hollowglow.book.chapters.wiring import wiring
 
 __all__ = [
     "addressing",

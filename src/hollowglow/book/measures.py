@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from strandwright.draw.measures import Units, metre_words, tape_words
+from hollowglow.draw.measures import Units, metre_words, tape_words
 
 _INCH_M = 0.0254
 _POUND_KG = 0.45359237

@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from strandwright.book.letters import FONTS
-from strandwright.book.measures import Measures
-from strandwright.book.one_measure import one_measure
-from strandwright.display.assumptions import keeping_assumptions
-from strandwright.draw.records import Drawing
-from strandwright.draw.svg import to_svg
-from strandwright.draw.yard import Behind
-from strandwright.findings import Finding
-from strandwright.plan import Plan
+from hollowglow.book.letters import FONTS
+from hollowglow.book.measures import Measures
+from hollowglow.book.one_measure import one_measure
+from hollowglow.draw.sheet.records import Drawing
+from hollowglow.draw.sheet.svg import to_svg
+from hollowglow.draw.yard import Behind
+from hollowglow.file.reading.assumptions import keeping_assumptions
+from hollowglow.messages import Finding
+from hollowglow.plan import Plan
 
 FONT = FONTS[0]
 Row = dict[str, Any]

@@ -9,7 +9,7 @@ from datetime import UTC, date, datetime
 from importlib import resources
 from typing import Any
 
-from strandwright.book.letters import beyond_ascii, led, printed_instead
+from hollowglow.book.letters import beyond_ascii, led, printed_instead
 
 # A word as long as this can be wider than a column of a table: it may break behind its slashes and dots, and where that
 # is not often enough, every few letters: some letters are three times as wide as others.
@@ -53,7 +53,7 @@ def typeset(content: Mapping[str, Any], pictures: Mapping[str, bytes], day: date
 
 def templates() -> dict[str, bytes]:
     """Return the Typst templates by file name."""
-    folder = resources.files("strandwright.book") / "pages"
+    folder = resources.files("hollowglow.book") / "pages"
     return {entry.name: entry.read_bytes() for entry in sorted(folder.iterdir(), key=lambda e: e.name)}
 
 

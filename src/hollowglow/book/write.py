@@ -8,23 +8,29 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from strandwright import commission, labels
-from strandwright.book import addressing, bench, front, granted, meter, parts, site, strings, wiring
-from strandwright.book.letters import beyond_ascii, printed_instead
-from strandwright.book.measures import Measures
-from strandwright.book.parcel import Parcel
-from strandwright.book.typeset import typeset
-from strandwright.book.wish import BookWish, Stamp, fingerprint_of, stamp_of
-from strandwright.draw.label_sheet import Label, SheetSize
-from strandwright.draw.label_sheet import label_sheets as draw_labels
-from strandwright.draw.measures import Units
-from strandwright.draw.records import Drawing
-from strandwright.draw.yard import Behind
-from strandwright.errors import UseError
-from strandwright.jobs import plan_file
-from strandwright.jobs.files import shown, whole_bytes
-from strandwright.jobs.yard_pictures import backdrop
-from strandwright.plan import Plan, Progress, silent
+from hollowglow.analysis.circuit import commission
+from hollowglow.book.chapters import addressing, bench, front, strings, wiring
+from hollowglow.book.chapters import assumptions as granted
+from hollowglow.book.chapters import commissioning as meter
+from hollowglow.book.chapters import hanging as site
+from hollowglow.book.chapters import shopping as parts
+from hollowglow.book.letters import beyond_ascii, printed_instead
+from hollowglow.book.measures import Measures
+from hollowglow.book.page_data import Parcel
+from hollowglow.book.request import BookWish, Stamp, fingerprint_of, stamp_of
+from hollowglow.book.typeset import typeset
+from hollowglow.draw.labels.label_sheet import Label, SheetSize
+from hollowglow.draw.labels.label_sheet import label_sheets as draw_labels
+from hollowglow.draw.labels.sheets import sheet_size
+from hollowglow.draw.measures import Units
+from hollowglow.draw.sheet.records import Drawing
+from hollowglow.draw.yard import Behind
+from hollowglow.jobs import plan_file
+from hollowglow.jobs.files import shown, whole_bytes
+from hollowglow.messages.errors import UseError
+from hollowglow.plan import Plan, Progress, silent
+from hollowglow.view.pictures.yard import backdrop
+from hollowglow.view.rows.labels import labels as all_labels
 
 AS_IS = BookWish()
 _UNITS: dict[Units, str] = {
@@ -47,7 +53,7 @@ def book_file(file: Path, place: Path, wish: BookWish = AS_IS, progress: Progres
         UseError: when the place cannot be written, or there is no such sheet of labels; before anything else is done.
         DisplayError: when the file cannot be read.
     """
-    size = None if wish.labels is None else labels.sheet_size(wish.labels)
+    size = None if wish.labels is None else sheet_size(wish.labels)
     beside = labels_place(place)
     must_be_writable(place)
     if size is not None:
@@ -111,7 +117,7 @@ def label_sheets(
 
     Lengths and masses are told in `units`.
     """
-    made = list(labels.labels(plan.build, plan.signal, site.packed_of(plan), address, units))
+    made = list(all_labels(plan.build, plan.signal, site.packed_of(plan), address, units))
     told = (plan.build.display.display, f"file {stamp.fingerprint}", f"as of {stamp.date.isoformat()}")
     # What stands for letters that the fonts lack takes another room, so it is set in before a line is broken.
     instead = printed_instead(beyond_ascii([*told, *(text for one in made for text in (one.id, *one.lines))]))

@@ -8,50 +8,50 @@ from typing import Any
 
 import click
 
-from strandwright import __version__
-from strandwright.cli.back import redo, undo
-from strandwright.cli.book import book as book_
-from strandwright.cli.capture import capture
-from strandwright.cli.export import export as export_
-from strandwright.cli.feed import feed
-from strandwright.cli.group import Group
-from strandwright.cli.light import light
-from strandwright.cli.match import match
-from strandwright.cli.open import open_
-from strandwright.cli.place import place as place_
-from strandwright.cli.replay import replay, watch
-from strandwright.cli.spread import meter, scatter
-from strandwright.cli.walk import walk
+from hollowglow import __version__
+from hollowglow.cli.commands.back import redo, undo
+from hollowglow.cli.commands.book import book as book_
+from hollowglow.cli.commands.export import export as export_
+from hollowglow.cli.commands.feed import feed
+from hollowglow.cli.commands.match import match
+from hollowglow.cli.commands.open import open_
+from hollowglow.cli.commands.place import place as place_
+from hollowglow.cli.commands.tolerance import meter, scatter
+from hollowglow.cli.live.analyse import replay, watch
+from hollowglow.cli.live.capture import capture
+from hollowglow.cli.live.light import light
+from hollowglow.cli.live.walk import walk
+from hollowglow.cli.terminal.group import Group
 
 STOPPED = 1
 
 
 @click.group(cls=Group, context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(__version__, prog_name="strandwright")
-def strandwright() -> None:
+@click.version_option(__version__, prog_name="hollowglow")
+def hollowglow() -> None:
     """Compute an outdoor light display before a hole is drilled: light, voltage, data, cost, faults."""
 
 
-@strandwright.command()
+@hollowglow.command()
 @click.argument("folder", default="demo", type=click.Path(path_type=Path))
 def demo(folder: Path) -> None:
     """Write the demo display, as first drawn and mended, into FOLDER (default: demo)."""
-    from strandwright.jobs.demo import write_demo
-    from strandwright.jobs.files import shown
+    from hollowglow.jobs.files import shown
+    from hollowglow.jobs.start.demo import write_demo
 
     for path in write_demo(folder):
         click.echo(f"wrote {shown(path)}")
-    click.echo(f"Next: strandwright plan {shown(folder / 'landing.yaml')}")
+    click.echo(f"Next: hollowglow plan {shown(folder / 'landing.yaml')}")
 
 
-@strandwright.command()
+@hollowglow.command()
 @click.argument("file", type=click.Path(path_type=Path))
 def check(file: Path) -> None:
     """Say what is wrong with the display in FILE, and what would mend it."""
-    from strandwright.cli.progress import steps
-    from strandwright.cli.show import show_findings
-    from strandwright.cli.tables import terminal
-    from strandwright.jobs import plan_file
+    from hollowglow.cli.show.plan import show_findings
+    from hollowglow.cli.show.tables import terminal
+    from hollowglow.cli.terminal.progress import steps
+    from hollowglow.jobs import plan_file
 
     with steps() as progress:
         plan = plan_file(file, progress)
@@ -59,7 +59,7 @@ def check(file: Path) -> None:
     sys.exit(STOPPED if plan.stopped else 0)
 
 
-@strandwright.command()
+@hollowglow.command()
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--json", "json_to", metavar="PATH", help="Write everything as one JSON document; - for standard output.")
 @click.option("--csv", "csv_to", metavar="DIR", type=click.Path(path_type=Path), help="Write every table as CSV.")
@@ -70,10 +70,12 @@ def plan(file: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | No
 
     Exit status: 0 where nothing forbids building it, 1 where a finding does, 2 where FILE cannot be read.
     """
-    from strandwright.cli.progress import steps
-    from strandwright.jobs import document, export, plan_file
-    from strandwright.jobs.files import shown
-    from strandwright.jobs.pictures import string_row
+    from hollowglow.cli.terminal.progress import steps
+    from hollowglow.jobs import plan_file
+    from hollowglow.jobs.export import tables as export
+    from hollowglow.jobs.files import shown
+    from hollowglow.view.pictures.circuit import string_row
+    from hollowglow.view.rows import document
 
     quiet = json_to == "-"
     said: list[str] = []
@@ -91,8 +93,8 @@ def plan(file: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | No
         if quiet:
             document.write(made, sys.stdout)
     if not quiet:
-        from strandwright.cli.show import show_plan
-        from strandwright.cli.tables import terminal
+        from hollowglow.cli.show.plan import show_plan
+        from hollowglow.cli.show.tables import terminal
 
         show_plan(terminal(), made, row)
     for words in said:
@@ -100,7 +102,7 @@ def plan(file: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | No
     sys.exit(STOPPED if made.stopped else 0)
 
 
-@strandwright.command()
+@hollowglow.command()
 @click.argument("file", type=click.Path(path_type=Path))
 @click.argument("kind")
 @click.option(
@@ -111,9 +113,9 @@ def plan(file: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | No
 @click.option("--svg", "svg_to", metavar="PATH", type=click.Path(path_type=Path), help="Draw how the best would glow.")
 def fill(file: Path, kind: str, prefer: Any, lights: tuple[str, ...], json_to: str | None, svg_to: Path | None) -> None:
     """Compare what could go inside the props of KIND: light, evenness, power, chain, cost, work."""
-    from strandwright.cli.counting import counted
-    from strandwright.jobs.files import shown, write_json
-    from strandwright.jobs.fill import fill_document, fill_file
+    from hollowglow.cli.terminal.counting import counted
+    from hollowglow.jobs.files import shown, write_json
+    from hollowglow.jobs.filling.fill import fill_document, fill_file
 
     with counted("candidates") as step:
         ranking = fill_file(file, kind, prefer, lights, step)
@@ -121,14 +123,14 @@ def fill(file: Path, kind: str, prefer: Any, lights: tuple[str, ...], json_to: s
     if json_to is not None:
         write_json(fill_document(ranking), json_to, sys.stdout)
     if not quiet:
-        from strandwright.cli.show_fill import show_fill
-        from strandwright.cli.tables import terminal
+        from hollowglow.cli.show.fill import show_fill
+        from hollowglow.cli.show.tables import terminal
 
         show_fill(terminal(), ranking)
         if json_to is not None:
             click.echo(f"wrote {shown(json_to)}")
     if svg_to is not None:
-        from strandwright.jobs.kind_pictures import write_fill_row
+        from hollowglow.view.pictures.kinds import write_fill_row
 
         write_fill_row(ranking, svg_to)
         click.echo(f"wrote {shown(svg_to)}", err=quiet)
@@ -151,27 +153,27 @@ for _one in (
     undo,
     redo,
 ):
-    strandwright.add_command(_one)
+    hollowglow.add_command(_one)
 
 
-@strandwright.command()
+@hollowglow.command()
 def schema() -> None:
     """Print the JSON Schema of the display file."""
     import json
 
-    from strandwright.jobs.schema import display_schema
+    from hollowglow.jobs.start.schema import display_schema
 
     click.echo(json.dumps(display_schema(), indent=1, ensure_ascii=False))
 
 
-@strandwright.command()
+@hollowglow.command()
 @click.argument("name", required=False)
 def parts(name: str | None) -> None:
     """List the parts catalogue, one sort of it (light, cable, joint ...), or all numbers of the part NAME."""
-    from strandwright.cli.show import show_part, show_parts
-    from strandwright.cli.tables import terminal
-    from strandwright.display.parts import ROLES
-    from strandwright.jobs.parts import list_parts, part_numbers
+    from hollowglow.cli.show.plan import show_part, show_parts
+    from hollowglow.cli.show.tables import terminal
+    from hollowglow.file.model.parts import ROLES
+    from hollowglow.jobs.start.parts import list_parts, part_numbers
 
     if name is None or name in ROLES:
         show_parts(terminal(), list_parts(name))

@@ -7,8 +7,8 @@ import re
 from fractions import Fraction
 from typing import Literal
 
-from strandwright.draw.layout import text_width
-from strandwright.draw.records import Line, Record, Text
+from hollowglow.draw.sheet.layout import text_width
+from hollowglow.draw.sheet.records import Line, Record, Text
 
 Units = Literal["metric", "us", "both"]
 INCH_M = 0.0254

@@ -10,12 +10,12 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.draw.layout import Box, fit_text, record_box, text_width
-from strandwright.draw.measures import FOOT_M, Units, inch_words, told, wrapped
-from strandwright.draw.records import Circle, Drawing, Image, Line, Polyline, Record, Rect, Text
-from strandwright.draw.style import LIGHT
-from strandwright.draw.tone import Array, Tone, tone_for
-from strandwright.physics.srgb import linear_srgb, srgb_bytes, srgb_decode
+from hollowglow.draw.measures import FOOT_M, Units, inch_words, told, wrapped
+from hollowglow.draw.sheet.layout import Box, fit_text, record_box, text_width
+from hollowglow.draw.sheet.records import Circle, Drawing, Image, Line, Polyline, Record, Rect, Text
+from hollowglow.draw.sheet.style import LIGHT
+from hollowglow.draw.sheet.tone import Array, Tone, tone_for
+from hollowglow.physics.srgb import linear_srgb, srgb_bytes, srgb_decode
 
 EDGE_MM = 6.0
 WORD_MM = 2.6

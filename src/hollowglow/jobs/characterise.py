@@ -8,19 +8,19 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from strandwright import __version__
-from strandwright.display import load
-from strandwright.display.catalogue import raw_catalogue
-from strandwright.display.edit import Edit, Put
-from strandwright.display.files import read_text
-from strandwright.display.history import change
-from strandwright.display.load import load_part
-from strandwright.display.parts import Light, Part
-from strandwright.display.source import parse_text
-from strandwright.display.words import nearest, show, visible
-from strandwright.errors import UseError
-from strandwright.meter import Meter, Parameter, Reading, analyse, parse_reading, read_file
-from strandwright.meter.readings import MOST_LIGHTS
+from hollowglow import __version__
+from hollowglow.analysis.circuit.characterise import Meter, Parameter, Reading, analyse, parse_reading, read_file
+from hollowglow.analysis.circuit.characterise.readings import MOST_LIGHTS
+from hollowglow.file import load
+from hollowglow.file.model.parts import Light, Part
+from hollowglow.file.reading.catalogue import raw_catalogue
+from hollowglow.file.reading.load import load_part
+from hollowglow.file.store.files import read_text
+from hollowglow.file.store.history import change
+from hollowglow.file.text.edit import Edit, Put
+from hollowglow.file.text.source import parse_text
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity.shown import nearest, show, visible
 
 _DIGITS = 4
 _SCALES = {"A": (1e3, "mA"), "V": (1.0, "V"), "W": (1.0, "W"), "ohm": (1.0, "ohm"), "": (1.0, "")}
@@ -71,7 +71,7 @@ def _light(stated: dict[str, Part], name: str) -> Light:
     found = stated.get(name) or (load_part(name) if name in catalogue else None)
     lights = [*(n for n, p in stated.items() if p.light is not None), *catalogue.with_role("light")]
     if found is None:
-        hint = nearest(name, lights) or "List those of the catalogue with: strandwright parts light."
+        hint = nearest(name, lights) or "List those of the catalogue with: hollowglow parts light."
         raise UseError(f"There is no part {show(name)} in this display or in the catalogue. {hint}")
     if found.light is None:
         raise UseError(f"The part {show(name)} is no light but has the role {found.role}. Name a light.")
@@ -142,7 +142,7 @@ def document(metered: Metered) -> dict[str, Any]:
     meter = metered.meter
     reading, miss = meter.worst
     return {
-        "strandwright": __version__,
+        "hollowglow": __version__,
         "part": metered.part,
         "law": meter.law,
         "stated_law": meter.stated_law,

@@ -10,28 +10,29 @@ from typing import IO, Any
 
 import numpy as np
 
-from strandwright.display import Display, load_text, written
-from strandwright.display.assumptions import feeding_assumptions
-from strandwright.display.edit import Edit, Put, Remove, edited
-from strandwright.display.files import read_text
-from strandwright.display.history import save
-from strandwright.display.measures import LENGTH
-from strandwright.display.model import Feed, FuseRef, String
-from strandwright.display.place import Drawn
-from strandwright.display.source import parse_text
-from strandwright.display.units import parse
-from strandwright.display.words import visible
-from strandwright.draw.records import Drawing
-from strandwright.draw.svg import to_svg
-from strandwright.errors import DisplayError, UseError
-from strandwright.feed import FeedPlan, StringPlan, plan_feeds
-from strandwright.feed.choice import feed_price
-from strandwright.findings import Finding
-from strandwright.findings.words import several
-from strandwright.jobs.files import file_stem, folder, whole
-from strandwright.jobs.measured import kept_readings
-from strandwright.jobs.pictures import before_after, line_diagrams
-from strandwright.plan import Plan, make_plan
+from hollowglow.draw.sheet.records import Drawing
+from hollowglow.draw.sheet.svg import to_svg
+from hollowglow.file import Display, load_text
+from hollowglow.file.model.display import Feed, FuseRef, String
+from hollowglow.file.model.site import Drawn
+from hollowglow.file.reading.assumptions import feeding_assumptions
+from hollowglow.file.store.files import read_text
+from hollowglow.file.store.history import save
+from hollowglow.file.text.edit import Edit, Put, Remove, edited
+from hollowglow.file.text.source import parse_text
+from hollowglow.jobs.files import file_stem, folder, whole
+from hollowglow.jobs.matching.measured import kept_readings
+from hollowglow.messages import Finding
+from hollowglow.messages.errors import DisplayError, UseError
+from hollowglow.plan import Plan, make_plan
+from hollowglow.quantity import written
+from hollowglow.quantity.measures import LENGTH
+from hollowglow.quantity.shown import visible
+from hollowglow.quantity.units import parse
+from hollowglow.quantity.words import several
+from hollowglow.search.feed import FeedPlan, StringPlan, plan_feeds
+from hollowglow.search.feed.choice import feed_price
+from hollowglow.view.pictures.circuit import before_after, line_diagrams
 
 Row = dict[str, Any]
 Counted = Callable[[int, int, str], None]

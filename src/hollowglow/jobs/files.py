@@ -10,9 +10,9 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, Any
 
-from strandwright.display.atomic import whole as whole_bytes
-from strandwright.display.words import visible
-from strandwright.errors import UseError
+from hollowglow.file.store.atomic import whole as whole_bytes
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity.shown import visible
 
 __all__ = ["file_stem", "folder", "shown", "whole", "whole_bytes", "write_json"]
 

@@ -6,13 +6,13 @@ import time
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from strandwright.display import load, load_text
-from strandwright.display.words import visible
+from hollowglow.file import load, load_text
+from hollowglow.quantity.shown import visible
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from strandwright.plan import Plan, Progress
+    from hollowglow.plan import Plan, Progress
 
 
 def plan_file(
@@ -30,8 +30,8 @@ def plan_file(
         DisplayError: when the file cannot be read; it carries every problem with its line.
     """
     # What computes takes longest to load of everything, and not everyone who asks for a job wants a plan.
-    from strandwright.jobs.measured import kept_readings
-    from strandwright.plan import make_plan
+    from hollowglow.jobs.matching.measured import kept_readings
+    from hollowglow.plan import make_plan
 
     progress("load")
     start = time.perf_counter()
@@ -44,6 +44,6 @@ def plan_file(
 
 def plan_document(path: Path | str) -> dict[str, Any]:
     """Return the plan of a display file as the JSON document's plain data; raises as `plan_file` does."""
-    from strandwright.jobs.document import document
+    from hollowglow.view.rows.document import document
 
     return document(plan_file(path))

@@ -7,13 +7,13 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from strandwright import __version__
-from strandwright.build import expand
-from strandwright.display import Display, load
-from strandwright.display.tolerances import MOST_DRAWS
-from strandwright.errors import UseError
-from strandwright.jobs.numbers import plain_tree
-from strandwright.scatter import Scatter, analyse
+from hollowglow import __version__
+from hollowglow.analysis.circuit.tolerance import Scatter, analyse
+from hollowglow.assembly import expand
+from hollowglow.file import Display, load
+from hollowglow.file.model.tolerances import MOST_DRAWS
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity.rounded import plain_tree
 
 LEAST_DRAWS = 10
 MOST_SEED = 2**53
@@ -47,7 +47,7 @@ def document(display: Display, scatter: Scatter) -> dict[str, Any]:
     """Return a scatter as the JSON document's plain data."""
     return {
         "display": display.display,
-        "strandwright": __version__,
+        "hollowglow": __version__,
         "tolerances": display.tolerances.model_dump() | {"draws": scatter.draws, "seed": scatter.seed},
         **plain_tree({k: v for k, v in asdict(scatter).items() if k not in ("draws", "seed")}),
     }

@@ -24,11 +24,11 @@ class Problem:
         return f"{place}{key}: found {self.found}, expected {self.expected}.{mend}"
 
 
-class StrandwrightError(Exception):
+class HollowglowError(Exception):
     """Base of every error that a person is meant to read."""
 
 
-class DisplayError(StrandwrightError):
+class DisplayError(HollowglowError):
     """A display file that cannot be read; carries every problem found in it."""
 
     def __init__(self, file: str, problems: Sequence[Problem]) -> None:
@@ -37,7 +37,7 @@ class DisplayError(StrandwrightError):
         super().__init__("\n".join(p.text(file) for p in self.problems))
 
 
-class UseError(StrandwrightError):
+class UseError(HollowglowError):
     """A request that cannot be carried out as asked (a name that does not exist, a file in the way)."""
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from strandwright.findings.codes import CODES
+from hollowglow.messages.codes import CODES
 
 Severity = Literal["stop", "warn", "note"]
 WEIGHT: dict[Severity, int] = {"stop": 0, "warn": 1, "note": 2}

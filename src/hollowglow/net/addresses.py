@@ -7,8 +7,8 @@ import re
 import socket
 from dataclasses import dataclass
 
-from strandwright.errors import UseError
-from strandwright.live.packet import PORT
+from hollowglow.messages.errors import UseError
+from hollowglow.net.packets.packet import PORT
 
 MULTICAST = "multicast"
 # Private, link-local and loopback: RFC 1918, 3927, 4193, 4291 and 6890. Whatever lies outside may be somebody else's.

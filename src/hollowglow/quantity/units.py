@@ -11,11 +11,11 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, WithJsonSchema
 
-from strandwright.display import measures
-from strandwright.display.measures import Measure
-from strandwright.display.unit_list import DEFINITIONS, EXACT
-from strandwright.display.words import DECIMAL_COMMA, refuse, show
-from strandwright.physics import copper
+from hollowglow.physics import copper
+from hollowglow.quantity import measures
+from hollowglow.quantity.measures import Measure
+from hollowglow.quantity.shown import DECIMAL_COMMA, refuse, show
+from hollowglow.quantity.unit_list import DEFINITIONS, EXACT
 
 _DECIMAL = r"(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
 _NUMBER = re.compile(rf"\s*([+-]?(?:\d+(?:\s+|-)\d+/\d+|\d+/\d+|{_DECIMAL}))\s*")

@@ -8,10 +8,14 @@ from itertools import pairwise
 
 import numpy as np
 
-from strandwright.build.ids import prop_ids
-from strandwright.build.tables import CableSort, Floats, Ints, of_string
-from strandwright.findings.words import several
-from strandwright.formats import (
+from hollowglow.analysis.circuit.power import drawer, nominal_voltage
+from hollowglow.analysis.prop.inside.frame import Ball, Box
+from hollowglow.analysis.prop.making import KindMaking, girth_m
+from hollowglow.analysis.prop.making.bores.marks import marks
+from hollowglow.analysis.prop.optics import intensity
+from hollowglow.assembly.ids import prop_ids
+from hollowglow.assembly.tables import CableSort, Floats, Ints, of_string
+from hollowglow.draw.forms import (
     DxfFace,
     DxfStrip,
     Fixture,
@@ -24,12 +28,9 @@ from strandwright.formats import (
     solid_angle_flux,
     type_c,
 )
-from strandwright.formats.package import plain_name
-from strandwright.inside.frame import Ball, Box
-from strandwright.making import KindMaking, girth_m, marks
-from strandwright.optics import intensity
-from strandwright.plan import Plan
-from strandwright.power import drawer, nominal_voltage
+from hollowglow.draw.forms.package import plain_name
+from hollowglow.plan import Plan
+from hollowglow.quantity.words import several
 
 VERTICAL_DEG = 5.0
 HORIZONTAL_DEG = 15.0

@@ -34,14 +34,14 @@ def open_workbench(
     Raises:
         UseError: when a port or an address cannot be used.
     """
-    from strandwright.workbench.worker import Worker
+    from hollowglow.web.work.worker import Worker
 
     # The process that computes loads what it needs while this one does the same.
     worker = Worker()
     worker.start()
     try:
-        from strandwright.workbench.phone.line import open_line
-        from strandwright.workbench.serve import serve
+        from hollowglow.web.phone.line import open_line
+        from hollowglow.web.server.serve import serve
 
         serve(path, port, browser, say, worker, open_line(phone_at, phone_port) if phone else None)
     finally:

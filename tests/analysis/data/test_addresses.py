@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.signal import Signal, analyse, judge
-from strandwright.signal.addresses import assign
-from tests.build.samples import SINK, Stated, built, changed, stated
+from hollowglow.analysis.data import Signal, analyse, judge
+from hollowglow.analysis.data.addresses import assign
+from tests.assembly.samples import SINK, Stated, built, changed, stated
 from tests.outside.displays import random_display
 from tests.outside.spice import props_of
 

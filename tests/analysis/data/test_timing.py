@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strandwright.findings import Finding
-from strandwright.signal import analyse, judge
-from strandwright.signal.analyse import frame_time_s
-from tests.build.samples import SINK, Stated, built, changed, stated
-from tests.signal.test_addresses import RGBW
+from hollowglow.analysis.data import analyse, judge
+from hollowglow.analysis.data.analyse import frame_time_s
+from hollowglow.messages import Finding
+from tests.analysis.data.test_addresses import RGBW
+from tests.assembly.samples import SINK, Stated, built, changed, stated
 
 
 def chain(nodes: int, rate: str = "40 Hz", load: Stated = SINK) -> Stated:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from strandwright.build import Build
-from strandwright.match import Match, Target, solve
-from strandwright.optics import Optics, analyse
-from tests.build.samples import SINK, Stated, built, stated
+from hollowglow.analysis.match import Match, Target, solve
+from hollowglow.analysis.prop.optics import Optics, analyse
+from hollowglow.assembly import Build
+from tests.assembly.samples import SINK, Stated, built, stated
 
 SHELL: Stated = {"shape": "sphere", "diameter": "150 mm", "transmittance": 0.45, "reflectance": 0.45}
 FLUX = ["1.3 lm", "2.2 lm", "0.6 lm"]

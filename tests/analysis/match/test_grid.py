@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strandwright.display.setting import LINEAR, Curve
-from strandwright.match.grid import Grid, fade, level_for, quantised, steps_left
-from strandwright.match.white import channels, difference
-from strandwright.physics.colour import GENERIC_XY
+from hollowglow.analysis.match.grid import Grid, fade, level_for, quantised, steps_left
+from hollowglow.analysis.match.white import channels, difference
+from hollowglow.file.model.setting import LINEAR, Curve
+from hollowglow.physics.colour import GENERIC_XY
 
 CURVES = st.sampled_from([LINEAR, Curve(2.2), Curve(1.8)])
 XY = np.array(GENERIC_XY[:3])

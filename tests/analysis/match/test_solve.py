@@ -10,15 +10,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from strandwright.build.tables import Floats
-from strandwright.errors import UseError
-from strandwright.match import Match, Row, Target, solve
-from strandwright.match.light import left_by_voltage, lights
-from strandwright.optics import analyse
-from strandwright.physics.colour import delta_uv_prime, mix_xyz
-from strandwright.power import analyse as power_of
-from tests.build.samples import BALLAST, SINK, built, changed
-from tests.match.samples import PRIMARIES, SHELL, kind, light, lumens, matched, times, two
+from hollowglow.analysis.circuit.power import analyse as power_of
+from hollowglow.analysis.match import Match, Row, Target, solve
+from hollowglow.analysis.match.light import left_by_voltage, lights
+from hollowglow.analysis.prop.optics import analyse
+from hollowglow.assembly.tables import Floats
+from hollowglow.messages.errors import UseError
+from hollowglow.physics.colour import delta_uv_prime, mix_xyz
+from tests.analysis.match.samples import PRIMARIES, SHELL, kind, light, lumens, matched, times, two
+from tests.assembly.samples import BALLAST, SINK, built, changed
 
 FOUR = {**SINK, "current": ["18.5 mA"] * 4, "turn_on": ["2 V", "3 V", "3.1 V", "3 V"]}
 
@@ -206,7 +206,7 @@ def test_a_shell_that_is_stated_is_not_asked_for_again() -> None:
     with pytest.raises(UseError) as told:
         matched(display)
     assert "That of dim cannot be computed: " in str(told.value)
-    assert str(told.value).endswith(". Mend this first; strandwright check says how.")
+    assert str(told.value).endswith(". Mend this first; hollowglow check says how.")
     assert "State the shell" not in str(told.value)
 
 

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.ndimage import gaussian_filter
 
-from strandwright.match import Reading, Target
-from strandwright.match.targets import by_view, eye_area_m2, figure, weight
+from hollowglow.analysis.match import Reading, Target
+from hollowglow.analysis.match.targets import by_view, eye_area_m2, figure, weight
 
 VALUES = st.floats(1e-3, 1e4)
 

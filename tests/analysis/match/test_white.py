@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from strandwright.match.white import channels, difference, mixture, xyz_of
-from strandwright.physics.colour import GENERIC_XY
+from hollowglow.analysis.match.white import channels, difference, mixture, xyz_of
+from hollowglow.physics.colour import GENERIC_XY
 
 XY = np.array(GENERIC_XY[:3])
 WHITES = st.tuples(st.floats(0.25, 0.38), st.floats(0.25, 0.38))

@@ -10,12 +10,12 @@ import pytest
 from ezdxf.document import Drawing
 from ezdxf.layouts import Modelspace
 
-from strandwright.display import load_text
-from strandwright.formats import DxfFace, DxfStrip, face_dxf, strip_dxf
-from strandwright.jobs.end_templates import end_faces
-from strandwright.jobs.open_data import faces_of, strip_of
-from strandwright.plan import make_plan
-from tests.build.samples import stated
+from hollowglow.draw.forms import DxfFace, DxfStrip, face_dxf, strip_dxf
+from hollowglow.file import load_text
+from hollowglow.plan import make_plan
+from hollowglow.view.open_forms import faces_of, strip_of
+from hollowglow.view.pictures.end_templates import end_faces
+from tests.assembly.samples import stated
 from tests.outside.displays import dump
 
 HOLES = ((0.010, 0.020, 0.0122), (-0.015, 0.0, 0.0122), (0.0, -0.025, 0.004))

@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 from scipy.integrate import simpson
 
-from strandwright.display import load_text
-from strandwright.formats import Photometry, ies_text, solid_angle_flux, type_c
-from strandwright.jobs.open_data import photometry_of
-from strandwright.optics import intensity
-from strandwright.plan import Plan, make_plan
-from tests.build.samples import stated
+from hollowglow.analysis.prop.optics import intensity
+from hollowglow.draw.forms import Photometry, ies_text, solid_angle_flux, type_c
+from hollowglow.file import load_text
+from hollowglow.plan import Plan, make_plan
+from hollowglow.view.open_forms import photometry_of
+from tests.assembly.samples import stated
 from tests.outside.displays import dump
 
 SHELLS = {

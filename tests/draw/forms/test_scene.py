@@ -12,13 +12,13 @@ import pygdtf
 import pymvr
 import pytest
 
-from strandwright.display import load_text
-from strandwright.formats import absolute, gdtf_file, mvr_file
-from strandwright.jobs.export import addresses
-from strandwright.jobs.open_data import fixture_kinds, fixtures, place_words
-from strandwright.jobs.open_files import write_forms
-from strandwright.plan import Plan, make_plan
-from tests.build.samples import stated
+from hollowglow.draw.forms import absolute, gdtf_file, mvr_file
+from hollowglow.file import load_text
+from hollowglow.jobs.export.open_files import write_forms
+from hollowglow.jobs.export.tables import addresses
+from hollowglow.plan import Plan, make_plan
+from hollowglow.view.open_forms import fixture_kinds, fixtures, place_words
+from tests.assembly.samples import stated
 from tests.outside.displays import dump
 
 BALL = {"shell": {"shape": "sphere", "diameter": "150 mm", "transmittance": 0.45, "reflectance": 0.45}}

@@ -7,18 +7,20 @@ import pytest
 import zxingcpp
 from PIL import Image
 
-from strandwright.build.ids import prop_ids
-from strandwright.display import load_text
-from strandwright.draw.label_sheet import Label, label_sheets
-from strandwright.draw.layout import record_box
-from strandwright.draw.records import Drawing, Text
-from strandwright.draw.records import Image as Code
-from strandwright.errors import UseError
-from strandwright.labels import SHEETS, code_text, labels, modules, sheet_size
-from strandwright.packing import analyse as pack
-from strandwright.packing import things
-from strandwright.plan import Plan, make_plan
-from tests.build.samples import stated
+from hollowglow.analysis.site.packing import analyse as pack
+from hollowglow.analysis.site.packing import things
+from hollowglow.assembly.ids import prop_ids
+from hollowglow.draw.labels.codes import code_text, modules
+from hollowglow.draw.labels.label_sheet import Label, label_sheets
+from hollowglow.draw.labels.sheets import SHEETS, sheet_size
+from hollowglow.draw.sheet.layout import record_box
+from hollowglow.draw.sheet.records import Drawing, Text
+from hollowglow.draw.sheet.records import Image as Code
+from hollowglow.file import load_text
+from hollowglow.messages.errors import UseError
+from hollowglow.plan import Plan, make_plan
+from hollowglow.view.rows.labels import labels
+from tests.assembly.samples import stated
 from tests.outside.displays import dump
 
 DPI = 300

@@ -11,12 +11,12 @@ from typing import Any
 import numpy as np
 import pytest
 
-from strandwright.display.catalogue import raw_catalogue
-from strandwright.display.kind import DEFAULT_CABLE
-from strandwright.display.load import load_part
-from strandwright.display.parts import BASES, BallastLoad, BuckLoad, Cable, Light, Part, SinkLoad
-from strandwright.display.source import Source, parse_text
-from strandwright.physics import colour, copper, loads
+from hollowglow.file.model.kind import DEFAULT_CABLE
+from hollowglow.file.model.parts import BASES, BallastLoad, BuckLoad, Cable, Light, Part, SinkLoad
+from hollowglow.file.reading.catalogue import raw_catalogue
+from hollowglow.file.reading.load import load_part
+from hollowglow.file.text.source import Source, parse_text
+from hollowglow.physics import colour, copper, loads
 
 ROLES_OF_FILE = {
     "cables.yaml": {"cable", "extension"},
@@ -28,7 +28,7 @@ ROLES_OF_FILE = {
     "supplies.yaml": {"supply"},
 }
 NOT_NUMBERS = {"about", "source", "basis", "mate", "thread"}
-FOLDER = files("strandwright") / "catalogue"
+FOLDER = files("hollowglow.file") / "catalogue"
 PARTS = {name: load_part(name) for name in raw_catalogue()}
 LIGHTS = {name: part.light for name, part in PARTS.items() if part.light is not None}
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from PIL import Image
 from scipy import ndimage
 
-from strandwright.photo import Exposure, Photograph, srgb_photograph
+from hollowglow.measured.photo import Exposure, Photograph, srgb_photograph
 
 Floats = NDArray[np.float64]
 

@@ -14,8 +14,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageCms
 
-from strandwright.errors import UseError
-from strandwright.photo import (
+from hollowglow.measured.photo import (
     Exposure,
     Measured,
     even_surface,
@@ -26,11 +25,12 @@ from strandwright.photo import (
     read_photograph,
     scenes_of,
 )
-from strandwright.photo.labels import check_labels, ranges
-from strandwright.photo.picture import Photograph
-from tests.photo import made
-from tests.photo.dng import dng, mosaic
-from tests.photo.made import Prop
+from hollowglow.measured.photo.labels import check_labels, ranges
+from hollowglow.measured.photo.picture import Photograph
+from hollowglow.messages.errors import UseError
+from tests.measured.photo import made
+from tests.measured.photo.dng import dng, mosaic
+from tests.measured.photo.made import Prop
 
 SHAPE = (300, 700)
 PROPS = [Prop(150, 100 + 100 * i, 22, 0.4) for i in range(6)]
@@ -120,7 +120,7 @@ def test_a_raw_without_the_package_for_it(tmp_path: Path, monkeypatch: pytest.Mo
     monkeypatch.setattr(builtins, "__import__", without)
     assert refusal(path) == (
         f"{path}: camera RAW needs the package rawpy, which is not installed. "
-        "Install it with: pip install 'strandwright[raw]', or save the photograph as JPEG."
+        "Install it with: pip install 'hollowglow[raw]', or save the photograph as JPEG."
     )
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from strandwright.photo import (
+from hollowglow.measured.photo import (
     CosFourth,
     Exposure,
     Measured,
@@ -20,12 +20,12 @@ from strandwright.photo import (
     read_photograph,
     scenes_of,
 )
-from strandwright.photo.judge import SOFT
-from strandwright.physics.colour import uv_prime
-from strandwright.physics.srgb import XYZ_FROM_LINEAR
-from tests.photo import made
-from tests.photo.dng import BLACK, WHITE, dng, mosaic
-from tests.photo.made import Floats, Prop
+from hollowglow.measured.photo.judge import SOFT
+from hollowglow.physics.colour import uv_prime
+from hollowglow.physics.srgb import XYZ_FROM_LINEAR
+from tests.measured.photo import made
+from tests.measured.photo.dng import BLACK, WHITE, dng, mosaic
+from tests.measured.photo.made import Floats, Prop
 
 AT = Exposure(1 / 60, 4.0, 200.0)
 BRIGHTNESS = 0.03

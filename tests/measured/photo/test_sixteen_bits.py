@@ -10,9 +10,9 @@ import pytest
 import tifffile
 from PIL import Image, ImageOps
 
-from strandwright.photo import find, measure, read_photograph, scenes_of
-from tests.photo import made
-from tests.photo.test_bad_photographs import light
+from hollowglow.measured.photo import find, measure, read_photograph, scenes_of
+from tests.measured.photo import made
+from tests.measured.photo.test_bad_photographs import light
 
 ALL = (slice(None), slice(None))
 

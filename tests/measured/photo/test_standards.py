@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from strandwright.photo.exposure import (
+from hollowglow.measured.photo.exposure import (
     Exposure,
     aperture_value,
     exposure_value,
@@ -13,9 +13,9 @@ from strandwright.photo.exposure import (
     speed_value,
     time_value,
 )
-from strandwright.photo.picture import XYZ_FROM_P3, srgb_table
-from strandwright.physics.srgb import XYZ_FROM_LINEAR
-from tests.photo.made import encoded
+from hollowglow.measured.photo.picture import XYZ_FROM_P3, srgb_table
+from hollowglow.physics.srgb import XYZ_FROM_LINEAR
+from tests.measured.photo.made import encoded
 
 
 @pytest.mark.parametrize(

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from tests.photo import made
-from tests.photo.made import Prop
+from tests.measured.photo import made
+from tests.measured.photo.made import Prop
 
 KINDS = """\
 kinds:

@@ -7,8 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.errors import UseError
-from strandwright.readings import (
+from hollowglow.measured.readings import (
     Kept,
     Taking,
     corrections,
@@ -20,6 +19,7 @@ from strandwright.readings import (
     parse_meter,
     store_path,
 )
+from hollowglow.messages.errors import UseError
 
 WHEN = ("2026-11-01T18:00:00+00:00", "2026-11-02T18:00:00+00:00", "2026-11-03T18:00:00+00:00")
 
@@ -102,7 +102,7 @@ def test_readings_of_a_newer_version_are_not_touched(tmp_path: Path) -> None:
     with sqlite3.connect(store_path(display)) as database:
         database.execute("PRAGMA user_version = 9")
     database.close()
-    with pytest.raises(UseError, match=r"found readings of a newer strandwright \(form 9\), expected form 2"):
+    with pytest.raises(UseError, match=r"found readings of a newer hollowglow \(form 9\), expected form 2"):
         kept(display)
 
 

@@ -7,8 +7,18 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.errors import UseError
-from strandwright.readings import Answered, Taking, answered, keep, keep_answer, keep_place, kept, place_of, store_path
+from hollowglow.measured.readings import (
+    Answered,
+    Taking,
+    answered,
+    keep,
+    keep_answer,
+    keep_place,
+    kept,
+    place_of,
+    store_path,
+)
+from hollowglow.messages.errors import UseError
 
 LATER = Answered("b", "2026-11-25T18:00:02.000+00:00", "prop", "rail/prop02", "dark", "", "cap is wet")
 EARLY = Answered("a", "2026-11-25T18:00:01.000+00:00", "order", "rail/prop01", "wrong colour", "grbw")

@@ -9,15 +9,15 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from strandwright.display import Display, load_text
-from strandwright.feed.choice import Choice, FeedPoint, LeadPoint, price_of
-from strandwright.feed.cuts import cheapest_cuts
-from strandwright.feed.market import Market, market
-from strandwright.feed.pieces import weight_of
-from strandwright.feed.search import Effort
-from strandwright.feed.string_plan import Planner, StringPlan, plan_string
-from strandwright.feed.trial import Bench
-from tests.build.samples import BALLAST, BUCK, SINK, Stated, stated
+from hollowglow.file import Display, load_text
+from hollowglow.search.feed.choice import Choice, FeedPoint, LeadPoint, price_of
+from hollowglow.search.feed.market import Market, market
+from hollowglow.search.feed.pieces import weight_of
+from hollowglow.search.feed.string_plan import Planner, StringPlan, plan_string
+from hollowglow.search.feed.trial import Bench
+from hollowglow.search.ladder.cuts import cheapest_cuts
+from hollowglow.search.ladder.search import Effort
+from tests.assembly.samples import BALLAST, BUCK, SINK, Stated, stated
 from tests.outside.displays import dump
 
 LOADS = {"sink": SINK, "ballast": BALLAST, "buck": BUCK}

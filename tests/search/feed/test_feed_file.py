@@ -11,11 +11,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from strandwright.display.history import FOLDER, MOST_VERSIONS, save, undo
-from strandwright.errors import DisplayError, UseError
-from strandwright.jobs import plan_document, plan_file
-from strandwright.jobs.feed import FeedReport, document, feed_file
-from tests.build.samples import SINK, Stated, changed, stated
+from hollowglow.file.store.history import FOLDER, MOST_VERSIONS, save, undo
+from hollowglow.jobs import plan_document, plan_file
+from hollowglow.jobs.feed import FeedReport, document, feed_file
+from hollowglow.messages.errors import DisplayError, UseError
+from tests.assembly.samples import SINK, Stated, changed, stated
 from tests.outside import spice
 from tests.outside.displays import dump
 
@@ -125,7 +125,7 @@ def test_undo_brings_the_text_back_byte_by_byte(path: Path) -> None:
     assert path.read_bytes() == old
     with pytest.raises(UseError) as caught:
         undo(path)
-    assert str(caught.value) == f"{path} has no edit of Strandwright to undo."
+    assert str(caught.value) == f"{path} has no edit of Hollowglow to undo."
 
 
 def test_undo_does_not_lose_what_was_written_by_hand_since(path: Path) -> None:
@@ -135,7 +135,7 @@ def test_undo_does_not_lose_what_was_written_by_hand_since(path: Path) -> None:
         undo(path)
     kept = path.parent / FOLDER / "display.yaml" / "000001.json"
     assert str(caught.value) == (
-        f"{path} was changed by hand since Strandwright last wrote it, and undoing would lose that. "
+        f"{path} was changed by hand since Hollowglow last wrote it, and undoing would lose that. "
         f"The text before is kept in {kept} under before."
     )
     assert path.read_text(encoding="utf-8").endswith("# mine\n")

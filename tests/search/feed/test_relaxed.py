@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from strandwright.display import load_text
-from strandwright.feed.distance import distance_m
-from strandwright.feed.ladder import Rungs, rungs
-from strandwright.feed.market import market
-from strandwright.feed.rails import Entries, conductance, voltages_v
-from strandwright.feed.trial import Bench
-from tests.build.samples import BALLAST, BUCK, SINK, Stated, changed, planned, stated
+from hollowglow.file import load_text
+from hollowglow.search.feed.distance import distance_m
+from hollowglow.search.feed.market import market
+from hollowglow.search.feed.trial import Bench
+from hollowglow.search.ladder.ladder import Rungs, rungs
+from hollowglow.search.ladder.rails import Entries, conductance, voltages_v
+from tests.assembly.samples import BALLAST, BUCK, SINK, Stated, changed, planned, stated
 from tests.outside.displays import dump
 
 SUPPLY_OHM, LEAD_M, SPAN_M, PIGTAIL_M, OHM_PER_M, SPLICE_OHM = 0.02, 3.0, 1.5, 0.15, 0.05, 0.005

@@ -7,14 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.display import load_text
-from strandwright.display.load import part_named
-from strandwright.errors import UseError
-from strandwright.fill import Candidate, Comparison, Outcome, candidates, compare, rank
-from strandwright.fill.rank import PREFERENCES, weights_for
-from strandwright.inside import frame_of, places
-from strandwright.jobs.fill import fill_document, fill_file
-from tests.build.samples import Stated, changed, planned, stated
+from hollowglow.analysis.prop.inside import frame_of, places
+from hollowglow.file import load_text
+from hollowglow.file.reading.load import part_named
+from hollowglow.jobs.filling.fill import fill_document, fill_file
+from hollowglow.messages.errors import UseError
+from hollowglow.search.fill import Candidate, Comparison, Outcome, candidates, compare, rank
+from hollowglow.search.fill.rank import PREFERENCES, weights_for
+from tests.assembly.samples import Stated, changed, planned, stated
 from tests.outside.displays import dump
 
 BALL: Stated = {"shape": "sphere", "diameter": "150 mm", "transmittance": 0.4, "reflectance": 0.45}
@@ -96,7 +96,7 @@ def test_named_lights_are_compared_alone() -> None:
 def test_figures_of_a_candidate_are_those_that_the_plan_gives_when_it_is_written_into_the_file(
     compared: Comparison,
 ) -> None:
-    from strandwright.jobs.kind_table import kind_rows
+    from hollowglow.view.rows.kind_table import kind_rows
 
     file = changed(two_kinds(), "kinds.float.fill", {"light": "bullet-12mm-12v", "count": 8, "arrangement": "ring"})
     plan = planned(file)
@@ -130,7 +130,7 @@ def test_power_is_that_of_the_load_law_at_nominal_voltage(compared: Comparison) 
 
 
 def test_the_level_makes_it_as_bright_as_the_dimmest_other_kind(compared: Comparison) -> None:
-    from strandwright.jobs.kind_table import kind_rows
+    from hollowglow.view.rows.kind_table import kind_rows
 
     acorn = next(r for r in kind_rows(planned(two_kinds())) if r["kind"] == "acorn")
     for one in compared.outcomes:

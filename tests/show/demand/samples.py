@@ -8,13 +8,13 @@ from typing import Any
 
 import numpy as np
 
-from strandwright.build import Build, expand
-from strandwright.build.kinds import MOST_COLOURS
-from strandwright.build.tables import Floats
-from strandwright.demand import Demand
-from strandwright.demand.addresses import Bytes
-from strandwright.display import load_text
-from strandwright.power import Solved, solve_network
+from hollowglow.analysis.circuit.power import Solved, solve_network
+from hollowglow.assembly import Build, expand
+from hollowglow.assembly.kinds import MOST_COLOURS
+from hollowglow.assembly.tables import Floats
+from hollowglow.file import load_text
+from hollowglow.show.demand import Demand
+from hollowglow.show.demand.addresses import Bytes
 
 SINK = {
     "class": "sink",

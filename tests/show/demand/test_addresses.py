@@ -5,11 +5,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strandwright import signal
-from strandwright.build import Build, expand
-from strandwright.demand import AddressMap
-from strandwright.display import load_text
-from strandwright.errors import DisplayError
+from hollowglow.analysis import data as signal
+from hollowglow.assembly import Build, expand
+from hollowglow.file import load_text
+from hollowglow.messages.errors import DisplayError
+from hollowglow.show.demand import AddressMap
 
 FILE = """
 display: Two boxes

@@ -5,13 +5,13 @@ from typing import Any
 import numpy as np
 import pytest
 
-from strandwright.build.ids import cable_ids, joint_ids
-from strandwright.build.tables import NONE
-from strandwright.demand import Allowed, Demand, Limiter
-from strandwright.demand.conductors import leading
-from strandwright.demand.limit import at_scale
-from tests.demand.samples import built, full_solver, random_frames, sample
+from hollowglow.assembly.ids import cable_ids, joint_ids
+from hollowglow.assembly.tables import NONE
+from hollowglow.show.demand import Allowed, Demand, Limiter
+from hollowglow.show.limiter.conductors import leading
+from hollowglow.show.limiter.limit import at_scale
 from tests.outside.displays import random_display
+from tests.show.demand.samples import built, full_solver, random_frames, sample
 
 Loads = dict[str, tuple[float, float]]
 

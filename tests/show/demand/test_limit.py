@@ -5,13 +5,13 @@ from typing import Any
 import numpy as np
 import pytest
 
-from strandwright.demand import Demand, Limiter
-from strandwright.demand.bound import bound_of
-from strandwright.demand.limit import at_scale
-from strandwright.demand.quick import Quick
-from strandwright.demand.squeeze import Squeeze
-from tests.demand.samples import BALLAST, built, full_solver, random_frames, sample
+from hollowglow.show.demand import Demand, Limiter
+from hollowglow.show.limiter.bound import bound_of
+from hollowglow.show.limiter.limit import at_scale
+from hollowglow.show.limiter.quick import Quick
+from hollowglow.show.limiter.squeeze import Squeeze
 from tests.outside.displays import random_display
+from tests.show.demand.samples import BALLAST, built, full_solver, random_frames, sample
 
 
 def worst_share(limiter: Limiter, frame: np.ndarray) -> float:

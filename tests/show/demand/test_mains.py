@@ -8,13 +8,13 @@ from typing import Any
 import numpy as np
 import pytest
 
-from strandwright.demand import Demand, Limiter
-from strandwright.demand.bound import bound_of
-from strandwright.demand.limit import at_scale
-from strandwright.demand.quick import Quick
-from strandwright.demand.squeeze import Squeeze
-from strandwright.demand.statistics import Show, statistics_of
-from tests.demand.samples import built, full_solver, random_frames, sample
+from hollowglow.show.demand import Demand, Limiter
+from hollowglow.show.demand.statistics import Show, statistics_of
+from hollowglow.show.limiter.bound import bound_of
+from hollowglow.show.limiter.limit import at_scale
+from hollowglow.show.limiter.quick import Quick
+from hollowglow.show.limiter.squeeze import Squeeze
+from tests.show.demand.samples import built, full_solver, random_frames, sample
 
 EFFICIENCY, POWER_FACTOR, MAINS_V = 0.3, 0.3, 120.0  # poor ones, since breakers below 1 A are not taken
 

@@ -5,11 +5,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from strandwright.demand import Demand
-from strandwright.power import analyse, solve_network
-from tests.demand.samples import built, full_solver, load_duties, random_frames, sample, with_colours
+from hollowglow.analysis.circuit.power import analyse, solve_network
+from hollowglow.show.demand import Demand
 from tests.outside.displays import random_display
 from tests.outside.spice import netlist, quantity, solve
+from tests.show.demand.samples import built, full_solver, load_duties, random_frames, sample, with_colours
 
 VOLTS = 1e-6
 

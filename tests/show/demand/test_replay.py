@@ -12,14 +12,14 @@ from scapy.layers.l2 import Ether
 from scapy.packet import Raw
 from scapy.utils import wrpcap
 
-from strandwright.demand import Demand
-from strandwright.errors import UseError
-from strandwright.jobs.replay import document, replay, stretches, write_csv, write_svg
+from hollowglow.jobs.shows.analyse import document, replay, stretches, write_csv, write_svg
+from hollowglow.messages.errors import UseError
+from hollowglow.show.demand import Demand
 from tests.cli.running import run_here
-from tests.demand.captures import write_capture
-from tests.demand.samples import built, sample
-from tests.demand.test_network import spice_power
-from tests.live.senders import data as packed
+from tests.net.senders import data as packed
+from tests.show.demand.captures import write_capture
+from tests.show.demand.samples import built, sample
+from tests.show.demand.test_network import spice_power
 
 
 def write(folder: Path, data: dict) -> Path:

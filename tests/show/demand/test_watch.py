@@ -10,15 +10,15 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from strandwright.cli import show_watch
-from strandwright.cli.show_watch import blocks, both_volts, one_line, picture, summary
-from strandwright.cli.tables import terminal
-from strandwright.jobs.watch import Watch
+from hollowglow.cli.live import watch_lines as show_watch
+from hollowglow.cli.live.watch_lines import blocks, both_volts, one_line, picture, summary
+from hollowglow.cli.show.tables import terminal
+from hollowglow.jobs.shows.watch import Watch
 from tests.cli.running import run_here
-from tests.demand.captures import datagram
-from tests.demand.samples import built
-from tests.demand.test_replay import grey, simple
-from tests.live.hosts import on_its_own
+from tests.net.hosts import on_its_own
+from tests.show.demand.captures import datagram
+from tests.show.demand.samples import built
+from tests.show.demand.test_replay import grey, simple
 
 
 def watch_of(said: list[str]) -> Watch:
@@ -124,7 +124,7 @@ def test_a_time_that_cannot_be_is_said(tmp_path: Path) -> None:
 
 
 def test_silence_is_said(tmp_path: Path) -> None:
-    done = on_its_own("-m", "strandwright", "watch", str(written(tmp_path)), "--seconds", "0.5")
+    done = on_its_own("-m", "hollowglow", "watch", str(written(tmp_path)), "--seconds", "0.5")
     told = "Only this computer was listened to; add --from multicast, or --from and the address"
     assert told in " ".join((done.stdout + done.stderr).split())
 
@@ -182,7 +182,7 @@ def send():
 sending = threading.Thread(target=send)
 sending.start()
 heed = lambda: signal.signal(signal.SIGINT, signal.default_int_handler)
-command = [sys.executable, "-m", "strandwright", "watch", display, "--seconds", "60"]
+command = [sys.executable, "-m", "hollowglow", "watch", display, "--seconds", "60"]
 watching = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, preexec_fn=heed)
 for line in watching.stdout:
     print(line, end="")

@@ -7,11 +7,11 @@ from typing import Any
 
 import numpy as np
 
-from strandwright.demand import AddressMap
-from strandwright.display import load_text
-from strandwright.plan import Plan, make_plan
-from strandwright.walk import Layout, layout_of
-from tests.build.samples import SINK, stated
+from hollowglow.file import load_text
+from hollowglow.plan import Plan, make_plan
+from hollowglow.show.demand import AddressMap
+from hollowglow.show.walk import Layout, layout_of
+from tests.assembly.samples import SINK, stated
 from tests.outside.displays import dump
 
 LETTERS = {

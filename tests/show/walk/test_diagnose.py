@@ -11,13 +11,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.demand import AddressMap
-from strandwright.readings import Answered
-from strandwright.walk import ANSWERS, Diagnosis, Layout, diagnose, layout_of, open_answers
-from strandwright.walk.looks import look
-from strandwright.walk.steps import find
-from tests.build.samples import BALLAST, stated
-from tests.walk.samples import Wired, plan_of, two_strings
+from hollowglow.measured.readings import Answered
+from hollowglow.show.demand import AddressMap
+from hollowglow.show.walk import ANSWERS, Diagnosis, Layout, diagnose, layout_of, open_answers
+from hollowglow.show.walk.colours import look
+from hollowglow.show.walk.steps import find
+from tests.assembly.samples import BALLAST, stated
+from tests.show.walk.samples import Wired, plan_of, two_strings
 
 PLAN = plan_of(two_strings())
 LAYOUT = layout_of(PLAN)

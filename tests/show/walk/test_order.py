@@ -6,12 +6,12 @@ import itertools
 
 import pytest
 
-from strandwright.demand import AddressMap
-from strandwright.errors import UseError
-from strandwright.walk import judge, layout_of, parse_seen, solve
-from strandwright.walk.looks import ORDER_S, look
-from strandwright.walk.steps import find
-from tests.walk.samples import Wired, plan_of, two_strings
+from hollowglow.messages.errors import UseError
+from hollowglow.show.demand import AddressMap
+from hollowglow.show.walk import judge, layout_of, parse_seen, solve
+from hollowglow.show.walk.colours import ORDER_S, look
+from hollowglow.show.walk.steps import find
+from tests.show.walk.samples import Wired, plan_of, two_strings
 
 ORDERS = ["".join(p) for p in itertools.permutations("rgb")]
 

@@ -9,21 +9,25 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.demand import AddressMap
-from strandwright.errors import UseError
-from strandwright.walk import RAMP_S, SORTS, Layout, Step, Walk, find, layout_of, look, look_words, place_words, route
-from strandwright.walk.counting import (
-    blink_cycle_s,
-    blinking,
-    code_cycle_s,
-    coded,
-    digits,
-    digits_for,
-    number_of,
+from hollowglow.messages.errors import UseError
+from hollowglow.show.demand import AddressMap
+from hollowglow.show.walk import (
+    RAMP_S,
+    SORTS,
+    Layout,
+    Step,
+    Walk,
+    find,
+    layout_of,
+    look,
+    look_words,
+    place_words,
+    route,
 )
-from strandwright.walk.looks import GANG_PAIRS, GANG_S, ORDER_S
-from tests.build.samples import SINK
-from tests.walk.samples import Wired, plan_of, two_strings
+from hollowglow.show.walk.colours import GANG_PAIRS, GANG_S, ORDER_S
+from hollowglow.show.walk.counting import blink_cycle_s, blinking, code_cycle_s, coded, digits, digits_for, number_of
+from tests.assembly.samples import SINK
+from tests.show.walk.samples import Wired, plan_of, two_strings
 
 PLAN = plan_of(two_strings())
 LAYOUT = layout_of(PLAN)

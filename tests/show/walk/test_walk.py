@@ -9,23 +9,23 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.demand import AddressMap, Limiter
-from strandwright.errors import UseError
-from strandwright.jobs.plan import plan_file
-from strandwright.jobs.walk import sentence, walking
-from strandwright.live import Sender
-from strandwright.live.left_on import LeftOn, Record
-from strandwright.live.outlet import Outlet
-from strandwright.readings import Answered, answered
-from strandwright.walk import ANSWERS, SORTS, Walk, diagnose, layout_of
-from strandwright.walk.counting import DIGIT_WORDS
-from tests.live.listening import ends_well, listening
+from hollowglow.jobs.plan import plan_file
+from hollowglow.jobs.shows.walk import sentence, walking
+from hollowglow.measured.readings import Answered, answered
+from hollowglow.messages.errors import UseError
+from hollowglow.net import Sender
+from hollowglow.net.sending.left_on import LeftOn, Record
+from hollowglow.net.sending.outlet import Outlet
+from hollowglow.show.demand import AddressMap, Limiter
+from hollowglow.show.walk import ANSWERS, SORTS, Walk, diagnose, layout_of
+from hollowglow.show.walk.counting import DIGIT_WORDS
+from tests.net.listening import ends_well, listening
 from tests.outside.displays import dump
-from tests.walk.samples import plan_of, two_strings
+from tests.show.walk.samples import plan_of, two_strings
 
 PLAN = plan_of(two_strings())
 LAYOUT = layout_of(PLAN)
-PAGE = Path(__file__).parents[2] / "docs" / "walk.md"
+PAGE = Path(__file__).parents[3] / "docs" / "walk.md"
 AT = "2026-11-25T18:00:00.000+00:00"
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from strandwright.build.tables import Ints
+from hollowglow.assembly.tables import Ints
 
 SLOTS = 512
 

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import Floats, Ints
-from strandwright.signal.addresses import SLOTS, assign
+from hollowglow.analysis.data.addresses import SLOTS, assign
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import Floats, Ints
 
 
 @dataclass(frozen=True)

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from strandwright.build import Build
-from strandwright.display.measures import RATE
-from strandwright.display.model import LAST_UNIVERSE
-from strandwright.findings import Finding, finding
-from strandwright.findings.words import number
-from strandwright.signal import orders
-from strandwright.signal.analyse import Signal
+from hollowglow.analysis.data import orders
+from hollowglow.analysis.data.analyse import Signal
+from hollowglow.assembly import Build
+from hollowglow.file.model.display import LAST_UNIVERSE
+from hollowglow.messages import Finding, finding
+from hollowglow.quantity.measures import RATE
+from hollowglow.quantity.words import number
 
 RATE_SLACK = 1e-9
 

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.kinds import MOST_COLOURS
-from strandwright.build.tables import Ints
-from strandwright.display import Display
-from strandwright.display.orders import LETTERS
-from strandwright.findings import Finding, finding
-from strandwright.findings.words import several
+from hollowglow.assembly import Build
+from hollowglow.assembly.kinds import MOST_COLOURS
+from hollowglow.assembly.tables import Ints
+from hollowglow.file import Display
+from hollowglow.file.model.orders import LETTERS
+from hollowglow.messages import Finding, finding
+from hollowglow.quantity.words import several
 
 
 def light_order(display: Display, part: str) -> str:

@@ -4,12 +4,12 @@ made = solve(build, optics.analyse(build), Target(by="view", cap=0.4))
 made.rows[0].level, made.rows[0].settings
 """
 
-from strandwright.match.grid import Grid, fade, steps_left
-from strandwright.match.judge import UNEQUAL, judge, level_words, trim_words
-from strandwright.match.light import Row, Setting
-from strandwright.match.readings import Reading
-from strandwright.match.solve import Draw, Match, at_file, solve
-from strandwright.match.targets import BYS, By, Target
+from hollowglow.analysis.match.grid import Grid, fade, steps_left
+from hollowglow.analysis.match.judge import UNEQUAL, judge, level_words, trim_words
+from hollowglow.analysis.match.light import Row, Setting
+from hollowglow.analysis.match.readings import Reading
+from hollowglow.analysis.match.solve import Draw, Match, at_file, solve
+from hollowglow.analysis.match.targets import BYS, By, Target
 
 __all__ = [
     "BYS",

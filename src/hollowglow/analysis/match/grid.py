@@ -7,9 +7,9 @@ from itertools import product
 
 import numpy as np
 
-from strandwright.build.tables import Floats, Ints
-from strandwright.display.setting import LINEAR, PERCENT, Curve
-from strandwright.match.white import difference
+from hollowglow.analysis.match.white import difference
+from hollowglow.assembly.tables import Floats, Ints
+from hollowglow.file.model.setting import LINEAR, PERCENT, Curve
 
 # How far round the exact answer settings are tried, in steps; what a show sends, and what a driver chip can do.
 REACH = 4

@@ -6,13 +6,13 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.errors import UseError
-from strandwright.findings import Finding, finding
-from strandwright.findings.words import number, several
-from strandwright.match.light import Row
-from strandwright.match.solve import ROUNDS, solve
-from strandwright.optics import Optics
+from hollowglow.analysis.match.light import Row
+from hollowglow.analysis.match.solve import ROUNDS, solve
+from hollowglow.analysis.prop.optics import Optics
+from hollowglow.assembly import Build
+from hollowglow.messages import Finding, finding
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity.words import number, several
 
 # From here on unlike kinds are told apart at a glance, also with dark between them: an estimate of our own.
 UNEQUAL = 1.2
@@ -53,11 +53,11 @@ def _mend(build: Build, optics: Optics) -> str:
     try:
         made = solve(build, optics, rounds=1 if len(build.network.load_law) > _MANY else ROUNDS)
     except UseError:  # lit at the file's levels, dark at full
-        return "Bring the kinds more voltage first; then strandwright match finds the levels."
+        return "Bring the kinds more voltage first; then hollowglow match finds the levels."
     levels = ", ".join(f"{row.kind}: {level_words(row.level)}" for row in made.rows)
     trims = ", ".join(f"{r.kind}: [{', '.join(map(trim_words, r.trims))}]" for r in made.rows if min(r.trims) < 1.0)
     return (
-        f"They match with levels: {{{levels}}}" + (f" and trims: {{{trims}}}" if trims else "") + "; strandwright "
+        f"They match with levels: {{{levels}}}" + (f" and trims: {{{trims}}}" if trims else "") + "; hollowglow "
         "match --apply writes them into the file."
     )
 

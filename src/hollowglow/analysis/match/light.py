@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import Flags, Floats
-from strandwright.match.grid import Grid, steps_left
-from strandwright.match.targets import By, figure, weight
-from strandwright.optics import Optics
-from strandwright.physics.colour import delta_uv_prime, lightness, mix_xyz
+from hollowglow.analysis.match.grid import Grid, steps_left
+from hollowglow.analysis.match.targets import By, figure, weight
+from hollowglow.analysis.prop.optics import Optics
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import Flags, Floats
+from hollowglow.physics.colour import delta_uv_prime, lightness, mix_xyz
 
 
 @dataclass(frozen=True)

@@ -6,17 +6,17 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import Flags, Floats
-from strandwright.errors import UseError
-from strandwright.findings.words import several
-from strandwright.match.grid import Grid, level_for, quantised
-from strandwright.match.light import Lights, Row, grids, left_by_voltage, lights, row_at
-from strandwright.match.targets import Target
-from strandwright.match.white import LEAST, channels, mixture, xyz_of
-from strandwright.optics import Optics
-from strandwright.physics.colour import delta_uv_prime, mix_xyz
-from strandwright.power import Relight, Relit
+from hollowglow.analysis.circuit.power import Relight, Relit
+from hollowglow.analysis.match.grid import Grid, level_for, quantised
+from hollowglow.analysis.match.light import Lights, Row, grids, left_by_voltage, lights, row_at
+from hollowglow.analysis.match.targets import Target
+from hollowglow.analysis.match.white import LEAST, channels, mixture, xyz_of
+from hollowglow.analysis.prop.optics import Optics
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import Flags, Floats
+from hollowglow.messages.errors import UseError
+from hollowglow.physics.colour import delta_uv_prime, mix_xyz
+from hollowglow.quantity.words import several
 
 # Levels rest when none moves by more than this from one round to the next; so many rounds are tried.
 AT_REST = 1e-6
@@ -171,7 +171,7 @@ def _way_out(build: Build, optics: Optics, light: Lights) -> str:
     """Return what to do where no light is known: mend what could not be computed or is dark, or else state a shell."""
     for name, trouble in zip(build.kinds.names, optics.trouble, strict=True):
         if trouble:
-            return f"That of {name} cannot be computed: {trouble}. Mend this first; strandwright check says how."
+            return f"That of {name} cannot be computed: {trouble}. Mend this first; hollowglow check says how."
     if all(kind.shell is not None for kind in build.display.kinds.values()):
         return f"{'; '.join(f'{name}: {why}' for name, why in light.left_out)}. Mend this first."
     return "State the shell of each kind, such as shell: {shape: sphere, diameter: 150 mm}."
@@ -185,9 +185,7 @@ def _without_dark(build: Build, light: Lights, share: Floats) -> Lights:
     why = "it gets too little voltage to give any light"
     names = [build.kinds.names[row] for row in np.flatnonzero(dark).tolist()]
     if (light.taking_part == dark).all():
-        raise UseError(
-            f"There is nothing to match. Of {several(names)}: {why}. strandwright check FILE tells the mend."
-        )
+        raise UseError(f"There is nothing to match. Of {several(names)}: {why}. hollowglow check FILE tells the mend.")
     return replace(
         light, taking_part=light.taking_part & ~dark, left_out=(*light.left_out, *((name, why) for name in names))
     )

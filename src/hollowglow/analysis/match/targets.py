@@ -19,7 +19,7 @@ from typing import Literal
 
 import numpy as np
 
-from strandwright.build.tables import Floats
+from hollowglow.assembly.tables import Floats
 
 By = Literal["luminance", "intensity", "view"]
 BYS: tuple[By, ...] = ("luminance", "intensity", "view")

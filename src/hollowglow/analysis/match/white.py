@@ -6,8 +6,8 @@ from itertools import permutations
 
 import numpy as np
 
-from strandwright.build.tables import Floats
-from strandwright.physics.colour import lightness, mix_xyz, uv_prime
+from hollowglow.assembly.tables import Floats
+from hollowglow.physics.colour import lightness, mix_xyz, uv_prime
 
 # A channel may be this much below zero before a white counts as out of reach: rounding.
 _SLACK = 1e-9

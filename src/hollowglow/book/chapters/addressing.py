@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from strandwright.book.parcel import Parcel, Row
-from strandwright.findings.words import percent, several
-from strandwright.jobs.export import addresses
-from strandwright.jobs.level_rows import level_row
-from strandwright.signal.orders import string_orders
+from hollowglow.analysis.data.orders import string_orders
+from hollowglow.book.page_data import Parcel, Row
+from hollowglow.jobs.export.tables import addresses
+from hollowglow.quantity.words import percent, several
+from hollowglow.view.rows.level_rows import level_row
 
 _SLOTS = 512
 

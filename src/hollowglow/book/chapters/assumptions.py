@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from strandwright.book.parcel import Parcel, Row
-from strandwright.display.alike import grouped
-from strandwright.display.assumptions import keeping_assumptions
-from strandwright.findings.words import several
+from hollowglow.book.page_data import Parcel, Row
+from hollowglow.file.reading.assumptions import keeping_assumptions
+from hollowglow.file.reading.equal_defaults import grouped
+from hollowglow.quantity.words import several
 
 _MOST_NAMED = 6
 

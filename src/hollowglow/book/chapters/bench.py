@@ -5,17 +5,17 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from strandwright.book.measures import Measures
-from strandwright.book.parcel import Parcel, Row
-from strandwright.draw.measures import Units
-from strandwright.draw.records import Drawing
-from strandwright.draw.template import drill_template
-from strandwright.findings.words import percent
-from strandwright.jobs.end_templates import end_templates
-from strandwright.jobs.kind_pictures import section_of, templates_of
-from strandwright.jobs.open_files import wrap_strips
-from strandwright.making import KindMaking
-from strandwright.plan import Plan
+from hollowglow.analysis.prop.making import KindMaking
+from hollowglow.book.measures import Measures
+from hollowglow.book.page_data import Parcel, Row
+from hollowglow.draw.measures import Units
+from hollowglow.draw.prop.template import drill_template
+from hollowglow.draw.sheet.records import Drawing
+from hollowglow.jobs.export.open_files import wrap_strips
+from hollowglow.plan import Plan
+from hollowglow.quantity.words import percent
+from hollowglow.view.pictures.end_templates import end_templates
+from hollowglow.view.pictures.kinds import section_of, templates_of
 
 _NOTHING_M = 5e-5
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from strandwright.book.parcel import Parcel, Row
-from strandwright.build.tables import NONE
-from strandwright.commission import ACROSS_FUSE, Commissioning, Reading, Repair, hints, repairs
-from strandwright.findings.words import percent, volts
+from hollowglow.analysis.circuit.commission import ACROSS_FUSE, Commissioning, Reading, Repair, hints, repairs
+from hollowglow.assembly.tables import NONE
+from hollowglow.book.page_data import Parcel, Row
+from hollowglow.quantity.words import percent, volts
 
 
 def commissioning(parcel: Parcel, made: Commissioning) -> Row:

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from strandwright.book.parcel import Parcel, Row
-from strandwright.build.ids import cable_ids
-from strandwright.build.tables import CableSort
-from strandwright.cost import CutList
+from hollowglow.analysis.money.cost import CutList
+from hollowglow.assembly.ids import cable_ids
+from hollowglow.assembly.tables import CableSort
+from hollowglow.book.page_data import Parcel, Row
 
 HUNG = ("lead", "span", "feed")
 

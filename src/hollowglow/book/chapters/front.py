@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from strandwright.book.parcel import Parcel, Row
-from strandwright.build.ids import prop_ids
-from strandwright.findings.words import amps, percent, several, volts, watts
-from strandwright.jobs.kind_pictures import glow_of_kinds
-from strandwright.jobs.pictures import distances_m
-from strandwright.jobs.yard_pictures import yard_drawing
+from hollowglow.assembly.ids import prop_ids
+from hollowglow.book.page_data import Parcel, Row
+from hollowglow.quantity.words import amps, percent, several, volts, watts
+from hollowglow.view.pictures.circuit import distances_m
+from hollowglow.view.pictures.kinds import glow_of_kinds
+from hollowglow.view.pictures.yard import yard_drawing
 
 # Points of light with a glow around them look no finer on paper at more.
 _PIXELS_A_MM = 5.0

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from strandwright import packing
-from strandwright.book.parcel import Parcel, Row, assumed_of
-from strandwright.build.ids import prop_ids
-from strandwright.findings.words import several
-from strandwright.jobs.yard_pictures import yard_drawing
-from strandwright.plan import Plan
+from hollowglow.analysis.site import packing
+from hollowglow.assembly.ids import prop_ids
+from hollowglow.book.page_data import Parcel, Row, assumed_of
+from hollowglow.plan import Plan
+from hollowglow.quantity.words import several
+from hollowglow.view.pictures.yard import yard_drawing
 
 
 def packed_of(plan: Plan) -> packing.Packed:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from strandwright import spares
-from strandwright.book.parcel import Parcel, Row, assumed_of
-from strandwright.findings.words import percent
+from hollowglow.analysis.money import spares
+from hollowglow.book.page_data import Parcel, Row, assumed_of
+from hollowglow.quantity.words import percent
 
 
 def bill(parcel: Parcel) -> Row:

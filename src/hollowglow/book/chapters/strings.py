@@ -6,15 +6,15 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from strandwright.book import cuts
-from strandwright.book.addressing import span_words
-from strandwright.book.parcel import Parcel, Row
-from strandwright.build.ids import cable_ids, fuse_ids, joint_ids, prop_id
-from strandwright.build.tables import CableSort, JointSort, of_string
-from strandwright.cost import CutList, cut_list
-from strandwright.draw.profile import string_profile
-from strandwright.findings.words import amps, percent, several, volts
-from strandwright.jobs.pictures import distances_m, profile
+from hollowglow.analysis.money.cost import CutList, cut_list
+from hollowglow.assembly.ids import cable_ids, fuse_ids, joint_ids, prop_id
+from hollowglow.assembly.tables import CableSort, JointSort, of_string
+from hollowglow.book.chapters import cuts
+from hollowglow.book.chapters.addressing import span_words
+from hollowglow.book.page_data import Parcel, Row
+from hollowglow.draw.circuit.profile import string_profile
+from hollowglow.quantity.words import amps, percent, several, volts
+from hollowglow.view.pictures.circuit import distances_m, profile
 
 
 def strings(parcel: Parcel) -> list[Row]:

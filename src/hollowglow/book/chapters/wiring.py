@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from strandwright.book.parcel import Parcel, Row
-from strandwright.findings.words import amps, percent, volts, watts
-from strandwright.jobs.pictures import line_diagram, powered_by
+from hollowglow.book.page_data import Parcel, Row
+from hollowglow.quantity.words import amps, percent, volts, watts
+from hollowglow.view.pictures.circuit import line_diagram, powered_by
 
 
 def wiring(parcel: Parcel) -> Row:

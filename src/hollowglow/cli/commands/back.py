@@ -11,19 +11,19 @@ import click
 @click.argument("file", type=click.Path(path_type=Path))
 def undo(file: Path) -> None:
     """Take back the last change that this tool made to FILE."""
-    from strandwright.display.history import undo as take_back
-    from strandwright.jobs.files import shown
+    from hollowglow.file.store.history import undo as take_back
+    from hollowglow.jobs.files import shown
 
     what = take_back(file)
-    click.echo(f"took back in {shown(file)}: {what}; strandwright redo {shown(file)} makes it again")
+    click.echo(f"took back in {shown(file)}: {what}; hollowglow redo {shown(file)} makes it again")
 
 
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path))
 def redo(file: Path) -> None:
     """Make the change again that the last undo took back in FILE."""
-    from strandwright.display.history import redo as make_again
-    from strandwright.jobs.files import shown
+    from hollowglow.file.store.history import redo as make_again
+    from hollowglow.jobs.files import shown
 
     what = make_again(file)
     click.echo(f"made again in {shown(file)}: {what}")

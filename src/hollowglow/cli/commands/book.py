@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from strandwright.cli.group import Command
+from hollowglow.cli.terminal.group import Command
 
 
 @click.command(cls=Command)
@@ -53,9 +53,9 @@ def book(
     A display with stop findings makes the book all the same; the sheets that they touch say not to build yet, and
     the exit status is 1.
     """
-    from strandwright.book import BookWish, book_file, labels_place
-    from strandwright.cli.progress import steps
-    from strandwright.jobs.files import shown
+    from hollowglow.book import BookWish, book_file, labels_place
+    from hollowglow.cli.terminal.progress import steps
+    from hollowglow.jobs.files import shown
 
     wish = BookWish(paper, units, None if day is None else day.date(), labels, address)
     with steps() as progress:

@@ -18,12 +18,12 @@ def export(file: Path, folder: Path, only: str | None) -> None:
     LM-63-2002, kinds as GDTF (DIN SPEC 15800), the display as MVR (DIN SPEC 15801). Exit status: 0, or 2 where FILE cannot
     be read or FOLDER not written.
     """
-    from strandwright.cli.progress import steps
-    from strandwright.jobs import plan_file
-    from strandwright.jobs.files import folder as made_folder
-    from strandwright.jobs.files import shown
-    from strandwright.jobs.open_data import place_words
-    from strandwright.jobs.open_files import read_forms, write_forms
+    from hollowglow.cli.terminal.progress import steps
+    from hollowglow.jobs import plan_file
+    from hollowglow.jobs.export.open_files import read_forms, write_forms
+    from hollowglow.jobs.files import folder as made_folder
+    from hollowglow.jobs.files import shown
+    from hollowglow.view.open_forms import place_words
 
     forms = read_forms(only)
     made_folder(folder)

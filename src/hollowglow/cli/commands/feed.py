@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from strandwright.cli.group import Command
+from hollowglow.cli.terminal.group import Command
 
 STOPPED = 1
 
@@ -23,17 +23,17 @@ def feed(file: Path, apply: bool, json_to: str | None, svg_to: Path | None) -> N
     Exit status: 0 where everything is then within its limits, 1 where something remains wrong, 2 where FILE cannot be
     read or written.
     """
-    from strandwright.cli.counting import counted
-    from strandwright.jobs import feed as job
-    from strandwright.jobs.files import shown, whole
+    from hollowglow.cli.terminal.counting import counted
+    from hollowglow.jobs import feed as job
+    from hollowglow.jobs.files import shown, whole
 
     with counted("strings") as progress:
         report = job.feed_file(file, apply, progress)
     if json_to == "-":
         job.write(report, sys.stdout)
     else:
-        from strandwright.cli.show_feed import show_feeds
-        from strandwright.cli.tables import terminal
+        from hollowglow.cli.show.feed import show_feeds
+        from hollowglow.cli.show.tables import terminal
 
         show_feeds(terminal(), report)
         if json_to is not None:
@@ -44,7 +44,7 @@ def feed(file: Path, apply: bool, json_to: str | None, svg_to: Path | None) -> N
         written = job.write_pictures(report, svg_to)
         click.echo(f"wrote {len(written)} files into {shown(svg_to)}", err=json_to == "-")
     if apply:
-        words = f"wrote {shown(file)}; strandwright undo {shown(file)} brings the old text back"
+        words = f"wrote {shown(file)}; hollowglow undo {shown(file)} brings the old text back"
         click.echo(words if report.written else f"{shown(file)} stays as it is", err=json_to == "-")
     elif report.edits and json_to != "-":
         click.echo("Nothing was written; --apply writes this into the file.")

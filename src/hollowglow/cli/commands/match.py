@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from strandwright.cli.group import Command
+from hollowglow.cli.terminal.group import Command
 
 
 @click.command(cls=Command)
@@ -80,9 +80,9 @@ def match(
     is which kind. What photographs and a meter showed is kept beside FILE and corrects the model from then on. Intensity
     is told from the photographed luminance and the size that FILE states, or from --distance.
     """
-    from strandwright.cli.progress import steps
-    from strandwright.jobs.files import shown, write_json
-    from strandwright.jobs.match import apply, match_document, match_file, read_target
+    from hollowglow.cli.terminal.progress import steps
+    from hollowglow.jobs.files import shown, write_json
+    from hollowglow.jobs.matching.match import apply, match_document, match_file, read_target
 
     target = read_target(by, cap, luminance, white)
     if more and not photos:
@@ -97,7 +97,7 @@ def match(
     measured: Any = None
     quiet = json_to == "-"
     if photos or typed:
-        from strandwright.cli.photo import Asked, measured_by
+        from hollowglow.cli.commands.photo import Asked, measured_by
 
         asked = Asked((*photos, *more), labels, exposures, vignetting, overlay_to, typed, levels, distances, keep)
         measured = measured_by(file, asked, quiet)
@@ -112,19 +112,19 @@ def match(
         told = {"photographs": measured.photographs if measured is not None else None}
         write_json(match_document(made) | told, json_to, sys.stdout)
     if not quiet:
-        from strandwright.cli.show_match import show_match
-        from strandwright.cli.tables import terminal
+        from hollowglow.cli.show.match import show_match
+        from hollowglow.cli.show.tables import terminal
 
         show_match(terminal(), made)
         if json_to is not None:
             click.echo(f"wrote {shown(json_to)}")
     if svg_to is not None:
-        from strandwright.jobs.match_pictures import write_match
+        from hollowglow.view.pictures.matching import write_match
 
         for path in write_match(made, svg_to):
             click.echo(f"wrote {shown(path)}", err=quiet)
     if write:
-        words = f"wrote the levels into {shown(file)}; strandwright undo {shown(file)} brings the old ones back"
+        words = f"wrote the levels into {shown(file)}; hollowglow undo {shown(file)} brings the old ones back"
         click.echo(
             words if apply(made, file) else f"{shown(file)} has these levels already and stays as it is", err=quiet
         )

@@ -12,8 +12,8 @@ import click
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from strandwright.jobs.photo import Photographed, Seen
-    from strandwright.readings import Taking
+    from hollowglow.jobs.matching.photographs import Photographed, Seen
+    from hollowglow.measured.readings import Taking
 
 OVERLAY = "numbered.png"
 _MOST = 60
@@ -49,20 +49,14 @@ def measured_by(file: Path, asked: Asked, quiet: bool) -> Measured:
 
     What was measured and is doubtful is said on standard error.
     """
-    from strandwright.cli.counting import counted
-    from strandwright.cli.tables import terminal
-    from strandwright.display import load
-    from strandwright.jobs import light_meter
-    from strandwright.jobs.files import shown
-    from strandwright.jobs.photo import (
-        photo_document,
-        photograph_kinds,
-        see,
-        slowest_pwm,
-        write_overlay,
-    )
-    from strandwright.jobs.taking import doubts, setting_doubts, taking_of
-    from strandwright.readings import keep
+    from hollowglow.cli.show.tables import terminal
+    from hollowglow.cli.terminal.counting import counted
+    from hollowglow.file import load
+    from hollowglow.jobs.files import shown
+    from hollowglow.jobs.matching import light_meter
+    from hollowglow.jobs.matching.kept import doubts, setting_doubts, taking_of
+    from hollowglow.jobs.matching.photographs import photo_document, photograph_kinds, see, slowest_pwm, write_overlay
+    from hollowglow.measured.readings import keep
 
     display = load(file)
     takings: list[Taking] = []
@@ -116,8 +110,8 @@ def show_photographed(console: Console, seen: Seen, done: Photographed | None, t
     from rich.table import Table
     from rich.text import Text
 
-    from strandwright.findings.words import percent
-    from strandwright.photo import lit_props
+    from hollowglow.measured.photo import lit_props
+    from hollowglow.quantity.words import percent
 
     table = Table(box=None, pad_edge=False, header_style="dim")
     if done is None:
@@ -189,13 +183,13 @@ def _show_kinds(console: Console, seen: Seen, done: Photographed, taking: Taking
 
 
 def _shares(values: Sequence[float | None]) -> list[str]:
-    from strandwright.findings.words import percent
+    from hollowglow.quantity.words import percent
 
     top = max((v for v in values if v is not None), default=1.0)
     return ["unknown" if v is None else percent(v / top) for v in values]
 
 
 def _level(duties: Sequence[float]) -> str:
-    from strandwright.findings.words import percent
+    from hollowglow.quantity.words import percent
 
     return percent(max(duties))

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from strandwright.cli.group import Command
+from hollowglow.cli.terminal.group import Command
 
 
 @click.command(cls=Command)
@@ -37,10 +37,10 @@ def place(
 
     Exit status: 0, or 2 where FILE or what is taken over cannot be read.
     """
-    from strandwright.cli.progress import steps
-    from strandwright.jobs import place as job
-    from strandwright.jobs.files import shown, write_json
-    from strandwright.jobs.yard_pictures import write_yard
+    from hollowglow.cli.terminal.progress import steps
+    from hollowglow.jobs.files import shown, write_json
+    from hollowglow.jobs.site import places as job
+    from hollowglow.view.pictures.yard import write_yard
 
     quiet = json_to == "-"
     with steps() as progress:
@@ -48,8 +48,8 @@ def place(
     if json_to is not None:
         write_json(job.place_document(made.plan), json_to, sys.stdout)
     if not quiet:
-        from strandwright.cli.show_place import show_places
-        from strandwright.cli.tables import terminal
+        from hollowglow.cli.show.spacing import show_places
+        from hollowglow.cli.show.tables import terminal
 
         show_places(terminal(), made.plan)
         if json_to is not None:
@@ -63,6 +63,6 @@ def place(
             click.echo(f"wrote {shown(path)}", err=quiet)
     if write and made.edits:
         job.apply(made, file)
-        click.echo(f"wrote {shown(file)}; strandwright undo {shown(file)} brings the old text back", err=quiet)
+        click.echo(f"wrote {shown(file)}; hollowglow undo {shown(file)} brings the old text back", err=quiet)
     elif made.edits:
         click.echo("Nothing was written into the file; --apply does that.", err=quiet)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from strandwright.cli.group import Command
+from hollowglow.cli.terminal.group import Command
 
 
 @click.command(cls=Command)
@@ -22,17 +22,17 @@ def scatter(file: Path, draws: int | None, seed: int | None, json_to: str | None
 
     The same seed gives the same answer. Exit status: 0, or 2 where FILE cannot be read.
     """
-    from strandwright.cli.counting import counted
-    from strandwright.jobs.files import shown, write_json
-    from strandwright.jobs.scatter import document, scatter_file
+    from hollowglow.cli.terminal.counting import counted
+    from hollowglow.jobs.files import shown, write_json
+    from hollowglow.jobs.tolerance import document, scatter_file
 
     with counted("draws") as progress:
         display, found = scatter_file(file, draws, seed, progress)
     if json_to is not None:
         write_json(document(display, found), json_to, sys.stdout)
     if json_to != "-":
-        from strandwright.cli.show_scatter import show_scatter
-        from strandwright.cli.tables import terminal
+        from hollowglow.cli.show.tables import terminal
+        from hollowglow.cli.show.tolerance import show_scatter
 
         show_scatter(terminal(), display, found)
         if json_to is not None:
@@ -57,8 +57,8 @@ def meter(
     A reading names the voltage at the light and the amps with one colour fully on: red, green, blue, white (all of
     three colours, or the white LED of four), all, off.
     """
-    from strandwright.jobs.files import shown, write_json
-    from strandwright.jobs.meter import apply, document, meter_part
+    from hollowglow.jobs.characterise import apply, document, meter_part
+    from hollowglow.jobs.files import shown, write_json
 
     metered = meter_part(file, part, typed, listed, lights)
     if write:
@@ -66,8 +66,8 @@ def meter(
     if json_to is not None:
         write_json(document(metered), json_to, sys.stdout)
     if json_to != "-":
-        from strandwright.cli.show_meter import show_meter
-        from strandwright.cli.tables import terminal
+        from hollowglow.cli.show.characterise import show_meter
+        from hollowglow.cli.show.tables import terminal
 
         show_meter(terminal(), metered)
     for place in ([file] if write else []) + ([Path(json_to)] if json_to not in (None, "-") else []):

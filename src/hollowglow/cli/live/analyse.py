@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from strandwright.cli.group import Command
+from hollowglow.cli.terminal.group import Command
 
 
 @click.command(cls=Command)
@@ -21,11 +21,11 @@ def replay(file: Path, captured: Path, json_to: str | None, csv_to: Path | None,
 
     Exit status: 0 where every limit was kept, 1 where one was passed, 2 where something cannot be read.
     """
-    from strandwright.cli.counting import counted
-    from strandwright.cli.show_replay import show_replay
-    from strandwright.cli.tables import terminal
-    from strandwright.jobs import replay as job
-    from strandwright.jobs.files import shown, write_json
+    from hollowglow.cli.show.analysis import show_replay
+    from hollowglow.cli.show.tables import terminal
+    from hollowglow.cli.terminal.counting import counted
+    from hollowglow.jobs.files import shown, write_json
+    from hollowglow.jobs.shows import analyse as job
 
     with counted("frames") as progress:
         made = job.replay(file, captured, progress)
@@ -56,6 +56,6 @@ def watch(file: Path, origins: tuple[str, ...], interface: str | None, seconds: 
 
     Exit status: 0 where every limit was kept, 1 where one was passed, 2 where nothing can be heard.
     """
-    from strandwright.cli.show_watch import watching
+    from hollowglow.cli.live.watch_lines import watching
 
     sys.exit(1 if watching(file, origins, interface, seconds) else 0)

@@ -24,8 +24,8 @@ def capture(file: Path, seconds: float, to: Path, origins: tuple[str, ...], inte
 
     Exit status: 0, or 2 where nothing was heard or something cannot be read or written.
     """
-    from strandwright.jobs.capture import capture_file
-    from strandwright.jobs.files import shown
+    from hollowglow.jobs.files import shown
+    from hollowglow.jobs.shows.capture import capture_file
 
     with _line(seconds) as progress:
         captured = capture_file(
@@ -38,7 +38,7 @@ def capture(file: Path, seconds: float, to: Path, origins: tuple[str, ...], inte
     click.echo(
         f"wrote {shown(to)}: {captured.datagrams:,} datagrams in {captured.seconds:.1f} s, {_size(captured.octets)}"
     )
-    click.echo(f"Next: strandwright replay {shown(file)} {shown(to)}")
+    click.echo(f"Next: hollowglow replay {shown(file)} {shown(to)}")
 
 
 def _size(octets: int) -> str:

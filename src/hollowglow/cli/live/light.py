@@ -42,10 +42,10 @@ def light(
 
     A prop is named by its string and number: rail/prop07 or rail/7. Supplies must be on. It ends dark, also at Ctrl-C.
     """
-    from strandwright.cli.progress import steps
-    from strandwright.errors import UseError
-    from strandwright.jobs.light import Asked, lit
-    from strandwright.live.streams import universes_words
+    from hollowglow.cli.terminal.progress import steps
+    from hollowglow.jobs.shows.light import Asked, lit
+    from hollowglow.messages.errors import UseError
+    from hollowglow.net.hearing.streams import universes_words
 
     if seconds is not None and not 0.0 < seconds <= _MOST_SECONDS:
         expected = f"at most {_MOST_SECONDS:,}; left out, it is lit until Ctrl-C" if seconds > 0.0 else "more than 0"

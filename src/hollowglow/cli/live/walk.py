@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from strandwright.cli.group import Command
+from hollowglow.cli.terminal.group import Command
 
 if TYPE_CHECKING:
-    from strandwright.jobs.walk import WalkReport
+    from hollowglow.jobs.shows.walk import WalkReport
 
 OPEN = 1
 INTERRUPTED = 130  # 128 and the number of SIGINT, as shells count
@@ -60,13 +60,13 @@ def walk(
         raise click.UsageError("--json goes with --report.")
     if to is None:
         raise click.UsageError("--to is missing: the address of the controller, such as --to 192.168.1.20.")
-    from strandwright.cli.keys import entering
-    from strandwright.cli.progress import steps
-    from strandwright.cli.walking import Guide
-    from strandwright.jobs.files import shown
-    from strandwright.jobs.plan import plan_file
-    from strandwright.jobs.walk import walking
-    from strandwright.walk import SORTS
+    from hollowglow.cli.live.walking import Guide
+    from hollowglow.cli.terminal.keys import entering
+    from hollowglow.cli.terminal.progress import steps
+    from hollowglow.jobs.files import shown
+    from hollowglow.jobs.plan import plan_file
+    from hollowglow.jobs.shows.walk import walking
+    from hollowglow.show.walk import SORTS
 
     if only is not None and only not in SORTS:
         raise click.UsageError(f"--only: found {only[:40]}, expected one of {', '.join(SORTS)}.")
@@ -83,15 +83,15 @@ def walk(
         except KeyboardInterrupt:
             status = INTERRUPTED
     dark = "Everything is dark. " if session.sender.left_dark else ""
-    click.echo(f"{dark}strandwright walk {shown(file)} --report lists what is open.")
+    click.echo(f"{dark}hollowglow walk {shown(file)} --report lists what is open.")
     sys.exit(status)
 
 
 def _report(file: Path, json_to: str | None) -> None:
-    from strandwright.cli.progress import steps
-    from strandwright.cli.tables import terminal
-    from strandwright.jobs.files import shown, write_json
-    from strandwright.jobs.walk import report_walk, walk_document
+    from hollowglow.cli.show.tables import terminal
+    from hollowglow.cli.terminal.progress import steps
+    from hollowglow.jobs.files import shown, write_json
+    from hollowglow.jobs.shows.walk import report_walk, walk_document
 
     with steps() as progress:
         made = report_walk(file, progress)
@@ -108,8 +108,8 @@ def show_report(console: Any, made: WalkReport) -> None:
     """Print what is open as a table, then what it means and what to measure."""
     from rich.text import Text
 
-    from strandwright.cli.tables import print_table, table
-    from strandwright.jobs.walk import sentence
+    from hollowglow.cli.show.tables import print_table, table
+    from hollowglow.jobs.shows.walk import sentence
 
     console.print(Text(f"{made.layout.display}: {len(made.open)} open of {len(made.answers)} answers", style="bold"))
     rows = table("", "time (UTC)", "step", "what", "answer", "seen", "note")

@@ -11,10 +11,10 @@ from dataclasses import dataclass, field
 
 import click
 
-from strandwright.cli.keys import ENTER, ERASE, ESCAPE, LEFT, RIGHT, Input
-from strandwright.errors import UseError
-from strandwright.jobs.walk import Session, first_words
-from strandwright.walk import ANSWERS, LIT, TITLES, WRONG, is_seen, look_words, place_words
+from hollowglow.cli.terminal.keys import ENTER, ERASE, ESCAPE, LEFT, RIGHT, Input
+from hollowglow.jobs.shows.walk import Session, first_words
+from hollowglow.messages.errors import UseError
+from hollowglow.show.walk import ANSWERS, LIT, TITLES, WRONG, is_seen, look_words, place_words
 
 _TICK_S = 0.02
 # From a script a step lasts long enough for some frames to leave, at 40 of them a second; longer on a busy machine.

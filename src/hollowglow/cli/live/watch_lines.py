@@ -13,18 +13,18 @@ from rich.console import Console, Group, RenderableType
 from rich.live import Live
 from rich.text import Text
 
-from strandwright.build.tables import Floats
-from strandwright.cli.show import MOST_ROWS
-from strandwright.cli.show_replay import clock
-from strandwright.cli.tables import table, terminal
-from strandwright.demand.allowed import limits_title
-from strandwright.errors import UseError
-from strandwright.findings.words import amps, number, percent, volts, watts
-from strandwright.jobs.capture import MOST_SECONDS, ears, why_silent
-from strandwright.jobs.watch import Seen, Watch
-from strandwright.live.ending import ending_signals
-from strandwright.live.receiver import Receiver
-from strandwright.physics.srgb import srgb_bytes
+from hollowglow.assembly.tables import Floats
+from hollowglow.cli.show.analysis import clock
+from hollowglow.cli.show.plan import MOST_ROWS
+from hollowglow.cli.show.tables import table, terminal
+from hollowglow.jobs.shows.capture import MOST_SECONDS, ears, why_silent
+from hollowglow.jobs.shows.watch import Seen, Watch
+from hollowglow.messages.errors import UseError
+from hollowglow.net.hearing.receiver import Receiver
+from hollowglow.net.sending.ending import ending_signals
+from hollowglow.physics.srgb import srgb_bytes
+from hollowglow.quantity.words import amps, number, percent, volts, watts
+from hollowglow.show.limiter.allowed import limits_title
 
 LOOK_S = 0.2
 LINE_S = 1.0

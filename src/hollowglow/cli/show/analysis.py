@@ -5,12 +5,12 @@ from __future__ import annotations
 from rich.console import Console
 from rich.text import Text
 
-from strandwright.cli.show import MOST_ROWS
-from strandwright.cli.tables import print_table, table
-from strandwright.demand.allowed import limits_title
-from strandwright.demand.statistics import Statistics, Thing
-from strandwright.findings.words import amps, number, percent, seconds, volts, watts
-from strandwright.jobs.replay import Replayed, share_words
+from hollowglow.cli.show.plan import MOST_ROWS
+from hollowglow.cli.show.tables import print_table, table
+from hollowglow.jobs.shows.analyse import Replayed, share_words
+from hollowglow.quantity.words import amps, number, percent, seconds, volts, watts
+from hollowglow.show.demand.statistics import Statistics, Thing
+from hollowglow.show.limiter.allowed import limits_title
 
 
 def clock(at_s: float) -> str:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from rich.console import Console
 from rich.text import Text
 
-from strandwright.cli.tables import print_table, table
-from strandwright.findings.words import amps
-from strandwright.jobs.meter import Metered
-from strandwright.meter import Meter, Parameter
+from hollowglow.analysis.circuit.characterise import Meter, Parameter
+from hollowglow.cli.show.tables import print_table, table
+from hollowglow.jobs.characterise import Metered
+from hollowglow.quantity.words import amps
 
 _NAMES = {"sink": "a current sink", "ballast": "LEDs behind resistors", "buck": "a switching driver"}
 _NEVER_TOLD = ("series", "parallel", "efficiency")

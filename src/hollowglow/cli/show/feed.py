@@ -9,8 +9,8 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from strandwright.findings.words import metres, percent, volts, watts
-from strandwright.jobs.feed import FeedReport, assumed, string_row
+from hollowglow.jobs.feed import FeedReport, assumed, string_row
+from hollowglow.quantity.words import metres, percent, volts, watts
 
 Row = dict[str, Any]
 

@@ -6,8 +6,8 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from strandwright.fill import Ranking
-from strandwright.findings.words import percent
+from hollowglow.quantity.words import percent
+from hollowglow.search.fill import Ranking
 
 _MOST = 30
 

@@ -6,10 +6,10 @@ from typing import Any
 
 from rich.console import Console
 
-from strandwright.cli.tables import print_table, table
-from strandwright.findings.words import percent, watts
-from strandwright.jobs.kind_table import kind_rows
-from strandwright.plan import Plan
+from hollowglow.cli.show.tables import print_table, table
+from hollowglow.plan import Plan
+from hollowglow.quantity.words import percent, watts
+from hollowglow.view.rows.kind_table import kind_rows
 
 
 def show_kinds(console: Console, plan: Plan, most: int) -> None:

@@ -9,10 +9,10 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from strandwright.findings.words import amps, number, percent, watts
-from strandwright.jobs.level_rows import in_percent, of_255
-from strandwright.jobs.match import Matched
-from strandwright.match import UNEQUAL, Match, Row, trim_words
+from hollowglow.analysis.match import UNEQUAL, Match, Row, trim_words
+from hollowglow.jobs.matching.match import Matched
+from hollowglow.quantity.words import amps, number, percent, watts
+from hollowglow.view.rows.level_rows import in_percent, of_255
 
 _BY = {
     "luminance": "by the luminance of the wall, as seen from near",
@@ -123,7 +123,7 @@ def _remarks(found: Match) -> Iterator[str]:
             f"{amps(abs(now.current_a - then.current_a))} {kept}."
         )
     else:
-        yield "What it draws is unknown, because there is no steady voltage; strandwright check says why."
+        yield "What it draws is unknown, because there is no steady voltage; hollowglow check says why."
     if not found.settled:
         yield (
             f"The levels did not come to rest in {found.rounds} rounds and still moved by {percent(found.moved)}: take them "

@@ -9,19 +9,19 @@ from rich.console import Console
 from rich.padding import Padding
 from rich.text import Text
 
-from strandwright.cli.safety import show_class2, show_faults, show_mains
-from strandwright.cli.show_kinds import show_kinds
-from strandwright.cli.tables import print_table, table
-from strandwright.cost import Way
-from strandwright.display.alike import grouped
-from strandwright.draw.terminal import to_text
-from strandwright.findings import Finding
-from strandwright.findings.words import amps, metres, number, percent, volts, watts
-from strandwright.jobs.begin import next_line
-from strandwright.jobs.parts import Number, PartLine
-from strandwright.jobs.pictures import string_profile
-from strandwright.plan import Plan
-from strandwright.signal import output_name
+from hollowglow.analysis.data import output_name
+from hollowglow.analysis.money.cost import Way
+from hollowglow.cli.show.kinds import show_kinds
+from hollowglow.cli.show.safety import show_class2, show_faults, show_mains
+from hollowglow.cli.show.tables import print_table, table
+from hollowglow.draw.sheet.terminal import to_text
+from hollowglow.file.reading.equal_defaults import grouped
+from hollowglow.jobs.start.first_string import next_line
+from hollowglow.jobs.start.parts import Number, PartLine
+from hollowglow.messages import Finding
+from hollowglow.plan import Plan
+from hollowglow.quantity.words import amps, metres, number, percent, volts, watts
+from hollowglow.view.pictures.circuit import string_profile
 
 LOOKS = {"stop": "bold red", "warn": "yellow", "note": "cyan"}
 MOST_ROWS = 40
@@ -199,7 +199,7 @@ def _supplies(console: Console, plan: Plan) -> None:
 
 
 def _fuses(console: Console, plan: Plan) -> None:
-    from strandwright.build.ids import fuse_ids
+    from hollowglow.assembly.ids import fuse_ids
 
     fuses = plan.build.fuses
     if not len(fuses.edge):

@@ -7,11 +7,11 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from rich.console import Console
 
-from strandwright.cli.tables import print_table, table
-from strandwright.fault import fuse_name, outcome_words, worst_of
-from strandwright.findings.words import amps, percent, seconds, volts, watts
-from strandwright.mains import Circuit, Limited
-from strandwright.plan import Plan
+from hollowglow.analysis.circuit.fault import fuse_name, outcome_words, worst_of
+from hollowglow.analysis.circuit.mains import Circuit, Limited
+from hollowglow.cli.show.tables import print_table, table
+from hollowglow.plan import Plan
+from hollowglow.quantity.words import amps, percent, seconds, volts, watts
 
 
 def show_faults(console: Console, plan: Plan, most: int) -> None:

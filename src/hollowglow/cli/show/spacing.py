@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from rich.console import Console
 
-from strandwright.cli.tables import print_table, table
-from strandwright.findings.words import metres
-from strandwright.place import Hung, Spacing
-from strandwright.plan import Plan
+from hollowglow.analysis.site.placement import Hung, Spacing
+from hollowglow.cli.show.tables import print_table, table
+from hollowglow.plan import Plan
+from hollowglow.quantity.words import metres
 
 _MOST = 30
 _LB_N = 4.4482216152605  # one pound-force (NIST SP 811)

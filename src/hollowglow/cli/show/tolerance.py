@@ -7,11 +7,11 @@ import math
 from rich.console import Console
 from rich.text import Text
 
-from strandwright.cli.show import MOST_ROWS
-from strandwright.cli.tables import print_table, table
-from strandwright.display import Display
-from strandwright.findings.words import percent, volts
-from strandwright.scatter import Chance, Scatter, StringScatter, ThingScatter
+from hollowglow.analysis.circuit.tolerance import Chance, Scatter, StringScatter, ThingScatter
+from hollowglow.cli.show.plan import MOST_ROWS
+from hollowglow.cli.show.tables import print_table, table
+from hollowglow.file import Display
+from hollowglow.quantity.words import percent, volts
 
 _FEW = 5
 _SORTS = {
@@ -46,7 +46,7 @@ def show_scatter(console: Console, display: Display, scatter: Scatter) -> None:
     _influences(console, scatter.strings)
     console.print(
         "\nThe chances are those of the tolerances that the file states or that were taken for granted (estimates: "
-        "strandwright plan lists them), not of faults, water or mistakes. Local codes and a licensed electrician decide "
+        "hollowglow plan lists them), not of faults, water or mistakes. Local codes and a licensed electrician decide "
         "what may be built.",
         style="dim",
     )

@@ -23,8 +23,8 @@ class Command(click.Command):
     """
 
     def invoke(self, ctx: click.Context) -> Any:
-        from strandwright.display.words import visible
-        from strandwright.errors import UseError
+        from hollowglow.messages.errors import UseError
+        from hollowglow.quantity.shown import visible
 
         read = [path for name, value in ctx.params.items() if not name.endswith(WRITTEN) for path in _paths(value)]
         for parameter in self.params:
@@ -66,9 +66,9 @@ class Group(click.Group):
 
     def resolve_command(self, ctx: click.Context, args: list[str]) -> Any:
         if args and args[0] not in self.commands and not args[0].startswith("-"):
-            from strandwright.display.words import nearest, show
+            from hollowglow.quantity.shown import nearest, show
 
-            hint = nearest(args[0], list(self.commands)) or "strandwright --help lists them."
+            hint = nearest(args[0], list(self.commands)) or "hollowglow --help lists them."
             ctx.fail(f"There is no command {show(args[0])}. {hint}")
         return super().resolve_command(ctx, args)
 

@@ -29,7 +29,7 @@ class Input:
         self.single = single
         self._queue: queue.SimpleQueue[str | None] = queue.SimpleQueue()
         # A daemon: nothing ends a read of a terminal from outside.
-        threading.Thread(target=self._read, name="strandwright keys", daemon=True).start()
+        threading.Thread(target=self._read, name="hollowglow keys", daemon=True).start()
 
     def get(self, timeout_s: float) -> str | None:
         """Return the next key or line; "" where none came in time, None where the input has ended."""

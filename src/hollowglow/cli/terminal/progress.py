@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from strandwright.cli.counting import counted
-from strandwright.plan import STEPS as PLANNED
-from strandwright.plan import Progress
+from hollowglow.cli.terminal.counting import counted
+from hollowglow.plan import STEPS as PLANNED
+from hollowglow.plan import Progress
 
 STEPS = (*PLANNED, "chapters", "typeset", "labels", "write")
 

@@ -11,16 +11,16 @@ from typing import TextIO
 
 import click
 
-from strandwright.cli.group import OutputGoneError
-from strandwright.cli.main import strandwright
+from hollowglow.cli.main import hollowglow
+from hollowglow.cli.terminal.group import OutputGoneError
 
 UNREADABLE, INTERRUPTED, FAULT = 2, 130, 70
-SPELLED = "strandwright-spelled"
+SPELLED = "hollowglow-spelled"
 
 
 def _spell(error: UnicodeError) -> tuple[str, int]:
     """Return what an output that does not know these letters gets in their place."""
-    from strandwright.draw.plain import plain_text
+    from hollowglow.draw.sheet.plain import plain_text
 
     if not isinstance(error, UnicodeEncodeError):
         raise error
@@ -42,7 +42,7 @@ def main() -> None:
 def _run() -> int:
     try:
         try:
-            strandwright.main(standalone_mode=False, prog_name="strandwright")
+            hollowglow.main(standalone_mode=False, prog_name="hollowglow")
             status = 0
         except SystemExit as done:
             status = done.code if isinstance(done.code, int) else 0
@@ -83,7 +83,7 @@ def _say(words: str) -> None:
 
 
 def _show_misuse(error: click.ClickException) -> None:
-    from strandwright.display.words import visible
+    from hollowglow.quantity.shown import visible
 
     if not isinstance(error, getattr(click.exceptions, "NoArgsIsHelpError", ())):  # that one shows the whole help
         vars(error).update(message=visible(error.message))
@@ -91,24 +91,24 @@ def _show_misuse(error: click.ClickException) -> None:
 
 
 def _tell(error: Exception) -> int:
-    from strandwright.errors import DisplayError, StrandwrightError
+    from hollowglow.messages.errors import DisplayError, HollowglowError
 
     if isinstance(error, OSError):
         _give_up(sys.stdout)
         _say(f"The output cannot be written ({error.strerror or error}).")
         return UNREADABLE
-    if isinstance(error, StrandwrightError):
+    if isinstance(error, HollowglowError):
         told = str(error)
         if isinstance(error, DisplayError) and len(error.problems) > 1:
             told = f"{error.file} cannot be used; {len(error.problems)} things are wrong with it:\n{told}"
         _say(told)
         return UNREADABLE
-    if os.environ.get("STRANDWRIGHT_DEBUG"):
+    if os.environ.get("HOLLOWGLOW_DEBUG"):
         raise error
     told = " ".join(str(error).split())
     words = f"{type(error).__name__}: {told}" if told else type(error).__name__
     _say(
-        f"This is a fault of Strandwright, not of your file ({words}). Nothing was left half written. "
-        "Set STRANDWRIGHT_DEBUG=1 to see where, and report it with your display file."
+        f"This is a fault of Hollowglow, not of your file ({words}). Nothing was left half written. "
+        "Set HOLLOWGLOW_DEBUG=1 to see where, and report it with your display file."
     )
     return FAULT

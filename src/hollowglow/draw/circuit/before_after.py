@@ -8,11 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from strandwright.draw.axes import Scale, distance_axes, domain, y_axis
-from strandwright.draw.curves import broken_at, curve, place_words
-from strandwright.draw.layout import fit_text
-from strandwright.draw.markers import Verdict, marker
-from strandwright.draw.profile import (
+from hollowglow.draw.circuit.profile import (
     BOLD,
     LEFT_MM,
     RIGHT_MM,
@@ -28,7 +24,11 @@ from strandwright.draw.profile import (
     look_alike,
     lowest,
 )
-from strandwright.draw.records import Drawing, Line, Record, Role, Text
+from hollowglow.draw.sheet.axes import Scale, distance_axes, domain, y_axis
+from hollowglow.draw.sheet.curves import broken_at, curve, place_words
+from hollowglow.draw.sheet.layout import fit_text
+from hollowglow.draw.sheet.markers import Verdict, marker
+from hollowglow.draw.sheet.records import Drawing, Line, Record, Role, Text
 
 GAP_MM = 11.0
 RAIL_SHARE = 0.45

@@ -6,18 +6,11 @@ import math
 from dataclasses import dataclass
 from itertools import pairwise
 
-from strandwright.draw.layout import fit_text, text_width
-from strandwright.draw.line_parts import (
-    SMALL_MM,
-    WORD_MM,
-    Slot,
-    fuse_symbol,
-    length_words,
-    string_rows,
-)
-from strandwright.draw.markers import Verdict, marker
-from strandwright.draw.measures import FOOT_M, Units, told
-from strandwright.draw.records import Circle, Drawing, Line, Record, Rect, Role, Text
+from hollowglow.draw.circuit.line_parts import SMALL_MM, WORD_MM, Slot, fuse_symbol, length_words, string_rows
+from hollowglow.draw.measures import FOOT_M, Units, told
+from hollowglow.draw.sheet.layout import fit_text, text_width
+from hollowglow.draw.sheet.markers import Verdict, marker
+from hollowglow.draw.sheet.records import Circle, Drawing, Line, Record, Rect, Role, Text
 
 LEFT_MM = 6.0
 BOX_MM = 33.0

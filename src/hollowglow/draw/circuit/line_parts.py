@@ -6,9 +6,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from strandwright.draw.markers import Verdict, marker
-from strandwright.draw.measures import FOOT_M, Units, told
-from strandwright.draw.records import Line, Record, Rect, Text
+from hollowglow.draw.measures import FOOT_M, Units, told
+from hollowglow.draw.sheet.markers import Verdict, marker
+from hollowglow.draw.sheet.records import Line, Record, Rect, Text
 
 WORD_MM = 2.8
 SMALL_MM = 2.4

@@ -6,11 +6,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from strandwright.draw.axes import Scale, x_axis, y_axis
-from strandwright.draw.curves import broken_at, curve
-from strandwright.draw.layout import fit_text
-from strandwright.draw.measures import wrapped
-from strandwright.draw.records import Drawing, Line, Record, Rect, Text
+from hollowglow.draw.measures import wrapped
+from hollowglow.draw.sheet.axes import Scale, x_axis, y_axis
+from hollowglow.draw.sheet.curves import broken_at, curve
+from hollowglow.draw.sheet.layout import fit_text
+from hollowglow.draw.sheet.records import Drawing, Line, Record, Rect, Text
 
 EDGE_MM = 6.0
 TITLE_MM = 4.0

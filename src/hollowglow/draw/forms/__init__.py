@@ -1,10 +1,10 @@
 """A display in open forms that other tools read: IES photometry, DXF templates, GDTF kinds, MVR display."""
 
-from strandwright.formats.dxf import DxfFace, DxfStrip, face_dxf, strip_dxf
-from strandwright.formats.gdtf import FixtureKind, FixtureMode, gdtf_file
-from strandwright.formats.ies import Photometry, ies_text, solid_angle_flux
-from strandwright.formats.mvr import Fixture, absolute, mvr_file
-from strandwright.formats.ways import grid, hung, type_c
+from hollowglow.draw.forms.dxf import DxfFace, DxfStrip, face_dxf, strip_dxf
+from hollowglow.draw.forms.gdtf import FixtureKind, FixtureMode, gdtf_file
+from hollowglow.draw.forms.ies import Photometry, ies_text, solid_angle_flux
+from hollowglow.draw.forms.mvr import Fixture, absolute, mvr_file
+from hollowglow.draw.forms.ways import grid, hung, type_c
 
 __all__ = [
     "DxfFace",

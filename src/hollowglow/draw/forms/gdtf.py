@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element, SubElement
 
-from strandwright.formats.package import named, number, packed, plain_name, xml_bytes, xml_text
+from hollowglow.draw.forms.package import named, number, packed, plain_name, xml_bytes, xml_text
 
 COLOURS = ("Red", "Green", "Blue", "White")
 _ADDS = ("ColorAdd_R", "ColorAdd_G", "ColorAdd_B", "ColorAdd_W")

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.draw.plain import plain_text
+from hollowglow.draw.sheet.plain import plain_text
 
 Floats = NDArray[np.float64]
 KEYWORD_LINE = 82

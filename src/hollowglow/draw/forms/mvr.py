@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from itertools import groupby
 from xml.etree.ElementTree import Element, SubElement
 
-from strandwright import __version__
-from strandwright.formats.package import named, packed, xml_bytes, xml_text
+from hollowglow import __version__
+from hollowglow.draw.forms.package import named, packed, xml_bytes, xml_text
 
 SLOTS = 512
 _UPRIGHT = "{1.000000,0.000000,0.000000}{0.000000,1.000000,0.000000}{0.000000,0.000000,1.000000}"
@@ -53,7 +53,7 @@ def mvr_file(display: str, fixtures: Sequence[Fixture], kinds: Mapping[str, byte
         kinds: the fixture types' files by name.
     """
     root = Element(
-        "GeneralSceneDescription", verMajor="1", verMinor="6", provider="Strandwright", providerVersion=__version__
+        "GeneralSceneDescription", verMajor="1", verMinor="6", provider="Hollowglow", providerVersion=__version__
     )
     SubElement(root, "UserData")
     scene = SubElement(root, "Scene")

@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from strandwright.draw.layout import fit_text, text_width
-from strandwright.draw.records import Drawing, Image, Record, Rect, Text
+from hollowglow.draw.sheet.layout import fit_text, text_width
+from hollowglow.draw.sheet.records import Drawing, Image, Record, Rect, Text
 
 QUIET = 4
 _PIXELS = 6

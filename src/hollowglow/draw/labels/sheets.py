@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-from strandwright.draw.label_sheet import SheetSize
-from strandwright.errors import UseError
+from hollowglow.draw.labels.label_sheet import SheetSize
+from hollowglow.messages.errors import UseError
 
 PAGES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 SHEETS = {

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from strandwright.draw.axes import Scale, x_axis, y_axis
-from strandwright.draw.layout import fit_text
-from strandwright.draw.measures import wrapped
-from strandwright.draw.records import Drawing, Polyline, Record, Text
+from hollowglow.draw.measures import wrapped
+from hollowglow.draw.sheet.axes import Scale, x_axis, y_axis
+from hollowglow.draw.sheet.layout import fit_text
+from hollowglow.draw.sheet.records import Drawing, Polyline, Record, Text
 
 EDGE_MM = 6.0
 TITLE_MM = 4.0

@@ -9,14 +9,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.draw.axes import TICK_TEXT_MM, Scale, tick_label, tick_step, ticks
-from strandwright.draw.layout import fit_text
-from strandwright.draw.measures import FOOT_M, INCH_MM, Units, figure, scale_bars, told, wrapped
-from strandwright.draw.records import Drawing, Image, Line, Record, Rect, Text
-from strandwright.draw.style import LIGHT
-from strandwright.draw.tone import Array, Tone, tone_for
-from strandwright.physics.colour import mix_xyz
-from strandwright.physics.srgb import srgb_bytes, srgb_decode
+from hollowglow.draw.measures import FOOT_M, INCH_MM, Units, figure, scale_bars, told, wrapped
+from hollowglow.draw.sheet.axes import TICK_TEXT_MM, Scale, tick_label, tick_step, ticks
+from hollowglow.draw.sheet.layout import fit_text
+from hollowglow.draw.sheet.records import Drawing, Image, Line, Record, Rect, Text
+from hollowglow.draw.sheet.style import LIGHT
+from hollowglow.draw.sheet.tone import Array, Tone, tone_for
+from hollowglow.physics.colour import mix_xyz
+from hollowglow.physics.srgb import srgb_bytes, srgb_decode
 
 EDGE_MM = 6.0
 TITLE_MM = 4.0

@@ -5,17 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from strandwright.draw.measures import (
-    INCH_M,
-    Units,
-    drill_in,
-    fraction_words,
-    inch_words,
-    mm_words,
-    size_words,
-    told,
-)
-from strandwright.draw.records import Record, Text
+from hollowglow.draw.measures import INCH_M, Units, drill_in, fraction_words, inch_words, mm_words, size_words, told
+from hollowglow.draw.sheet.records import Record, Text
 
 ROW_MM = 4.2
 LIST_MM = 2.4

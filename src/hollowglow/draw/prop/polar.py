@@ -6,10 +6,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from strandwright.draw.axes import tick_label, tick_step, ticks
-from strandwright.draw.layout import fit_text, record_box
-from strandwright.draw.measures import figure, wrapped
-from strandwright.draw.records import Anchor, Circle, Drawing, Line, Polyline, Record, Rect, Role, Text
+from hollowglow.draw.measures import figure, wrapped
+from hollowglow.draw.sheet.axes import tick_label, tick_step, ticks
+from hollowglow.draw.sheet.layout import fit_text, record_box
+from hollowglow.draw.sheet.records import Anchor, Circle, Drawing, Line, Polyline, Record, Rect, Role, Text
 
 EDGE_MM = 6.0
 TITLE_MM = 4.0

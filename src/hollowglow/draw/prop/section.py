@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from strandwright.draw.cut import (
+from hollowglow.draw.measures import INCH_M, Units, inch_words, mm_words, scale_bars, size_words, wrapped
+from hollowglow.draw.prop.cut import (
     Loop,
     Place,
     Point,
@@ -24,11 +25,10 @@ from strandwright.draw.cut import (
     point_at,
     run_to,
 )
-from strandwright.draw.layout import fit_text, spread
-from strandwright.draw.markers import marker
-from strandwright.draw.measures import INCH_M, Units, inch_words, mm_words, scale_bars, size_words, wrapped
-from strandwright.draw.records import Circle, Drawing, Line, Polyline, Record, Role, Text
-from strandwright.draw.section_parts import DROP_MM, GLAND_MM, body, bore, dimension, drop, gland, hook, key
+from hollowglow.draw.prop.section_parts import DROP_MM, GLAND_MM, body, bore, dimension, drop, gland, hook, key
+from hollowglow.draw.sheet.layout import fit_text, spread
+from hollowglow.draw.sheet.markers import marker
+from hollowglow.draw.sheet.records import Circle, Drawing, Line, Polyline, Record, Role, Text
 
 Hanging = Literal["tip down", "tip up", "on its side"]
 HoleSort = Literal["hole", "gland", "drain"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from strandwright.draw.records import Circle, Line, Polyline, Record, Role, Text
+from hollowglow.draw.sheet.records import Circle, Line, Polyline, Record, Role, Text
 
 Point = tuple[float, float]
 

@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from strandwright.draw.layout import fit_text
-from strandwright.draw.measures import INCH_MM, Units, size_words
-from strandwright.draw.records import Anchor, Circle, Drawing, Line, Record, Rect, Text
+from hollowglow.draw.measures import INCH_MM, Units, size_words
+from hollowglow.draw.sheet.layout import fit_text
+from hollowglow.draw.sheet.records import Anchor, Circle, Drawing, Line, Record, Rect, Text
 
 PAGE_MM = (190.0, 240.0)
 EDGE_MM = 5.0

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 
-from strandwright.draw.hole_list import ROW_MM, Listed, hole_list, hole_lists, list_height
-from strandwright.draw.layout import Box, Segment, fit_text, record_box, text_width
-from strandwright.draw.measures import INCH_MM, Units, size_words
-from strandwright.draw.records import Circle, Drawing, Line, Polyline, Record, Rect, Role, Text
-from strandwright.draw.tiles import Point, Tile, clipped, tiles
+from hollowglow.draw.measures import INCH_MM, Units, size_words
+from hollowglow.draw.prop.hole_list import ROW_MM, Listed, hole_list, hole_lists, list_height
+from hollowglow.draw.sheet.layout import Box, Segment, fit_text, record_box, text_width
+from hollowglow.draw.sheet.records import Circle, Drawing, Line, Polyline, Record, Rect, Role, Text
+from hollowglow.draw.sheet.tiles import Point, Tile, clipped, tiles
 
 PAGE_MM = (190.0, 240.0)
 EDGE_MM = 5.0

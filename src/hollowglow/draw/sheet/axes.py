@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from strandwright.draw.measures import FOOT_M, Units
-from strandwright.draw.records import Line, Record, Text
+from hollowglow.draw.measures import FOOT_M, Units
+from hollowglow.draw.sheet.records import Line, Record, Text
 
 TICK_MM = 1.3
 TICK_TEXT_MM = 2.7

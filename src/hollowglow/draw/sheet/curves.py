@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from strandwright.draw.axes import Scale
-from strandwright.draw.layout import Box, Segment, text_width
-from strandwright.draw.records import Anchor, Polyline, Record, Rect, Role
+from hollowglow.draw.sheet.axes import Scale
+from hollowglow.draw.sheet.layout import Box, Segment, text_width
+from hollowglow.draw.sheet.records import Anchor, Polyline, Record, Rect, Role
 
 Run = list[tuple[float, float]]
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from strandwright.draw.records import Circle, Image, Line, Polyline, Record, Rect, Text
+from hollowglow.draw.sheet.records import Circle, Image, Line, Polyline, Record, Rect, Text
 
 EM_WIDTH = 0.55
 ASCENT = 0.76

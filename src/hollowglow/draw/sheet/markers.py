@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Literal
 
-from strandwright.draw.records import Circle, Line, Polyline, Record
+from hollowglow.draw.sheet.records import Circle, Line, Polyline, Record
 
 Verdict = Literal["", "warn", "stop"]
 

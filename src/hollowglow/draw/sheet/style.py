@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
 
-from strandwright.draw.records import Role
+from hollowglow.draw.sheet.records import Role
 
 Token = Literal[
     "paper", "shade", "faint", "soft", "ink", "plus", "minus", "together", "limit", "warn", "stop", "beam", "night"

@@ -9,9 +9,9 @@ from collections.abc import Iterable, Mapping
 from itertools import groupby
 from xml.sax.saxutils import escape
 
-from strandwright.draw.png import to_png
-from strandwright.draw.records import Circle, Drawing, Image, Line, Polyline, Record, Rect, Role, Text
-from strandwright.draw.style import DARK, LIGHT, STYLES, Token
+from hollowglow.draw.sheet.png import to_png
+from hollowglow.draw.sheet.records import Circle, Drawing, Image, Line, Polyline, Record, Rect, Role, Text
+from hollowglow.draw.sheet.style import DARK, LIGHT, STYLES, Token
 
 FONTS = "system-ui, 'Noto Sans', 'Liberation Sans', 'DejaVu Sans', sans-serif"
 _NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")

@@ -6,10 +6,10 @@ import unicodedata
 from dataclasses import dataclass
 from itertools import pairwise
 
-from strandwright.draw.layout import record_box
-from strandwright.draw.plain import cell_width, plain_text, sketch
-from strandwright.draw.records import Circle, Drawing, Image, Line, Polyline, Rect, Role, Text
-from strandwright.draw.style import STYLES
+from hollowglow.draw.sheet.layout import record_box
+from hollowglow.draw.sheet.plain import cell_width, plain_text, sketch
+from hollowglow.draw.sheet.records import Circle, Drawing, Image, Line, Polyline, Rect, Role, Text
+from hollowglow.draw.sheet.style import STYLES
 
 _BRAILLE = 0x2800
 _DOT_BITS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))

@@ -8,8 +8,7 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
-from strandwright.display import measures, units
-from strandwright.display.fields import (
+from hollowglow.file.model.fields import (
     Colours,
     ColourShift,
     Currency,
@@ -21,15 +20,17 @@ from strandwright.display.fields import (
     one_or_more,
     whole,
 )
-from strandwright.display.keeping import Packing, Spares
-from strandwright.display.kind import DEFAULT_CABLE, Kind
-from strandwright.display.mains import MainsCircuit, Season
-from strandwright.display.orders import ColourOrder, OutputNumber
-from strandwright.display.parts import Part
-from strandwright.display.place import DrawnLength, SetOut, SpotField, Yard
-from strandwright.display.setting import LINEAR, CurveField, Steps
-from strandwright.display.tolerances import Tolerances
-from strandwright.display.units import (
+from hollowglow.file.model.kind import DEFAULT_CABLE, Kind
+from hollowglow.file.model.mains import MainsCircuit, Season
+from hollowglow.file.model.orders import ColourOrder, OutputNumber
+from hollowglow.file.model.parts import Part
+from hollowglow.file.model.setting import LINEAR, CurveField, Steps
+from hollowglow.file.model.site import DrawnLength, SetOut, SpotField, Yard
+from hollowglow.file.model.storage import Packing, Spares
+from hollowglow.file.model.tolerances import Tolerances
+from hollowglow.quantity import measures, units
+from hollowglow.quantity.shown import refuse, show
+from hollowglow.quantity.units import (
     Burst,
     Current,
     Efficiency,
@@ -48,7 +49,6 @@ from strandwright.display.units import (
     Time,
     Voltage,
 )
-from strandwright.display.words import refuse, show
 
 LAST_UNIVERSE = 63999
 # Typical of generic data sheets: overload protection at 110 to 150 % of the rating; 60 A of inrush at 240 V cold.

@@ -18,7 +18,7 @@ from pydantic import (
 )
 from pydantic_core import CoreSchema, PydanticKnownError, core_schema
 
-from strandwright.display.words import DECIMAL_COMMA, refuse, show
+from hollowglow.quantity.shown import DECIMAL_COMMA, refuse, show
 
 
 class Frozen(BaseModel):

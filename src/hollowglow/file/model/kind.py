@@ -9,10 +9,10 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, WithJsonSchema, model_validator
 
-from strandwright.display.fields import Colours, Frozen, Pair, Price, Several, YesNo
-from strandwright.display.parts import Count
-from strandwright.display.units import Fit, LengthOrZero, Mass, Offset, Ratio, ShortLength
-from strandwright.display.words import refuse, show
+from hollowglow.file.model.fields import Colours, Frozen, Pair, Price, Several, YesNo
+from hollowglow.file.model.parts import Count
+from hollowglow.quantity.shown import refuse, show
+from hollowglow.quantity.units import Fit, LengthOrZero, Mass, Offset, Ratio, ShortLength
 
 DEFAULT_CABLE = "cable-3x18awg"
 # A milky plastic wall, where nothing is stated; of what a wall does not do as stated, a tenth is absorbed.

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from strandwright.display.fields import Frozen, Price, whole
-from strandwright.display.units import Breaker, MainsVoltage, Night, Residual, Share
+from hollowglow.file.model.fields import Frozen, Price, whole
+from hollowglow.quantity.units import Breaker, MainsVoltage, Night, Residual, Share
 
 
 class MainsCircuit(Frozen):

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from strandwright.display.mains import Season
-from strandwright.display.model import DEFAULT_LIMIT, INRUSH_A_PER_V, Supply
+from hollowglow.file.model.display import DEFAULT_LIMIT, INRUSH_A_PER_V, Supply
+from hollowglow.file.model.mains import Season
 
 Defaults = dict[str, tuple[str, str]]
 

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import BeforeValidator, WithJsonSchema
 
-from strandwright.display.words import refuse, show
+from hollowglow.quantity.shown import refuse, show
 
 LETTERS = "rgbw"
 _MOST_OUTPUTS = 100_000

@@ -6,21 +6,11 @@ from typing import Annotated, Any, Literal
 
 from pydantic import ConfigDict, Field, model_validator
 
-from strandwright.display.fields import (
-    BASES as BASES,
-)
-from strandwright.display.fields import (
-    Basis,
-    Chroma,
-    Colours,
-    Frozen,
-    Pair,
-    Price,
-    YesNo,
-    whole,
-)
-from strandwright.display.orders import ColourOrder
-from strandwright.display.units import (
+from hollowglow.file.model.fields import BASES as BASES
+from hollowglow.file.model.fields import Basis, Chroma, Colours, Frozen, Pair, Price, YesNo, whole
+from hollowglow.file.model.orders import ColourOrder
+from hollowglow.quantity.shown import refuse
+from hollowglow.quantity.units import (
     Angle,
     BitTime,
     ConductorSize,
@@ -45,7 +35,6 @@ from strandwright.display.units import (
     Voltage,
     VoltageOrZero,
 )
-from strandwright.display.words import refuse
 
 DEFAULT_BEAM_DEG = 120.0
 # Drivers in one-wire lights pulse at some 400 Hz to 2 kHz; the slowest is the one to fear.

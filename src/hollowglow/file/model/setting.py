@@ -8,7 +8,7 @@ from typing import Annotated
 
 from pydantic import BeforeValidator, WithJsonSchema
 
-from strandwright.display.words import refuse, show
+from hollowglow.quantity.shown import refuse, show
 
 PERCENT, BYTE = 100, 255
 

@@ -7,10 +7,10 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, PlainValidator, WithJsonSchema, model_validator
 
-from strandwright.display import measures, units
-from strandwright.display.fields import Frozen, Several, Title, whole
-from strandwright.display.units import Length, LengthOrZero, Share
-from strandwright.display.words import refuse, show
+from hollowglow.file.model.fields import Frozen, Several, Title, whole
+from hollowglow.quantity import measures, units
+from hollowglow.quantity.shown import refuse, show
+from hollowglow.quantity.units import Length, LengthOrZero, Share
 
 MOST_PLACED = 2_000_000
 _MOST_PIXELS = 1e6

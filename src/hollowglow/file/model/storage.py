@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pydantic import model_validator
 
-from strandwright.display.fields import Frozen
-from strandwright.display.units import LengthOrZero, Mass, Share, ShareNotZero, ShortLength
-from strandwright.display.words import refuse
+from hollowglow.file.model.fields import Frozen
+from hollowglow.quantity.shown import refuse
+from hollowglow.quantity.units import LengthOrZero, Mass, Share, ShareNotZero, ShortLength
 
 MOST_CHANCE = 0.9999
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from strandwright.display.fields import Frozen, whole
-from strandwright.display.units import ResistanceOrZero, ShareOfParts, TemperatureStep, Tolerance
+from hollowglow.file.model.fields import Frozen, whole
+from hollowglow.quantity.units import ResistanceOrZero, ShareOfParts, TemperatureStep, Tolerance
 
 MOST_DRAWS = 100_000
 

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from strandwright.display.fields import Frozen
-from strandwright.display.keeping import packing_defaults, spares_defaults
-from strandwright.display.kind import DEFAULT_CABLE, Kind, Shell
-from strandwright.display.mains_defaults import circuit_defaults, limit_defaults, season_defaults, side_defaults
-from strandwright.display.model import Controller, Display, Labour, Limits, String
-from strandwright.display.parts import DEFAULT_BEAM_DEG, DEFAULT_PWM_HZ, Light, Part
-from strandwright.display.place import Drawn
-from strandwright.display.setting import PERCENT
-from strandwright.display.tolerances import tolerance_defaults
-from strandwright.display.words import a
+from hollowglow.file.model.display import Controller, Display, Labour, Limits, String
+from hollowglow.file.model.fields import Frozen
+from hollowglow.file.model.kind import DEFAULT_CABLE, Kind, Shell
+from hollowglow.file.model.mains_defaults import circuit_defaults, limit_defaults, season_defaults, side_defaults
+from hollowglow.file.model.parts import DEFAULT_BEAM_DEG, DEFAULT_PWM_HZ, Light, Part
+from hollowglow.file.model.setting import PERCENT
+from hollowglow.file.model.site import Drawn
+from hollowglow.file.model.storage import packing_defaults, spares_defaults
+from hollowglow.file.model.tolerances import tolerance_defaults
+from hollowglow.quantity.shown import a
 
 
 @dataclass(frozen=True, slots=True)

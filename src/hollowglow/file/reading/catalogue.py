@@ -8,7 +8,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from strandwright.display.source import parse_text
+from hollowglow.file.text.source import parse_text
 
 _PART = re.compile(r"^  (?=[^\s#])", re.MULTILINE)
 _NAME = re.compile(r"([^\s:]+):")
@@ -21,7 +21,7 @@ class Catalogue(Mapping[str, dict[str, Any]]):
     def __init__(self) -> None:
         self._texts: dict[str, tuple[str, str]] = {}
         self._parts: dict[str, dict[str, Any]] = {}
-        folder = files("strandwright") / "catalogue"
+        folder = files("hollowglow.file") / "catalogue"
         for entry in sorted(folder.iterdir(), key=lambda e: e.name):
             if entry.name.endswith(".yaml"):
                 for text in _PART.split(entry.read_text(encoding="utf-8"))[1:]:

@@ -8,11 +8,11 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.display.model import Display, Feed, Lead, Span, String
-from strandwright.display.place import Drawn, SetOut
-from strandwright.display.references import Told
-from strandwright.display.source import Key
-from strandwright.physics import catenary, lines
+from hollowglow.file.model.display import Display, Feed, Lead, Span, String
+from hollowglow.file.model.site import Drawn, SetOut
+from hollowglow.file.reading.references import Told
+from hollowglow.file.text.source import Key
+from hollowglow.physics import catenary, lines
 
 Array = NDArray[np.float64]
 Run = TypeVar("Run", Lead, Feed)

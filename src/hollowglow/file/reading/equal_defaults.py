@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from strandwright.display.assumptions import Assumption, assumptions
-from strandwright.display.model import Display
+from hollowglow.file.model.display import Display
+from hollowglow.file.reading.assumptions import Assumption, assumptions
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from strandwright.display.source import Broken, Key, Source
-from strandwright.display.words import nearest, nearest_or_all, show
+from hollowglow.file.text.source import Broken, Key, Source
+from hollowglow.quantity.shown import nearest, nearest_or_all, show
 
 __all__ = ["SECTIONS", "lay_over", "nearest", "resolve"]
 

@@ -6,9 +6,9 @@ import types
 import typing
 from typing import Any
 
-from strandwright.display.fields import Frozen
-from strandwright.display.merge import SECTIONS
-from strandwright.display.model import Display
+from hollowglow.file.model.display import Display
+from hollowglow.file.model.fields import Frozen
+from hollowglow.file.reading.inheritance import SECTIONS
 
 
 def keys_at(loc: tuple[str | int, ...]) -> list[str]:

@@ -10,17 +10,17 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from strandwright.display.catalogue import raw_catalogue
-from strandwright.display.drawn import unplaced, with_drawn_lengths
-from strandwright.display.files import read_text
-from strandwright.display.merge import SECTIONS, resolve
-from strandwright.display.model import Display
-from strandwright.display.parts import Part
-from strandwright.display.references import Told, check, check_own_parts, named_parts, uses_default_cable
-from strandwright.display.source import parse_text
-from strandwright.display.telling import told
-from strandwright.display.words import show, visible
-from strandwright.errors import DisplayError, Problem
+from hollowglow.file.model.display import Display
+from hollowglow.file.model.parts import Part
+from hollowglow.file.reading.catalogue import raw_catalogue
+from hollowglow.file.reading.drawn_lengths import unplaced, with_drawn_lengths
+from hollowglow.file.reading.inheritance import SECTIONS, resolve
+from hollowglow.file.reading.references import Told, check, check_own_parts, named_parts, uses_default_cable
+from hollowglow.file.reading.validation import told
+from hollowglow.file.store.files import read_text
+from hollowglow.file.text.source import parse_text
+from hollowglow.messages.errors import DisplayError, Problem
+from hollowglow.quantity.shown import show, visible
 
 _MOST_NAME = 60
 

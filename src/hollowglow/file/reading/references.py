@@ -9,18 +9,11 @@ from typing import Any
 
 from pydantic_core import PydanticCustomError
 
-from strandwright.display.kind import DEFAULT_CABLE
-from strandwright.display.model import (
-    MOST_NODES,
-    MOST_PROPS,
-    RATING_START,
-    Run,
-    read_output,
-    read_run,
-)
-from strandwright.display.parts import ROLES
-from strandwright.display.source import Key
-from strandwright.display.words import a, nearest, nearest_or_all, show
+from hollowglow.file.model.display import MOST_NODES, MOST_PROPS, RATING_START, Run, read_output, read_run
+from hollowglow.file.model.kind import DEFAULT_CABLE
+from hollowglow.file.model.parts import ROLES
+from hollowglow.file.text.source import Key
+from hollowglow.quantity.shown import a, nearest, nearest_or_all, show
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +105,7 @@ def check(data: Mapping[str, Any], find_part: Callable[[str], object], known_par
     for path, name, role in named_parts(data):
         if name not in known_parts:
             right = [n for n in known_parts if part_role(find_part(n)) == role]
-            mend = nearest(name, right) or f"The catalogue lists them: strandwright parts {role}."
+            mend = nearest(name, right) or f"The catalogue lists them: hollowglow parts {role}."
             yield Told(path, show(name), f"the name of {a(role)} part", mend)
         elif (actual := part_role(find_part(name))) not in (role, None):
             yield Told(path, f"{show(name)}, which is {a(str(actual))}", f"the name of {a(role)} part")

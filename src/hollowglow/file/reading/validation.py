@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from strandwright.display.keys import keys_at
-from strandwright.display.source import Broken, Key, Source
-from strandwright.display.words import REFUSED, nearest, show
-from strandwright.errors import Problem
+from hollowglow.file.reading.keys import keys_at
+from hollowglow.file.text.source import Broken, Key, Source
+from hollowglow.messages.errors import Problem
+from hollowglow.quantity.shown import REFUSED, nearest, show
 
 LAWS = ("sink", "ballast", "buck")
 

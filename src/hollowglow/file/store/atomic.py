@@ -9,8 +9,8 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import IO, Any
 
-from strandwright.display.words import visible
-from strandwright.errors import UseError
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity.shown import visible
 
 
 @contextmanager

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from strandwright.display.words import visible
-from strandwright.errors import DisplayError, Problem
+from hollowglow.messages.errors import DisplayError, Problem
+from hollowglow.quantity.shown import visible
 
 MOST_BYTES = 8 * 2**20
 
@@ -31,7 +31,7 @@ def read_text(path: Path) -> str:
             raise refuse(f"a file of {path.stat().st_size / 2**20:.0f} MiB", f"at most {MOST_BYTES // 2**20} MiB")
         raw = path.read_bytes()
     except FileNotFoundError:
-        mend = "Check the name, or start from the demo: strandwright demo."
+        mend = "Check the name, or start from the demo: hollowglow demo."
         raise refuse("no file of this name", want, mend) from None
     except PermissionError:
         raise refuse("a file that may not be read", "permission to read it", "Change its permissions.") from None
@@ -40,7 +40,7 @@ def read_text(path: Path) -> str:
     except ValueError:
         raise refuse("a name that no file can have", want) from None
     if not raw.strip():
-        raise refuse("an empty file", want, "Start from the demo: strandwright demo.")
+        raise refuse("an empty file", want, "Start from the demo: hollowglow demo.")
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise refuse("UTF-16 text", "UTF-8 text", "Save it again as UTF-8.")
     zero = raw.find(b"\x00")

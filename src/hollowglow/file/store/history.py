@@ -12,14 +12,14 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from strandwright.display.atomic import whole
-from strandwright.display.edit import Edit, edited, from_json, merged, words_of
-from strandwright.display.files import read_text
-from strandwright.display.load import load_text
-from strandwright.display.words import visible
-from strandwright.errors import UseError
+from hollowglow.file.reading.load import load_text
+from hollowglow.file.store.atomic import whole
+from hollowglow.file.store.files import read_text
+from hollowglow.file.text.edit import Edit, edited, from_json, merged, words_of
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity.shown import visible
 
-FOLDER = ".strandwright"
+FOLDER = ".hollowglow"
 MOST_VERSIONS = 20
 # Edits of one place that follow each other within this time become one, such as those of a slider that is dragged.
 MERGE_S = 2.0
@@ -114,12 +114,12 @@ def undo(path: Path) -> str:
     kept = _versions(place)
     name = visible(str(path))
     if not kept:
-        raise UseError(f"{name} has no edit of Strandwright to undo.")
+        raise UseError(f"{name} has no edit of Hollowglow to undo.")
     number, last = kept[-1]
     record = _read(last)
     if record["after"] != _digest(text):
         raise UseError(
-            f"{name} was changed by hand since Strandwright last wrote it, and undoing would lose that. "
+            f"{name} was changed by hand since Hollowglow last wrote it, and undoing would lose that. "
             f"The text before is kept in {visible(str(last))} under before."
         )
     undone = record | {"before": _digest(record["before"]), "after": text}

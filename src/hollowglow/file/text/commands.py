@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from strandwright.display.source import spell
-from strandwright.display.words import cut, show
-from strandwright.errors import UseError
+from hollowglow.file.text.source import spell
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity.shown import cut, show
 
 Path = tuple[str | int, ...]
 

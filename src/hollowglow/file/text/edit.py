@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from strandwright.display import splices
-from strandwright.display.commands import (
+from hollowglow.file.text import splices
+from hollowglow.file.text.commands import (
     Edit,
     Insert,
     Move,
@@ -18,9 +18,9 @@ from strandwright.display.commands import (
     merged,
     words_of,
 )
-from strandwright.display.layout import Spot, read_layout
-from strandwright.display.source import parse_text
-from strandwright.errors import DisplayError, UseError
+from hollowglow.file.text.layout import Spot, read_layout
+from hollowglow.file.text.source import parse_text
+from hollowglow.messages.errors import DisplayError, UseError
 
 __all__ = ["Edit", "Insert", "Move", "Put", "Remove", "Rename", "edited", "from_json", "merged", "words_of"]
 

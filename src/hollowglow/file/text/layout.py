@@ -9,8 +9,8 @@ from typing import Any, Literal
 
 from ruamel.yaml import YAML
 
-from strandwright.display.commas import rest_of_number, rest_of_quantity
-from strandwright.display.yaml_nodes import compose
+from hollowglow.file.text.commas import rest_of_number, rest_of_quantity
+from hollowglow.file.text.yaml_nodes import compose
 
 _NOTHING = ("", "~", "null", "Null", "NULL")
 

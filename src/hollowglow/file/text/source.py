@@ -6,10 +6,10 @@ import re
 from dataclasses import dataclass, field
 from typing import Any, Final
 
-from strandwright.display.commas import rest_of_number, rest_of_quantity
-from strandwright.display.words import cut, show
-from strandwright.display.yaml_nodes import compose
-from strandwright.errors import DisplayError, Problem
+from hollowglow.file.text.commas import rest_of_number, rest_of_quantity
+from hollowglow.file.text.yaml_nodes import compose
+from hollowglow.messages.errors import DisplayError, Problem
+from hollowglow.quantity.shown import cut, show
 
 Key = tuple[str | int, ...]
 
@@ -96,7 +96,7 @@ def parse_text(text: str, file: str) -> Source:
         return source
     found = "no keys at all" if source.data is None else show(source.data)
     expected = 'a table of keys that starts with "display: a name"'
-    mend = "Start from the demo: strandwright demo."
+    mend = "Start from the demo: hollowglow demo."
     raise DisplayError(file, source.problems or [Problem("", found, expected, mend, source.lines.get(()))])
 
 

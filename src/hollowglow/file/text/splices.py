@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from strandwright.display.flow import block, flow, flow_key, nested
-from strandwright.display.layout import Entry, Spot, says_nothing
-from strandwright.display.source import spell
-from strandwright.errors import UseError
+from hollowglow.file.text.flow import block, flow, flow_key, nested
+from hollowglow.file.text.layout import Entry, Spot, says_nothing
+from hollowglow.file.text.source import spell
+from hollowglow.messages.errors import UseError
 
 Path = tuple[str | int, ...]
 

@@ -9,8 +9,8 @@ from ruamel.yaml import YAML
 from ruamel.yaml.composer import Composer
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
-from strandwright.display.words import cut, show
-from strandwright.errors import DisplayError, Problem
+from hollowglow.messages.errors import DisplayError, Problem
+from hollowglow.quantity.shown import cut, show
 
 MOST_DEPTH = 40
 

@@ -10,31 +10,27 @@ from typing import Any
 
 import numpy as np
 
-from strandwright import commission, packing, spares
-from strandwright.build.ids import prop_ids
-from strandwright.display.assumptions import keeping_assumptions
-from strandwright.draw.measures import Units, size_words
-from strandwright.draw.records import Drawing
-from strandwright.draw.strip import Strip, StripMark, wrap_strip
-from strandwright.draw.svg import to_svg
-from strandwright.draw.template import drill_template
-from strandwright.errors import UseError
-from strandwright.formats import face_dxf, gdtf_file, ies_text, mvr_file, strip_dxf
-from strandwright.jobs import export
-from strandwright.jobs.end_templates import end_faces, end_templates
-from strandwright.jobs.files import file_stem, folder, whole, whole_bytes
-from strandwright.jobs.kind_pictures import templates_of
-from strandwright.jobs.open_data import (
-    faces_of,
-    fixture_kinds,
-    fixtures,
-    photometry_of,
-    positions,
-    strip_of,
-)
-from strandwright.jobs.yard_pictures import positions_drawing
-from strandwright.making import KindMaking, Mark, girth_m, marks
-from strandwright.plan import Plan, Progress, silent
+from hollowglow.analysis.circuit import commission
+from hollowglow.analysis.money import spares
+from hollowglow.analysis.prop.making import KindMaking, Mark, girth_m
+from hollowglow.analysis.prop.making.bores.marks import marks
+from hollowglow.analysis.site import packing
+from hollowglow.assembly.ids import prop_ids
+from hollowglow.draw.forms import face_dxf, gdtf_file, ies_text, mvr_file, strip_dxf
+from hollowglow.draw.measures import Units, size_words
+from hollowglow.draw.prop.strip import Strip, StripMark, wrap_strip
+from hollowglow.draw.prop.template import drill_template
+from hollowglow.draw.sheet.records import Drawing
+from hollowglow.draw.sheet.svg import to_svg
+from hollowglow.file.reading.assumptions import keeping_assumptions
+from hollowglow.jobs.export import tables as export
+from hollowglow.jobs.files import file_stem, folder, whole, whole_bytes
+from hollowglow.messages.errors import UseError
+from hollowglow.plan import Plan, Progress, silent
+from hollowglow.view.open_forms import faces_of, fixture_kinds, fixtures, photometry_of, positions, strip_of
+from hollowglow.view.pictures.end_templates import end_faces, end_templates
+from hollowglow.view.pictures.kinds import templates_of
+from hollowglow.view.pictures.yard import positions_drawing
 
 FORMS = ("csv", "svg", "dxf", "ies", "gdtf", "mvr")
 Table = tuple[str, tuple[str, ...], list[tuple[Any, ...]]]

@@ -11,11 +11,11 @@ from typing import Any
 
 import numpy as np
 
-from strandwright.build.ids import prop_id
-from strandwright.jobs import document
-from strandwright.jobs.files import file_stem, folder, whole
-from strandwright.jobs.plan_tables import rows
-from strandwright.plan import Plan
+from hollowglow.assembly.ids import prop_id
+from hollowglow.jobs.files import file_stem, folder, whole
+from hollowglow.plan import Plan
+from hollowglow.view.rows import document
+from hollowglow.view.rows.plan_tables import rows
 
 Row = dict[str, Any]
 ADDRESS_COLUMNS = (
@@ -129,10 +129,10 @@ def write_svg(plan: Plan, place: Path, beside: Path | None = None) -> list[Path]
     Raises:
         UseError: where that fails.
     """
-    from strandwright.draw.svg import to_svg
-    from strandwright.jobs.kind_pictures import pictures_of_kinds
-    from strandwright.jobs.pictures import pictures
-    from strandwright.jobs.yard_pictures import pictures_of_yard
+    from hollowglow.draw.sheet.svg import to_svg
+    from hollowglow.view.pictures.circuit import pictures
+    from hollowglow.view.pictures.kinds import pictures_of_kinds
+    from hollowglow.view.pictures.yard import pictures_of_yard
 
     folder(place)
     written: list[Path] = []

@@ -6,12 +6,12 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from strandwright.display import Display, load
-from strandwright.display.words import nearest, nearest_or_all, show
-from strandwright.errors import UseError
-from strandwright.fill import Outcome, Prefer, Ranked, Ranking, candidates, compare, rank
-from strandwright.jobs.measured import kept_readings
-from strandwright.optics import OpticsError
+from hollowglow.analysis.prop.optics import OpticsError
+from hollowglow.file import Display, load
+from hollowglow.jobs.matching.measured import kept_readings
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity.shown import nearest, nearest_or_all, show
+from hollowglow.search.fill import Outcome, Prefer, Ranked, Ranking, candidates, compare, rank
 
 Step = Callable[[int, int], None]
 
@@ -62,12 +62,12 @@ def _check(display: Display, kind: str, lights: Sequence[str]) -> None:
             f"The kind {kind} states no shell, so there is nothing to fill. State one, such as "
             "shell: {shape: sphere, diameter: 150 mm}."
         )
-    from strandwright.display.catalogue import raw_catalogue
+    from hollowglow.file.reading.catalogue import raw_catalogue
 
     known = [*display.parts, *raw_catalogue().with_role("light")]
     for name in lights:
         if name not in known:
-            hint = nearest(name, known) or "strandwright parts light lists them."
+            hint = nearest(name, known) or "hollowglow parts light lists them."
             raise UseError(f"There is no light part {show(name)}. {hint}")
         if name in display.parts and display.parts[name].light is None:
             raise UseError(f"The part {show(name)} is no light.")

@@ -7,19 +7,19 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from strandwright import optics
-from strandwright.build import Build, expand
-from strandwright.display import Display
-from strandwright.display.commands import Edit
-from strandwright.display.edit import edited
-from strandwright.display.files import read_text
-from strandwright.display.load import load_text
-from strandwright.display.words import visible
-from strandwright.draw.glow import GlowPicture, glow_row
-from strandwright.draw.records import Drawing
-from strandwright.errors import UseError
-from strandwright.jobs.kind_pictures import glow_picture
-from strandwright.jobs.measured import kept_readings
+from hollowglow.analysis.prop import optics
+from hollowglow.assembly import Build, expand
+from hollowglow.draw.prop.glow import GlowPicture, glow_row
+from hollowglow.draw.sheet.records import Drawing
+from hollowglow.file import Display
+from hollowglow.file.reading.load import load_text
+from hollowglow.file.store.files import read_text
+from hollowglow.file.text.commands import Edit
+from hollowglow.file.text.edit import edited
+from hollowglow.jobs.matching.measured import kept_readings
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity.shown import visible
+from hollowglow.view.pictures.kinds import glow_picture
 
 Light = tuple[Build, optics.Optics]
 

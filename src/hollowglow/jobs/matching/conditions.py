@@ -9,17 +9,18 @@ from dataclasses import dataclass
 import numpy as np
 from pydantic_core import PydanticCustomError
 
-from strandwright.build import Build
-from strandwright.build.kinds import light_of
-from strandwright.build.tables import Floats
-from strandwright.display import Display, measures
-from strandwright.display.kind import Kind
-from strandwright.display.units import parse
-from strandwright.display.words import nearest_or_all
-from strandwright.errors import UseError
-from strandwright.optics import OpticsError, level_ring, seen_areas_m2
-from strandwright.optics.lamp import shell_of
-from strandwright.photo import parse_labels, ranges
+from hollowglow.analysis.prop.optics import OpticsError, level_ring, seen_areas_m2
+from hollowglow.analysis.prop.optics.lamp import shell_of
+from hollowglow.assembly import Build
+from hollowglow.assembly.kinds import light_of
+from hollowglow.assembly.tables import Floats
+from hollowglow.file import Display
+from hollowglow.file.model.kind import Kind
+from hollowglow.measured.photo import parse_labels, ranges
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity import measures
+from hollowglow.quantity.shown import nearest_or_all
+from hollowglow.quantity.units import parse
 
 AS_FILE = "file"
 _NUMBERS = re.compile(r"[\d\s.–-]+=")

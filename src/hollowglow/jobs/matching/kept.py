@@ -9,20 +9,20 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from strandwright import optics
-from strandwright.build import expand
-from strandwright.display import Display
-from strandwright.findings.words import number, percent, several
-from strandwright.jobs.measured import recipes
-from strandwright.jobs.shot import AS_FILE, read_levels, table_of
-from strandwright.match.light import grids, left_by_voltage
-from strandwright.optics import KindLight as Computed
-from strandwright.physics.colour import mix_xyz, uv_prime
-from strandwright.power import Relight
-from strandwright.readings import Kept, Taking, factors, keep
+from hollowglow.analysis.circuit.power import Relight
+from hollowglow.analysis.match.light import grids, left_by_voltage
+from hollowglow.analysis.prop import optics
+from hollowglow.analysis.prop.optics import KindLight as Computed
+from hollowglow.assembly import expand
+from hollowglow.file import Display
+from hollowglow.jobs.matching.conditions import AS_FILE, read_levels, table_of
+from hollowglow.jobs.matching.measured import recipes
+from hollowglow.measured.readings import Kept, Taking, factors, keep
+from hollowglow.physics.colour import mix_xyz, uv_prime
+from hollowglow.quantity.words import number, percent, several
 
 if TYPE_CHECKING:
-    from strandwright.jobs.photo import Photographed
+    from hollowglow.jobs.matching.photographs import Photographed
 
 # A colour of which the voltages leave less than this is not told from dark in a photograph.
 _LEAST_LEFT = 0.05

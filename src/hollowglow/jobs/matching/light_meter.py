@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from strandwright.display import Display
-from strandwright.display.words import nearest_or_all
-from strandwright.errors import UseError
-from strandwright.inside import frame_of
-from strandwright.jobs.measured import recipes
-from strandwright.jobs.shot import read_levels
-from strandwright.jobs.taking import computed_light, kept_row, now
-from strandwright.match.readings import Reading
-from strandwright.readings import MeterReading, Taking, far_enough, keep, parse_meter
+from hollowglow.analysis.match.readings import Reading
+from hollowglow.analysis.prop.inside import frame_of
+from hollowglow.file import Display
+from hollowglow.jobs.matching.conditions import read_levels
+from hollowglow.jobs.matching.kept import computed_light, kept_row, now
+from hollowglow.jobs.matching.measured import recipes
+from hollowglow.measured.readings import MeterReading, Taking, far_enough, keep, parse_meter
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity.shown import nearest_or_all
 
 
 def meter_kinds(display: Display, typed: Sequence[str]) -> tuple[tuple[Reading, ...], tuple[str, ...]]:

@@ -8,21 +8,22 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from strandwright import match, optics
-from strandwright.build import Build, expand
-from strandwright.display import load
-from strandwright.display.edit import Edit, Put, Remove
-from strandwright.display.files import read_text
-from strandwright.display.history import change
-from strandwright.display.source import parse_text
-from strandwright.display.words import visible
-from strandwright.errors import UseError
-from strandwright.jobs.level_rows import level_row
-from strandwright.jobs.measured import kept_and, kept_readings
-from strandwright.jobs.numbers import plain
-from strandwright.match import By, Draw, Match, Target, level_words
-from strandwright.plan import Progress, silent
-from strandwright.readings import Taking
+from hollowglow.analysis import match
+from hollowglow.analysis.match import By, Draw, Match, Target, level_words
+from hollowglow.analysis.prop import optics
+from hollowglow.assembly import Build, expand
+from hollowglow.file import load
+from hollowglow.file.store.files import read_text
+from hollowglow.file.store.history import change
+from hollowglow.file.text.edit import Edit, Put, Remove
+from hollowglow.file.text.source import parse_text
+from hollowglow.jobs.matching.measured import kept_and, kept_readings
+from hollowglow.measured.readings import Taking
+from hollowglow.messages.errors import UseError
+from hollowglow.plan import Progress, silent
+from hollowglow.quantity.rounded import plain
+from hollowglow.quantity.shown import visible
+from hollowglow.view.rows.level_rows import level_row
 
 _LEAST_Y = 0.001
 

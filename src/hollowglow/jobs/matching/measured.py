@@ -8,12 +8,12 @@ from pathlib import Path
 
 import numpy as np
 
-from strandwright.build.kinds import light_of
-from strandwright.build.tables import Floats
-from strandwright.display import Display
-from strandwright.optics import NO_READINGS, Measured, Readings
-from strandwright.physics.colour import GENERIC_XY
-from strandwright.readings import Kept, Taking, factors, kept, newest, store_path
+from hollowglow.analysis.prop.optics import NO_READINGS, Measured, Readings
+from hollowglow.assembly.kinds import light_of
+from hollowglow.assembly.tables import Floats
+from hollowglow.file import Display
+from hollowglow.measured.readings import Kept, Taking, factors, kept, newest, store_path
+from hollowglow.physics.colour import GENERIC_XY
 
 
 def kept_readings(path: Path | str, display: Display) -> Readings:

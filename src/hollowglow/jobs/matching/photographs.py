@@ -9,16 +9,14 @@ from typing import Any
 
 import numpy as np
 
-from strandwright.build.kinds import light_of
-from strandwright.display import Display
-from strandwright.display.parts import DEFAULT_PWM_HZ
-from strandwright.display.words import nearest_or_all
-from strandwright.errors import UseError
-from strandwright.jobs.files import shown, whole_bytes
-from strandwright.jobs.measured import by_colour
-from strandwright.jobs.shot import Area, Duties, area_of, out_of_place, read_distances, read_levels
-from strandwright.match.readings import Reading
-from strandwright.photo import (
+from hollowglow.analysis.match.readings import Reading
+from hollowglow.assembly.kinds import light_of
+from hollowglow.file import Display
+from hollowglow.file.model.parts import DEFAULT_PWM_HZ
+from hollowglow.jobs.files import shown, whole_bytes
+from hollowglow.jobs.matching.conditions import Area, Duties, area_of, out_of_place, read_distances, read_levels
+from hollowglow.jobs.matching.measured import by_colour
+from hollowglow.measured.photo import (
     LEFT_OUT,
     Caution,
     CosFourth,
@@ -40,8 +38,10 @@ from strandwright.photo import (
     read_photograph,
     scenes_of,
 )
-from strandwright.readings import Taking
-from strandwright.readings.store import Across
+from hollowglow.measured.readings import Taking
+from hollowglow.measured.readings.store import Across
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity.shown import nearest_or_all
 
 SEVERAL_SCENES = "several-scenes"
 

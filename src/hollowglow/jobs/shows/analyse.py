@@ -11,24 +11,24 @@ from typing import Any
 
 import numpy as np
 
-from strandwright import __version__
-from strandwright.build import Build, expand
-from strandwright.build.tables import Floats, Ints
-from strandwright.demand import Demand, Drawn
-from strandwright.demand.addresses import Bytes
-from strandwright.demand.mains import MainsCircuits
-from strandwright.demand.statistics import Moment, Show, Statistics, Thing, statistics_of
-from strandwright.display import load
-from strandwright.draw.over_time import Panel, over_time, time_spread
-from strandwright.draw.svg import to_svg
-from strandwright.errors import UseError
-from strandwright.findings.words import amps as amps_
-from strandwright.findings.words import number, percent, volts, watts
-from strandwright.jobs.files import folder, shown, whole
-from strandwright.jobs.numbers import plain_tree
-from strandwright.live.capture import read
-from strandwright.live.moments import Forward, moments
-from strandwright.live.sources import Sources
+from hollowglow import __version__
+from hollowglow.assembly import Build, expand
+from hollowglow.assembly.tables import Floats, Ints
+from hollowglow.draw.circuit.over_time import Panel, over_time, time_spread
+from hollowglow.draw.sheet.svg import to_svg
+from hollowglow.file import load
+from hollowglow.jobs.files import folder, shown, whole
+from hollowglow.messages.errors import UseError
+from hollowglow.net.hearing.capture import read
+from hollowglow.net.hearing.moments import Forward, moments
+from hollowglow.net.hearing.sources import Sources
+from hollowglow.quantity.rounded import plain_tree
+from hollowglow.quantity.words import amps as amps_
+from hollowglow.quantity.words import number, percent, volts, watts
+from hollowglow.show.demand import Demand, Drawn
+from hollowglow.show.demand.addresses import Bytes
+from hollowglow.show.demand.mains import MainsCircuits
+from hollowglow.show.demand.statistics import Moment, Show, Statistics, Thing, statistics_of
 
 _BATCH = 384
 _PANELS = 8
@@ -189,7 +189,7 @@ def document(replayed: Replayed) -> dict[str, Any]:
     packets = {k: getattr(replayed, k) for k in ("lost", "late", "discarded", "malformed", "elsewhere")}
     return {
         "display": replayed.build.display.display,
-        "strandwright": __version__,
+        "hollowglow": __version__,
         "started": replayed.started_s,
         "packets": packets,
         "notes": list(replayed.notes),

@@ -12,16 +12,16 @@ from typing import IO, Any
 
 import numpy as np
 
-from strandwright.build import expand
-from strandwright.display import load
-from strandwright.display.words import show
-from strandwright.errors import UseError
-from strandwright.jobs.files import shown
-from strandwright.live.capture import Writer
-from strandwright.live.ending import ending_signals
-from strandwright.live.receiver import HERE, Receiver
-from strandwright.live.sources import Sources
-from strandwright.signal import analyse
+from hollowglow.analysis.data import analyse
+from hollowglow.assembly import expand
+from hollowglow.file import load
+from hollowglow.jobs.files import shown
+from hollowglow.messages.errors import UseError
+from hollowglow.net.hearing.capture import Writer
+from hollowglow.net.hearing.receiver import HERE, Receiver
+from hollowglow.net.hearing.sources import Sources
+from hollowglow.net.sending.ending import ending_signals
+from hollowglow.quantity.shown import show
 
 MULTICAST = "multicast"
 MOST_SECONDS = 7 * 24 * 3600

@@ -11,16 +11,16 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.build import Build
-from strandwright.build.ids import prop_ids
-from strandwright.demand import AddressMap, Limiter
-from strandwright.display.words import nearest, show, visible
-from strandwright.errors import UseError
-from strandwright.jobs.plan import plan_file
-from strandwright.live import Say, Sender
-from strandwright.live.left_on import MOST_PLACES, LeftOn, Record, cid_of, darken, now_text
-from strandwright.live.packet import DEFAULT_PRIORITY
-from strandwright.plan import Progress, silent
+from hollowglow.assembly import Build
+from hollowglow.assembly.ids import prop_ids
+from hollowglow.jobs.plan import plan_file
+from hollowglow.messages.errors import UseError
+from hollowglow.net import Say, Sender
+from hollowglow.net.packets.packet import DEFAULT_PRIORITY
+from hollowglow.net.sending.left_on import MOST_PLACES, LeftOn, Record, cid_of, darken, now_text
+from hollowglow.plan import Progress, silent
+from hollowglow.quantity.shown import nearest, show, visible
+from hollowglow.show.demand import AddressMap, Limiter
 
 EVERYTHING = "all"
 COLOURS = {"white": (255, 255, 255), "red": (255, 0, 0), "green": (0, 255, 0), "blue": (0, 0, 255)}
@@ -144,7 +144,7 @@ def lit(path: Path, asked: Asked, say: Say, progress: Progress = silent) -> Iter
     colours = np.zeros((addresses.cells, 3), dtype=np.uint8)
     colours[cells_of(plan.build, addresses, props)] = colour
     limiter = Limiter.of(plan.build)
-    source = f"{plan.build.display.display} - Strandwright"
+    source = f"{plan.build.display.display} - Hollowglow"
     with Record(path) as record:
         cid = cid_of(path)
         with Sender(
@@ -161,7 +161,7 @@ def lit(path: Path, asked: Asked, say: Say, progress: Progress = silent) -> Iter
         ) as sender:
             if plan.stopped:
                 say(
-                    f"The plan forbids building this display as it stands; strandwright check {visible(str(path))} says why."
+                    f"The plan forbids building this display as it stands; hollowglow check {visible(str(path))} says why."
                 )
             end_what_was_left(record, cid, say, asked.yes_public)
             record.begin(

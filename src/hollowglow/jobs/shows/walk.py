@@ -13,16 +13,16 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.demand import AddressMap, Limited, Limiter
-from strandwright.errors import UseError
-from strandwright.jobs.files import shown
-from strandwright.jobs.light import end_or_tell, end_what_was_left
-from strandwright.jobs.plan import plan_file
-from strandwright.live import Sender
-from strandwright.live.left_on import LeftOn, Record, cid_of, now_text
-from strandwright.plan import Plan, Progress, silent
-from strandwright.readings import Answered, answered, keep_answer, keep_place, place_of
-from strandwright.walk import Diagnosis, Layout, Sort, Walk, diagnose, layout_of, open_answers
+from hollowglow.jobs.files import shown
+from hollowglow.jobs.plan import plan_file
+from hollowglow.jobs.shows.light import end_or_tell, end_what_was_left
+from hollowglow.measured.readings import Answered, answered, keep_answer, keep_place, place_of
+from hollowglow.messages.errors import UseError
+from hollowglow.net import Sender
+from hollowglow.net.sending.left_on import LeftOn, Record, cid_of, now_text
+from hollowglow.plan import Plan, Progress, silent
+from hollowglow.show.demand import AddressMap, Limited, Limiter
+from hollowglow.show.walk import Diagnosis, Layout, Sort, Walk, diagnose, layout_of, open_answers
 
 Say = Callable[[str], None]
 Frame = NDArray[np.uint8]
@@ -190,8 +190,8 @@ def walking(
         return session.limiter(frame)
 
     if plan.stopped:
-        say(f"The plan forbids building this display as it stands; strandwright check {shown(path)} says why.")
-    source = f"{plan.build.display.display} - Strandwright"
+        say(f"The plan forbids building this display as it stands; hollowglow check {shown(path)} says why.")
+    source = f"{plan.build.display.display} - Hollowglow"
     with Record(path) as record:
         cid = cid_of(path)
         with Sender(

@@ -9,15 +9,15 @@ from pathlib import Path
 
 import numpy as np
 
-from strandwright.build import Build, expand
-from strandwright.build.tables import Floats
-from strandwright.demand import Allowed, Demand, Drawn
-from strandwright.demand.addresses import FULL, Bytes
-from strandwright.display import load
-from strandwright.jobs.replay import frame_time_s, see_to_strings
-from strandwright.live.moments import Moments
-from strandwright.live.sources import Sources
-from strandwright.live.streams import Event, texts
+from hollowglow.assembly import Build, expand
+from hollowglow.assembly.tables import Floats
+from hollowglow.file import load
+from hollowglow.jobs.shows.analyse import frame_time_s, see_to_strings
+from hollowglow.net.hearing.moments import Moments
+from hollowglow.net.hearing.sources import Sources
+from hollowglow.net.hearing.streams import Event, texts
+from hollowglow.show.demand import Allowed, Demand, Drawn
+from hollowglow.show.demand.addresses import FULL, Bytes
 
 AGAIN_S = 1.0
 _RATE_OVER_S = 2.0

@@ -7,9 +7,9 @@ import re
 from pathlib import Path
 from typing import IO, Any
 
-from strandwright.display.words import visible
-from strandwright.errors import UseError
-from strandwright.jobs.files import shown, whole_bytes
+from hollowglow.jobs.files import shown, whole_bytes
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity.shown import visible
 
 MOST_BYTES = 64 * 1024 * 1024
 _MOST_PIXELS = 80_000_000

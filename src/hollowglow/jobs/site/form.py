@@ -10,10 +10,11 @@ from typing import Any
 
 from pydantic_core import PydanticCustomError
 
-from strandwright.display import Display, measures, units, written
-from strandwright.display.place import SetOut
-from strandwright.display.words import cut, nearest_or_all
-from strandwright.errors import FormError, UseError
+from hollowglow.file import Display
+from hollowglow.file.model.site import SetOut
+from hollowglow.messages.errors import FormError, UseError
+from hollowglow.quantity import measures, units, written
+from hollowglow.quantity.shown import cut, nearest_or_all
 
 Form = Mapping[str, str]
 

@@ -12,16 +12,16 @@ from numpy.typing import NDArray
 from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 
-from strandwright.display import measures, units, written
-from strandwright.display.commands import Edit, Insert, Put, Remove
-from strandwright.display.drawn import stops
-from strandwright.display.load import load_text
-from strandwright.display.place import Backdrop, SetOut
-from strandwright.display.source import parse_text
-from strandwright.display.words import cut
-from strandwright.errors import FormError, UseError
-from strandwright.jobs.place_form import Form, PlaceForm, length_m
-from strandwright.physics import lines
+from hollowglow.file.model.site import Backdrop, SetOut
+from hollowglow.file.reading.drawn_lengths import stops
+from hollowglow.file.reading.load import load_text
+from hollowglow.file.text.commands import Edit, Insert, Put, Remove
+from hollowglow.file.text.source import parse_text
+from hollowglow.jobs.site.form import Form, PlaceForm, length_m
+from hollowglow.messages.errors import FormError, UseError
+from hollowglow.physics import lines
+from hollowglow.quantity import measures, units, written
+from hollowglow.quantity.shown import cut
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -365,7 +365,7 @@ def _scale(of: PlaceForm) -> Change:
         made["points"] = of.pixels("points", 2)
         of.length("length", "How far the two points are apart", measures.LENGTH)
         made["length"] = of.text("length", "How far the two points are apart")
-    from strandwright.place import scaling_of
+    from hollowglow.analysis.site.placement import scaling_of
 
     try:
         scaling_of(Backdrop.model_validate(made))

@@ -11,23 +11,24 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from pydantic_core import PydanticCustomError
 
-from strandwright.build.ids import prop_ids
-from strandwright.display import load_text, measures, units, written
-from strandwright.display.edit import Put, edited
-from strandwright.display.files import read_text
-from strandwright.display.history import save
-from strandwright.display.place import SetOut
-from strandwright.display.words import cut, nearest_or_all, visible
-from strandwright.errors import UseError
-from strandwright.jobs.files import shown, whole
-from strandwright.jobs.placing import line_value
-from strandwright.place import Scaling, scaling_of
-from strandwright.place.files import FOOT_M, MOST_BYTES, csv_points, svg_line
+from hollowglow.analysis.site.placement import Scaling, scaling_of
+from hollowglow.analysis.site.placement.imports import FOOT_M, MOST_BYTES, csv_points, svg_line
+from hollowglow.assembly.ids import prop_ids
+from hollowglow.file import load_text
+from hollowglow.file.model.site import SetOut
+from hollowglow.file.store.files import read_text
+from hollowglow.file.store.history import save
+from hollowglow.file.text.edit import Put, edited
+from hollowglow.jobs.files import shown, whole
+from hollowglow.jobs.site.moves import line_value
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity import measures, units, written
+from hollowglow.quantity.shown import cut, nearest_or_all, visible
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from strandwright.plan import Plan, Progress
+    from hollowglow.plan import Plan, Progress
 
 Row = dict[str, Any]
 TOLERANCE_M = 0.01
@@ -91,7 +92,7 @@ def place_file(
                 edits.append(line_edit(string, place, _text(file), visible(file), ident, scale, backdrop, spoken))
             else:
                 edits.append(points_edit(string, _text(source), visible(source), backdrop, spoken))
-    from strandwright.plan import make_plan
+    from hollowglow.plan import make_plan
 
     new = edited(text, edits, name) if edits else text
     made = load_text(new, name) if edits else display
@@ -256,7 +257,7 @@ def write_spots(plan: Plan, path: Path) -> None:
 
 def place_document(plan: Plan) -> Row:
     """Return the places, the spacing of each string and what hangs, as plain data for JSON."""
-    from strandwright.jobs.plan_tables import rows as table_rows
+    from hollowglow.view.rows.plan_tables import rows as table_rows
 
     placed, display = plan.placed, plan.build.display
     return {

@@ -6,8 +6,8 @@ import os
 from importlib.resources import files
 from pathlib import Path
 
-from strandwright.errors import UseError
-from strandwright.jobs.files import folder, shown, whole
+from hollowglow.jobs.files import folder, shown, whole
+from hollowglow.messages.errors import UseError
 
 NAMES = ("landing.yaml", "landing-mended.yaml")
 
@@ -27,7 +27,7 @@ def write_demo(place: Path) -> tuple[Path, ...]:
     try:
         for target in targets:
             with whole(target) as stream:
-                stream.write((files("strandwright") / "demo" / target.name).read_text(encoding="utf-8"))
+                stream.write((files("hollowglow.file") / "demo" / target.name).read_text(encoding="utf-8"))
             written.append(target)
     except UseError:
         for target in written:

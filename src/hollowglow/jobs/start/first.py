@@ -9,11 +9,11 @@ from typing import Any
 
 from ruamel.yaml import YAML
 
-from strandwright.display import Display
-from strandwright.display.load import load_text
-from strandwright.display.written import Units
-from strandwright.errors import UseError
-from strandwright.jobs.files import shown, whole
+from hollowglow.file import Display
+from hollowglow.file.reading.load import load_text
+from hollowglow.jobs.files import shown, whole
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity.written import Units
 
 SHAPES: Mapping[str, tuple[str, ...]] = {
     "sphere": ("diameter",),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 
-from strandwright.display import Display
+from hollowglow.file import Display
 
 _YAML_WORDS = ("true", "false", "yes", "no", "on", "off", "null", "y", "n")
 

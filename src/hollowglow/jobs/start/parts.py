@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from strandwright.display import Display
-from strandwright.display.catalogue import raw_catalogue
-from strandwright.display.merge import nearest
-from strandwright.display.parts import ROLES
-from strandwright.display.references import part_role
-from strandwright.display.words import show
-from strandwright.errors import UseError
+from hollowglow.file import Display
+from hollowglow.file.model.parts import ROLES
+from hollowglow.file.reading.catalogue import raw_catalogue
+from hollowglow.file.reading.inheritance import nearest
+from hollowglow.file.reading.references import part_role
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity.shown import show
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +62,7 @@ def part_numbers(name: str) -> list[Number]:
     """
     catalogue = raw_catalogue()
     if name not in catalogue:
-        hint = nearest(name, [*catalogue, *ROLES]) or "List them all with: strandwright parts."
+        hint = nearest(name, [*catalogue, *ROLES]) or "List them all with: hollowglow parts."
         raise UseError(f"There is no part {show(name)} in the catalogue. {hint}")
     raw = catalogue[name]
     basis = raw.get("basis", "typical")

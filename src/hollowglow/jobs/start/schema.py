@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from strandwright.display.merge import SECTIONS
-from strandwright.display.model import Display
+from hollowglow.file.model.display import Display
+from hollowglow.file.reading.inheritance import SECTIONS
 
 _MODELS = {
     "supplies": "Supply",

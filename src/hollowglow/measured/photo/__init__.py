@@ -6,17 +6,17 @@ props = measure(scene, find(scene))                                  # numbered 
 judge(props, parse_labels("1-6=float,7=acorn"), scene.name)         # one figure for each kind, and what sticks out
 """
 
-from strandwright.photo.caution import PWM_HZ, Caution
-from strandwright.photo.exposure import Exposure, parse_exposure
-from strandwright.photo.find import Found, find
-from strandwright.photo.judge import Judged, KindLight, Outlier, about_edges, about_props, judge
-from strandwright.photo.labels import LEFT_OUT, check_labels, lit_props, parse_labels, ranges
-from strandwright.photo.measure import Measured, measure
-from strandwright.photo.overlay import Mark, marks, overlay
-from strandwright.photo.picture import Photograph, linear_photograph, srgb_photograph
-from strandwright.photo.read import read_photograph
-from strandwright.photo.scene import Scene, scenes_of
-from strandwright.photo.vignetting import CosFourth, EvenSurface, Vignetting, even_surface
+from hollowglow.measured.photo.caution import PWM_HZ, Caution
+from hollowglow.measured.photo.exposure import Exposure, parse_exposure
+from hollowglow.measured.photo.find import Found, find
+from hollowglow.measured.photo.judge import Judged, KindLight, Outlier, about_edges, about_props, judge
+from hollowglow.measured.photo.labels import LEFT_OUT, check_labels, lit_props, parse_labels, ranges
+from hollowglow.measured.photo.measure import Measured, measure
+from hollowglow.measured.photo.overlay import Mark, marks, overlay
+from hollowglow.measured.photo.picture import Photograph, linear_photograph, srgb_photograph
+from hollowglow.measured.photo.read import read_photograph
+from hollowglow.measured.photo.scene import Scene, scenes_of
+from hollowglow.measured.photo.vignetting import CosFourth, EvenSurface, Vignetting, even_surface
 
 __all__ = [
     "LEFT_OUT",

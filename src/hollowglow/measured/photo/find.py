@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.photo.scene import Scene
+from hollowglow.measured.photo.scene import Scene
 
 Labels = NDArray[np.int32]
 

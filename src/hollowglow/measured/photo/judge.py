@@ -8,12 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.errors import UseError
-from strandwright.photo.caution import Caution
-from strandwright.photo.labels import LEFT_OUT, check_labels, ranges
-from strandwright.photo.measure import Measured
-from strandwright.photo.scene import Scene
-from strandwright.physics.colour import uv_prime
+from hollowglow.measured.photo.caution import Caution
+from hollowglow.measured.photo.labels import LEFT_OUT, check_labels, ranges
+from hollowglow.measured.photo.measure import Measured
+from hollowglow.measured.photo.scene import Scene
+from hollowglow.messages.errors import UseError
+from hollowglow.physics.colour import uv_prime
 
 # A prop sticks out where it is off by more than 10 % and by more than 3.5 robust standard deviations of its kind
 # (Iglewicz and Hoaglin 1993).

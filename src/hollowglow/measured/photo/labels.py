@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from strandwright.errors import UseError
+from hollowglow.messages.errors import UseError
 
 LEFT_OUT = "-"
 _EXAMPLE = '--label "1-6=float,7=acorn,8=-" (- leaves one out)'

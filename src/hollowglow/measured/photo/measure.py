@@ -8,11 +8,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.photo.find import Found
-from strandwright.photo.picture import Bools
-from strandwright.photo.scene import NEAR_BLACK, Frame, Scene
-from strandwright.photo.vignetting import Vignetting
-from strandwright.physics.colour import uv_prime
+from hollowglow.measured.photo.find import Found
+from hollowglow.measured.photo.picture import Bools
+from hollowglow.measured.photo.scene import NEAR_BLACK, Frame, Scene
+from hollowglow.measured.photo.vignetting import Vignetting
+from hollowglow.physics.colour import uv_prime
 
 Floats = NDArray[np.float64]
 Light = NDArray[np.floating[Any]]

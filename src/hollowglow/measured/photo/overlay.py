@@ -10,9 +10,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.photo.measure import Measured
-from strandwright.photo.scene import Scene
-from strandwright.physics.srgb import srgb_bytes
+from hollowglow.measured.photo.measure import Measured
+from hollowglow.measured.photo.scene import Scene
+from hollowglow.physics.srgb import srgb_bytes
 
 WIDEST = 2000
 _OUTLINE = (255, 200, 0)

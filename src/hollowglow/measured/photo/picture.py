@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from strandwright.photo.exposure import Exposure
-from strandwright.physics.srgb import XYZ_FROM_LINEAR, srgb_decode
+from hollowglow.measured.photo.exposure import Exposure
+from hollowglow.physics.srgb import XYZ_FROM_LINEAR, srgb_decode
 
 Floats = NDArray[np.float64]
 Single = NDArray[np.float32]

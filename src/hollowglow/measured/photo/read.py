@@ -10,10 +10,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.errors import UseError
-from strandwright.photo.exposure import Exposure
-from strandwright.photo.picture import CLIP_CODE, XYZ_FROM_P3, Photograph, linear_photograph, srgb_table
-from strandwright.physics.srgb import XYZ_FROM_LINEAR
+from hollowglow.measured.photo.exposure import Exposure
+from hollowglow.measured.photo.picture import CLIP_CODE, XYZ_FROM_P3, Photograph, linear_photograph, srgb_table
+from hollowglow.messages.errors import UseError
+from hollowglow.physics.srgb import XYZ_FROM_LINEAR
 
 MOST_PIXELS = 120_000_000
 LEAST_SIDE = 16
@@ -224,7 +224,7 @@ def _raw(place: Path, shown: str) -> Photograph:
     except ImportError:
         raise UseError(
             f"{shown}: camera RAW needs the package rawpy, which is not installed. "
-            "Install it with: pip install 'strandwright[raw]', or save the photograph as JPEG."
+            "Install it with: pip install 'hollowglow[raw]', or save the photograph as JPEG."
         ) from None
     try:
         with rawpy.imread(str(place)) as raw:

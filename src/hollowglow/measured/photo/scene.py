@@ -9,11 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.errors import UseError
-from strandwright.photo.caution import PWM_HZ, PWM_PERIODS, Caution, of_names
-from strandwright.photo.exposure import gathered
-from strandwright.photo.picture import Bools, Photograph, Single
-from strandwright.physics.colour import delta_uv_prime
+from hollowglow.measured.photo.caution import PWM_HZ, PWM_PERIODS, Caution, of_names
+from hollowglow.measured.photo.exposure import gathered
+from hollowglow.measured.photo.picture import Bools, Photograph, Single
+from hollowglow.messages.errors import UseError
+from hollowglow.physics.colour import delta_uv_prime
 
 COARSE_PIXELS = 2_000_000
 # Below this share of the camera's range above black a stored value says too little.

@@ -8,7 +8,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from strandwright.photo.picture import Photograph
+from hollowglow.measured.photo.picture import Photograph
 
 Floats = NDArray[np.float64]
 

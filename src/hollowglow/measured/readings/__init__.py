@@ -4,10 +4,10 @@ keep("jetty.yaml", Taking(when, "photograph", ("a.jpg",), absolute=False, kinds=
 corrections("jetty.yaml")       # {"float": 1.08, "acorn": 0.93}: measured light over computed light
 """
 
-from strandwright.readings.correct import corrections, factors, newest
-from strandwright.readings.meter import MeterReading, far_enough, intensity_cd, parse_meter
-from strandwright.readings.store import Kept, Taking, keep, kept, store_path
-from strandwright.readings.walked import Answered, answered, keep_answer, keep_place, place_of
+from hollowglow.measured.readings.correct import corrections, factors, newest
+from hollowglow.measured.readings.meter import MeterReading, far_enough, intensity_cd, parse_meter
+from hollowglow.measured.readings.store import Kept, Taking, keep, kept, store_path
+from hollowglow.measured.readings.walked import Answered, answered, keep_answer, keep_place, place_of
 
 __all__ = [
     "Answered",

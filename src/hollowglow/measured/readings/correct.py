@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Literal
 
-from strandwright.readings.store import Kept, Taking, kept
+from hollowglow.measured.readings.store import Kept, Taking, kept
 
 Figure = Literal["luminance", "intensity"]
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from strandwright.errors import UseError
+from hollowglow.messages.errors import UseError
 
 if TYPE_CHECKING:
     import sqlite3
@@ -176,7 +176,7 @@ def opened(path: Path, write: bool) -> Iterator[sqlite3.Connection]:
         # Locked, full, read-only and damaged files all end here; SQLite's own words tell them apart.
         raise UseError(
             f"{shown}: the readings cannot be {'written' if write else 'read'} ({error}), expected a file that "
-            "strandwright made. Move it away to begin anew."
+            "hollowglow made. Move it away to begin anew."
         ) from None
 
 
@@ -185,7 +185,7 @@ def _check(database: sqlite3.Connection, shown: str, write: bool) -> None:
     version = _form(database)
     if mark == _MARK and version > VERSION:
         raise UseError(
-            f"{shown}: found readings of a newer strandwright (form {version}), expected form {VERSION}. "
+            f"{shown}: found readings of a newer hollowglow (form {version}), expected form {VERSION}. "
             "Install the newer version."
         )
     if mark == _MARK:

@@ -6,7 +6,7 @@ import sqlite3
 from dataclasses import astuple, dataclass
 from pathlib import Path
 
-from strandwright.readings.store import opened, store_path
+from hollowglow.measured.readings.store import opened, store_path
 
 # Made where they are missing, so that readings kept by an earlier version take answers too.
 _TABLES = (

@@ -23,9 +23,9 @@ from dpkt.ip import IP, IP_PROTO_UDP
 from dpkt.ip6 import IP6
 from dpkt.udp import UDP
 
-from strandwright.errors import UseError
-from strandwright.live.frames import RAW, unwrap
-from strandwright.live.packet import PORT
+from hollowglow.messages.errors import UseError
+from hollowglow.net.hearing.frames import RAW, unwrap
+from hollowglow.net.packets.packet import PORT
 
 _MOST_OCTETS = 1 << 24  # of one record; no link carries as much in one frame
 _SECTION = struct.pack(">I", pcapng.PCAPNG_BT_SHB)
@@ -231,7 +231,7 @@ class Writer:
 
     def __post_init__(self) -> None:
         end = _option(pcapng.PCAPNG_OPT_ENDOFOPT, b"")
-        program = _option(pcapng.PCAPNG_OPT_SHB_USERAPPL, b"Strandwright")
+        program = _option(pcapng.PCAPNG_OPT_SHB_USERAPPL, b"Hollowglow")
         resolution = _option(pcapng.PCAPNG_OPT_IF_TSRESOL, b"\x06")
         name = [_option(pcapng.PCAPNG_OPT_IF_NAME, self.interface.encode())] if self.interface else []
         self.stream.write(bytes(pcapng.SectionHeaderBlockLE(opts=[program, end])))

@@ -8,8 +8,8 @@ from collections.abc import Iterable, Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.live.sources import LOSS_S, Sources
-from strandwright.live.streams import Event
+from hollowglow.net.hearing.sources import LOSS_S, Sources
+from hollowglow.net.hearing.streams import Event
 
 Frame = NDArray[np.uint8]
 Datagrams = Iterable[tuple[float, str, bytes]]

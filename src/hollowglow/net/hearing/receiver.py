@@ -16,9 +16,9 @@ from contextlib import suppress
 from types import TracebackType
 from typing import NamedTuple
 
-from strandwright.errors import UseError
-from strandwright.live.groups import NoInterfaceError, group_of, membership
-from strandwright.live.packet import PORT
+from hollowglow.messages.errors import UseError
+from hollowglow.net.hearing.groups import NoInterfaceError, group_of, membership
+from hollowglow.net.packets.packet import PORT
 
 ANYWHERE, HERE = "0.0.0.0", "127.0.0.1"
 SILENCE_S = 2.5  # after so long without a datagram the groups are joined again, in case the network was away
@@ -230,7 +230,7 @@ def _in_words(error: Exception, bind: str, port: int, interface: str | None) -> 
         case errno.EADDRINUSE:
             return (
                 f"UDP port {port} at {bind} is in use by another program, so nothing can be heard there. "
-                "Stop that program first, perhaps another strandwright watch or capture."
+                "Stop that program first, perhaps another hollowglow watch or capture."
             )
         case errno.EADDRNOTAVAIL:
             return f"{interface or bind} is no address of this computer, so nothing can be heard there."

@@ -24,9 +24,9 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.live.packet import Data, Discovery, Malformed, Sync, decode
-from strandwright.live.sequence import is_old, step
-from strandwright.live.streams import SLOTS, Counts, Event, Heard, Slots, Stream, Totals, What
+from hollowglow.net.hearing.streams import SLOTS, Counts, Event, Heard, Slots, Stream, Totals, What
+from hollowglow.net.packets.packet import Data, Discovery, Malformed, Sync, decode
+from hollowglow.net.packets.sequence import is_old, step
 
 LOSS_S = 2.5  # E131_NETWORK_DATA_LOSS_TIMEOUT, appendix A
 MOST_SOURCES = 16  # of one universe

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.live.packet import (
+from hollowglow.net.packets.packet import (
     DISCOVERY_UNIVERSE,
     MOST_LISTED,
     MOST_SLOTS,

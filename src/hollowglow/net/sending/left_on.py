@@ -18,12 +18,12 @@ from typing import Any
 
 import numpy as np
 
-from strandwright.errors import UseError
-from strandwright.live.packet import MOST_SLOTS, PRIORITIES, UNIVERSES
-from strandwright.live.sender import Sender
-from strandwright.live.streams import universes_words
+from hollowglow.messages.errors import UseError
+from hollowglow.net.hearing.streams import universes_words
+from hollowglow.net.packets.packet import MOST_SLOTS, PRIORITIES, UNIVERSES
+from hollowglow.net.sending.sender import Sender
 
-FOLDER = ".strandwright"
+FOLDER = ".hollowglow"
 MOST_PLACES = 16
 _SENDING, _CID = "sending.json", "cid"
 # More than the 20 that a receiver may drop, ANSI E1.31-2018 clause 6.7.2.
@@ -126,7 +126,7 @@ class Record:
             busy = self.left_on()
             os.close(self._file)
             what = f": {busy.what} at {busy.to} since {busy.when}" if busy is not None else ""
-            raise UseError(f"This display is being lit by another strandwright{what}. Stop that one first.") from None
+            raise UseError(f"This display is being lit by another hollowglow{what}. Stop that one first.") from None
 
     def left_on(self) -> LeftOn | None:
         """Return what was being sent when the last run was cut off; None where it ended by itself.

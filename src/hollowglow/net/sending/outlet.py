@@ -13,9 +13,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from strandwright.errors import UseError
-from strandwright.live.addresses import SocketAddress, Target
-from strandwright.live.stream import Frame, Rows
+from hollowglow.messages.errors import UseError
+from hollowglow.net.addresses import SocketAddress, Target
+from hollowglow.net.packets.stream import Frame, Rows
 
 _ROOM_OCTETS = 1 << 22
 _STUCK_S = 0.02  # a send that waits longer than this for room is given up, so that the next frame is on time

@@ -15,14 +15,14 @@ from types import TracebackType
 
 import numpy as np
 
-from strandwright.errors import UseError
-from strandwright.live.addresses import check_interface, target
-from strandwright.live.ending import ending_signals
-from strandwright.live.outlet import Outlet
-from strandwright.live.packet import DEFAULT_PRIORITY, DISCOVERY_UNIVERSE, MOST_SLOTS, PRIORITY_AT, fitting_name
-from strandwright.live.refusals import failing_words, refused_words
-from strandwright.live.schedule import Clock, Schedule, system_clock
-from strandwright.live.stream import DISCOVERY_S, TERMINATIONS, Frame, Rows, Stream
+from hollowglow.messages.errors import UseError
+from hollowglow.net.addresses import check_interface, target
+from hollowglow.net.packets.packet import DEFAULT_PRIORITY, DISCOVERY_UNIVERSE, MOST_SLOTS, PRIORITY_AT, fitting_name
+from hollowglow.net.packets.stream import DISCOVERY_S, TERMINATIONS, Frame, Rows, Stream
+from hollowglow.net.sending.ending import ending_signals
+from hollowglow.net.sending.outlet import Outlet
+from hollowglow.net.sending.refusals import failing_words, refused_words
+from hollowglow.net.sending.schedule import Clock, Schedule, system_clock
 
 RATE_HZ = 40.0  # within 44.1 Hz, the fastest refresh of ANSI E1.11 with 512 slots
 RATES_HZ = (10.0, 1000.0)  # slower ones could not keep to the 800 to 1000 ms of an unchanged universe
@@ -244,7 +244,7 @@ class Sender:
 
     def _start(self) -> None:
         # A daemon, so that a caller that falls over is not waited for; atexit runs while daemons still do.
-        self._thread = threading.Thread(target=self._run, name="strandwright sender", daemon=True)
+        self._thread = threading.Thread(target=self._run, name="hollowglow sender", daemon=True)
         self._left_dark = False
         atexit.register(self.stop)
         self._thread.start()

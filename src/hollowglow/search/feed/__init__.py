@@ -1,11 +1,11 @@
 """Where to feed each string again, with what, and what it costs: the cheapest plan that meets the limits."""
 
-from strandwright.feed.alternatives import Alternative
-from strandwright.feed.analyse import USUAL, FeedPlan, plan_feeds
-from strandwright.feed.choice import Choice, FeedPoint, LeadPoint, Price
-from strandwright.feed.distance import distance_m
-from strandwright.feed.search import Effort
-from strandwright.feed.string_plan import StringPlan, shortage_v
+from hollowglow.search.feed.alternatives import Alternative
+from hollowglow.search.feed.analyse import USUAL, FeedPlan, plan_feeds
+from hollowglow.search.feed.choice import Choice, FeedPoint, LeadPoint, Price
+from hollowglow.search.feed.distance import distance_m
+from hollowglow.search.feed.string_plan import StringPlan, shortage_v
+from hollowglow.search.ladder.search import Effort
 
 __all__ = [
     "USUAL",

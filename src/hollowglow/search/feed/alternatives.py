@@ -7,19 +7,19 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from strandwright.build.kinds import light_of
-from strandwright.build.resistances import cable_ohm_per_m, resolved_supply
-from strandwright.display import Display
-from strandwright.display.kind import DEFAULT_CABLE
-from strandwright.display.model import FuseRef, Lead, Span, String, Supply
-from strandwright.display.parts import Light, Part
-from strandwright.feed.choice import LeadPoint, Price, lead_price, priced
-from strandwright.feed.distance import span_lengths_m
-from strandwright.feed.market import CableChoice, FuseChoice, known_parts
-from strandwright.feed.string_plan import shortage_v
-from strandwright.feed.trial import Bench, Outcome
-from strandwright.findings.words import percent, volts
-from strandwright.power.ratings import over
+from hollowglow.analysis.circuit.power.ratings import over
+from hollowglow.assembly.kinds import light_of
+from hollowglow.assembly.resistances import cable_ohm_per_m, resolved_supply
+from hollowglow.file import Display
+from hollowglow.file.model.display import FuseRef, Lead, Span, String, Supply
+from hollowglow.file.model.kind import DEFAULT_CABLE
+from hollowglow.file.model.parts import Light, Part
+from hollowglow.quantity.words import percent, volts
+from hollowglow.search.feed.choice import LeadPoint, Price, lead_price, priced
+from hollowglow.search.feed.distance import span_lengths_m
+from hollowglow.search.feed.market import CableChoice, FuseChoice, known_parts
+from hollowglow.search.feed.string_plan import shortage_v
+from hollowglow.search.feed.trial import Bench, Outcome
 
 _FUSES = ("fuse-load", "fuse-blows", "fuse-over-cable", "fuse-over-joint", "no-fuse", "fuses-add-up")
 _STEP_W = 5.0

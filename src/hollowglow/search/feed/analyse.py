@@ -7,17 +7,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import expand
-from strandwright.display import Display
-from strandwright.display.written import Units
-from strandwright.errors import UseError
-from strandwright.feed.alternatives import Alternative, alternatives
-from strandwright.feed.choice import stated_string
-from strandwright.feed.market import Market, market
-from strandwright.feed.search import Effort
-from strandwright.feed.string_plan import StringPlan, plan_string
-from strandwright.feed.supplies import Shared, share_out
-from strandwright.feed.trial import Bench, most_drawn
+from hollowglow.assembly import expand
+from hollowglow.file import Display
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity.written import Units
+from hollowglow.search.feed.alternatives import Alternative, alternatives
+from hollowglow.search.feed.choice import stated_string
+from hollowglow.search.feed.market import Market, market
+from hollowglow.search.feed.string_plan import StringPlan, plan_string
+from hollowglow.search.feed.supplies import Shared, share_out
+from hollowglow.search.feed.trial import Bench, most_drawn
+from hollowglow.search.ladder.search import Effort
 
 # Enough to prove strings of a few feeds; a longer search seldom pays.
 USUAL = Effort(parts=30, tries=8)

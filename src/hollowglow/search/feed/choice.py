@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from strandwright.display import Display
-from strandwright.display.model import Feed, FuseRef, Lead, String
-from strandwright.feed.distance import distance_m
-from strandwright.feed.market import CableChoice, FuseChoice, Market
+from hollowglow.file import Display
+from hollowglow.file.model.display import Feed, FuseRef, Lead, String
+from hollowglow.search.feed.distance import distance_m
+from hollowglow.search.feed.market import CableChoice, FuseChoice, Market
 
 
 @dataclass(frozen=True, slots=True)

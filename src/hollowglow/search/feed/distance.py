@@ -6,10 +6,11 @@ import math
 
 import numpy as np
 
-from strandwright.build.tables import Floats
-from strandwright.display import Display, measures, units, written
-from strandwright.display.drawn import apart_m
-from strandwright.display.model import String
+from hollowglow.assembly.tables import Floats
+from hollowglow.file import Display
+from hollowglow.file.model.display import String
+from hollowglow.file.reading.drawn_lengths import apart_m
+from hollowglow.quantity import measures, units, written
 
 # Lengths are offered as a tape measure is read.
 _STEPS_A_METRE = 10

@@ -6,15 +6,15 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cache
 
-from strandwright.build.resistances import cable_ohm_per_m
-from strandwright.cost.joining import DEFAULT_SPLICE
-from strandwright.display import Display
-from strandwright.display.catalogue import raw_catalogue
-from strandwright.display.load import load_part
-from strandwright.display.model import String
-from strandwright.display.parts import Part
-from strandwright.display.written import Units
-from strandwright.power.ratings import cable_ampacity
+from hollowglow.analysis.circuit.power.ratings import cable_ampacity
+from hollowglow.analysis.money.cost.joining import DEFAULT_SPLICE
+from hollowglow.assembly.resistances import cable_ohm_per_m
+from hollowglow.file import Display
+from hollowglow.file.model.display import String
+from hollowglow.file.model.parts import Part
+from hollowglow.file.reading.catalogue import raw_catalogue
+from hollowglow.file.reading.load import load_part
+from hollowglow.quantity.written import Units
 
 # A fuse for a fuse block needs the block; these bring a watertight holder of their own.
 _IN_LINE = "holder-"

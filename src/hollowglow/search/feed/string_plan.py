@@ -9,19 +9,19 @@ from itertools import islice
 
 import numpy as np
 
-from strandwright.build import expand
-from strandwright.build.tables import Floats
-from strandwright.feed.choice import Choice, FeedPoint, LeadPoint, Price, price_of
-from strandwright.feed.cuts import CutPlan, cheapest_cuts
-from strandwright.feed.ladder import Rungs, floors_v, rungs
-from strandwright.feed.local import sketches
-from strandwright.feed.market import FuseChoice
-from strandwright.feed.pieces import Pieces, feed_pieces, feed_point, lead_pieces, weight_of
-from strandwright.feed.search import Effort, Search, Whole
-from strandwright.feed.trial import Bench, Outcome
-from strandwright.feed.zones import Zones, zones_of
-from strandwright.power.ratings import over, zones
-from strandwright.power.reach import behind_fuses
+from hollowglow.analysis.circuit.power.ratings import over, zones
+from hollowglow.analysis.circuit.power.reach import behind_fuses
+from hollowglow.assembly import expand
+from hollowglow.assembly.tables import Floats
+from hollowglow.search.feed.choice import Choice, FeedPoint, LeadPoint, Price, price_of
+from hollowglow.search.feed.market import FuseChoice
+from hollowglow.search.feed.pieces import Pieces, feed_pieces, feed_point, lead_pieces, weight_of
+from hollowglow.search.feed.trial import Bench, Outcome
+from hollowglow.search.ladder.cuts import CutPlan, cheapest_cuts
+from hollowglow.search.ladder.ladder import Rungs, floors_v, rungs
+from hollowglow.search.ladder.local import sketches
+from hollowglow.search.ladder.search import Effort, Search, Whole
+from hollowglow.search.ladder.zones import Zones, zones_of
 
 # Currents between the least and the most that lights may draw, for a first plan that holds in truth.
 _SHARES = (0.0, 0.5, 1.0)

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build.resistances import resolved_supply
-from strandwright.build.tables import NONE, CableSort
-from strandwright.display import Display
-from strandwright.feed.choice import Choice, moved
-from strandwright.feed.string_plan import StringPlan
-from strandwright.feed.trial import Outcome
-from strandwright.power.ratings import over, zones
+from hollowglow.analysis.circuit.power.ratings import over, zones
+from hollowglow.assembly.resistances import resolved_supply
+from hollowglow.assembly.tables import NONE, CableSort
+from hollowglow.file import Display
+from hollowglow.search.feed.choice import Choice, moved
+from hollowglow.search.feed.string_plan import StringPlan
+from hollowglow.search.feed.trial import Outcome
 
 _STEP_W = 5.0
 

@@ -7,15 +7,15 @@ from functools import cached_property
 
 import numpy as np
 
-from strandwright import power
-from strandwright.build import Build, expand
-from strandwright.build.tables import Floats
-from strandwright.display import Display
-from strandwright.feed.choice import Choice, display_with, stated_string
-from strandwright.feed.market import Market
-from strandwright.findings import Finding
-from strandwright.power import Power
-from strandwright.power.draw import drawer
+from hollowglow.analysis.circuit import power
+from hollowglow.analysis.circuit.power import Power
+from hollowglow.analysis.circuit.power.network.loads import drawer
+from hollowglow.assembly import Build, expand
+from hollowglow.assembly.tables import Floats
+from hollowglow.file import Display
+from hollowglow.messages import Finding
+from hollowglow.search.feed.choice import Choice, display_with, stated_string
+from hollowglow.search.feed.market import Market
 
 # The load of a supply is a matter of all its strings together.
 OF_SUPPLIES = ("supply-load", "supply-over")

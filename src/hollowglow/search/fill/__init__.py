@@ -1,8 +1,8 @@
 """What to put inside a hollow prop: candidates side by side, ranked, the choice explained."""
 
-from strandwright.fill.candidates import Candidate, candidates
-from strandwright.fill.compare import Comparison, Outcome, compare
-from strandwright.fill.rank import PREFERENCES, Prefer, Ranked, Ranking, rank
+from hollowglow.search.fill.candidates import Candidate, candidates
+from hollowglow.search.fill.compare import Comparison, Outcome, compare
+from hollowglow.search.fill.rank import PREFERENCES, Prefer, Ranked, Ranking, rank
 
 __all__ = [
     "PREFERENCES",

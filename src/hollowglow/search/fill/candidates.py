@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from strandwright.build.resistances import resolved_supply
-from strandwright.display import Display
-from strandwright.display.catalogue import raw_catalogue
-from strandwright.display.kind import Arrangement, Kind
-from strandwright.display.load import part_named
-from strandwright.inside import arrangement_of, body_of, frame_of, places, size_of
-from strandwright.making.fit import TOLERANCE_M, fit_of
+from hollowglow.analysis.prop.inside import arrangement_of, body_of, frame_of, places, size_of
+from hollowglow.analysis.prop.making.fit import TOLERANCE_M, fit_of
+from hollowglow.assembly.resistances import resolved_supply
+from hollowglow.file import Display
+from hollowglow.file.model.kind import Arrangement, Kind
+from hollowglow.file.reading.catalogue import raw_catalogue
+from hollowglow.file.reading.load import part_named
 
 MOST_SINGLES = 12
 MODULES = (3, 6, 9, 12)

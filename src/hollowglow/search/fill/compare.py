@@ -8,16 +8,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from strandwright import signal
-from strandwright.build import Build, expand
-from strandwright.build.kinds import light_of
-from strandwright.build.tables import Floats
-from strandwright.cost import minutes_per_prop, prop_bill
-from strandwright.display import Display
-from strandwright.display.load import part_named
-from strandwright.fill.candidates import Candidate, with_fill
-from strandwright.inside import frame_of
-from strandwright.optics import (
+from hollowglow.analysis import data as signal
+from hollowglow.analysis.circuit.power.network.loads import drawer
+from hollowglow.analysis.money.cost import minutes_per_prop, prop_bill
+from hollowglow.analysis.prop.inside import frame_of
+from hollowglow.analysis.prop.optics import (
     KindLight,
     Ladder,
     Lamp,
@@ -30,9 +25,14 @@ from strandwright.optics import (
     light_up,
     multiplied,
 )
-from strandwright.optics import analyse as light_of_kinds
-from strandwright.physics.loads import BUCK
-from strandwright.power.draw import drawer
+from hollowglow.analysis.prop.optics import analyse as light_of_kinds
+from hollowglow.assembly import Build, expand
+from hollowglow.assembly.kinds import light_of
+from hollowglow.assembly.tables import Floats
+from hollowglow.file import Display
+from hollowglow.file.reading.load import part_named
+from hollowglow.physics.loads import BUCK
+from hollowglow.search.fill.candidates import Candidate, with_fill
 
 # Below so many arcminutes across a prop is a point to the eye, and its intensity counts; above, its luminance.
 POINT_ARCMIN = 2.0

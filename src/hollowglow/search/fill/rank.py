@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from strandwright.fill.compare import Comparison, Outcome
+from hollowglow.search.fill.compare import Comparison, Outcome
 
 Prefer = Literal["light", "even", "cost", "work"]
 PREFERENCES: tuple[Prefer, ...] = ("light", "even", "cost", "work")

@@ -13,10 +13,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from strandwright.build.tables import Flags, Floats, Ints
-from strandwright.feed.ladder import Ladder
-from strandwright.feed.pieces import Pieces
-from strandwright.feed.zones import SLACK_V, Last, Onward, Zones, zones_of
+from hollowglow.assembly.tables import Flags, Floats, Ints
+from hollowglow.search.feed.pieces import Pieces
+from hollowglow.search.ladder.ladder import Ladder
+from hollowglow.search.ladder.zones import SLACK_V, Last, Onward, Zones, zones_of
 
 MOST_LABELS = 20
 _SMALLEST_OHM = 1e-9

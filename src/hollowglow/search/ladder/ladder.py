@@ -14,16 +14,16 @@ from functools import cached_property
 
 import numpy as np
 
-from strandwright.build import Build, expand
-from strandwright.build.tables import NONE, CableSort, Flags, Floats, Ints, JointSort
-from strandwright.display import Display
-from strandwright.display.model import Feed
-from strandwright.feed.trial import Bench
-from strandwright.physics.colour import white_change
-from strandwright.physics.loads import BUCK
-from strandwright.power.analyse import nominal_voltage
-from strandwright.power.draw import drawer
-from strandwright.power.ratings import part_ampacity, part_joint_rating
+from hollowglow.analysis.circuit.power.analyse import nominal_voltage
+from hollowglow.analysis.circuit.power.network.loads import drawer
+from hollowglow.analysis.circuit.power.ratings import part_ampacity, part_joint_rating
+from hollowglow.assembly import Build, expand
+from hollowglow.assembly.tables import NONE, CableSort, Flags, Floats, Ints, JointSort
+from hollowglow.file import Display
+from hollowglow.file.model.display import Feed
+from hollowglow.physics.colour import white_change
+from hollowglow.physics.loads import BUCK
+from hollowglow.search.feed.trial import Bench
 
 _GRID = 2001
 _HALVINGS = 40

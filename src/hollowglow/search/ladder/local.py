@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build.tables import Floats
-from strandwright.feed.bounds import SLACK_V
-from strandwright.feed.ladder import Ladder
-from strandwright.feed.pieces import Pieces
-from strandwright.feed.rails import Entries, conductance, margins_v
+from hollowglow.assembly.tables import Floats
+from hollowglow.search.feed.pieces import Pieces
+from hollowglow.search.ladder.bounds import SLACK_V
+from hollowglow.search.ladder.ladder import Ladder
+from hollowglow.search.ladder.rails import Entries, conductance, margins_v
 
 _SWEEPS = 3
 # Feeds that share a load never share it evenly.

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build.tables import Flags, Floats, Ints
-from strandwright.feed.ladder import Ladder
+from hollowglow.assembly.tables import Flags, Floats, Ints
+from hollowglow.search.ladder.ladder import Ladder
 
 PERFECT_S = 1e9
 _SMALLEST_OHM = 1e-9

@@ -16,13 +16,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.build.tables import Flags, Floats, Ints
-from strandwright.feed.bounds import SLACK_V, Number, best_fuses, bounds
-from strandwright.feed.ladder import Ladder
-from strandwright.feed.local import Sketch
-from strandwright.feed.pieces import Pieces
-from strandwright.feed.rails import PERFECT_S, Entries, conductance, margins_v, voltages_v
-from strandwright.power.ratings import SLACK
+from hollowglow.analysis.circuit.power.ratings import SLACK
+from hollowglow.assembly.tables import Flags, Floats, Ints
+from hollowglow.search.feed.pieces import Pieces
+from hollowglow.search.ladder.bounds import SLACK_V, Number, best_fuses, bounds
+from hollowglow.search.ladder.ladder import Ladder
+from hollowglow.search.ladder.local import Sketch
+from hollowglow.search.ladder.rails import PERFECT_S, Entries, conductance, margins_v, voltages_v
 
 _TIE = 1e-9
 _ROUNDS = 12

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build.tables import Floats, Ints
-from strandwright.feed.ladder import Ladder
-from strandwright.feed.pieces import Pieces
+from hollowglow.assembly.tables import Floats, Ints
+from hollowglow.search.feed.pieces import Pieces
+from hollowglow.search.ladder.ladder import Ladder
 
 SLACK_V = 1e-9
 _SMALLEST_OHM = 1e-9

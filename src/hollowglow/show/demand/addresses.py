@@ -8,12 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
-from strandwright import signal
-from strandwright.build import Build
-from strandwright.build.kinds import MOST_COLOURS
-from strandwright.build.tables import Floats, Ints
-from strandwright.signal.addresses import SLOTS
-from strandwright.signal.orders import string_orders
+from hollowglow.analysis import data as signal
+from hollowglow.analysis.data.addresses import SLOTS
+from hollowglow.analysis.data.orders import string_orders
+from hollowglow.assembly import Build
+from hollowglow.assembly.kinds import MOST_COLOURS
+from hollowglow.assembly.tables import Floats, Ints
 
 Bytes = NDArray[np.uint8]
 FULL = 255

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build.tables import Floats, Ints, LoadLaws
-from strandwright.physics.loads import BALLAST, IDLE_RAMP_V, SINK
+from hollowglow.assembly.tables import Floats, Ints, LoadLaws
+from hollowglow.physics.loads import BALLAST, IDLE_RAMP_V, SINK
 
 
 @dataclass(frozen=True)

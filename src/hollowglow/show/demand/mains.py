@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import Floats
-from strandwright.mains.circuits import taken_per_w
-from strandwright.mains.judge import CONTINUOUS
+from hollowglow.analysis.circuit.mains.circuits import taken_per_w
+from hollowglow.analysis.circuit.mains.judge import CONTINUOUS
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import Floats
 
 
 @dataclass(frozen=True)

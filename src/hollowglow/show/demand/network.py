@@ -16,17 +16,26 @@ import numpy as np
 from scipy.sparse import csr_matrix
 from scipy.sparse.linalg import SuperLU
 
-from strandwright.build import Build, Network
-from strandwright.build.kinds import MOST_COLOURS
-from strandwright.build.tables import Flags, Floats, Ints, LoadLaws
-from strandwright.demand.addresses import DARK, FULL, AddressMap, Bytes
-from strandwright.demand.conductors import conductors_of
-from strandwright.demand.lamps import Lamps, LitLamps, together
-from strandwright.demand.mains import MainsCircuits
-from strandwright.demand.readings import Readings
-from strandwright.demand.result import Drawn, dark
-from strandwright.physics.loads import BUCK
-from strandwright.power import KNOWN, Circuit, drawer, factor, jacobian, nominal_voltage, prepare, solve_network
+from hollowglow.analysis.circuit.power import (
+    KNOWN,
+    Circuit,
+    drawer,
+    factor,
+    jacobian,
+    nominal_voltage,
+    prepare,
+    solve_network,
+)
+from hollowglow.assembly import Build, Network
+from hollowglow.assembly.kinds import MOST_COLOURS
+from hollowglow.assembly.tables import Flags, Floats, Ints, LoadLaws
+from hollowglow.physics.loads import BUCK
+from hollowglow.show.demand.addresses import DARK, FULL, AddressMap, Bytes
+from hollowglow.show.demand.lamps import Lamps, LitLamps, together
+from hollowglow.show.demand.mains import MainsCircuits
+from hollowglow.show.demand.readings import Readings
+from hollowglow.show.demand.result import Drawn, dark
+from hollowglow.show.limiter.conductors import conductors_of
 
 STEP_V = 2e-8
 MOST_STEPS = 40

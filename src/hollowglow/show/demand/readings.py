@@ -7,11 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.sparse import csr_matrix
 
-from strandwright.build import Build
-from strandwright.build.tables import Floats, Ints
-from strandwright.demand.conductors import Conductors
-from strandwright.demand.result import Drawn
-from strandwright.power import KNOWN, Circuit
+from hollowglow.analysis.circuit.power import KNOWN, Circuit
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import Floats, Ints
+from hollowglow.show.demand.result import Drawn
+from hollowglow.show.limiter.conductors import Conductors
 
 
 @dataclass(frozen=True)

@@ -8,8 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import Flags, Floats, Ints
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import Flags, Floats, Ints
 
 
 @dataclass(frozen=True)

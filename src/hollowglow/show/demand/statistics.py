@@ -7,12 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.build.tables import Floats, Ints
-from strandwright.demand.addresses import Bytes
-from strandwright.demand.allowed import Allowed
-from strandwright.demand.network import Demand
-from strandwright.demand.result import Drawn
-from strandwright.power import over
+from hollowglow.analysis.circuit.power import over
+from hollowglow.assembly.tables import Floats, Ints
+from hollowglow.show.demand.addresses import Bytes
+from hollowglow.show.demand.network import Demand
+from hollowglow.show.demand.result import Drawn
+from hollowglow.show.limiter.allowed import Allowed
 
 BINS = 20
 WORST = 10

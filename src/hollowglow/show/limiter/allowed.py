@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build.ids import fuse_ids
-from strandwright.build.tables import Flags, Floats
-from strandwright.demand.network import Demand
-from strandwright.demand.result import Drawn
-from strandwright.findings.words import amps, percent, watts
-from strandwright.mains.judge import CONTINUOUS
-from strandwright.power import over
+from hollowglow.analysis.circuit.mains.judge import CONTINUOUS
+from hollowglow.analysis.circuit.power import over
+from hollowglow.assembly.ids import fuse_ids
+from hollowglow.assembly.tables import Flags, Floats
+from hollowglow.quantity.words import amps, percent, watts
+from hollowglow.show.demand.network import Demand
+from hollowglow.show.demand.result import Drawn
 
 
 def limits_title(sorts: Iterable[str]) -> str:

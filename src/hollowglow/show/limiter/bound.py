@@ -25,13 +25,13 @@ import numpy as np
 from scipy.sparse import csr_matrix, hstack
 from scipy.sparse.linalg import SuperLU
 
-from strandwright.build.kinds import MOST_COLOURS
-from strandwright.build.tables import Floats
-from strandwright.demand.addresses import DARK, FULL, Bytes
-from strandwright.demand.conductors import responses
-from strandwright.demand.network import Demand
-from strandwright.physics.loads import BUCK
-from strandwright.power import KNOWN, drawer, factor, jacobian
+from hollowglow.analysis.circuit.power import KNOWN, drawer, factor, jacobian
+from hollowglow.assembly.kinds import MOST_COLOURS
+from hollowglow.assembly.tables import Floats
+from hollowglow.physics.loads import BUCK
+from hollowglow.show.demand.addresses import DARK, FULL, Bytes
+from hollowglow.show.demand.network import Demand
+from hollowglow.show.limiter.conductors import responses
 
 _ROUNDS = 200
 _SETTLED_V = 1e-9

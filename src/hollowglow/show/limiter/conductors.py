@@ -19,10 +19,10 @@ import numpy as np
 from scipy.sparse import csr_matrix
 from scipy.sparse.linalg import SuperLU
 
-from strandwright.build import Build
-from strandwright.build.ids import cable_ids, joint_ids
-from strandwright.build.tables import NONE, Flags, Floats, Ints
-from strandwright.power import KNOWN, Circuit, over, part_ampacity, part_joint_rating
+from hollowglow.analysis.circuit.power import KNOWN, Circuit, over, part_ampacity, part_joint_rating
+from hollowglow.assembly import Build
+from hollowglow.assembly.ids import cable_ids, joint_ids
+from hollowglow.assembly.tables import NONE, Flags, Floats, Ints
 
 Sort = Literal["cable", "joint"]
 

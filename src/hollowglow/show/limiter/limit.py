@@ -8,16 +8,16 @@ from functools import partial
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import Floats
-from strandwright.demand.addresses import FULL, Bytes
-from strandwright.demand.allowed import Allowed
-from strandwright.demand.bound import Bound, bound_of
-from strandwright.demand.network import Demand
-from strandwright.demand.quick import Quick, Rest
-from strandwright.demand.squeeze import Squeeze
-from strandwright.findings.words import percent
-from strandwright.power import over
+from hollowglow.analysis.circuit.power import over
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import Floats
+from hollowglow.quantity.words import percent
+from hollowglow.show.demand.addresses import FULL, Bytes
+from hollowglow.show.demand.network import Demand
+from hollowglow.show.limiter.allowed import Allowed
+from hollowglow.show.limiter.bound import Bound, bound_of
+from hollowglow.show.limiter.quick import Quick, Rest
+from hollowglow.show.limiter.squeeze import Squeeze
 
 # How many scales are tried at once round a guess, and between two scales where the guess misses.
 _ROUND_GUESS = (-3, -1, 0, 1, 3)

@@ -18,12 +18,12 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.sparse.linalg import SuperLU
 
-from strandwright.build.tables import Floats
-from strandwright.demand.addresses import Bytes
-from strandwright.demand.lamps import LitLamps
-from strandwright.demand.network import Demand
-from strandwright.physics.loads import BUCK
-from strandwright.power import factor, jacobian
+from hollowglow.analysis.circuit.power import factor, jacobian
+from hollowglow.assembly.tables import Floats
+from hollowglow.physics.loads import BUCK
+from hollowglow.show.demand.addresses import Bytes
+from hollowglow.show.demand.lamps import LitLamps
+from hollowglow.show.demand.network import Demand
 
 _MOST_STEPS = 60
 _HALVINGS = 12

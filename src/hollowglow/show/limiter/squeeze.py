@@ -19,15 +19,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 from scipy.sparse import csr_matrix
 
-from strandwright.build.tables import Floats
-from strandwright.demand.addresses import Bytes
-from strandwright.demand.lamps import LitLamps
-from strandwright.demand.network import Demand
-from strandwright.physics.loads import BUCK, IDLE_RAMP_V
-from strandwright.power import factor, jacobian
+from hollowglow.analysis.circuit.power import factor, jacobian
+from hollowglow.assembly.tables import Floats
+from hollowglow.physics.loads import BUCK, IDLE_RAMP_V
+from hollowglow.show.demand.addresses import Bytes
+from hollowglow.show.demand.lamps import LitLamps
+from hollowglow.show.demand.network import Demand
 
 if TYPE_CHECKING:
-    from strandwright.demand.bound import Bound
+    from hollowglow.show.limiter.bound import Bound
 
 _MOST_STEPS = 25
 _MARGIN_V = 1e-9

@@ -6,13 +6,13 @@ walk = walk.next(at_s)
 diagnose(layout, answers)               # what the open answers mean, and what to measure next
 """
 
-from strandwright.walk.causes import Diagnosis
-from strandwright.walk.diagnose import diagnose
-from strandwright.walk.layout import Layout, PropPlace, StringPlace, layout_of
-from strandwright.walk.looks import RAMP_S, look
-from strandwright.walk.order import is_seen, judge, parse_seen, solve
-from strandwright.walk.steps import SORTS, TITLES, Sort, Step, find, look_words, place_words, route
-from strandwright.walk.walk import ANSWERS, DARK, LIT, WRONG, Walk, open_answers
+from hollowglow.show.walk.causes import Diagnosis
+from hollowglow.show.walk.colours import RAMP_S, look
+from hollowglow.show.walk.diagnose import diagnose
+from hollowglow.show.walk.layout import Layout, PropPlace, StringPlace, layout_of
+from hollowglow.show.walk.order import is_seen, judge, parse_seen, solve
+from hollowglow.show.walk.steps import SORTS, TITLES, Sort, Step, find, look_words, place_words, route
+from hollowglow.show.walk.walk import ANSWERS, DARK, LIT, WRONG, Walk, open_answers
 
 __all__ = [
     "ANSWERS",

@@ -6,13 +6,13 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from strandwright.findings.words import volts
+from hollowglow.quantity.words import volts
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from strandwright.readings import Answered
-    from strandwright.walk.layout import Layout, PropPlace, StringPlace
+    from hollowglow.measured.readings import Answered
+    from hollowglow.show.walk.layout import Layout, PropPlace, StringPlace
 
 # How far a supply at rest may stray from what it is marked with (common practice, no source).
 _MARGIN = 0.05
@@ -187,7 +187,7 @@ def weak_end(string: StringPlace, props: Sequence[PropPlace], first: int, last: 
         (end.id, here.id),
         f"{these(here, end)} dim or pinkish towards the end of {string.name}: too little voltage; blue and green go first",
         f"With all at full white measure V+ to V- at {end.id}: {expected(end)}; and at {worst.id}: {expected(worst)}. "
-        f"As the plan says: feed {string.name} again (strandwright feed). Lower than that: a bad joint before it, "
+        f"As the plan says: feed {string.name} again (hollowglow feed). Lower than that: a bad joint before it, "
         f"likely in {blame}; measure V+ and V- on both sides of it.",
         voltages(end),
         ids,
@@ -222,7 +222,7 @@ def trial(a: Answered) -> Diagnosis:
     return Diagnosis(
         (a.target,),
         f"supply {a.target} at full load: {a.answer}",
-        "See in the plan what this supply carries and which string is lowest (strandwright plan), then measure its "
+        "See in the plan what this supply carries and which string is lowest (hollowglow plan), then measure its "
         "terminals at full white, and feel no joint or plug while it is live: look for heat after switching off.",
         None,
         (a.id,),

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.walk.counting import blinking, coded, digits_for
+from hollowglow.show.walk.counting import blinking, coded, digits_for
 
 if TYPE_CHECKING:
-    from strandwright.walk.layout import Layout
-    from strandwright.walk.steps import Step
+    from hollowglow.show.walk.layout import Layout
+    from hollowglow.show.walk.steps import Step
 
 Colours = NDArray[np.uint8]
 

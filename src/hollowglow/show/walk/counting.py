@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from strandwright.errors import UseError
+from hollowglow.messages.errors import UseError
 
 # Three flashes in a second are the most that is known to be safe (WCAG 2.2, success criterion 2.3.1).
 BLINK_S = 0.8

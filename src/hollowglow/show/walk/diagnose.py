@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from strandwright.walk import order
-from strandwright.walk.causes import (
+from hollowglow.show.walk import order
+from hollowglow.show.walk.causes import (
     Diagnosis,
     dark_controller,
     dark_from,
@@ -22,13 +22,13 @@ from strandwright.walk.causes import (
     weak_end,
     wrong_look,
 )
-from strandwright.walk.walk import DARK, DIM, DISORDER, FLICKERS, LIT, WRONG, open_answers
+from hollowglow.show.walk.walk import DARK, DIM, DISORDER, FLICKERS, LIT, WRONG, open_answers
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from strandwright.readings import Answered
-    from strandwright.walk.layout import Layout, PropPlace, StringPlace
+    from hollowglow.measured.readings import Answered
+    from hollowglow.show.walk.layout import Layout, PropPlace, StringPlace
 
 
 def diagnose(layout: Layout, answers: Sequence[Answered]) -> tuple[Diagnosis, ...]:

@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from strandwright.build.ids import prop_ids
-from strandwright.signal import output_name
-from strandwright.signal.orders import string_orders
+from hollowglow.analysis.data import output_name
+from hollowglow.analysis.data.orders import string_orders
+from hollowglow.assembly.ids import prop_ids
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from strandwright.plan import Plan
+    from hollowglow.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from strandwright.errors import UseError
+from hollowglow.messages.errors import UseError
 
 STATED = "rgbw"
 WORDS = {

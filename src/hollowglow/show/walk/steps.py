@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from strandwright.display.words import nearest
-from strandwright.errors import UseError
-from strandwright.walk.counting import DIGIT_WORDS, digits_for
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity.shown import nearest
+from hollowglow.show.walk.counting import DIGIT_WORDS, digits_for
 
 if TYPE_CHECKING:
-    from strandwright.walk.layout import Layout, PropPlace, StringPlace
+    from hollowglow.show.walk.layout import Layout, PropPlace, StringPlace
 
 Sort = Literal["string", "output", "order", "ends", "direction", "count", "code", "gang", "prop", "load"]
 SORTS: tuple[Sort, ...] = (

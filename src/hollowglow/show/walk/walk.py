@@ -7,17 +7,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from strandwright.errors import UseError
-from strandwright.readings import Answered
-from strandwright.walk import order
-from strandwright.walk.counting import number_of
-from strandwright.walk.looks import COLUMNS, Colours, look
-from strandwright.walk.steps import SORTS, Sort, Step, find, route
+from hollowglow.measured.readings import Answered
+from hollowglow.messages.errors import UseError
+from hollowglow.show.walk import order
+from hollowglow.show.walk.colours import COLUMNS, Colours, look
+from hollowglow.show.walk.counting import number_of
+from hollowglow.show.walk.steps import SORTS, Sort, Step, find, route
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from strandwright.walk.layout import Layout
+    from hollowglow.show.walk.layout import Layout
 
 LIT, DARK, WRONG, FLICKERS, DIM, DISORDER = "lit", "dark", "wrong colour", "flickers", "dim", "out of order"
 ANSWERS = (LIT, DARK, WRONG, FLICKERS, DIM, DISORDER)
@@ -59,7 +59,7 @@ class Walk:
         steps = route(layout, only)
         if not steps:
             what = "a string" if only is None else f'something for the step "{only}"'
-            raise UseError(f"This display has nothing to walk, expected {what}. strandwright check says what it lacks.")
+            raise UseError(f"This display has nothing to walk, expected {what}. hollowglow check says what it lacks.")
         return cls(layout, steps, percent=percent)
 
     @property

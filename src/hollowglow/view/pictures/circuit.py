@@ -6,27 +6,27 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from strandwright.build.ids import fuse_ids
-from strandwright.build.tables import NONE, CableSort, Floats
-from strandwright.display.merge import nearest
-from strandwright.display.words import show
-from strandwright.draw.before_after import before_after as draw_both
-from strandwright.draw.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine, single_line
-from strandwright.draw.markers import Verdict
-from strandwright.draw.measures import Units
-from strandwright.draw.profile import Profile
-from strandwright.draw.profile import string_profile as draw_profile
-from strandwright.draw.records import Drawing
-from strandwright.errors import UseError
-from strandwright.plan import Plan
-from strandwright.power import part_ampacity
+from hollowglow.analysis.circuit.power import part_ampacity
+from hollowglow.assembly.ids import fuse_ids
+from hollowglow.assembly.tables import NONE, CableSort, Floats
+from hollowglow.draw.circuit.before_after import before_after as draw_both
+from hollowglow.draw.circuit.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine, single_line
+from hollowglow.draw.circuit.profile import Profile
+from hollowglow.draw.circuit.profile import string_profile as draw_profile
+from hollowglow.draw.measures import Units
+from hollowglow.draw.sheet.markers import Verdict
+from hollowglow.draw.sheet.records import Drawing
+from hollowglow.file.reading.inheritance import nearest
+from hollowglow.messages.errors import UseError
+from hollowglow.plan import Plan
+from hollowglow.quantity.shown import show
 
 
 def string_row(plan: Plan, name: str | None) -> int | None:
     """Return the row of a string by its name, None for None; raises UseError where there is none of that name."""
     names = list(plan.build.strings.names)
     if name is not None and name not in names:
-        hint = nearest(name, names) or "strandwright plan FILE lists them."
+        hint = nearest(name, names) or "hollowglow plan FILE lists them."
         raise UseError(f"There is no string {show(name)} in this display. {hint}")
     return None if name is None else names.index(name)
 

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from strandwright.display.kind import Place
-from strandwright.draw.measures import Units
-from strandwright.draw.template import DrillHole, Face, Template
-from strandwright.formats import DxfFace
-from strandwright.making import KindMaking
+from hollowglow.analysis.prop.making import KindMaking
+from hollowglow.draw.forms import DxfFace
+from hollowglow.draw.measures import Units
+from hollowglow.draw.prop.template import DrillHole, Face, Template
+from hollowglow.file.model.kind import Place
 
 _RIM_M = 0.012
 _ENDS: tuple[Place, ...] = ("base", "tip")

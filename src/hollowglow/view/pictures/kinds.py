@@ -8,26 +8,26 @@ from pathlib import Path
 
 import numpy as np
 
-from strandwright.build.tables import Floats
-from strandwright.display.parts import DEFAULT_BEAM_DEG
-from strandwright.draw.cut import holds
-from strandwright.draw.glow import GlowPicture, glow_row
-from strandwright.draw.measures import Units
-from strandwright.draw.polar import PolarCurve, polar
-from strandwright.draw.records import Drawing
-from strandwright.draw.section import CutHole, CutLight, Section, room_in, section
-from strandwright.draw.svg import to_svg
-from strandwright.draw.template import DrillHole, Face, Template, drill_template
-from strandwright.fill import Ranking
-from strandwright.findings.words import percent
-from strandwright.inside.frame import Ball, Box, Turned
-from strandwright.jobs.files import whole
-from strandwright.jobs.fill import best
-from strandwright.making import KindMaking
-from strandwright.optics import Box as FlatBox
-from strandwright.optics import KindLight, polar_curve, view
-from strandwright.optics.seen import blurred
-from strandwright.plan import Plan
+from hollowglow.analysis.prop.inside.frame import Ball, Box, Turned
+from hollowglow.analysis.prop.making import KindMaking
+from hollowglow.analysis.prop.optics import Box as FlatBox
+from hollowglow.analysis.prop.optics import KindLight, polar_curve, view
+from hollowglow.analysis.prop.optics.seen import blurred
+from hollowglow.assembly.tables import Floats
+from hollowglow.draw.measures import Units
+from hollowglow.draw.prop.cut import holds
+from hollowglow.draw.prop.glow import GlowPicture, glow_row
+from hollowglow.draw.prop.polar import PolarCurve, polar
+from hollowglow.draw.prop.section import CutHole, CutLight, Section, room_in, section
+from hollowglow.draw.prop.template import DrillHole, Face, Template, drill_template
+from hollowglow.draw.sheet.records import Drawing
+from hollowglow.draw.sheet.svg import to_svg
+from hollowglow.file.model.parts import DEFAULT_BEAM_DEG
+from hollowglow.jobs.files import whole
+from hollowglow.jobs.filling.fill import best
+from hollowglow.plan import Plan
+from hollowglow.quantity.words import percent
+from hollowglow.search.fill import Ranking
 
 # The pictures are finer than those that figures are read from.
 PIXELS = 160

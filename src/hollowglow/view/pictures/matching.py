@@ -6,16 +6,16 @@ from pathlib import Path
 
 import numpy as np
 
-from strandwright.display.setting import Curve
-from strandwright.draw.fades import Fade, fades
-from strandwright.draw.glow import GlowPicture, glow_row
-from strandwright.draw.records import Drawing
-from strandwright.draw.svg import to_svg
-from strandwright.findings.words import percent
-from strandwright.jobs.files import whole
-from strandwright.jobs.kind_pictures import glow_picture
-from strandwright.jobs.match import Matched
-from strandwright.match import Grid, Row, fade, steps_left
+from hollowglow.analysis.match import Grid, Row, fade, steps_left
+from hollowglow.draw.prop.fades import Fade, fades
+from hollowglow.draw.prop.glow import GlowPicture, glow_row
+from hollowglow.draw.sheet.records import Drawing
+from hollowglow.draw.sheet.svg import to_svg
+from hollowglow.file.model.setting import Curve
+from hollowglow.jobs.files import whole
+from hollowglow.jobs.matching.match import Matched
+from hollowglow.quantity.words import percent
+from hollowglow.view.pictures.kinds import glow_picture
 
 
 def before_and_after(made: Matched) -> Drawing:

@@ -8,13 +8,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.build import Build
-from strandwright.build.tables import CableSort, Floats, Ints
-from strandwright.demand import AddressMap, Allowed, Demand
-from strandwright.demand.addresses import FULL, Bytes
-from strandwright.physics.srgb import srgb_bytes
-from strandwright.place.spacing import width_m
-from strandwright.plan import Plan
+from hollowglow.analysis.site.placement.spacing import width_m
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import CableSort, Floats, Ints
+from hollowglow.physics.srgb import srgb_bytes
+from hollowglow.plan import Plan
+from hollowglow.show.demand import AddressMap, Allowed, Demand
+from hollowglow.show.demand.addresses import FULL, Bytes
 
 # A prop without a shell is drawn this wide.
 _POINT_M = 0.03

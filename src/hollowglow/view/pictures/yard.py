@@ -9,19 +9,19 @@ from pathlib import Path
 
 import numpy as np
 
-from strandwright.build.tables import Floats
-from strandwright.display.drawn import hung_line
-from strandwright.draw.measures import Units
-from strandwright.draw.records import Drawing
-from strandwright.draw.svg import to_svg
-from strandwright.draw.yard import PIXELS_A_MM, Behind, Mark, Spot, Strand, YardPicture, yard
-from strandwright.errors import UseError
-from strandwright.jobs.files import shown, whole
-from strandwright.jobs.open_data import LINE_WORDS, positions
-from strandwright.physics.colour import mix_xyz
-from strandwright.place import scaling_of
-from strandwright.place.spacing import width_m
-from strandwright.plan import Plan
+from hollowglow.analysis.site.placement import scaling_of
+from hollowglow.analysis.site.placement.spacing import width_m
+from hollowglow.assembly.tables import Floats
+from hollowglow.draw.measures import Units
+from hollowglow.draw.sheet.records import Drawing
+from hollowglow.draw.sheet.svg import to_svg
+from hollowglow.draw.yard import PIXELS_A_MM, Behind, Mark, Spot, Strand, YardPicture, yard
+from hollowglow.file.reading.drawn_lengths import hung_line
+from hollowglow.jobs.files import shown, whole
+from hollowglow.messages.errors import UseError
+from hollowglow.physics.colour import mix_xyz
+from hollowglow.plan import Plan
+from hollowglow.view.open_forms import LINE_WORDS, positions
 
 # A prop without a shell is drawn this wide.
 _POINT_M = 0.02
@@ -147,7 +147,7 @@ def way_m(plan: Plan, row: int) -> tuple[tuple[float, float], ...]:
     place = string.place
     if place is None or place.line is None or place.moved:
         return tuple((x, y) for x, y, _ in spots.tolist())
-    from strandwright.physics import lines
+    from hollowglow.physics import lines
 
     line, _ = hung_line(place, build.display.place.plane)
     marks = lines.marks_m(line)

@@ -10,13 +10,14 @@ from typing import IO, Any
 
 import numpy as np
 
-from strandwright import __version__
-from strandwright.cost import Line, Operation
-from strandwright.display.assumptions import assumptions
-from strandwright.jobs.kind_table import holes, kind_rows, kinds, steps
-from strandwright.jobs.level_rows import level_row
-from strandwright.jobs.numbers import plain
-from strandwright.jobs.plan_tables import (
+from hollowglow import __version__
+from hollowglow.analysis.money.cost import Line, Operation
+from hollowglow.file.reading.assumptions import assumptions
+from hollowglow.plan import Plan
+from hollowglow.quantity.rounded import plain
+from hollowglow.view.rows.kind_table import holes, kind_rows, kinds, steps
+from hollowglow.view.rows.level_rows import level_row
+from hollowglow.view.rows.plan_tables import (
     DIGITS,
     Columns,
     Row,
@@ -33,7 +34,6 @@ from strandwright.jobs.plan_tables import (
     rows,
     supplies,
 )
-from strandwright.plan import Plan
 
 _CHUNK = 20_000
 
@@ -101,7 +101,7 @@ def head(plan: Plan) -> Row:
     build = plan.build
     return {
         "display": build.display.display,
-        "strandwright": __version__,
+        "hollowglow": __version__,
         "counts": {
             "strings": len(build.strings.names),
             "props": len(build.props.string),

@@ -6,12 +6,12 @@ from typing import Any
 
 import numpy as np
 
-from strandwright.build.tables import Floats
-from strandwright.cost import minutes_per_prop, prop_bill
-from strandwright.jobs.making_rows import making_row
-from strandwright.jobs.numbers import plain
-from strandwright.optics import KindLight, polar_curve
-from strandwright.plan import Plan
+from hollowglow.analysis.money.cost import minutes_per_prop, prop_bill
+from hollowglow.analysis.prop.optics import KindLight, polar_curve
+from hollowglow.assembly.tables import Floats
+from hollowglow.plan import Plan
+from hollowglow.quantity.rounded import plain
+from hollowglow.view.rows.making_rows import making_row
 
 _POLAR_STEP_DEG = 10.0
 

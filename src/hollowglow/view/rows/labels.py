@@ -6,14 +6,14 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.ids import cable_ids, prop_ids
-from strandwright.build.tables import CableSort, of_string
-from strandwright.draw.label_sheet import Label
-from strandwright.draw.measures import Units, metre_words, tape_words, told
-from strandwright.labels.codes import code_text, modules
-from strandwright.packing import Packed
-from strandwright.signal import Signal, output_name
+from hollowglow.analysis.data import Signal, output_name
+from hollowglow.analysis.site.packing import Packed
+from hollowglow.assembly import Build
+from hollowglow.assembly.ids import cable_ids, prop_ids
+from hollowglow.assembly.tables import CableSort, of_string
+from hollowglow.draw.labels.codes import code_text, modules
+from hollowglow.draw.labels.label_sheet import Label
+from hollowglow.draw.measures import Units, metre_words, tape_words, told
 
 _POUND_KG = 0.45359237
 _MOST_LETTERS = 36

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from strandwright.jobs.numbers import plain
-from strandwright.match import Row, Setting
+from hollowglow.analysis.match import Row, Setting
+from hollowglow.quantity.rounded import plain
 
 
 def level_row(row: Row) -> dict[str, Any]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from strandwright.making import KindMaking
-from strandwright.making.drills import Drill
+from hollowglow.analysis.prop.making import KindMaking
+from hollowglow.analysis.prop.making.bores.drills import Drill
 
 Row = dict[str, Any]
 _DIGITS = 6

@@ -8,14 +8,14 @@ from typing import Any
 
 import numpy as np
 
-from strandwright.build.ids import cable_ids, fuse_ids, joint_ids, node_ids, prop_ids
-from strandwright.build.tables import NONE, Floats, Ints
-from strandwright.cost import cut_list
-from strandwright.fault import outcome_words
-from strandwright.jobs.numbers import plain
-from strandwright.mains import Circuit
-from strandwright.plan import Plan
-from strandwright.signal import output_name
+from hollowglow.analysis.circuit.fault import outcome_words
+from hollowglow.analysis.circuit.mains import Circuit
+from hollowglow.analysis.data import output_name
+from hollowglow.analysis.money.cost import cut_list
+from hollowglow.assembly.ids import cable_ids, fuse_ids, joint_ids, node_ids, prop_ids
+from hollowglow.assembly.tables import NONE, Floats, Ints
+from hollowglow.plan import Plan
+from hollowglow.quantity.rounded import plain
 
 Row = dict[str, Any]
 Columns = dict[str, list[Any]]

@@ -6,14 +6,14 @@ from typing import Any
 
 import numpy as np
 
-from strandwright.build.ids import cable_ids
-from strandwright.build.tables import CableSort
-from strandwright.display.place import Drawn
-from strandwright.jobs.yard_pictures import prop_xyz, way_m
-from strandwright.physics.srgb import linear_srgb, srgb_bytes
-from strandwright.place import scaling_of
-from strandwright.place.spacing import width_m
-from strandwright.plan import Plan
+from hollowglow.analysis.site.placement import scaling_of
+from hollowglow.analysis.site.placement.spacing import width_m
+from hollowglow.assembly.ids import cable_ids
+from hollowglow.assembly.tables import CableSort
+from hollowglow.file.model.site import Drawn
+from hollowglow.physics.srgb import linear_srgb, srgb_bytes
+from hollowglow.plan import Plan
+from hollowglow.view.pictures.yard import prop_xyz, way_m
 
 Row = dict[str, Any]
 # A prop without a shell is drawn this wide.

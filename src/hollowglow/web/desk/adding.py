@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from strandwright.display import Display, measures
-from strandwright.display.source import spell
-from strandwright.errors import DisplayError, FormError, Problem, UseError
-from strandwright.jobs import first
-from strandwright.jobs.place_form import length_m
+from hollowglow.file import Display
+from hollowglow.file.text.source import spell
+from hollowglow.jobs.site.form import length_m
+from hollowglow.jobs.start import first
+from hollowglow.messages.errors import DisplayError, FormError, Problem, UseError
+from hollowglow.quantity import measures
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from strandwright.display import Display
-    from strandwright.display.commands import Path
-    from strandwright.display.written import Units
+    from hollowglow.file import Display
+    from hollowglow.file.text.commands import Path
+    from hollowglow.quantity.written import Units
 
 _MOST = 100_000
 # The field of a form that a place in the display file comes from, the longer places first.

@@ -7,18 +7,18 @@ from urllib.parse import urlsplit
 
 from starlette.responses import RedirectResponse, Response
 
-from strandwright.errors import FormError, StrandwrightError
-from strandwright.workbench.pages import Said, page
-from strandwright.workbench.rooms import room_at
-from strandwright.workbench.values import back_to
+from hollowglow.messages.errors import FormError, HollowglowError
+from hollowglow.web.desk.page import Said, page
+from hollowglow.web.desk.values import back_to
+from hollowglow.web.rooms import room_at
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from starlette.requests import Request
 
-    from strandwright.workbench.desk import Desk
-    from strandwright.workbench.errands import Errands
+    from hollowglow.web.desk.desk import Desk
+    from hollowglow.web.work.errands import Errands
 
 # How long a change may keep its page waiting for the numbers; what takes longer shows a bar instead.
 WAIT_S = 2.0
@@ -43,7 +43,7 @@ async def refused(request: Request, back: str, said: Said, status: int) -> Respo
     return page(request, desk_of(request), room, said, status, query=parts.query)
 
 
-def wrong(error: StrandwrightError, typed: Mapping[str, str]) -> Said:
+def wrong(error: HollowglowError, typed: Mapping[str, str]) -> Said:
     """Return what a page has to tell of a form that was not taken: beside its fields where the error names them."""
     return Said(error.fields, typed=typed) if isinstance(error, FormError) else Said({}, str(error), typed=typed)
 

@@ -9,24 +9,24 @@ from contextlib import suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from strandwright.display.commands import Edit, Put, Remove
-from strandwright.display.commands import Path as Keys
-from strandwright.display.edit import edited
-from strandwright.display.files import read_text
-from strandwright.display.history import redo, save, undo
-from strandwright.display.load import load_text
-from strandwright.display.source import spell
-from strandwright.display.words import show, visible
-from strandwright.errors import DisplayError, Problem, StrandwrightError, UseError
-from strandwright.jobs.first import is_blank, write_first
-from strandwright.workbench.values import at, plain
-from strandwright.workbench.worker import StoppedError, Worker
+from hollowglow.file.reading.load import load_text
+from hollowglow.file.store.files import read_text
+from hollowglow.file.store.history import redo, save, undo
+from hollowglow.file.text.commands import Edit, Put, Remove
+from hollowglow.file.text.commands import Path as Keys
+from hollowglow.file.text.edit import edited
+from hollowglow.file.text.source import spell
+from hollowglow.jobs.start.first import is_blank, write_first
+from hollowglow.messages.errors import DisplayError, HollowglowError, Problem, UseError
+from hollowglow.quantity.shown import show, visible
+from hollowglow.web.desk.values import at, plain
+from hollowglow.web.work.worker import StoppedError, Worker
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
     from pathlib import Path
 
-    from strandwright.plan import Plan
+    from hollowglow.plan import Plan
 
 WATCH_S = 0.5
 TICK_S = 0.3
@@ -41,7 +41,7 @@ class Solving:
     words: str
 
 
-class ClashError(StrandwrightError):
+class ClashError(HollowglowError):
     """What the person saw is not what the file says any more; nothing was changed."""
 
 
@@ -296,7 +296,7 @@ class Desk:
                 except DisplayError as error:
                     self.problems = error.problems
                     return
-                except StrandwrightError as error:
+                except HollowglowError as error:
                     self.trouble = str(error)
                     return
                 self.plan_of = digest

@@ -8,17 +8,17 @@ from typing import TYPE_CHECKING, Any
 
 from starlette.responses import RedirectResponse, Response
 
-from strandwright.display.commands import Put, Remove
-from strandwright.display.load import load_text
-from strandwright.display.source import spell
-from strandwright.display.words import show
-from strandwright.errors import DisplayError, StrandwrightError, UseError
-from strandwright.jobs.files import whole
-from strandwright.workbench.adding import added, beside_fields, first_of
-from strandwright.workbench.answering import WAIT_S, desk_of, errands_of, refused, wrong
-from strandwright.workbench.desk import ClashError, Desk
-from strandwright.workbench.pages import Said, units_of
-from strandwright.workbench.values import Path, at, back_to, plain, read_path, read_plain, typed
+from hollowglow.file.reading.load import load_text
+from hollowglow.file.text.commands import Put, Remove
+from hollowglow.file.text.source import spell
+from hollowglow.jobs.files import whole
+from hollowglow.messages.errors import DisplayError, HollowglowError, UseError
+from hollowglow.quantity.shown import show
+from hollowglow.web.desk.adding import added, beside_fields, first_of
+from hollowglow.web.desk.answering import WAIT_S, desk_of, errands_of, refused, wrong
+from hollowglow.web.desk.desk import ClashError, Desk
+from hollowglow.web.desk.page import Said, units_of
+from hollowglow.web.desk.values import Path, at, back_to, plain, read_path, read_plain, typed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -50,7 +50,7 @@ async def put(request: Request) -> Response:
         clashing = _clashing(plain(desk.text), edits, shown)
         kept = _texts({path: text for path, text in wanted.items() if path in edits})
         return await refused(request, back, Said(clashing, "" if clashing else str(error), typed=kept), 409)
-    except StrandwrightError as error:
+    except HollowglowError as error:
         return await refused(request, back, Said({}, str(error), typed=_texts(wanted)), 422)
     return RedirectResponse(back_to(back), 303)
 
@@ -95,7 +95,7 @@ async def preview(request: Request) -> Response:
     back, kind = texts.get("back", "/fill"), texts.get("kind", "")
     try:
         wanted, edits = edits_of(texts)
-    except StrandwrightError as error:
+    except HollowglowError as error:
         return await refused(request, back, Said({}, str(error)), 422)
     puts = tuple(Remove(path) if value is None else Put(path, value) for path, value in edits.items())
     await errands_of(request).start("preview", (kind, puts), f"Computing the light of {kind}")
@@ -113,7 +113,7 @@ async def begin(request: Request) -> Response:
         names = (("kinds", "name"), ("strings", "string"), ("supplies", "supply"))
         own = tuple((section, texts.get(key, "").strip()) for section, key in names)
         return await refused(request, "/overview", Said(beside_fields(error, own), typed=texts), 422)
-    except StrandwrightError as error:
+    except HollowglowError as error:
         return await refused(request, "/overview", wrong(error, texts), 422)
     return RedirectResponse("/overview", 303)
 
@@ -130,7 +130,7 @@ async def add(request: Request) -> Response:
         await desk.put({path: entry}, {path: None}, f"{texts['sort']} {path[1]} added")
     except DisplayError as error:
         return await refused(request, back, Said(beside_fields(error, own), typed=texts), 422)
-    except StrandwrightError as error:
+    except HollowglowError as error:
         return await refused(request, back, wrong(error, texts), 422)
     return RedirectResponse(back_to(back), 303)
 

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from strandwright.draw.svg import to_svg
-from strandwright.errors import UseError
-from strandwright.jobs import kind_pictures, pictures
-from strandwright.jobs.yard_pictures import night_drawing, yard_drawing
+from hollowglow.draw.sheet.svg import to_svg
+from hollowglow.messages.errors import UseError
+from hollowglow.view.pictures import circuit as pictures
+from hollowglow.view.pictures import kinds as kind_pictures
+from hollowglow.view.pictures.yard import night_drawing, yard_drawing
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from strandwright.draw.records import Drawing
-    from strandwright.plan import Plan
+    from hollowglow.draw.sheet.records import Drawing
+    from hollowglow.plan import Plan
 
 
 def _of_string(plan: Plan, name: str) -> Drawing | None:
@@ -41,7 +42,7 @@ def _template(plan: Plan, name: str) -> Drawing | None:
     names = list(plan.build.kinds.names)
     if kind not in names or not number.isdigit():
         return None
-    from strandwright.book.bench import template_sheets
+    from hollowglow.book.chapters.bench import template_sheets
 
     sheets = list(template_sheets(plan, names.index(kind)))
     return sheets[int(number) - 1] if 1 <= int(number) <= len(sheets) else None

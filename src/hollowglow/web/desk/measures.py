@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from strandwright.display.written import Units
-from strandwright.display.written import length as spot
+from hollowglow.quantity.written import Units
+from hollowglow.quantity.written import length as spot
 
 __all__ = ["Units", "amps", "feet", "length", "percent", "quantity", "rounded", "size", "spot", "volts"]
 UNKNOWN = "–"

@@ -8,7 +8,7 @@ from urllib.parse import urlencode
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from strandwright.plan import Plan
+    from hollowglow.plan import Plan
 
 # Every code of the list of findings stands here once; a test holds both together.
 ROOM_OF: dict[str, str] = {

@@ -5,22 +5,22 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
+from jinja2 import Environment, StrictUndefined, pass_context
 from starlette.datastructures import QueryParams
 from starlette.responses import HTMLResponse
 
-from strandwright.display.assumptions import assumptions
-from strandwright.display.source import spell
-from strandwright.display.written import spoken
-from strandwright.jobs.first import FIRST_SUPPLY
-from strandwright.jobs.parts import parts_of
-from strandwright.workbench import measures
-from strandwright.workbench.rooms import ROOMS, Ask, Room
-from strandwright.workbench.tour import COOKIE, stop_at
-from strandwright.workbench.values import as_typed, at, plain
+from hollowglow.file.reading.assumptions import assumptions
+from hollowglow.file.text.source import spell
+from hollowglow.jobs.start.first import FIRST_SUPPLY
+from hollowglow.jobs.start.parts import parts_of
+from hollowglow.quantity.written import spoken
+from hollowglow.web.desk import measures
+from hollowglow.web.desk.tour import COOKIE, stop_at
+from hollowglow.web.desk.values import as_typed, at, plain
+from hollowglow.web.resources import page_loader
+from hollowglow.web.rooms import ROOMS, Ask, Room
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -28,10 +28,8 @@ if TYPE_CHECKING:
     from jinja2.runtime import Context
     from starlette.requests import Request
 
-    from strandwright.plan import Plan
-    from strandwright.workbench.desk import Desk
-
-HERE = Path(__file__).parent
+    from hollowglow.plan import Plan
+    from hollowglow.web.desk.desk import Desk
 
 
 @dataclass(frozen=True)
@@ -63,9 +61,9 @@ def asked(request: Request, query: str | None = None) -> Ask:
     state = request.app.state
 
     def live() -> Mapping[str, Any]:
-        from strandwright.workbench.rooms.prove import shown
+        from hollowglow.web.rooms.test.view import shown
 
-        return shown(state.proving, state.listening)
+        return shown(state.lighting, state.listening)
 
     return Ask(dict(params), units_of(request), state.errands.newest, state.album, live)
 
@@ -104,7 +102,7 @@ def page(
         stated=stated if isinstance(stated, dict) else {},
         plan=desk.plan,
         assumed=_Assumed(desk.plan),
-        proving=request.app.state.proving,
+        lighting=request.app.state.lighting,
         line=request.app.state.line,
         tour=stop_at(
             room.name,
@@ -184,7 +182,7 @@ def _wrong(context: Context, path: list[str]) -> str:
 
 def _environment() -> Environment:
     made = Environment(
-        loader=FileSystemLoader(HERE / "pages"),
+        loader=page_loader(),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,

@@ -9,8 +9,8 @@ _SPOKEN = (
     (r"with --interface", "under own address"),
     (r"--(to|interface|percent|colour|from): ", ""),
     (r"--(to|from) ", ""),
-    (r"strandwright check (\S+ )?says", "the overview says"),
-    (r" \(strandwright plan\)", ""),
+    (r"hollowglow check (\S+ )?says", "the overview says"),
+    (r" \(hollowglow plan\)", ""),
 )
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from strandwright.plan import Plan
+    from hollowglow.plan import Plan
 
 
 class Pictures:
@@ -36,6 +36,6 @@ class Pictures:
 
 def _draw(plan: Plan, name: str, folder: Path) -> str | None:
     # What draws is loaded by who first wants a picture.
-    from strandwright.workbench.drawn import drawn
+    from hollowglow.web.desk.figures import drawn
 
     return drawn(plan, name, folder)

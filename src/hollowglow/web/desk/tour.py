@@ -7,8 +7,8 @@ from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING
 
-from strandwright.display.source import parse_text
-from strandwright.jobs.demo import NAMES
+from hollowglow.file.text.source import parse_text
+from hollowglow.jobs.start.demo import NAMES
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -26,7 +26,7 @@ _WORDS = {
     "where to feed it again.",
     "address": "Here you read which light has which address, and whether each output is fast enough.",
     "match": "Here unlike kinds are made to look alike: the search finds the levels to type into the controller.",
-    "prove": "Here the lights are tried out of this machine, prop by prop, with a phone in the hand if you like.",
+    "test": "Here the lights are tried out of this machine, prop by prop, with a phone in the hand if you like.",
     "book": "Here is what to buy, to cut and to build, for the bench and the ladder.",
 }
 
@@ -43,7 +43,7 @@ class Stop:
 
 @cache
 def _demo_names() -> frozenset[str]:
-    texts = [(files("strandwright") / "demo" / name).read_text(encoding="utf-8") for name in NAMES]
+    texts = [(files("hollowglow.file") / "demo" / name).read_text(encoding="utf-8") for name in NAMES]
     return frozenset(str(parse_text(text, "demo").data["display"]) for text in texts)
 
 

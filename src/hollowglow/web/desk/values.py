@@ -10,8 +10,8 @@ from urllib.parse import urlsplit
 from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 
-from strandwright.display.commands import Path
-from strandwright.errors import UseError
+from hollowglow.file.text.commands import Path
+from hollowglow.messages.errors import UseError
 
 __all__ = ["Path", "as_typed", "at", "back_to", "plain", "read_path", "read_plain", "typed"]
 

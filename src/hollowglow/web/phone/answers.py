@@ -8,7 +8,7 @@ import re
 from collections.abc import Awaitable, Callable, Mapping
 from typing import Any
 
-from strandwright.errors import StrandwrightError
+from hollowglow.messages.errors import HollowglowError
 
 # What is remembered in this run; a phone keeps far fewer waiting.
 MOST_KEPT = 10_000
@@ -17,7 +17,7 @@ _ID = re.compile(r"[A-Za-z0-9-]{16,64}")
 Take = Callable[[str, Mapping[str, Any]], Awaitable[Mapping[str, Any]]]
 
 
-class AnswerError(StrandwrightError):
+class AnswerError(HollowglowError):
     """An answer that is wrong and stays wrong; the phone shows the words and does not send it again."""
 
 

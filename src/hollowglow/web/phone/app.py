@@ -13,23 +13,24 @@ from starlette.responses import FileResponse, JSONResponse, RedirectResponse, Re
 from starlette.routing import BaseRoute, Route
 from starlette.websockets import WebSocketDisconnect
 
-from strandwright.errors import StrandwrightError
-from strandwright.workbench.failing import failed, refuse
-from strandwright.workbench.guard import Guard
-from strandwright.workbench.limits import BodyLimit
-from strandwright.workbench.pages import HERE, render
-from strandwright.workbench.phone import views
-from strandwright.workbench.phone.answers import AnswerError, Answers, Take
-from strandwright.workbench.phone.gate import SESSION_S, Gate, GateError
-from strandwright.workbench.values import back_to
+from hollowglow.messages.errors import HollowglowError
+from hollowglow.web.desk.page import render
+from hollowglow.web.desk.values import back_to
+from hollowglow.web.phone import views
+from hollowglow.web.phone.answers import AnswerError, Answers, Take
+from hollowglow.web.phone.gate import SESSION_S, Gate, GateError
+from hollowglow.web.resources import static_file
+from hollowglow.web.server.failing import failed, refuse
+from hollowglow.web.server.guard import Guard
+from hollowglow.web.server.limits import BodyLimit
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-    from strandwright.workbench.desk import Desk
-    from strandwright.workbench.pictures import Pictures
+    from hollowglow.web.desk.desk import Desk
+    from hollowglow.web.desk.pictures import Pictures
 
 COOKIE = "phone"
 MOST_BYTES = 64 * 2**10
@@ -41,9 +42,9 @@ FILES = (
     "parts.css",
     "phone.css",
     "phone.js",
-    "phone_prove.js",
-    "prove.css",
-    "prove.js",
+    "phone_test.js",
+    "test.css",
+    "test.js",
 )
 # What anyone in the network may have: the way in and what it looks like.
 _OPEN = frozenset({"/", "/enter", *(f"/static/{name}" for name in FILES)})
@@ -87,7 +88,7 @@ def make_phone_app(
             Middleware(Inside, gate=gate),
             Middleware(BodyLimit, most_bytes=MOST_BYTES),
         ],
-        exception_handlers={HTTPException: _no_page, StrandwrightError: _cannot, Exception: _own_fault},
+        exception_handlers={HTTPException: _no_page, HollowglowError: _cannot, Exception: _own_fault},
     )
     app.state.desk, app.state.pictures, app.state.gate = desk, pictures, gate
     app.state.answers = Answers(take) if take is not None else None
@@ -146,7 +147,7 @@ class FileResponseOf:
     """One file of our own, by name."""
 
     def __init__(self, name: str) -> None:
-        self.path = HERE / "static" / name
+        self.path = static_file(name)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer with the file."""
@@ -237,5 +238,5 @@ async def _cannot(request: Request, error: Exception) -> Response:
 
 
 async def _own_fault(request: Request, error: Exception) -> Response:
-    words = f"This did not work, and it is Strandwright's own fault: {type(error).__name__}: {error}"
+    words = f"This did not work, and it is Hollowglow's own fault: {type(error).__name__}: {error}"
     return failed(request.url.path, words, 500)

@@ -8,7 +8,7 @@ import secrets
 import time
 from typing import TYPE_CHECKING
 
-from strandwright.errors import StrandwrightError
+from hollowglow.messages.errors import HollowglowError
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -21,7 +21,7 @@ SESSION_S = 12 * 3600.0
 MOST_PHONES = 20
 
 
-class GateError(StrandwrightError):
+class GateError(HollowglowError):
     """A code that was not let in; the words may be shown to whoever typed it."""
 
 

@@ -6,7 +6,7 @@ import ipaddress
 import socket
 from typing import TYPE_CHECKING
 
-from strandwright.errors import UseError
+from hollowglow.messages.errors import UseError
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

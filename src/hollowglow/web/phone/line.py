@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any
 import segno
 import uvicorn
 
-from strandwright.errors import UseError
-from strandwright.workbench.phone.gate import Gate
-from strandwright.workbench.phone.lan import is_local, listen_at, local_addresses
+from hollowglow.messages.errors import UseError
+from hollowglow.web.phone.gate import Gate
+from hollowglow.web.phone.lan import is_local, listen_at, local_addresses
 
 if TYPE_CHECKING:
     import socket
@@ -111,7 +111,7 @@ async def serve_line(line: Line, app: Any, say: Callable[[str], None], letters: 
     server = _Beside(config)
     serving = asyncio.create_task(server.serve(sockets=list(line.sockets)))
     for host in line.hosts:
-        say(f"Phones in the local network can prove and read at {line.address(host)}")
+        say(f"Phones in the local network can test and read at {line.address(host)}")
     if letters:
         say(line.in_letters(line.hosts[0]))
     shown, before = "", (0, False)

@@ -8,14 +8,14 @@ from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from strandwright.workbench.desk import Desk
-from strandwright.workbench.pages import page
-from strandwright.workbench.rooms import Room
+from hollowglow.web.desk.desk import Desk
+from hollowglow.web.desk.page import page
+from hollowglow.web.rooms import Room
 
 if TYPE_CHECKING:
     from starlette.requests import Request
 
-    from strandwright.workbench.phone.line import Line
+    from hollowglow.web.phone.line import Line
 
 ROOM = Room("phone", "Phone", planless=True)
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from strandwright.workbench.rooms import Ask
+from hollowglow.web.rooms import Ask
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from strandwright.plan import Plan
+    from hollowglow.plan import Plan
 
 
 @dataclass(frozen=True)
@@ -23,14 +23,15 @@ class Page:
 
 def whole(plan: Plan, _query: Mapping[str, str]) -> dict[str, Any]:
     """Return the display's numbers and findings."""
-    from strandwright.workbench.rooms import overview
+    from hollowglow.web.rooms.overview import view as overview
 
     return overview.view(plan, Ask({}, "metric"))
 
 
 def strings(plan: Plan, query: Mapping[str, str]) -> dict[str, Any]:
     """Return one string: what feeds it, its fuses, and the addresses of its props."""
-    from strandwright.jobs import export, plan_tables
+    from hollowglow.jobs.export import tables as export
+    from hollowglow.view.rows import plan_tables
 
     names = list(plan.build.strings.names)
     asked = query.get("string", "")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from starlette.exceptions import HTTPException
 
-from strandwright.workbench.rooms.room import Ask, Room
+from hollowglow.web.rooms.room import Ask, Room
 
 __all__ = ["ROOMS", "Ask", "Room", "room_at"]
 
@@ -15,7 +15,7 @@ ROOMS = (
     Room("feed", "Feed", ("feed", "scatter")),
     Room("address", "Address"),
     Room("match", "Match", ("match",)),
-    Room("prove", "Prove"),
+    Room("test", "Test"),
     Room("book", "Book", ("book", "labels", "export")),
 )
 

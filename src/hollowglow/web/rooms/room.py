@@ -7,12 +7,12 @@ from dataclasses import dataclass, field
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, Protocol
 
-from strandwright.workbench.album import Album
+from hollowglow.web.rooms.match.album import Album
 
 if TYPE_CHECKING:
-    from strandwright.plan import Plan
-    from strandwright.workbench.errands import Errand
-    from strandwright.workbench.measures import Units
+    from hollowglow.plan import Plan
+    from hollowglow.web.desk.measures import Units
+    from hollowglow.web.work.errands import Errand
 
 
 @dataclass(frozen=True)
@@ -78,4 +78,4 @@ class Room:
         return ways[task](form)
 
     def _module(self) -> Any:
-        return import_module(f"strandwright.workbench.rooms.{self.name}")
+        return import_module(f"hollowglow.web.rooms.{self.name}.view")

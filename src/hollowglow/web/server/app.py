@@ -9,37 +9,38 @@ from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.responses import JSONResponse, RedirectResponse, Response, StreamingResponse
 from starlette.routing import Mount, Route
-from starlette.staticfiles import StaticFiles
 
-from strandwright.errors import StrandwrightError
-from strandwright.workbench import photographing, tour
-from strandwright.workbench.answering import WAIT_S, after_form, desk_of, refused
-from strandwright.workbench.editing import add, begin, preview, put, write_back
-from strandwright.workbench.errands import Errands
-from strandwright.workbench.failing import failed
-from strandwright.workbench.glow import Glow
-from strandwright.workbench.guard import Guard
-from strandwright.workbench.limits import BodyLimit
-from strandwright.workbench.listening import Listening
-from strandwright.workbench.pages import HERE, Said, asked, page
-from strandwright.workbench.phone.shown import phone_routes
-from strandwright.workbench.pictures import Pictures
-from strandwright.workbench.placing import routes as place_routes
-from strandwright.workbench.prove_routes import prove_routes
-from strandwright.workbench.proving import Proving
-from strandwright.workbench.rooms import ROOMS, Room, room_at
-from strandwright.workbench.values import back_to
-from strandwright.workbench.work_routes import addresses, errand, errand_stop, errand_use, picture, png, taken
+from hollowglow.messages.errors import HollowglowError
+from hollowglow.web.desk import tour
+from hollowglow.web.desk.answering import WAIT_S, after_form, desk_of, refused
+from hollowglow.web.desk.editing import add, begin, preview, put, write_back
+from hollowglow.web.desk.page import Said, asked, page
+from hollowglow.web.desk.pictures import Pictures
+from hollowglow.web.desk.values import back_to
+from hollowglow.web.phone.shown import phone_routes
+from hollowglow.web.resources import RoomFiles
+from hollowglow.web.rooms import ROOMS, Room, room_at
+from hollowglow.web.rooms.match import routes as photographing
+from hollowglow.web.rooms.place.routes import routes as place_routes
+from hollowglow.web.rooms.test.lighting import Lighting
+from hollowglow.web.rooms.test.listening import Listening
+from hollowglow.web.rooms.test.routes import test_routes
+from hollowglow.web.rooms.test.stream import Glow
+from hollowglow.web.server.failing import failed
+from hollowglow.web.server.guard import Guard
+from hollowglow.web.server.limits import BodyLimit
+from hollowglow.web.work.errands import Errands
+from hollowglow.web.work.routes import addresses, errand, errand_stop, errand_use, picture, png, taken
 
 if TYPE_CHECKING:
     from collections.abc import AsyncIterator, Awaitable, Callable, Iterable
 
     from starlette.requests import Request
 
-    from strandwright.workbench.album import Album
-    from strandwright.workbench.desk import Desk
-    from strandwright.workbench.phone.line import Line
-    from strandwright.workbench.worker import Worker
+    from hollowglow.web.desk.desk import Desk
+    from hollowglow.web.phone.line import Line
+    from hollowglow.web.rooms.match.album import Album
+    from hollowglow.web.work.worker import Worker
 
 # The very first page has no older numbers to show; it comes at once and its numbers when they are there.
 FIRST_WAIT_S = 0.1
@@ -76,13 +77,13 @@ def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str], album: Album, line:
             Route("/units", units, methods=["POST"]),
             Route("/tour", close_tour, methods=["POST"]),
             Route("/picture/{name:path}.svg", picture),
-            *prove_routes(),
+            *test_routes(),
             *phone_routes(),
             Route("/picture/errand/{task}/{name}.png", png),
             *photographing.ROUTES,
             Route("/taken/{task}/{name}", taken),
             *place_routes(after_form),
-            Mount("/static", StaticFiles(directory=HERE / "static")),
+            Mount("/static", RoomFiles()),
             Route("/address.csv", addresses),
             Route("/{room}.json", room_json),
             Route("/{room}", room_page),
@@ -91,12 +92,12 @@ def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str], album: Album, line:
             Middleware(Guard, hosts=hosts),
             Middleware(BodyLimit, elsewhere={"/photographs": photographing.MOST_AT_ONCE}),
         ],
-        exception_handlers={HTTPException: _no_page, StrandwrightError: _cannot, Exception: _own_fault},
+        exception_handlers={HTTPException: _no_page, HollowglowError: _cannot, Exception: _own_fault},
     )
     app.state.desk, app.state.errands = desk, Errands(desk, jobs)
     app.state.pictures = Pictures(desk.path.resolve().parent)
-    proving, listening = Proving(desk), Listening(desk)
-    app.state.proving, app.state.listening, app.state.glow = proving, listening, Glow(desk, proving, listening)
+    lighting, listening = Lighting(desk), Listening(desk)
+    app.state.lighting, app.state.listening, app.state.glow = lighting, listening, Glow(desk, lighting, listening)
     app.state.line, app.state.album = line, album
     return app
 
@@ -121,10 +122,10 @@ async def room_json(request: Request) -> Response:
 
 async def _look(request: Request, room: Room) -> None:
     """Let a room see what is only on disk."""
-    proving: Proving = request.app.state.proving
-    proving.seen()
-    if room.name == "prove":
-        await proving.look()
+    lighting: Lighting = request.app.state.lighting
+    lighting.seen()
+    if room.name == "test":
+        await lighting.look()
 
 
 def _button(act: Callable[[Desk], Awaitable[str]], words: str) -> Callable[[Request], Awaitable[Response]]:
@@ -134,7 +135,7 @@ def _button(act: Callable[[Desk], Awaitable[str]], words: str) -> Callable[[Requ
         back = str(form.get("back", "/overview"))
         try:
             said = await act(desk)
-        except StrandwrightError as error:
+        except HollowglowError as error:
             return await refused(request, back, Said({}, str(error)), 409)
         await desk.settled(WAIT_S)
         if words and said:
@@ -179,19 +180,19 @@ async def close_tour(request: Request) -> Response:
 async def changes(request: Request) -> Response:
     """Stream a line at every change of what is shown, until the page goes away."""
     desk = desk_of(request)
-    proving: Proving = request.app.state.proving
+    lighting: Lighting = request.app.state.lighting
 
     async def news() -> AsyncIterator[str]:
         version = desk.version
-        proving.pages += 1
+        lighting.pages += 1
         try:
             yield f"data: {version}\n\n"
             while not await request.is_disconnected():
                 version = await desk.newer(version, NEWS_S)
                 yield f"data: {version}\n\n"
         finally:
-            proving.pages -= 1
-            proving.seen()
+            lighting.pages -= 1
+            lighting.seen()
 
     return StreamingResponse(news(), media_type="text/event-stream")
 
@@ -221,5 +222,5 @@ async def _cannot(request: Request, error: Exception) -> Response:
 
 
 async def _own_fault(request: Request, error: Exception) -> Response:
-    words = f"This page could not be made, and it is Strandwright's own fault: {type(error).__name__}: {error}"
+    words = f"This page could not be made, and it is Hollowglow's own fault: {type(error).__name__}: {error}"
     return failed(request.url.path, words, 500)

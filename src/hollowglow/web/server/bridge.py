@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from strandwright.workbench.desk import Desk
+    from hollowglow.web.desk.desk import Desk
 
 
 class Bridge:

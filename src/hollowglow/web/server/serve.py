@@ -15,14 +15,14 @@ from typing import TYPE_CHECKING
 
 import uvicorn
 
-from strandwright.errors import UseError
-from strandwright.workbench import phone_prove
-from strandwright.workbench.album import Album
-from strandwright.workbench.app import make_app
-from strandwright.workbench.desk import Desk
-from strandwright.workbench.phone import make_phone_app
-from strandwright.workbench.phone.line import Line, serve_line
-from strandwright.workbench.worker import Worker
+from hollowglow.messages.errors import UseError
+from hollowglow.web.desk.desk import Desk
+from hollowglow.web.phone import make_phone_app
+from hollowglow.web.phone import test as phone_test
+from hollowglow.web.phone.line import Line, serve_line
+from hollowglow.web.rooms.match.album import Album
+from hollowglow.web.server.app import make_app
+from hollowglow.web.work.worker import Worker
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -101,13 +101,13 @@ class _Server(uvicorn.Server):
 
 async def _dark(app: Starlette) -> None:
     """Send darkness and the end of the stream where lights are being sent, and listen no more."""
-    await app.state.proving.stop()
+    await app.state.lighting.stop()
     await app.state.listening.stop()
 
 
 def _load_for_plans() -> None:
-    for name in ("plan", "workbench.rooms.overview", "workbench.drawn"):
-        import_module(f"strandwright.{name}")
+    for name in ("plan", "web.rooms.overview.view", "web.desk.figures"):
+        import_module(f"hollowglow.{name}")
 
 
 def _leave(_number: int, _frame: object) -> None:
@@ -146,11 +146,11 @@ async def _serve(
             app.state.pictures,
             line.gate,
             line.hosts,
-            phone_prove.taker(app),
-            phone_prove.routes(),
-            phone_prove.LINKS,
+            phone_test.taker(app),
+            phone_test.routes(),
+            phone_test.LINKS,
         )
-        phone_prove.join(phones, app)
+        phone_test.join(phones, app)
         watching.append(asyncio.create_task(serve_line(line, phones, say, sys.stdout.isatty(), desk.tell)))
     # While the first plan is computed in the other process, this one loads what it comes as and is shown with.
     asyncio.get_running_loop().run_in_executor(None, _load_for_plans)

@@ -6,15 +6,15 @@ import asyncio
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
 
-from strandwright.display.files import read_text
-from strandwright.errors import DisplayError, StrandwrightError
-from strandwright.workbench.desk import fingerprint
-from strandwright.workbench.worker import StoppedError, Worker
+from hollowglow.file.store.files import read_text
+from hollowglow.messages.errors import DisplayError, HollowglowError
+from hollowglow.web.desk.desk import fingerprint
+from hollowglow.web.work.worker import StoppedError, Worker
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from strandwright.workbench.desk import Desk
+    from hollowglow.web.desk.desk import Desk
 
 State = Literal["waiting", "running", "done", "failed", "stopped"]
 
@@ -121,7 +121,7 @@ class Errands:
                     await self.desk.anew()
             except StoppedError:
                 self._newest[task] = replace(self._newest[task], state="stopped")
-            except StrandwrightError as error:
+            except HollowglowError as error:
                 self._newest[task] = replace(self._newest[task], state="failed", trouble=str(error))
             except Exception as error:
                 trouble = f"This did not come to its end ({type(error).__name__}: {error}). Ask for it again."

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from strandwright.display.commands import Edit
-    from strandwright.jobs.fill_preview import Light
-    from strandwright.jobs.photo import Seen
-    from strandwright.plan import Plan
+    from hollowglow.file.text.commands import Edit
+    from hollowglow.jobs.filling.fill_preview import Light
+    from hollowglow.jobs.matching.photographs import Seen
+    from hollowglow.plan import Plan
 
 Step = Callable[[int, int, str], None]
 

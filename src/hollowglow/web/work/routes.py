@@ -9,16 +9,16 @@ from urllib.parse import quote
 from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
 
-from strandwright.errors import StrandwrightError
-from strandwright.workbench.answering import desk_of, errands_of, refused
-from strandwright.workbench.pages import Said
-from strandwright.workbench.rooms import room_at
-from strandwright.workbench.values import back_to
+from hollowglow.messages.errors import HollowglowError
+from hollowglow.web.desk.answering import desk_of, errands_of, refused
+from hollowglow.web.desk.page import Said
+from hollowglow.web.desk.values import back_to
+from hollowglow.web.rooms import room_at
 
 if TYPE_CHECKING:
     from starlette.requests import Request
 
-    from strandwright.workbench.pictures import Pictures
+    from hollowglow.web.desk.pictures import Pictures
 
 
 async def errand(request: Request) -> Response:
@@ -50,7 +50,7 @@ async def errand_use(request: Request) -> Response:
         raise HTTPException(404, "This proposal is not there any more. Compute it again.")
     try:
         await desk_of(request).apply(chosen.puts, made.of, chosen.why)
-    except StrandwrightError as error:
+    except HollowglowError as error:
         return await refused(request, back, Said({}, str(error)), 409)
     return RedirectResponse(back_to(back), 303)
 
@@ -100,7 +100,7 @@ async def addresses(request: Request) -> Response:
     plan, string = desk_of(request).plan, request.query_params.get("string")
     if plan is None or (string is not None and string not in plan.build.strings.names):
         raise HTTPException(404, "There is no address table of that name.")
-    from strandwright.jobs.export import addresses_csv
+    from hollowglow.jobs.export.tables import addresses_csv
 
     text = await asyncio.to_thread(addresses_csv, plan, string)
     return Response(

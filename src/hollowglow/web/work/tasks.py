@@ -6,19 +6,19 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 # Planning comes first and is what everyone waits for; what the other tasks need is loaded by who first asks for them.
-import strandwright.jobs.measured  # noqa: F401
-from strandwright.display.commands import Edit, Put, Remove
-from strandwright.jobs.plan import plan_file
-from strandwright.plan import STEPS, Plan
-from strandwright.workbench.brought import Brought, Kept, Proposal, Step
+import hollowglow.jobs.matching.measured  # noqa: F401
+from hollowglow.file.text.commands import Edit, Put, Remove
+from hollowglow.jobs.plan import plan_file
+from hollowglow.plan import STEPS, Plan
+from hollowglow.web.work.results import Brought, Kept, Proposal, Step
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from strandwright.book.wish import Paper
-    from strandwright.draw.measures import Units
-    from strandwright.fill import Candidate, Prefer
-    from strandwright.match import By
+    from hollowglow.analysis.match import By
+    from hollowglow.book.request import Paper
+    from hollowglow.draw.measures import Units
+    from hollowglow.search.fill import Candidate, Prefer
 
 __all__ = ["TASKS", "Brought", "Kept", "Proposal"]
 
@@ -31,8 +31,8 @@ def plan(kept: Kept, step: Step, path: str, text: str | None = None) -> Plan:
 
 def feed(_kept: Kept, step: Step, path: str) -> Brought:
     """Return the cheapest way to feed every string of a display file."""
-    from strandwright.draw.svg import to_svg
-    from strandwright.jobs import feed as feeding
+    from hollowglow.draw.sheet.svg import to_svg
+    from hollowglow.jobs import feed as feeding
 
     report = feeding.feed_file(path, progress=step)
     strings = list(dict.fromkeys(str(edit.path[1]) for edit in report.edits))
@@ -44,9 +44,9 @@ def feed(_kept: Kept, step: Step, path: str) -> Brought:
 
 def fill(_kept: Kept, step: Step, path: str, kind: str, prefer: Prefer | None) -> Brought:
     """Return what could go inside a kind, best first; each candidate is a proposal named by its place in that order."""
-    from strandwright.draw.svg import to_svg
-    from strandwright.jobs import fill as filling
-    from strandwright.jobs.kind_pictures import fill_row
+    from hollowglow.draw.sheet.svg import to_svg
+    from hollowglow.jobs.filling import fill as filling
+    from hollowglow.view.pictures.kinds import fill_row
 
     ranking = filling.fill_file(path, kind, prefer, step=lambda done, all_: step(done, all_, f"{done} of {all_}"))
     proposals = {
@@ -58,8 +58,8 @@ def fill(_kept: Kept, step: Step, path: str, kind: str, prefer: Prefer | None) -
 
 def preview(kept: Kept, _step: Step, path: str, kind: str, edits: tuple[Edit, ...]) -> Brought:
     """Return how a kind would be with changes that are not written."""
-    from strandwright.draw.svg import to_svg
-    from strandwright.jobs.fill_preview import preview_document, preview_file, preview_picture
+    from hollowglow.draw.sheet.svg import to_svg
+    from hollowglow.jobs.filling.fill_preview import preview_document, preview_file, preview_picture
 
     made = preview_file(path, kind, edits, kept.light)
     kept.light = made.computed
@@ -85,12 +85,12 @@ def match(
     _kept: Kept, step: Step, path: str, by: By | None, cap: str | None, luminance: str | None, white: str | None
 ) -> Brought:
     """Return the levels that make unlike kinds look alike, with the kinds before and after and the fades left."""
-    from strandwright.display.files import read_text
-    from strandwright.display.source import parse_text
-    from strandwright.draw.svg import to_svg
-    from strandwright.jobs import match as matching
-    from strandwright.jobs.match_pictures import before_and_after, fades_left
-    from strandwright.workbench import measuring
+    from hollowglow.draw.sheet.svg import to_svg
+    from hollowglow.file.store.files import read_text
+    from hollowglow.file.text.source import parse_text
+    from hollowglow.jobs.matching import match as matching
+    from hollowglow.view.pictures.matching import before_and_after, fades_left
+    from hollowglow.web.rooms.match import task as measuring
 
     with measuring.in_page_words():
         target = matching.read_target(by, cap, measuring.luminance_of(luminance), white)
@@ -104,7 +104,7 @@ def match(
 
 def scatter(_kept: Kept, step: Step, path: str) -> Brought:
     """Return how surely a display stays within its limits, real parts being what they are."""
-    from strandwright.jobs import scatter as scattering
+    from hollowglow.jobs import tolerance as scattering
 
     drawn = scattering.scatter_file(path, progress=lambda done, all_: step(done, all_, f"{done:,} of {all_:,}"))
     return Brought(scattering.document(*drawn), {}, {})
@@ -112,21 +112,21 @@ def scatter(_kept: Kept, step: Step, path: str) -> Brought:
 
 def book(kept: Kept, step: Step, path: str, paper: Paper, units: Units) -> Brought:
     """Return the build book of a display file as PDF."""
-    from strandwright.workbench import taking
+    from hollowglow.web.rooms.book import downloads as taking
 
     return _taken(*taking.book(path, paper, units, step, kept.plan))
 
 
 def labels(kept: Kept, step: Step, path: str, sheet: str, address: str, units: Units) -> Brought:
     """Return the labels of a display file as PDF."""
-    from strandwright.workbench import taking
+    from hollowglow.web.rooms.book import downloads as taking
 
     return _taken(*taking.labels(path, sheet, address, units, step, kept.plan))
 
 
 def export(kept: Kept, step: Step, path: str) -> Brought:
     """Return a display file in every open form, packed together."""
-    from strandwright.workbench import taking
+    from hollowglow.web.rooms.book import downloads as taking
 
     return _taken(*taking.export(path, step, kept.plan))
 
@@ -137,7 +137,7 @@ def _taken(name: str, content: bytes, words: str) -> Brought:
 
 def _measuring(name: str) -> Callable[..., Brought]:
     def measure(*args: Any) -> Brought:
-        from strandwright.workbench import measuring
+        from hollowglow.web.rooms.match import task as measuring
 
         made: Brought = getattr(measuring, name)(*args)
         return made

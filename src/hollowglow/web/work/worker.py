@@ -11,7 +11,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from strandwright.errors import DisplayError, StrandwrightError, UseError
+from hollowglow.messages.errors import DisplayError, HollowglowError, UseError
 
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 Step = Callable[[int, int, str], None]
 
 
-class StoppedError(StrandwrightError):
+class StoppedError(HollowglowError):
     """The person stopped the work."""
 
 
@@ -31,13 +31,13 @@ class _Failed:
     problems: tuple[Any, ...]
     words: str
 
-    def error(self) -> StrandwrightError:
+    def error(self) -> HollowglowError:
         return DisplayError(self.file, self.problems) if self.problems else UseError(self.words)
 
 
 def _serve(pipe: Connection) -> None:
     """Do what comes through the pipe, one thing after the other, until the other side goes away."""
-    from strandwright.workbench import tasks
+    from hollowglow.web.work import tasks
 
     # Ctrl-C reaches every process of a terminal; the server decides when this one ends.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
@@ -55,12 +55,12 @@ def _serve(pipe: Connection) -> None:
             answer = ("done", tasks.TASKS[name](kept, step, *args))
         except DisplayError as error:
             answer = ("failed", _Failed(error.file, error.problems, ""))
-        except StrandwrightError as error:
+        except HollowglowError as error:
             answer = ("failed", _Failed("", (), str(error)))
         except MemoryError:
             answer = ("failed", _Failed("", (), "There is not enough memory for this display on this machine."))
         except Exception as error:  # a fault of ours: it is told and the workbench goes on
-            words = f"This did not work, and it is Strandwright's own fault: {type(error).__name__}: {error}"
+            words = f"This did not work, and it is Hollowglow's own fault: {type(error).__name__}: {error}"
             answer = ("failed", _Failed("", (), words))
         with suppress(BrokenPipeError):
             pipe.send(answer)
@@ -91,7 +91,7 @@ class Worker:
 
         Raises:
             StoppedError: when it was stopped.
-            StrandwrightError: what the task itself has to say, or that its process died.
+            HollowglowError: what the task itself has to say, or that its process died.
         """
         async with self._turn:
             loop = asyncio.get_running_loop()
@@ -121,7 +121,7 @@ class Worker:
         if self._process is None or self._pipe is None or not self._process.is_alive():
             context = multiprocessing.get_context("spawn")
             ours, theirs = context.Pipe()
-            self._process = context.Process(target=_serve, args=(theirs,), daemon=True, name="strandwright-worker")
+            self._process = context.Process(target=_serve, args=(theirs,), daemon=True, name="hollowglow-worker")
             self._process.start()
             theirs.close()
             self._pipe = ours

@@ -6,10 +6,10 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from strandwright.display import load_text
-from strandwright.display.parts import Light
-from strandwright.meter import Reading
-from tests.build.samples import BALLAST, BUCK, SINK, Stated, stated
+from hollowglow.analysis.circuit.characterise import Reading
+from hollowglow.file import load_text
+from hollowglow.file.model.parts import Light
+from tests.assembly.samples import BALLAST, BUCK, SINK, Stated, stated
 from tests.outside.displays import dump
 
 CHANNELS = ("red", "green", "blue", "off")

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from strandwright.errors import UseError
-from strandwright.meter import Meter, Reading, analyse, parse_reading
-from tests.meter.bench import IDLE_A, LAWS, LIGHTS, readings
+from hollowglow.analysis.circuit.characterise import Meter, Reading, analyse, parse_reading
+from hollowglow.messages.errors import UseError
+from tests.analysis.circuit.characterise.bench import IDLE_A, LAWS, LIGHTS, readings
 
 SINK_V = (1.0, 2.1, 2.2, 2.3, 2.4, 3.1, 3.2, 3.3, 3.4, 3.5, 5.0, 5.5)
 BALLAST_V = (8.0, 9.5, 10.0, 10.5, 11.0, 12.0, 13.0)

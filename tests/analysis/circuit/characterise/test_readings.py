@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.errors import DisplayError, UseError
-from strandwright.meter import parse_reading, read_file
+from hollowglow.analysis.circuit.characterise import parse_reading, read_file
+from hollowglow.messages.errors import DisplayError, UseError
 
 CURRENT = 'a current like "18.5 mA" (from 0 A to 200 A)'
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from strandwright.build.ids import node_ids
-from strandwright.commission import analyse, hints, repairs
-from strandwright.power import analyse as power_of
-from strandwright.power import prepare, solve_network
-from strandwright.scatter import drawn_volts
-from strandwright.scatter.parts import Adder, drawn_network
-from strandwright.scatter.sample import Sampler
-from tests.build.samples import BALLAST, built, stated
+from hollowglow.analysis.circuit.commission import analyse, hints, repairs
+from hollowglow.analysis.circuit.power import analyse as power_of
+from hollowglow.analysis.circuit.power import prepare, solve_network
+from hollowglow.analysis.circuit.tolerance import drawn_volts
+from hollowglow.analysis.circuit.tolerance.parts import Adder, drawn_network
+from hollowglow.analysis.circuit.tolerance.sample import Sampler
+from hollowglow.assembly.ids import node_ids
+from tests.assembly.samples import BALLAST, built, stated
 
 PLUG = {"plug": {"joint": {"resistance": "20 mohm", "sort": "plug"}}}
 PLUGGED = stated(

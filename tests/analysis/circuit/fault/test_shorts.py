@@ -8,12 +8,12 @@ from typing import Any
 import numpy as np
 import pytest
 
-from strandwright.build import expand
-from strandwright.display import load_text
-from strandwright.fault import OUTCOMES, Faults, analyse
-from strandwright.findings import Finding
-from strandwright.physics.shorts import adiabatic_c
-from tests.findings.cases import Data, plan_of, sound
+from hollowglow.analysis.circuit.fault import OUTCOMES, Faults, analyse
+from hollowglow.assembly import expand
+from hollowglow.file import load_text
+from hollowglow.messages import Finding
+from hollowglow.physics.shorts import adiabatic_c
+from tests.messages.cases import Data, plan_of, sound
 
 
 def shorts(data: Data) -> tuple[Faults, dict[str, int]]:

@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.display import load_text
-from strandwright.errors import DisplayError
-from strandwright.mains import Circuit
-from strandwright.mains.circuits import groups_of
-from strandwright.plan import Plan
-from tests.findings.cases import Data, plan_of, sound
+from hollowglow.analysis.circuit.mains import Circuit
+from hollowglow.analysis.circuit.mains.circuits import groups_of
+from hollowglow.file import load_text
+from hollowglow.messages.errors import DisplayError
+from hollowglow.plan import Plan
+from tests.messages.cases import Data, plan_of, sound
 
 STATED = {"circuit": "porch", "efficiency": 0.9, "power_factor": 0.5, "leakage": "1 mA", "inrush": "20 A"}
 

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.mains.class2 import Limited, _packed, limits_at
-from tests.findings.cases import Data, plan_of, sound
+from hollowglow.analysis.circuit.mains.class2 import Limited, _packed, limits_at
+from tests.messages.cases import Data, plan_of, sound
 from tests.work import calls_at_most
 
 # NEC chapter 9 table 11(B), dc: nameplate W and A at each voltage. Above 30 V only where no wet contact is likely.

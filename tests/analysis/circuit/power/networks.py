@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import root
 
-from strandwright.build.tables import Floats, LoadLaws, Network
-from strandwright.power import Point, Solved, solve_network
+from hollowglow.analysis.circuit.power import Point, Solved, solve_network
+from hollowglow.assembly.tables import Floats, LoadLaws, Network
 
 Law = dict[str, Any]
 Edge = tuple[int, int, float, float]

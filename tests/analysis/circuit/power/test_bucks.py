@@ -7,10 +7,10 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from strandwright.build.tables import Floats
-from strandwright.power import Solved, analyse, solve_network
-from tests.build.samples import BUCK, SINK, Stated, built, changed, planned, stated
-from tests.power.networks import Law, buck, check_balance, ladder, network, solved
+from hollowglow.analysis.circuit.power import Solved, analyse, solve_network
+from hollowglow.assembly.tables import Floats
+from tests.analysis.circuit.power.networks import Law, buck, check_balance, ladder, network, solved
+from tests.assembly.samples import BUCK, SINK, Stated, built, changed, planned, stated
 
 # Following a curve takes a tenth of a second, so these try fewer examples than others do.
 FEW = settings(max_examples=15)

@@ -11,10 +11,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strandwright.findings import Finding
-from strandwright.findings.words import at_least, at_most, number, rounded_down, rounded_up
-from strandwright.power import analyse, judge
-from tests.build.samples import BALLAST, BUCK, SINK, Stated, built, changed, planned, stated
+from hollowglow.analysis.circuit.power import analyse, judge
+from hollowglow.messages import Finding
+from hollowglow.quantity.words import at_least, at_most, number, rounded_down, rounded_up
+from tests.assembly.samples import BALLAST, BUCK, SINK, Stated, built, changed, planned, stated
 
 # 12 props of 56.5 mA each: 678 mA at the lead.
 PLAIN = stated()
@@ -108,7 +108,7 @@ def test_a_plain_string_has_nothing_to_complain_of() -> None:
 
 
 def test_every_code_about_power_has_its_pair() -> None:
-    from strandwright.findings.codes import CODES
+    from hollowglow.messages.codes import CODES
 
     others = {
         "chain-too-long",

@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.build.tables import Floats, Network
-from strandwright.power import analyse
-from tests.build.samples import built, stated
-from tests.power.networks import across, constant, ladder, network, solved
+from hollowglow.analysis.circuit.power import analyse
+from hollowglow.assembly.tables import Floats, Network
+from tests.analysis.circuit.power.networks import across, constant, ladder, network, solved
+from tests.assembly.samples import built, stated
 
 # Sum of k for k to N, over N^2: the drop at the end of N equal loads, the last at the end.
 END_DROP = {1: 1.0, 2: 0.75, 3: 0.666667, 5: 0.6, 10: 0.55, 20: 0.525, 25: 0.52, 50: 0.51, 100: 0.505}

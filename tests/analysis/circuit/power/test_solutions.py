@@ -11,11 +11,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.build.tables import Floats, Network
-from strandwright.power import analyse, solve_network
-from tests.build.samples import BALLAST, BUCK, SINK, Stated, built, changed, planned, stated
+from hollowglow.analysis.circuit.power import analyse, solve_network
+from hollowglow.assembly.tables import Floats, Network
+from tests.analysis.circuit.power.networks import (
+    Edge,
+    Law,
+    across,
+    check_balance,
+    constant,
+    network,
+    second_opinion,
+    solved,
+)
+from tests.assembly.samples import BALLAST, BUCK, SINK, Stated, built, changed, planned, stated
 from tests.outside.displays import random_display
-from tests.power.networks import Edge, Law, across, check_balance, constant, network, second_opinion, solved
 
 Rng = np.random.Generator
 

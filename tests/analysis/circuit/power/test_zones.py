@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from strandwright.build import Build
-from strandwright.build.ids import cable_ids, fuse_ids
-from strandwright.build.tables import NONE
-from strandwright.power.ratings import cable_ampacity, zones
-from strandwright.power.supplies import joined_supplies
-from tests.build.samples import Stated, built, changed, stated
-from tests.power.test_findings import codes, power_findings
+from hollowglow.analysis.circuit.power.ratings import cable_ampacity, zones
+from hollowglow.analysis.circuit.power.supplies import joined_supplies
+from hollowglow.assembly import Build
+from hollowglow.assembly.ids import cable_ids, fuse_ids
+from hollowglow.assembly.tables import NONE
+from tests.analysis.circuit.power.test_findings import codes, power_findings
+from tests.assembly.samples import Stated, built, changed, stated
 
 LOFT = {"voltage": "12 V", "rating": "100 W"}
 

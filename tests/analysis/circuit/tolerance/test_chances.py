@@ -8,15 +8,15 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from strandwright.build import Build
-from strandwright.build.tables import Floats
-from strandwright.scatter import Scatter, analyse
-from strandwright.scatter.influence import correlations
-from strandwright.scatter.parts import Adder
-from strandwright.scatter.result import chance, spread
-from strandwright.scatter.sample import Sampler
-from strandwright.scatter.solve import Solver
-from tests.build.samples import built, stated
+from hollowglow.analysis.circuit.tolerance import Scatter, analyse
+from hollowglow.analysis.circuit.tolerance.influence import correlations
+from hollowglow.analysis.circuit.tolerance.parts import Adder
+from hollowglow.analysis.circuit.tolerance.result import chance, spread
+from hollowglow.analysis.circuit.tolerance.sample import Sampler
+from hollowglow.analysis.circuit.tolerance.solve import Solver
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import Floats
+from tests.assembly.samples import built, stated
 
 DRAWS = 4000
 PROPS = 10

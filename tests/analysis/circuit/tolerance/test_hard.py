@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from strandwright.scatter import analyse
-from tests.build.samples import BUCK, built, stated
+from hollowglow.analysis.circuit.tolerance import analyse
+from tests.assembly.samples import BUCK, built, stated
 
 LONG = {"lead": {"cable": "wire", "length": "60 m"}, "span": {"cable": "wire", "length": "2 m"}}
 

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from strandwright.build.tables import Floats
-from strandwright.display.tolerances import Tolerances
-from strandwright.scatter import sample
-from strandwright.scatter.sample import Sampler
-from tests.build.samples import built, stated
+from hollowglow.analysis.circuit.tolerance import sample
+from hollowglow.analysis.circuit.tolerance.sample import Sampler
+from hollowglow.assembly.tables import Floats
+from hollowglow.file.model.tolerances import Tolerances
+from tests.assembly.samples import built, stated
 
 MASK = 2**64 - 1
 

@@ -3,11 +3,11 @@
 import json
 from typing import Any
 
-from strandwright.build import expand
-from strandwright.build.tables import Build
-from strandwright.cost import Cost, analyse
-from strandwright.display import load_text
-from strandwright.plan import Plan, make_plan
+from hollowglow.analysis.money.cost import Cost, analyse
+from hollowglow.assembly import expand
+from hollowglow.assembly.tables import Build
+from hollowglow.file import load_text
+from hollowglow.plan import Plan, make_plan
 
 FOOT_M = 0.3048
 

@@ -7,12 +7,12 @@ from typing import Any, NamedTuple
 import numpy as np
 import pytest
 
-from strandwright.build import Build, expand
-from strandwright.cost import Bill, cut_list
-from strandwright.cost.bill import bill, bill_words
-from strandwright.display import load_text
-from strandwright.jobs.parts import list_parts
-from tests.cost.hand import build_of, cost_of, counted
+from hollowglow.analysis.money.cost import Bill, cut_list
+from hollowglow.analysis.money.cost.bill import bill, bill_words
+from hollowglow.assembly import Build, expand
+from hollowglow.file import load_text
+from hollowglow.jobs.start.parts import list_parts
+from tests.analysis.money.cost.hand import build_of, cost_of, counted
 from tests.outside.displays import dump, random_display
 
 

@@ -5,9 +5,9 @@ from typing import Any
 
 import pytest
 
-from strandwright.cost import Joining, judge
-from strandwright.jobs.parts import list_parts
-from tests.cost.hand import FOOT_M, LABOUR, build_of, cost_of, counted, eight, plan_of
+from hollowglow.analysis.money.cost import Joining, judge
+from hollowglow.jobs.start.parts import list_parts
+from tests.analysis.money.cost.hand import FOOT_M, LABOUR, build_of, cost_of, counted, eight, plan_of
 
 PER_PROP_A = 3 * 0.020
 GAPS = 7

@@ -2,9 +2,9 @@
 
 import pytest
 
-from strandwright.cost.labour import operations
-from strandwright.display.model import Labour
-from tests.cost.hand import LABOUR, build_of, cost_of, counted
+from hollowglow.analysis.money.cost.labour import operations
+from hollowglow.file.model.display import Labour
+from tests.analysis.money.cost.hand import LABOUR, build_of, cost_of, counted
 
 # Four and three props with three lights, two glands, two pigtails and a hook each.
 # Pieces to cut: lead, 4 x (2 pigtails + 2 wires), 3 spans, 1 feed; lead, 3 x (2 + 2), no spans: bought.

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from scipy.stats import poisson
 
-from strandwright.cost import analyse as cost_of
-from strandwright.spares import analyse, chance_of, choose
-from tests.build.samples import built, stated
+from hollowglow.analysis.money.cost import analyse as cost_of
+from hollowglow.analysis.money.spares import analyse, chance_of, choose
+from tests.assembly.samples import built, stated
 
 CASES = [
     ([0.4, 1.2, 0.05], [1.0, 0.5, 30.0], 0.95),

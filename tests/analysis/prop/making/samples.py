@@ -3,13 +3,13 @@
 import json
 from typing import Any
 
-from strandwright.build import Build, expand
-from strandwright.build.kinds import light_of
-from strandwright.display import load_text
-from strandwright.display.kind import Kind
-from strandwright.display.parts import Light
-from strandwright.findings import Finding
-from strandwright.making import KindMaking, Places, analyse, judge, places
+from hollowglow.analysis.prop.making import KindMaking, Places, analyse, judge, places
+from hollowglow.assembly import Build, expand
+from hollowglow.assembly.kinds import light_of
+from hollowglow.file import load_text
+from hollowglow.file.model.kind import Kind
+from hollowglow.file.model.parts import Light
+from hollowglow.messages import Finding
 
 Data = dict[str, Any]
 LAMP: Data = {

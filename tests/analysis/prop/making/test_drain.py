@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.making.drain import USUAL_M
-from tests.making.samples import BALL, BOX, CONE, DISC, DROP, DRUM, codes, made
+from hollowglow.analysis.prop.making.drain import USUAL_M
+from tests.analysis.prop.making.samples import BALL, BOX, CONE, DISC, DROP, DRUM, codes, made
 
 MM = 1e-3
 SHELLS = [BALL, DRUM, CONE, DROP, BOX]

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.display.kind import Shell
-from strandwright.inside.frame import Ball, Box, Turned, frame_of, room_m, sagitta_m, seat_m
-from tests.making.samples import BALL, BOX, CONE, DROP, DRUM, kind_of
+from hollowglow.analysis.prop.inside.frame import Ball, Box, Turned, frame_of, room_m, sagitta_m, seat_m
+from hollowglow.file.model.kind import Shell
+from tests.analysis.prop.making.samples import BALL, BOX, CONE, DROP, DRUM, kind_of
 
 
 def at(*points: tuple[float, float, float]) -> np.ndarray:

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.making import drills
-from strandwright.making.holes import PUSH_FIT_M, bore_for, least_web_m
-from tests.making.samples import BALL, CRATE, DISC, PLATE, TUBE, made
+from hollowglow.analysis.prop.making.bores import drills
+from hollowglow.analysis.prop.making.bores.holes import PUSH_FIT_M, bore_for, least_web_m
+from tests.analysis.prop.making.samples import BALL, CRATE, DISC, PLATE, TUBE, made
 
 MM = 1e-3
 INCH = 25.4

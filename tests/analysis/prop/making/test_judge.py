@@ -5,7 +5,20 @@ from typing import Any
 
 import pytest
 
-from tests.making.samples import BALL, BOX, CONE, CRATE, DISC, DRUM, PARTS, PLATE, SOUND_KIND, TUBE, codes, found
+from tests.analysis.prop.making.samples import (
+    BALL,
+    BOX,
+    CONE,
+    CRATE,
+    DISC,
+    DRUM,
+    PARTS,
+    PLATE,
+    SOUND_KIND,
+    TUBE,
+    codes,
+    found,
+)
 
 
 def kind(**changes: Any) -> dict[str, Any]:

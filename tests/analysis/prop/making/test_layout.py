@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.inside.frame import frame_of, room_m
-from strandwright.inside.layout import Size, size_of
-from strandwright.making import arrangement_of
-from strandwright.making.fit import clashes
-from tests.making.samples import BALL, BOX, CRATE, DISC, DROP, DRUM, PLATE, TUBE, kind_of, made, placed
+from hollowglow.analysis.prop.inside.frame import frame_of, room_m
+from hollowglow.analysis.prop.inside.layout import Size, size_of
+from hollowglow.analysis.prop.making import arrangement_of
+from hollowglow.analysis.prop.making.fit import clashes
+from tests.analysis.prop.making.samples import BALL, BOX, CRATE, DISC, DROP, DRUM, PLATE, TUBE, kind_of, made, placed
 
 MM = 1e-3
 

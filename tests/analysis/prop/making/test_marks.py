@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from strandwright.inside.frame import Ball, Turned
-from strandwright.making import girth_m, marks
-from strandwright.making.marks import along_m
-from tests.making.samples import BALL, BOX, DRUM, SOUND_KIND, made
+from hollowglow.analysis.prop.inside.frame import Ball, Turned
+from hollowglow.analysis.prop.making import girth_m
+from hollowglow.analysis.prop.making.bores.marks import along_m, marks
+from tests.analysis.prop.making.samples import BALL, BOX, DRUM, SOUND_KIND, made
 
 
 @pytest.mark.parametrize("height", [0.0, 0.02, 0.07, 0.11, 0.14])

@@ -4,10 +4,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.build.tables import Build
-from strandwright.cost.labour import minutes_per_prop
-from strandwright.making.mass import CELL_KG, CELL_M, GRAVITY_M_S2, SWING_FACTOR
-from tests.making.samples import BALL, CRATE, DISC, DRUM, build_of, codes, made
+from hollowglow.analysis.money.cost.labour import minutes_per_prop
+from hollowglow.analysis.prop.making.mass import CELL_KG, CELL_M, GRAVITY_M_S2, SWING_FACTOR
+from hollowglow.assembly.tables import Build
+from tests.analysis.prop.making.samples import BALL, CRATE, DISC, DRUM, build_of, codes, made
 
 FULL = {
     "shell": {**BALL, "cells": "3 * AA", "switch": {"diameter": "12 mm", "sealed": True}, "boss": "3 mm"},

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.inside import patterns
+from hollowglow.analysis.prop.inside import patterns
 
 
 def apart(spots: np.ndarray) -> float:

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strandwright.display.load import load_part
-from strandwright.making.shell_holes import CLEARANCE_M, CableHoles, Seat
-from tests.making.samples import BALL, BOX, CONE, DRUM, made
+from hollowglow.analysis.prop.making.bores.shell_holes import CLEARANCE_M, CableHoles, Seat
+from hollowglow.file.reading.load import load_part
+from tests.analysis.prop.making.samples import BALL, BOX, CONE, DRUM, made
 
 MM = 1e-3
 PIGTAIL = {"cable": "wire", "length": "150 mm"}

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from strandwright import optics
-from strandwright.build import Build, expand
-from strandwright.display.load import load_text
+from hollowglow.analysis.prop import optics
+from hollowglow.assembly import Build, expand
+from hollowglow.file.reading.load import load_text
 
 TEXT = """
 display: Two kinds

@@ -8,7 +8,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from strandwright.optics import (
+from hollowglow.analysis.prop.optics import (
     Block,
     Box,
     Disc,

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from strandwright.optics import (
+from hollowglow.analysis.prop.optics import (
     Block,
     Box,
     Disc,
@@ -25,7 +25,7 @@ from strandwright.optics import (
     enclosure,
     lathe,
 )
-from strandwright.optics.beams import at_points, direct
+from hollowglow.analysis.prop.optics.beams import at_points, direct
 
 UP = np.array([0.0, 0.0, 1.0])
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from strandwright.optics import (
+from hollowglow.analysis.prop.optics import (
     Block,
     Box,
     Carrier,
@@ -26,8 +26,8 @@ from strandwright.optics import (
     interior,
     lathe,
 )
-from strandwright.optics.contour import exchange_area, from_points
-from strandwright.optics.exchange import Exchange, RoundExchange
+from hollowglow.analysis.prop.optics.enclosure.contour import exchange_area, from_points
+from hollowglow.analysis.prop.optics.enclosure.exchange import Exchange, RoundExchange
 
 Floats = NDArray[np.float64]
 UP = np.array([0.0, 0.0, 1.0])

@@ -7,11 +7,11 @@ import math
 import numpy as np
 import pytest
 
-from strandwright import optics
-from strandwright.jobs.kind_table import kind_rows
-from strandwright.optics import of_props
-from strandwright.plan import Plan
-from tests.build.samples import BUCK, Stated, built, changed, planned, stated
+from hollowglow.analysis.prop import optics
+from hollowglow.analysis.prop.optics import of_props
+from hollowglow.plan import Plan
+from hollowglow.view.rows.kind_table import kind_rows
+from tests.assembly.samples import BUCK, Stated, built, changed, planned, stated
 
 FLUX = (1.25, 3.1, 0.72)
 XY = [[0.69, 0.31], [0.17, 0.72], [0.13, 0.06]]
@@ -97,7 +97,7 @@ def test_power_is_volts_times_amperes_of_one_prop_on_average() -> None:
 
 
 def _cables(plan: Plan) -> list[Stated]:
-    from strandwright.jobs.document import document
+    from hollowglow.view.rows.document import document
 
     made: list[Stated] = document(plan)["cables"]
     return made

@@ -8,7 +8,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strandwright.optics import (
+from hollowglow.analysis.prop.optics import (
     Box,
     Carrier,
     Disc,

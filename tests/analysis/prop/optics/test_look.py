@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from strandwright.optics import (
+from hollowglow.analysis.prop.optics import (
     Box,
     Enclosure,
     Glow,

@@ -7,10 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from strandwright import optics
-from strandwright.build import expand
-from strandwright.display import load_text
-from strandwright.optics import NO_READINGS, Measured, Readings, corrected, view
+from hollowglow.analysis.prop import optics
+from hollowglow.analysis.prop.optics import NO_READINGS, Measured, Readings, corrected, view
+from hollowglow.assembly import expand
+from hollowglow.file import load_text
 
 DISPLAY = """\
 display: Two kinds

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from strandwright.optics import (
+from hollowglow.analysis.prop.optics import (
     Carrier,
     Disc,
     Ladder,

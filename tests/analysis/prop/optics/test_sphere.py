@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from strandwright.optics import Enclosure, Light, Sphere, Wall, enclosure, interior
+from hollowglow.analysis.prop.optics import Enclosure, Light, Sphere, Wall, enclosure, interior
 
 R = 0.075
 WALL = Wall((0.45, 0.3, 0.1), (0.45, 0.6, 0.88))

@@ -8,9 +8,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from strandwright.optics import Enclosure, Light, Plate, Wall, cylinder, enclosure, interior, lathe
-from strandwright.optics.mesh import points
-from tests.optics import tracing
+from hollowglow.analysis.prop.optics import Enclosure, Light, Plate, Wall, cylinder, enclosure, interior, lathe
+from hollowglow.analysis.prop.optics.enclosure.mesh import points
+from tests.analysis.prop.optics import tracing
 
 mi = pytest.importorskip("mitsuba")
 

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strandwright.display.keeping import Packing
-from strandwright.packing import Thing, analyse, things
-from tests.build.samples import built, stated
+from hollowglow.analysis.site.packing import Thing, analyse, things
+from hollowglow.file.model.storage import Packing
+from tests.assembly.samples import built, stated
 
 BOX = Packing.model_validate(
     {"width": "550 mm", "depth": "350 mm", "height": "300 mm", "mass": "15 kg", "padding": "0 mm"}

@@ -6,11 +6,11 @@ import math
 
 import pytest
 
-from strandwright.display import load_text
-from strandwright.making.mass import GRAVITY_M_S2
-from strandwright.place.spacing import gap_arcmin, line_from_m, line_pitch_m
-from strandwright.plan import make_plan
-from tests.place.samples import FILE, yard
+from hollowglow.analysis.prop.making.mass import GRAVITY_M_S2
+from hollowglow.analysis.site.placement.spacing import gap_arcmin, line_from_m, line_pitch_m
+from hollowglow.file import load_text
+from hollowglow.plan import make_plan
+from tests.analysis.site.placement.samples import FILE, yard
 
 
 def test_one_arcminute_is_1_mm_at_3_44_m() -> None:

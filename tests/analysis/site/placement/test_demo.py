@@ -7,12 +7,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-import strandwright
-from strandwright.display import load
-from strandwright.feed.distance import span_lengths_m
-from strandwright.plan import make_plan
+import hollowglow
+from hollowglow.file import load
+from hollowglow.plan import make_plan
+from hollowglow.search.feed.distance import span_lengths_m
 
-DEMO = Path(strandwright.__file__).parent / "demo"
+DEMO = Path(hollowglow.__file__).parent / "file" / "demo"
 
 
 @pytest.mark.parametrize("name", ["landing.yaml", "landing-mended.yaml"])

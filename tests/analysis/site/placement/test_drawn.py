@@ -8,16 +8,16 @@ import math
 import numpy as np
 import pytest
 
-from strandwright.build import expand
-from strandwright.build.tables import CableSort
-from strandwright.cost import cut_list
-from strandwright.display import load_text
-from strandwright.display.assumptions import assumptions
-from strandwright.errors import DisplayError
-from strandwright.feed.distance import distance_m
-from strandwright.jobs.feed import feed_file
-from strandwright.plan import make_plan
-from tests.place.samples import FILE, YARD, yard
+from hollowglow.analysis.money.cost import cut_list
+from hollowglow.assembly import expand
+from hollowglow.assembly.tables import CableSort
+from hollowglow.file import load_text
+from hollowglow.file.reading.assumptions import assumptions
+from hollowglow.jobs.feed import feed_file
+from hollowglow.messages.errors import DisplayError
+from hollowglow.plan import make_plan
+from hollowglow.search.feed.distance import distance_m
+from tests.analysis.site.placement.samples import FILE, YARD, yard
 
 SLACK, LOOP = 1.05, 0.05
 
@@ -186,7 +186,7 @@ def test_planning_feeds_writes_drawn_lengths_back_as_the_file_has_them(tmp_path:
 
 
 def test_places_are_in_the_json_document() -> None:
-    from strandwright.jobs.document import document
+    from hollowglow.view.rows.document import document
 
     rows = json.loads(json.dumps(document(make_plan(load_text(YARD, FILE)))))["props"]
     assert [(r["id"], r["x"], r["y"], r["z"]) for r in rows] == [

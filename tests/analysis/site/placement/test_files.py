@@ -7,9 +7,9 @@ import math
 import numpy as np
 import pytest
 
-from strandwright.errors import UseError
-from strandwright.physics.lines import marks_m
-from strandwright.place.files import csv_points, svg_line
+from hollowglow.analysis.site.placement.imports import csv_points, svg_line
+from hollowglow.messages.errors import UseError
+from hollowglow.physics.lines import marks_m
 
 HEAD = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 200 100">'
 

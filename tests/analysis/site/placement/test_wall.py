@@ -12,13 +12,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
-from strandwright.display import load_text
-from strandwright.errors import UseError
-from strandwright.jobs.yard_pictures import backdrop, yard_drawing
-from strandwright.photo.read import read_photograph
-from strandwright.place import scale_from, true_wall
-from strandwright.plan import make_plan
-from tests.place.samples import FILE, yard
+from hollowglow.analysis.site.placement import scale_from, true_wall
+from hollowglow.file import load_text
+from hollowglow.measured.photo.read import read_photograph
+from hollowglow.messages.errors import UseError
+from hollowglow.plan import make_plan
+from hollowglow.view.pictures.yard import backdrop, yard_drawing
+from tests.analysis.site.placement.samples import FILE, yard
 
 CORNERS = [[140.0, 560.0], [860.0, 470.0], [830.0, 150.0], [180.0, 60.0]]
 NUDGE = st.tuples(*(st.floats(-60.0, 60.0) for _ in range(8)))

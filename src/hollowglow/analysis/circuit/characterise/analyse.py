@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.display.parts import Light, Load
-from strandwright.errors import UseError
-from strandwright.findings.words import amps, volts
-from strandwright.meter.fit import Fit, fit
-from strandwright.meter.laws import MODELS, Bench
-from strandwright.meter.readings import COLOURS, Reading, mix
+from hollowglow.analysis.circuit.characterise.characteristics import MODELS, Bench
+from hollowglow.analysis.circuit.characterise.fit import Fit, fit
+from hollowglow.analysis.circuit.characterise.readings import COLOURS, Reading, mix
+from hollowglow.file.model.parts import Light, Load
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity.words import amps, volts
 
 SURE = 4.0
 _LOOSE_SHARE, _LOOSE_STEPS = 0.02, 3.0

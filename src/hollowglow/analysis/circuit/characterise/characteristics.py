@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build.tables import Flags, Floats
-from strandwright.display.parts import BallastLoad, BuckLoad, Load, SinkLoad
-from strandwright.physics import loads
+from hollowglow.assembly.tables import Flags, Floats
+from hollowglow.file.model.parts import BallastLoad, BuckLoad, Load, SinkLoad
+from hollowglow.physics import loads
 
 DEFAULT_SATURATION_V = 0.6
 DEFAULT_EFFICIENCY = 0.85

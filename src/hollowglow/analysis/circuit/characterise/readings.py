@@ -12,11 +12,11 @@ from typing import Any
 
 from pydantic_core import PydanticCustomError
 
-from strandwright.display import measures, units
-from strandwright.display.files import read_text
-from strandwright.display.source import parse_text
-from strandwright.display.words import DECIMAL_COMMA, nearest, show, visible
-from strandwright.errors import DisplayError, Problem, UseError
+from hollowglow.file.store.files import read_text
+from hollowglow.file.text.source import parse_text
+from hollowglow.messages.errors import DisplayError, Problem, UseError
+from hollowglow.quantity import measures, units
+from hollowglow.quantity.shown import DECIMAL_COMMA, nearest, show, visible
 
 COLOURS = ("red", "green", "blue", "white")
 CHANNELS = (*COLOURS, "all", "off")

@@ -6,12 +6,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.ids import cable_ids, fuse_ids
-from strandwright.build.tables import NONE, CableSort, Floats, Ints
-from strandwright.commission.points import Spot, spots
-from strandwright.power import Point, solve_network
-from strandwright.scatter import drawn_volts
+from hollowglow.analysis.circuit.commission.points import Spot, spots
+from hollowglow.analysis.circuit.power import Point, solve_network
+from hollowglow.analysis.circuit.tolerance import drawn_volts
+from hollowglow.assembly import Build
+from hollowglow.assembly.ids import cable_ids, fuse_ids
+from hollowglow.assembly.tables import NONE, CableSort, Floats, Ints
 
 # Draws for the bands; their edges are then known to about a tenth of the band's width.
 DRAWS = 300

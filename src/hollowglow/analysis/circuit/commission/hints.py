@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from strandwright.commission.analyse import Reading
+from hollowglow.analysis.circuit.commission.analyse import Reading
 
 _LEAST_A = 0.05
 BELOW_DARK, ABOVE_DARK = "below its band with the lights off", "above its band with the lights off"

@@ -8,10 +8,10 @@ from typing import Literal
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.ids import fuse_ids, joint_ids, prop_id
-from strandwright.build.tables import NONE, CableSort, JointSort, of_string
-from strandwright.cost import ends
+from hollowglow.analysis.money.cost import ends
+from hollowglow.assembly import Build
+from hollowglow.assembly.ids import fuse_ids, joint_ids, prop_id
+from hollowglow.assembly.tables import NONE, CableSort, JointSort, of_string
 
 Reach = Literal["open", "before sealing"]
 Sort = Literal["supply", "fuse", "lead", "span", "feed", "end"]

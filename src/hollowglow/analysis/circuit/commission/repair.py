@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from strandwright.commission.analyse import Commissioning
+from hollowglow.analysis.circuit.commission.analyse import Commissioning
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,15 +10,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import NONE, Flags, Floats, Ints
-from strandwright.fault.heat import Cables, Way
-from strandwright.fault.limits import Sources, sources_of
-from strandwright.fault.points import Entries, Points, entries_of, line_of, points_of
-from strandwright.fault.result import HELD, OPENS, STAYS, Faults
-from strandwright.fault.window import Window, seen_ohm, shares, windows
-from strandwright.physics.fuses import OPENS_FROM, opening_times_s
-from strandwright.physics.shorts import limited_current_a, most_heat_w
+from hollowglow.analysis.circuit.fault.heat import Cables, Way
+from hollowglow.analysis.circuit.fault.limits import Sources, sources_of
+from hollowglow.analysis.circuit.fault.points import Entries, Points, entries_of, line_of, points_of
+from hollowglow.analysis.circuit.fault.result import HELD, OPENS, STAYS, Faults
+from hollowglow.analysis.circuit.fault.window import Window, seen_ohm, shares, windows
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import NONE, Flags, Floats, Ints
+from hollowglow.physics.fuses import OPENS_FROM, opening_times_s
+from hollowglow.physics.shorts import limited_current_a, most_heat_w
 
 _CHUNK = 200_000
 

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import NONE, CableSort, Floats, Ints
-from strandwright.display.parts import Cable
-from strandwright.fault.points import IN, OUT, SPAN, Entries, Line
-from strandwright.physics import copper
-from strandwright.physics.shorts import START_C, adiabatic_c, steady_c
-from strandwright.power import part_ampacity
+from hollowglow.analysis.circuit.fault.points import IN, OUT, SPAN, Entries, Line
+from hollowglow.analysis.circuit.power import part_ampacity
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import NONE, CableSort, Floats, Ints
+from hollowglow.file.model.parts import Cable
+from hollowglow.physics import copper
+from hollowglow.physics.shorts import START_C, adiabatic_c, steady_c
 
 _STEP = {CableSort.OUT: OUT, CableSort.SPAN: SPAN, CableSort.IN: IN, CableSort.WIRE: IN}
 

@@ -7,19 +7,19 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.ids import fuse_ids
-from strandwright.build.tables import NONE, Floats, Ints
-from strandwright.fault.heat import copper_area_mm2
-from strandwright.fault.limits import Sources, sources_of
-from strandwright.fault.mends import Mends
-from strandwright.fault.points import JOINT
-from strandwright.fault.result import HELD, OPENS, OUTCOMES, STAYS, Faults
-from strandwright.findings import Finding, finding
-from strandwright.findings.words import amps, number, percent, seconds, several, watts
-from strandwright.physics.fuses import OPENS_FROM
-from strandwright.physics.shorts import COPPER_CONSTANT, COPPER_ZERO_C, PVC_FINAL_C, START_C
-from strandwright.power import BLADE_A
+from hollowglow.analysis.circuit.fault.heat import copper_area_mm2
+from hollowglow.analysis.circuit.fault.limits import Sources, sources_of
+from hollowglow.analysis.circuit.fault.mends import Mends
+from hollowglow.analysis.circuit.fault.points import JOINT
+from hollowglow.analysis.circuit.fault.result import HELD, OPENS, OUTCOMES, STAYS, Faults
+from hollowglow.analysis.circuit.power import BLADE_A
+from hollowglow.assembly import Build
+from hollowglow.assembly.ids import fuse_ids
+from hollowglow.assembly.tables import NONE, Floats, Ints
+from hollowglow.messages import Finding, finding
+from hollowglow.physics.fuses import OPENS_FROM
+from hollowglow.physics.shorts import COPPER_CONSTANT, COPPER_ZERO_C, PVC_FINAL_C, START_C
+from hollowglow.quantity.words import amps, number, percent, seconds, several, watts
 
 # IEC 62368-1: a source of more than 100 W into a fault is of its highest class, PS3.
 SMOULDER_W = 100.0

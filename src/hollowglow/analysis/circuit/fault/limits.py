@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import Flags, Floats
-from strandwright.display.model import DEFAULT_LIMIT
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import Flags, Floats
+from hollowglow.file.model.display import DEFAULT_LIMIT
 
 
 @dataclass(frozen=True)

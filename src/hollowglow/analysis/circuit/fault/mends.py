@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.ids import cable_ids, prop_ids
-from strandwright.build.tables import NONE, Floats, Ints, JointSort, of_string
-from strandwright.fault.limits import sources_of
-from strandwright.fault.points import OUT, SPAN
-from strandwright.fault.result import STAYS, Faults
-from strandwright.findings.words import amps, at_least, at_most, number, rounded_up, several
-from strandwright.physics.fuses import OPENS_FROM, multiple_for
-from strandwright.power import BLADE_A, over, part_ampacity
+from hollowglow.analysis.circuit.fault.limits import sources_of
+from hollowglow.analysis.circuit.fault.points import OUT, SPAN
+from hollowglow.analysis.circuit.fault.result import STAYS, Faults
+from hollowglow.analysis.circuit.power import BLADE_A, over, part_ampacity
+from hollowglow.assembly import Build
+from hollowglow.assembly.ids import cable_ids, prop_ids
+from hollowglow.assembly.tables import NONE, Floats, Ints, JointSort, of_string
+from hollowglow.physics.fuses import OPENS_FROM, multiple_for
+from hollowglow.quantity.words import amps, at_least, at_most, number, rounded_up, several
 
 
 class Mends:

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.ids import cable_ids, joint_ids, prop_ids
-from strandwright.build.tables import NONE, CableSort, Flags, Floats, Ints, JointSort
+from hollowglow.assembly import Build
+from hollowglow.assembly.ids import cable_ids, joint_ids, prop_ids
+from hollowglow.assembly.tables import NONE, CableSort, Flags, Floats, Ints, JointSort
 
 OUT, SPAN, IN, ALL = 0, 1, 2, 3
 JOINT, CABLE, PROP = 0, 1, 2

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from strandwright.build.tables import Flags, Floats, Ints
-from strandwright.fault.points import Entries, Line, Points
+from hollowglow.analysis.circuit.fault.points import Entries, Line, Points
+from hollowglow.assembly.tables import Flags, Floats, Ints
 
 # How a short ends.
 OPENS, HELD, STAYS = 0, 1, 2

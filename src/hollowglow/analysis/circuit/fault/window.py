@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build.tables import Flags, Floats, Ints
+from hollowglow.assembly.tables import Flags, Floats, Ints
 
 # Entries farther away than this many on either side add next to nothing and are left out.
 MOST_ON_A_SIDE = 16

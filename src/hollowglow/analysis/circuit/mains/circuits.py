@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import Floats
-from strandwright.display.model import INRUSH_A_PER_V, Supply
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import Floats
+from hollowglow.file.model.display import INRUSH_A_PER_V, Supply
 
 # IEC 60898-1: lower end of the range of instantaneous tripping, in multiples of the rating (effective values).
 AT_ONCE = {"B": 3.0, "C": 5.0, "D": 10.0}

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import CableSort, Floats
-from strandwright.findings.words import amps, percent, several, watts
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import CableSort, Floats
+from hollowglow.quantity.words import amps, percent, several, watts
 
 # NEC chapter 9 table 11(B), dc: up to 20 V 5 A and 5 W a volt; above, 100 W and 100/V A. Wet contact: 30 V (note 4).
 LOW_V = 20.0

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from strandwright.build import Build
-from strandwright.findings import Finding, finding
-from strandwright.findings.words import amps, at_most, number, percent, several, watts
-from strandwright.mains.circuits import AT_ONCE, MAY_TRIP, STAGGER_S, Circuit, Mains, inrush_a
-from strandwright.mains.class2 import WET_V, Limited
+from hollowglow.analysis.circuit.mains.circuits import AT_ONCE, MAY_TRIP, STAGGER_S, Circuit, Mains, inrush_a
+from hollowglow.analysis.circuit.mains.class2 import WET_V, Limited
+from hollowglow.assembly import Build
+from hollowglow.messages import Finding, finding
+from hollowglow.quantity.words import amps, at_most, number, percent, several, watts
 
 CONTINUOUS = 0.80
 _ELECTRICIAN = "ask a licensed electrician"

@@ -1,14 +1,14 @@
 """The voltage and current of everything in a Build, and the light that is left."""
 
-from strandwright.power.analyse import Solved, analyse, nominal_voltage, solve_network
-from strandwright.power.circuit import KNOWN, Circuit, is_stiff, prepare
-from strandwright.power.draw import Drawer, drawer
-from strandwright.power.judge import judge
-from strandwright.power.newton import factor, jacobian
-from strandwright.power.protection import BLADE_A
-from strandwright.power.ratings import cable_ampacity, over, part_ampacity, part_joint_rating
-from strandwright.power.relight import Relight, Relit
-from strandwright.power.result import Point, Power
+from hollowglow.analysis.circuit.power.analyse import Solved, analyse, nominal_voltage, solve_network
+from hollowglow.analysis.circuit.power.judge import judge
+from hollowglow.analysis.circuit.power.network.equations import KNOWN, Circuit, is_stiff, prepare
+from hollowglow.analysis.circuit.power.network.loads import Drawer, drawer
+from hollowglow.analysis.circuit.power.network.newton import factor, jacobian
+from hollowglow.analysis.circuit.power.network.relight import Relight, Relit
+from hollowglow.analysis.circuit.power.protection import BLADE_A
+from hollowglow.analysis.circuit.power.ratings import cable_ampacity, over, part_ampacity, part_joint_rating
+from hollowglow.analysis.circuit.power.result import Point, Power
 
 __all__ = [
     "BLADE_A",

@@ -6,15 +6,21 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from strandwright.build import Build, Network
-from strandwright.build.tables import Floats, Ints
-from strandwright.physics.colour import white_change
-from strandwright.physics.loads import BUCK
-from strandwright.power.branch import Verdict, follow, partly_off, positive_definite, surely_single
-from strandwright.power.circuit import KNOWN, Circuit, is_stiff, prepare
-from strandwright.power.draw import Drawer, drawer
-from strandwright.power.newton import Solution, jacobian, solve
-from strandwright.power.result import Point, Power
+from hollowglow.analysis.circuit.power.network.branch import (
+    Verdict,
+    follow,
+    partly_off,
+    positive_definite,
+    surely_single,
+)
+from hollowglow.analysis.circuit.power.network.equations import KNOWN, Circuit, is_stiff, prepare
+from hollowglow.analysis.circuit.power.network.loads import Drawer, drawer
+from hollowglow.analysis.circuit.power.network.newton import Solution, jacobian, solve
+from hollowglow.analysis.circuit.power.result import Point, Power
+from hollowglow.assembly import Build, Network
+from hollowglow.assembly.tables import Floats, Ints
+from hollowglow.physics.colour import white_change
+from hollowglow.physics.loads import BUCK
 
 
 @dataclass(frozen=True)

@@ -7,13 +7,13 @@ from functools import cached_property
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import NONE, Floats, of_string
-from strandwright.physics.loads import BUCK
-from strandwright.power.analyse import solve_network
-from strandwright.power.draw import drawer
-from strandwright.power.ratings import over
-from strandwright.power.result import Point, Power
+from hollowglow.analysis.circuit.power.analyse import solve_network
+from hollowglow.analysis.circuit.power.network.loads import drawer
+from hollowglow.analysis.circuit.power.ratings import over
+from hollowglow.analysis.circuit.power.result import Point, Power
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import NONE, Floats, of_string
+from hollowglow.physics.loads import BUCK
 
 
 @dataclass(frozen=True)

@@ -6,17 +6,17 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.ids import cable_ids, joint_ids, node_ids, prop_ids
-from strandwright.build.tables import NONE, Flags, Floats, Ints
-from strandwright.findings import Finding, finding
-from strandwright.findings.words import amps, at_least, percent, several, volts, watts
-from strandwright.power.dimming import Dimming
-from strandwright.power.more_voltage import MoreVoltage
-from strandwright.power.protection import judge_fuses
-from strandwright.power.ratings import SLACK, over, part_ampacity, part_joint_rating
-from strandwright.power.result import Power
-from strandwright.power.supplies import joined_supplies
+from hollowglow.analysis.circuit.power.dimming import Dimming
+from hollowglow.analysis.circuit.power.more_voltage import MoreVoltage
+from hollowglow.analysis.circuit.power.protection import judge_fuses
+from hollowglow.analysis.circuit.power.ratings import SLACK, over, part_ampacity, part_joint_rating
+from hollowglow.analysis.circuit.power.result import Power
+from hollowglow.analysis.circuit.power.supplies import joined_supplies
+from hollowglow.assembly import Build
+from hollowglow.assembly.ids import cable_ids, joint_ids, node_ids, prop_ids
+from hollowglow.assembly.tables import NONE, Flags, Floats, Ints
+from hollowglow.messages import Finding, finding
+from hollowglow.quantity.words import amps, at_least, percent, several, volts, watts
 
 CHARGE_LIMIT_A = 1e-6
 CHARGE_LIMIT = 1e-9

@@ -8,13 +8,13 @@ from functools import cached_property
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import NONE, CableSort, Floats, of_string
-from strandwright.findings.words import at_least, several, volts
-from strandwright.physics.colour import WhiteChange, white_change
-from strandwright.power.analyse import nominal_voltage
-from strandwright.power.draw import drawer
-from strandwright.power.result import Power
+from hollowglow.analysis.circuit.power.analyse import nominal_voltage
+from hollowglow.analysis.circuit.power.network.loads import drawer
+from hollowglow.analysis.circuit.power.result import Power
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import NONE, CableSort, Floats, of_string
+from hollowglow.physics.colour import WhiteChange, white_change
+from hollowglow.quantity.words import at_least, several, volts
 
 
 @dataclass(frozen=True)

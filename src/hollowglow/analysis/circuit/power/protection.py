@@ -6,14 +6,14 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.ids import cable_ids, fuse_ids
-from strandwright.build.tables import NONE, CableSort, Ints
-from strandwright.findings import Finding, finding
-from strandwright.findings.words import amps, at_least, at_most, number, percent, several
-from strandwright.power.ratings import Zones, over, zones
-from strandwright.power.reach import Behind, Things, behind_fuses
-from strandwright.power.result import Power
+from hollowglow.analysis.circuit.power.ratings import Zones, over, zones
+from hollowglow.analysis.circuit.power.reach import Behind, Things, behind_fuses
+from hollowglow.analysis.circuit.power.result import Power
+from hollowglow.assembly import Build
+from hollowglow.assembly.ids import cable_ids, fuse_ids
+from hollowglow.assembly.tables import NONE, CableSort, Ints
+from hollowglow.messages import Finding, finding
+from hollowglow.quantity.words import amps, at_least, at_most, number, percent, several
 
 BLADE_A = (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0)
 

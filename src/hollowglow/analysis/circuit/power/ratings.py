@@ -9,10 +9,10 @@ import numpy as np
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
-from strandwright.build import Build
-from strandwright.build.tables import NONE, Flags, Floats, Ints
-from strandwright.display.parts import Cable
-from strandwright.physics import copper
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import NONE, Flags, Floats, Ints
+from hollowglow.file.model.parts import Cable
+from hollowglow.physics import copper
 
 # Currents come from a solver: a load that meets its limit exactly must not be told that it is over.
 SLACK = 1e-9

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.ids import cable_ids, joint_ids
-from strandwright.build.tables import NONE, CableSort, Flags, Floats, Ints, JointSort
-from strandwright.power.ratings import Zones, part_ampacity, part_joint_rating
+from hollowglow.analysis.circuit.power.ratings import Zones, part_ampacity, part_joint_rating
+from hollowglow.assembly import Build
+from hollowglow.assembly.ids import cable_ids, joint_ids
+from hollowglow.assembly.tables import NONE, CableSort, Flags, Floats, Ints, JointSort
 
 
 @dataclass(frozen=True)

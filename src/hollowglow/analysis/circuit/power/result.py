@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from strandwright.build.tables import Flags, Floats, Ints
-from strandwright.power.branch import Verdict
+from hollowglow.analysis.circuit.power.network.branch import Verdict
+from hollowglow.assembly.tables import Flags, Floats, Ints
 
 
 @dataclass(frozen=True)

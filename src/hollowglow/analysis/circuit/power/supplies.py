@@ -6,7 +6,7 @@ import numpy as np
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
-from strandwright.build import Build
+from hollowglow.assembly import Build
 
 
 def joined_supplies(build: Build) -> list[list[int]]:

@@ -7,16 +7,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.ids import fuse_ids
-from strandwright.build.tables import Flags, Floats, Ints
-from strandwright.power import over
-from strandwright.scatter.influence import influences
-from strandwright.scatter.loads import Shine
-from strandwright.scatter.parts import Adder
-from strandwright.scatter.result import Scatter, StringScatter, ThingScatter, chance, spread
-from strandwright.scatter.sample import Sample, Sampler
-from strandwright.scatter.solve import Solver
+from hollowglow.analysis.circuit.power import over
+from hollowglow.analysis.circuit.tolerance.influence import influences
+from hollowglow.analysis.circuit.tolerance.loads import Shine
+from hollowglow.analysis.circuit.tolerance.parts import Adder
+from hollowglow.analysis.circuit.tolerance.result import Scatter, StringScatter, ThingScatter, chance, spread
+from hollowglow.analysis.circuit.tolerance.sample import Sample, Sampler
+from hollowglow.analysis.circuit.tolerance.solve import Solver
+from hollowglow.assembly import Build
+from hollowglow.assembly.ids import fuse_ids
+from hollowglow.assembly.tables import Flags, Floats, Ints
 
 Progress = Callable[[int, int], None]
 _VALUES_AT_ONCE = 1_500_000

@@ -15,12 +15,12 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.sparse import csr_matrix
 
-from strandwright.build import Network
-from strandwright.build.tables import Flags, Floats, Ints
-from strandwright.physics.loads import BUCK
-from strandwright.power import KNOWN, Circuit, Point, factor, is_stiff, jacobian
-from strandwright.scatter.loads import Lamps
-from strandwright.scatter.parts import Deviations
+from hollowglow.analysis.circuit.power import KNOWN, Circuit, Point, factor, is_stiff, jacobian
+from hollowglow.analysis.circuit.tolerance.loads import Lamps
+from hollowglow.analysis.circuit.tolerance.parts import Deviations
+from hollowglow.assembly import Network
+from hollowglow.assembly.tables import Flags, Floats, Ints
+from hollowglow.physics.loads import BUCK
 
 STEP_V = 1e-7
 MOST_STEPS = 40

@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 from scipy.special import ndtri
 
-from strandwright.build import Build
-from strandwright.build.ids import cable_ids, joint_ids, prop_ids
-from strandwright.build.tables import NONE, Floats, Ints
-from strandwright.power import Point
-from strandwright.scatter.result import Influence
-from strandwright.scatter.sample import Sampler, string_rows
+from hollowglow.analysis.circuit.power import Point
+from hollowglow.analysis.circuit.tolerance.result import Influence
+from hollowglow.analysis.circuit.tolerance.sample import Sampler, string_rows
+from hollowglow.assembly import Build
+from hollowglow.assembly.ids import cable_ids, joint_ids, prop_ids
+from hollowglow.assembly.tables import NONE, Floats, Ints
 
 MOST_SHOWN = 10
 _LEVEL = 0.05

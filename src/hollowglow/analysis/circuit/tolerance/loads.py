@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import Floats, Ints, LoadLaws
-from strandwright.physics.colour import white_change
-from strandwright.physics.loads import BALLAST, BUCK, IDLE_RAMP_V, SINK
-from strandwright.power import drawer, nominal_voltage
+from hollowglow.analysis.circuit.power import drawer, nominal_voltage
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import Floats, Ints, LoadLaws
+from hollowglow.physics.colour import white_change
+from hollowglow.physics.loads import BALLAST, BUCK, IDLE_RAMP_V, SINK
 
 
 def plateau_v(laws: LoadLaws, law: Ints) -> Floats:

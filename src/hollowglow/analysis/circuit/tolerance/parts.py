@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.sparse import csr_matrix
 
-from strandwright.build import Build, Network
-from strandwright.build.tables import NONE, Floats, Ints
-from strandwright.scatter.sample import Sample
+from hollowglow.analysis.circuit.tolerance.sample import Sample
+from hollowglow.assembly import Build, Network
+from hollowglow.assembly.tables import NONE, Floats, Ints
 
 
 @dataclass(frozen=True)

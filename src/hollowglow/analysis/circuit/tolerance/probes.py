@@ -6,13 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import Floats, Ints
-from strandwright.power import Point, prepare
-from strandwright.scatter.analyse import batch_size
-from strandwright.scatter.parts import Adder
-from strandwright.scatter.sample import Sampler
-from strandwright.scatter.solve import PointSolver
+from hollowglow.analysis.circuit.power import Point, prepare
+from hollowglow.analysis.circuit.tolerance.analyse import batch_size
+from hollowglow.analysis.circuit.tolerance.parts import Adder
+from hollowglow.analysis.circuit.tolerance.sample import Sampler
+from hollowglow.analysis.circuit.tolerance.solve import PointSolver
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import Floats, Ints
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtri
 
-from strandwright.build.tables import Flags, Floats
+from hollowglow.assembly.tables import Flags, Floats
 
 CONFIDENCE = 0.95
 PERCENTILES = (5.0, 50.0, 95.0)

@@ -14,10 +14,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtri
 
-from strandwright.build import Build
-from strandwright.build.tables import Floats, Ints, of_string
-from strandwright.display.tolerances import Tolerances
-from strandwright.physics.copper import at_temperature
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import Floats, Ints, of_string
+from hollowglow.file.model.tolerances import Tolerances
+from hollowglow.physics.copper import at_temperature
 
 # Half the width that holds 95 % of a normal distribution, in standard deviations.
 HALF_WIDTH = float(ndtri(0.975))

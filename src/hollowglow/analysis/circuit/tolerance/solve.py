@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import Flags, Floats, Ints
-from strandwright.power import Circuit, prepare, solve_network
-from strandwright.scatter.chord import Chord, Rest
-from strandwright.scatter.parts import Deviations, drawn_network
+from hollowglow.analysis.circuit.power import Circuit, prepare, solve_network
+from hollowglow.analysis.circuit.tolerance.chord import Chord, Rest
+from hollowglow.analysis.circuit.tolerance.parts import Deviations, drawn_network
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import Flags, Floats, Ints
 
 
 class PointSolver:

@@ -1,12 +1,12 @@
 """What a Build costs in parts and minutes, and how it is joined."""
 
-from strandwright.cost.analyse import Cost, analyse
-from strandwright.cost.bill import Bill, Line, bill_words, prop_bill
-from strandwright.cost.cutlist import CutList, cut_list
-from strandwright.cost.ends import End, ends
-from strandwright.cost.joining import Joining, Way, compare, judge
-from strandwright.cost.known import known_part
-from strandwright.cost.labour import Operation, minutes_per_prop
+from hollowglow.analysis.money.cost.analyse import Cost, analyse
+from hollowglow.analysis.money.cost.bill import Bill, Line, bill_words, prop_bill
+from hollowglow.analysis.money.cost.cutlist import CutList, cut_list
+from hollowglow.analysis.money.cost.ends import End, ends
+from hollowglow.analysis.money.cost.joining import Joining, Way, compare, judge
+from hollowglow.analysis.money.cost.known import known_part
+from hollowglow.analysis.money.cost.labour import Operation, minutes_per_prop
 
 __all__ = [
     "Bill",

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from strandwright.build import Build
-from strandwright.build.tables import Floats
-from strandwright.cost.bill import Bill, bill
-from strandwright.cost.joining import Joining, compare
-from strandwright.cost.labour import Operation, operations
+from hollowglow.analysis.money.cost.bill import Bill, bill
+from hollowglow.analysis.money.cost.joining import Joining, compare
+from hollowglow.analysis.money.cost.labour import Operation, operations
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import Floats
 
 
 @dataclass(frozen=True)

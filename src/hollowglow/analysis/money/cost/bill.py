@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import NONE, CableSort
-from strandwright.cost.ends import SLEEVE, ends
-from strandwright.cost.known import known_part, ready_made
+from hollowglow.analysis.money.cost.ends import SLEEVE, ends
+from hollowglow.analysis.money.cost.known import known_part, ready_made
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import NONE, CableSort
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.ids import cable_ids
-from strandwright.build.tables import CableSort, Floats
-from strandwright.cost.known import ready_made
+from hollowglow.analysis.money.cost.known import ready_made
+from hollowglow.assembly import Build
+from hollowglow.assembly.ids import cable_ids
+from hollowglow.assembly.tables import CableSort, Floats
 
 WORDS = {
     CableSort.LEAD: "lead",

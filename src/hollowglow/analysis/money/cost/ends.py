@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from strandwright.build import Build
-from strandwright.cost.known import known_part
-from strandwright.display.model import String
+from hollowglow.analysis.money.cost.known import known_part
+from hollowglow.assembly import Build
+from hollowglow.file.model.display import String
 
 SLEEVE = "heat-shrink-adhesive"
 

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.resistances import cable_ohm_per_m
-from strandwright.build.tables import CableSort, Floats, Ints
-from strandwright.cost.known import known_part
-from strandwright.display.catalogue import raw_catalogue
-from strandwright.display.load import load_part
-from strandwright.findings import Finding, finding
+from hollowglow.analysis.money.cost.known import known_part
+from hollowglow.assembly import Build
+from hollowglow.assembly.resistances import cable_ohm_per_m
+from hollowglow.assembly.tables import CableSort, Floats, Ints
+from hollowglow.file.reading.catalogue import raw_catalogue
+from hollowglow.file.reading.load import load_part
+from hollowglow.messages import Finding, finding
 
 DEFAULT_SPLICE = "splice-solder"
 DEFAULT_PLUG = "plug-3pin-18awg"

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import Flags
-from strandwright.display.load import part_named
-from strandwright.display.parts import Part
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import Flags
+from hollowglow.file.model.parts import Part
+from hollowglow.file.reading.load import part_named
 
 
 def known_part(build: Build, name: str) -> Part:

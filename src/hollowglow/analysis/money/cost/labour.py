@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import CableSort, Floats
-from strandwright.cost.ends import ends
-from strandwright.cost.known import ready_made
+from hollowglow.analysis.money.cost.ends import ends
+from hollowglow.analysis.money.cost.known import ready_made
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import CableSort, Floats
 
 SECONDS_A_MINUTE = 60.0
 

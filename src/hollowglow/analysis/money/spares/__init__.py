@@ -1,6 +1,6 @@
 """Spares: how many of each part to keep so that a season ends without buying, with a stated chance."""
 
-from strandwright.spares.analyse import Spare, Spares, analyse
-from strandwright.spares.choose import chance_of, choose
+from hollowglow.analysis.money.spares.analyse import Spare, Spares, analyse
+from hollowglow.analysis.money.spares.choose import chance_of, choose
 
 __all__ = ["Spare", "Spares", "analyse", "chance_of", "choose"]

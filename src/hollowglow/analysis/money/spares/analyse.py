@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.cost import Bill, Line, bill_words, cut_list, known_part
-from strandwright.spares.choose import chance_of, choose
+from hollowglow.analysis.money.cost import Bill, Line, bill_words, cut_list, known_part
+from hollowglow.analysis.money.spares.choose import chance_of, choose
+from hollowglow.assembly import Build
 
 _UNPRICED = 1.0
 _LEAST_PRICE = 0.01

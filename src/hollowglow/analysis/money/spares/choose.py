@@ -9,7 +9,7 @@ from collections.abc import Sequence
 import numpy as np
 from scipy.special import pdtr
 
-from strandwright.build.tables import Floats, Ints
+from hollowglow.assembly.tables import Floats, Ints
 
 
 def chance_of(spares: Ints, expected: Floats) -> Floats:

@@ -1,8 +1,8 @@
 """What sits where inside a shell: the solid that it is, the carrier in it, and the place of every light."""
 
-from strandwright.inside.carrier import Body, Face, FaceName, body_of
-from strandwright.inside.frame import Frame, frame_of
-from strandwright.inside.layout import Places, Size, arrangement_of, places, size_of
+from hollowglow.analysis.prop.inside.carrier import Body, Face, FaceName, body_of
+from hollowglow.analysis.prop.inside.frame import Frame, frame_of
+from hollowglow.analysis.prop.inside.layout import Places, Size, arrangement_of, places, size_of
 
 __all__ = [
     "Body",

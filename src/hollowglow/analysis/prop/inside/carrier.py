@@ -14,8 +14,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.display.kind import Carrier
-from strandwright.inside.frame import Frame
+from hollowglow.analysis.prop.inside.frame import Frame
+from hollowglow.file.model.kind import Carrier
 
 Floats = NDArray[np.float64]
 FaceName = Literal["tip", "base", "+x", "-x", "+y", "-y", "rim"]

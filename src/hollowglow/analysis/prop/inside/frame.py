@@ -13,7 +13,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.display.kind import Place, Shell
+from hollowglow.file.model.kind import Place, Shell
 
 Floats = NDArray[np.float64]
 

@@ -9,11 +9,11 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.display.kind import Arrangement, Kind
-from strandwright.display.parts import Light
-from strandwright.inside import patterns
-from strandwright.inside.carrier import Body, Face, FaceName, body_of
-from strandwright.inside.frame import Box, Frame, frame_of, room_m, seat_m
+from hollowglow.analysis.prop.inside import patterns
+from hollowglow.analysis.prop.inside.carrier import Body, Face, FaceName, body_of
+from hollowglow.analysis.prop.inside.frame import Box, Frame, frame_of, room_m, seat_m
+from hollowglow.file.model.kind import Arrangement, Kind
+from hollowglow.file.model.parts import Light
 
 Floats = NDArray[np.float64]
 

@@ -6,18 +6,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.kinds import light_of
-from strandwright.display.kind import Kind
-from strandwright.inside.carrier import Body, body_of
-from strandwright.inside.frame import Frame, frame_of
-from strandwright.inside.layout import Places, Size, places, size_of
-from strandwright.making.drain import DrainHole, OldSwitch, drain_hole, old_switch
-from strandwright.making.fit import Fit, fit_of, surface
-from strandwright.making.holes import CarrierHoles, carrier_holes
-from strandwright.making.mass import Weight, weight_of
-from strandwright.making.shell_holes import CableHoles, cable_holes
-from strandwright.making.steps import Made, Step, steps
+from hollowglow.analysis.prop.inside.carrier import Body, body_of
+from hollowglow.analysis.prop.inside.frame import Frame, frame_of
+from hollowglow.analysis.prop.inside.layout import Places, Size, places, size_of
+from hollowglow.analysis.prop.making.bores.holes import CarrierHoles, carrier_holes
+from hollowglow.analysis.prop.making.bores.shell_holes import CableHoles, cable_holes
+from hollowglow.analysis.prop.making.drain import DrainHole, OldSwitch, drain_hole, old_switch
+from hollowglow.analysis.prop.making.fit import Fit, fit_of, surface
+from hollowglow.analysis.prop.making.mass import Weight, weight_of
+from hollowglow.analysis.prop.making.steps import Made, Step, steps
+from hollowglow.assembly import Build
+from hollowglow.assembly.kinds import light_of
+from hollowglow.file.model.kind import Kind
 
 
 @dataclass(frozen=True)

@@ -8,14 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.display.kind import Kind, Place, Switch
-from strandwright.inside.carrier import Body
-from strandwright.inside.frame import Box, Frame, sagitta_m
-from strandwright.inside.layout import Places, Size
-from strandwright.making import drills
-from strandwright.making.fit import surface
-from strandwright.making.shell_holes import CableHoles
-from strandwright.making.standing import LOWEST, point_at, standing_m
+from hollowglow.analysis.prop.inside.carrier import Body
+from hollowglow.analysis.prop.inside.frame import Box, Frame, sagitta_m
+from hollowglow.analysis.prop.inside.layout import Places, Size
+from hollowglow.analysis.prop.making.bores import drills
+from hollowglow.analysis.prop.making.bores.shell_holes import CableHoles
+from hollowglow.analysis.prop.making.fit import surface
+from hollowglow.analysis.prop.making.standing import LOWEST, point_at, standing_m
+from hollowglow.file.model.kind import Kind, Place, Switch
 
 Floats = NDArray[np.float64]
 

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.display.kind import Kind
-from strandwright.inside.carrier import Body, pass_m
-from strandwright.inside.frame import Frame, room_m
-from strandwright.inside.layout import Places, Size
+from hollowglow.analysis.prop.inside.carrier import Body, pass_m
+from hollowglow.analysis.prop.inside.frame import Frame, room_m
+from hollowglow.analysis.prop.inside.layout import Places, Size
+from hollowglow.file.model.kind import Kind
 
 Floats = NDArray[np.float64]
 _ROUND = 16

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from strandwright.build import Build
-from strandwright.findings import Finding, finding
-from strandwright.making.analyse import KindMaking, Making
-from strandwright.making.judge_room import judge_room
-from strandwright.making.judge_seal import judge_cables, judge_water
-from strandwright.making.mass import SWING_FACTOR
-from strandwright.making.words import mass
+from hollowglow.analysis.prop.making.analyse import KindMaking, Making
+from hollowglow.analysis.prop.making.judge_room import judge_room
+from hollowglow.analysis.prop.making.judge_seal import judge_cables, judge_water
+from hollowglow.analysis.prop.making.mass import SWING_FACTOR
+from hollowglow.analysis.prop.making.words import mass
+from hollowglow.assembly import Build
+from hollowglow.messages import Finding, finding
 
 
 def judge(build: Build, making: Making) -> Iterator[Finding]:

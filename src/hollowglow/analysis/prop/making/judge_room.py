@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from strandwright.findings import Finding, finding
-from strandwright.findings.words import several
-from strandwright.inside import patterns
-from strandwright.inside.frame import FLAT
-from strandwright.making.analyse import KindMaking
-from strandwright.making.fit import TOLERANCE_M
-from strandwright.making.holes import Template
-from strandwright.making.shell_holes import CLEARANCE_M, NUT_M, THREAD_LENGTH_M, CableHoles, Seat
-from strandwright.making.words import small, small_down, small_up
+from hollowglow.analysis.prop.inside import patterns
+from hollowglow.analysis.prop.inside.frame import FLAT
+from hollowglow.analysis.prop.making.analyse import KindMaking
+from hollowglow.analysis.prop.making.bores.holes import Template
+from hollowglow.analysis.prop.making.bores.shell_holes import CLEARANCE_M, NUT_M, THREAD_LENGTH_M, CableHoles, Seat
+from hollowglow.analysis.prop.making.fit import TOLERANCE_M
+from hollowglow.analysis.prop.making.words import small, small_down, small_up
+from hollowglow.messages import Finding, finding
+from hollowglow.quantity.words import several
 
 
 def judge_room(made: KindMaking) -> Iterator[Finding]:

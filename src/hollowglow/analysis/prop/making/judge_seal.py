@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from strandwright.findings import Finding, finding
-from strandwright.making.analyse import KindMaking
-from strandwright.making.drain import USUAL_M
-from strandwright.making.shell_holes import CableHoles
-from strandwright.making.standing import HIGHEST
-from strandwright.making.words import small, small_down, small_up
+from hollowglow.analysis.prop.making.analyse import KindMaking
+from hollowglow.analysis.prop.making.bores.shell_holes import CableHoles
+from hollowglow.analysis.prop.making.drain import USUAL_M
+from hollowglow.analysis.prop.making.standing import HIGHEST
+from hollowglow.analysis.prop.making.words import small, small_down, small_up
+from hollowglow.messages import Finding, finding
 
 
 def judge_cables(made: KindMaking, drip_loop_m: float) -> Iterator[Finding]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from strandwright.build import Build
+from hollowglow.assembly import Build
 
 # CGPM 1901, standard acceleration of gravity, m/s².
 GRAVITY_M_S2 = 9.80665

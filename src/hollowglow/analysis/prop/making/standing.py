@@ -7,8 +7,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.display.kind import Place
-from strandwright.inside.frame import Box, Frame
+from hollowglow.analysis.prop.inside.frame import Box, Frame
+from hollowglow.file.model.kind import Place
 
 Floats = NDArray[np.float64]
 Hangs = Literal["tip down", "tip up", "on its side"]

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from strandwright.display.kind import Kind
-from strandwright.display.model import Labour
-from strandwright.findings.words import several
-from strandwright.inside.frame import FLAT, Frame
-from strandwright.making.drain import DrainHole, OldSwitch
-from strandwright.making.holes import CarrierHoles
-from strandwright.making.mass import Weight
-from strandwright.making.shell_holes import RING_TAKES_M, CableHoles
-from strandwright.making.words import small
+from hollowglow.analysis.prop.inside.frame import FLAT, Frame
+from hollowglow.analysis.prop.making.bores.holes import CarrierHoles
+from hollowglow.analysis.prop.making.bores.shell_holes import RING_TAKES_M, CableHoles
+from hollowglow.analysis.prop.making.drain import DrainHole, OldSwitch
+from hollowglow.analysis.prop.making.mass import Weight
+from hollowglow.analysis.prop.making.words import small
+from hollowglow.file.model.display import Labour
+from hollowglow.file.model.kind import Kind
+from hollowglow.quantity.words import several
 
 SECONDS_A_MINUTE = 60.0
 

@@ -8,7 +8,7 @@
 `Ladder` does all of this on finer and finer patches until the figures stand still.
 """
 
-from strandwright.optics.analyse import (
+from hollowglow.analysis.prop.optics.analyse import (
     KindLight,
     Measured,
     Optics,
@@ -19,16 +19,26 @@ from strandwright.optics.analyse import (
     light_up,
     of_props,
 )
-from strandwright.optics.beams import Arrival, Light, arrival, axial_intensity, beam_exponent
-from strandwright.optics.carriers import Block, Carrier, Disc, Plate, Tube
-from strandwright.optics.exchange import Enclosure, enclosure
-from strandwright.optics.judge import judge
-from strandwright.optics.lamp import Lamp, lamp_of
-from strandwright.optics.look import View, seen_areas_m2, view
-from strandwright.optics.measured import NO_READINGS, Readings, corrected, multiplied
-from strandwright.optics.radiosity import Glow, Interior, Wall, interior
-from strandwright.optics.refine import Ladder, Settled
-from strandwright.optics.seen import (
+from hollowglow.analysis.prop.optics.beams import Arrival, Light, arrival, axial_intensity, beam_exponent
+from hollowglow.analysis.prop.optics.enclosure.carriers import Block, Carrier, Disc, Plate, Tube
+from hollowglow.analysis.prop.optics.enclosure.exchange import Enclosure, enclosure
+from hollowglow.analysis.prop.optics.enclosure.shells import (
+    Box,
+    OpticsError,
+    Shell,
+    Sphere,
+    Turned,
+    cone,
+    cylinder,
+    lathe,
+)
+from hollowglow.analysis.prop.optics.judge import judge
+from hollowglow.analysis.prop.optics.lamp import Lamp, lamp_of
+from hollowglow.analysis.prop.optics.look import View, seen_areas_m2, view
+from hollowglow.analysis.prop.optics.measured import NO_READINGS, Readings, corrected, multiplied
+from hollowglow.analysis.prop.optics.radiosity import Glow, Interior, Wall, interior
+from hollowglow.analysis.prop.optics.refine import Ladder, Settled
+from hollowglow.analysis.prop.optics.seen import (
     Appearance,
     appearance,
     blurred,
@@ -38,7 +48,6 @@ from strandwright.optics.seen import (
     intensity,
     polar_curve,
 )
-from strandwright.optics.shells import Box, OpticsError, Shell, Sphere, Turned, cone, cylinder, lathe
 
 __all__ = [
     "NO_READINGS",

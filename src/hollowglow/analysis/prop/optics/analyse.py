@@ -7,15 +7,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.kinds import light_of
-from strandwright.build.tables import Floats
-from strandwright.display.kind import Kind
-from strandwright.optics.lamp import Lamp, lamp_of
-from strandwright.optics.radiosity import Glow
-from strandwright.optics.refine import Ladder, Settled
-from strandwright.optics.seen import directions, intensity
-from strandwright.optics.shells import OpticsError
+from hollowglow.analysis.prop.optics.enclosure.shells import OpticsError
+from hollowglow.analysis.prop.optics.lamp import Lamp, lamp_of
+from hollowglow.analysis.prop.optics.radiosity import Glow
+from hollowglow.analysis.prop.optics.refine import Ladder, Settled
+from hollowglow.analysis.prop.optics.seen import directions, intensity
+from hollowglow.assembly import Build
+from hollowglow.assembly.kinds import light_of
+from hollowglow.assembly.tables import Floats
+from hollowglow.file.model.kind import Kind
 
 # How fine the patches of a plan may become, from how many directions people look, and how fine their pictures are.
 STEPS = (200, 400, 800, 1600, 3200)

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.optics.exchange import Enclosure
-from strandwright.optics.mesh import Patches
-from strandwright.optics.shells import Floats, Ints, OpticsError
-from strandwright.optics.sight import Sight
+from hollowglow.analysis.prop.optics.enclosure.exchange import Enclosure
+from hollowglow.analysis.prop.optics.enclosure.mesh import Patches
+from hollowglow.analysis.prop.optics.enclosure.shells import Floats, Ints, OpticsError
+from hollowglow.analysis.prop.optics.enclosure.sight import Sight
 
 _WIDEST_CELL = 0.12
 _MOST_PARTS = 128

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from strandwright.build import Build
-from strandwright.findings import Finding, finding
-from strandwright.findings.words import percent, several
-from strandwright.optics.analyse import Optics
+from hollowglow.analysis.prop.optics.analyse import Optics
+from hollowglow.assembly import Build
+from hollowglow.messages import Finding, finding
+from hollowglow.quantity.words import percent, several
 
 _WORDS = {"flux_out": "light out", "luminance": "mean luminance", "evenness": "evenness"}
 
@@ -38,7 +38,7 @@ def judge(build: Build, optics: Optics) -> Iterator[Finding]:
             "light-measured",
             [name for name, _ in known],
             f"Light of {several([n for n, _ in known])} is as measured on built props and kept beside the file: {told}.",
-            "Nothing to mend; measure again with strandwright match --photo or --meter when props change.",
+            "Nothing to mend; measure again with hollowglow match --photo or --meter when props change.",
             "measured",
         )
     for name, source in optics.outdated:
@@ -46,5 +46,5 @@ def judge(build: Build, optics: Optics) -> Iterator[Finding]:
             "reading-outdated",
             (name,),
             f"{name} was measured ({source}) but is stated otherwise since, so its light is as computed.",
-            "Measure it again with strandwright match --photo or --meter; the old reading does not count any more.",
+            "Measure it again with hollowglow match --photo or --meter; the old reading does not count any more.",
         )

@@ -7,17 +7,26 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.display.kind import Kind
-from strandwright.display.kind import Shell as StatedShell
-from strandwright.display.parts import DEFAULT_BEAM_DEG
-from strandwright.display.parts import Light as LightPart
-from strandwright.inside import Body, body_of, frame_of, patterns, places, size_of
-from strandwright.inside.frame import Frame, room_m
-from strandwright.optics.beams import Light
-from strandwright.optics.carriers import Block, Carrier, Disc, Plate, Tube
-from strandwright.optics.radiosity import DEFAULT_CARRIER_REFLECTANCE, Wall
-from strandwright.optics.shells import Box, Floats, OpticsError, Shell, Sphere, cone, cylinder, lathe
-from strandwright.physics.colour import GENERIC_FLUX_LM
+from hollowglow.analysis.prop.inside import Body, body_of, frame_of, patterns, places, size_of
+from hollowglow.analysis.prop.inside.frame import Frame, room_m
+from hollowglow.analysis.prop.optics.beams import Light
+from hollowglow.analysis.prop.optics.enclosure.carriers import Block, Carrier, Disc, Plate, Tube
+from hollowglow.analysis.prop.optics.enclosure.shells import (
+    Box,
+    Floats,
+    OpticsError,
+    Shell,
+    Sphere,
+    cone,
+    cylinder,
+    lathe,
+)
+from hollowglow.analysis.prop.optics.radiosity import DEFAULT_CARRIER_REFLECTANCE, Wall
+from hollowglow.file.model.kind import Kind
+from hollowglow.file.model.kind import Shell as StatedShell
+from hollowglow.file.model.parts import DEFAULT_BEAM_DEG
+from hollowglow.file.model.parts import Light as LightPart
+from hollowglow.physics.colour import GENERIC_FLUX_LM
 
 # LED packages of a module sit within this share of its radius; each package is about so wide.
 _WITHIN = 0.7

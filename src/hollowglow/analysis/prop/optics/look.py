@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from strandwright.optics.beams import Light, at_points
-from strandwright.optics.exchange import Enclosure
-from strandwright.optics.mesh import Faces, Grid
-from strandwright.optics.radiosity import Glow
-from strandwright.optics.shells import Box, Flags, Floats, Ints, OpticsError, Shell, Sphere
-from strandwright.optics.sight import crossings
+from hollowglow.analysis.prop.optics.beams import Light, at_points
+from hollowglow.analysis.prop.optics.enclosure.exchange import Enclosure
+from hollowglow.analysis.prop.optics.enclosure.mesh import Faces, Grid
+from hollowglow.analysis.prop.optics.enclosure.shells import Box, Flags, Floats, Ints, OpticsError, Shell, Sphere
+from hollowglow.analysis.prop.optics.enclosure.sight import crossings
+from hollowglow.analysis.prop.optics.radiosity import Glow
 
 if TYPE_CHECKING:
     from scipy import sparse

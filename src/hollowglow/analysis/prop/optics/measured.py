@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from strandwright.build.tables import Floats
-from strandwright.optics.analyse import KindLight, Measured, Optics
+from hollowglow.analysis.prop.optics.analyse import KindLight, Measured, Optics
+from hollowglow.assembly.tables import Floats
 
 
 @dataclass(frozen=True)

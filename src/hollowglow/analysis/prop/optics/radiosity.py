@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from strandwright.optics.beams import Arrival, Light, arrival
-from strandwright.optics.exchange import Enclosure, Exchange, RoundExchange
-from strandwright.optics.shells import Floats, OpticsError
+from hollowglow.analysis.prop.optics.beams import Arrival, Light, arrival
+from hollowglow.analysis.prop.optics.enclosure.exchange import Enclosure, Exchange, RoundExchange
+from hollowglow.analysis.prop.optics.enclosure.shells import Floats, OpticsError
 
 DEFAULT_CARRIER_REFLECTANCE = 0.8
 _TOLERANCE = 1e-12

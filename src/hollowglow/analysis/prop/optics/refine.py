@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from strandwright.optics.beams import Light
-from strandwright.optics.carriers import Carrier
-from strandwright.optics.exchange import enclosure
-from strandwright.optics.look import View, again, view
-from strandwright.optics.radiosity import DEFAULT_CARRIER_REFLECTANCE, Glow, Interior, Wall, interior
-from strandwright.optics.seen import Appearance, appearance
-from strandwright.optics.shells import Floats, Shell
+from hollowglow.analysis.prop.optics.beams import Light
+from hollowglow.analysis.prop.optics.enclosure.carriers import Carrier
+from hollowglow.analysis.prop.optics.enclosure.exchange import enclosure
+from hollowglow.analysis.prop.optics.enclosure.shells import Floats, Shell
+from hollowglow.analysis.prop.optics.look import View, again, view
+from hollowglow.analysis.prop.optics.radiosity import DEFAULT_CARRIER_REFLECTANCE, Glow, Interior, Wall, interior
+from hollowglow.analysis.prop.optics.seen import Appearance, appearance
 
 STEPS = (600, 1200, 2400, 4000)
 

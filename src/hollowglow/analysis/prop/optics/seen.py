@@ -8,11 +8,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.optics.look import View
-from strandwright.optics.mesh import points
-from strandwright.optics.radiosity import Glow
-from strandwright.optics.shells import Flags, Floats, OpticsError
-from strandwright.optics.sight import past_outside
+from hollowglow.analysis.prop.optics.enclosure.mesh import points
+from hollowglow.analysis.prop.optics.enclosure.shells import Flags, Floats, OpticsError
+from hollowglow.analysis.prop.optics.enclosure.sight import past_outside
+from hollowglow.analysis.prop.optics.look import View
+from hollowglow.analysis.prop.optics.radiosity import Glow
 
 EYE_RAD = math.radians(1.0 / 60.0)
 _FWHM = 2.0 * math.sqrt(2.0 * math.log(2.0))

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from strandwright.display.keeping import Packing
-from strandwright.packing.things import Thing
+from hollowglow.analysis.site.packing.things import Thing
+from hollowglow.file.model.storage import Packing
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.ids import cable_ids, prop_id
-from strandwright.build.tables import CableSort, of_string
-from strandwright.display.model import String
-from strandwright.inside.frame import Box, frame_of
+from hollowglow.analysis.prop.inside.frame import Box, frame_of
+from hollowglow.assembly import Build
+from hollowglow.assembly.ids import cable_ids, prop_id
+from hollowglow.assembly.tables import CableSort, of_string
+from hollowglow.file.model.display import String
 
 # Where a cable's diameter is not stated, and how much of a coil is cable (estimates).
 DEFAULT_CABLE_M = 0.007

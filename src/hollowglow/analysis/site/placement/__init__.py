@@ -1,12 +1,12 @@
 """Where things are: places along lines, cables that follow from them, spacing for the eye, sag and the pull on hooks."""
 
-from strandwright.display.drawn import gaps_m, hung_line, positions
-from strandwright.physics.lines import copy, mirror, set_out
-from strandwright.place.analyse import Placed, analyse
-from strandwright.place.hung import Hung
-from strandwright.place.judge import judge
-from strandwright.place.spacing import Spacing
-from strandwright.place.wall import Scaling, scale_from, scaling_of, true_wall
+from hollowglow.analysis.site.placement.analyse import Placed, analyse
+from hollowglow.analysis.site.placement.hung import Hung
+from hollowglow.analysis.site.placement.judge import judge
+from hollowglow.analysis.site.placement.spacing import Spacing
+from hollowglow.analysis.site.placement.wall import Scaling, scale_from, scaling_of, true_wall
+from hollowglow.file.reading.drawn_lengths import gaps_m, hung_line, positions
+from hollowglow.physics.lines import copy, mirror, set_out
 
 __all__ = [
     "Hung",

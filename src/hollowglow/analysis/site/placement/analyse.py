@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import CableSort, Floats, Ints
-from strandwright.display.drawn import positions
-from strandwright.making import Making
-from strandwright.place.hung import Hung, hung
-from strandwright.place.spacing import Spacing, spacing
+from hollowglow.analysis.prop.making import Making
+from hollowglow.analysis.site.placement.hung import Hung, hung
+from hollowglow.analysis.site.placement.spacing import Spacing, spacing
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import CableSort, Floats, Ints
+from hollowglow.file.reading.drawn_lengths import positions
 
 # A cable that misses its end by less is stretched or pushed a little: nobody measures finer outdoors.
 CLOSE_M = 0.005

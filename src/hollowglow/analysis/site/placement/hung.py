@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import CableSort, Floats
-from strandwright.display.drawn import hung_line
-from strandwright.making import Making
-from strandwright.making.mass import GRAVITY_M_S2
-from strandwright.physics import catenary, lines
+from hollowglow.analysis.prop.making import Making
+from hollowglow.analysis.prop.making.mass import GRAVITY_M_S2
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import CableSort, Floats
+from hollowglow.file.reading.drawn_lengths import hung_line
+from hollowglow.physics import catenary, lines
 
 
 @dataclass(frozen=True, eq=False)

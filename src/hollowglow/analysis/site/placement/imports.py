@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic_core import PydanticCustomError
 
-from strandwright.display import measures, units
-from strandwright.display.words import cut, nearest_or_all
-from strandwright.errors import UseError
+from hollowglow.messages.errors import UseError
+from hollowglow.quantity import measures, units
+from hollowglow.quantity.shown import cut, nearest_or_all
 
 Array = NDArray[np.float64]
 

@@ -5,15 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from strandwright.build import Build
-from strandwright.build.ids import cable_ids
-from strandwright.build.tables import CableSort
-from strandwright.findings import Finding, finding
-from strandwright.findings.words import metres, several
-from strandwright.making import Making
-from strandwright.making.mass import GRAVITY_M_S2, SWING_FACTOR
-from strandwright.place.analyse import Placed
-from strandwright.place.hung import Hung, sag_for
+from hollowglow.analysis.prop.making import Making
+from hollowglow.analysis.prop.making.mass import GRAVITY_M_S2, SWING_FACTOR
+from hollowglow.analysis.site.placement.analyse import Placed
+from hollowglow.analysis.site.placement.hung import Hung, sag_for
+from hollowglow.assembly import Build
+from hollowglow.assembly.ids import cable_ids
+from hollowglow.assembly.tables import CableSort
+from hollowglow.messages import Finding, finding
+from hollowglow.quantity.words import metres, several
 
 _KEYS = {CableSort.LEAD: "lead.length", CableSort.SPAN: "span.length", CableSort.FEED: "the feed's length"}
 _FOOT_M, _POUND_KG = 0.3048, 0.45359237

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import Floats
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import Floats
 
 # What foveal vision of 20/20 resolves.
 ARCMIN = math.pi / 10800.0

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from strandwright.display.place import Backdrop
+from hollowglow.file.model.site import Backdrop
 
 Array = NDArray[np.float64]
 

@@ -1,10 +1,10 @@
-// Answers of the Prove room on a phone go through its queue, so that none is lost with the network.
+// Answers of the room Test on a phone go through its queue, so that none is lost with the network.
 
 import { answers } from "./answers.js";
 
 document.addEventListener("submit", (event) => {
   const form = event.target;
-  if (!(form instanceof HTMLFormElement) || !form.action.endsWith("/prove/answer")) return;
+  if (!(form instanceof HTMLFormElement) || !form.action.endsWith("/test/answer")) return;
   event.preventDefault();
   /** @type {Record<string, string>} */
   const given = {};
@@ -21,4 +21,4 @@ document.addEventListener("submit", (event) => {
 });
 
 // The walk may have gone on with the answer.
-answers.addEventListener("taken", () => location.assign("/prove"));
+answers.addEventListener("taken", () => location.assign("/test"));

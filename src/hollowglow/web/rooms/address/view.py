@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from strandwright.jobs import export, plan_tables
-from strandwright.signal.orders import string_orders
+from hollowglow.analysis.data.orders import string_orders
+from hollowglow.jobs.export import tables as export
+from hollowglow.view.rows import plan_tables
 
 if TYPE_CHECKING:
-    from strandwright.plan import Plan
-    from strandwright.workbench.rooms.room import Ask
+    from hollowglow.plan import Plan
+    from hollowglow.web.rooms.room import Ask
 
 MOST_ROWS = 500
 _WORDS = {"r": "red", "g": "green", "b": "blue", "w": "white"}

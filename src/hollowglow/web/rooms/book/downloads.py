@@ -9,17 +9,17 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from strandwright.book import BookWish, make_book, make_labels, stamp_of
-from strandwright.jobs.files import file_stem
-from strandwright.jobs.open_data import place_words
-from strandwright.jobs.open_files import FORMS, write_forms
-from strandwright.jobs.plan import plan_file
-from strandwright.labels import sheet_size
-from strandwright.plan import STEPS, Plan, Progress
+from hollowglow.book import BookWish, make_book, make_labels, stamp_of
+from hollowglow.draw.labels.sheets import sheet_size
+from hollowglow.jobs.export.open_files import FORMS, write_forms
+from hollowglow.jobs.files import file_stem
+from hollowglow.jobs.plan import plan_file
+from hollowglow.plan import STEPS, Plan, Progress
+from hollowglow.view.open_forms import place_words
 
 if TYPE_CHECKING:
-    from strandwright.book.wish import Paper
-    from strandwright.draw.measures import Units
+    from hollowglow.book.request import Paper
+    from hollowglow.draw.measures import Units
 
 Step = Callable[[int, int, str], None]
 Taken = tuple[str, bytes, str]

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from strandwright import commission
-from strandwright.book import PAPERS, UNITS, Measures, Parcel, chapters
-from strandwright.labels import SHEETS
-from strandwright.workbench.mends import place_of
+from hollowglow.analysis.circuit import commission
+from hollowglow.book import PAPERS, UNITS, Measures, Parcel
+from hollowglow.book import contents as chapters
+from hollowglow.draw.labels.sheets import SHEETS
+from hollowglow.web.desk.mends import place_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from strandwright.plan import Plan
-    from strandwright.workbench.rooms.room import Ask, Wanted
+    from hollowglow.plan import Plan
+    from hollowglow.web.rooms.room import Ask, Wanted
 
 Row = dict[str, Any]
 PARTS = {

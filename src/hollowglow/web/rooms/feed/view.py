@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from strandwright.jobs import plan_tables
-from strandwright.jobs.feed import standing
-from strandwright.jobs.parts import parts_of
+from hollowglow.jobs.feed import standing
+from hollowglow.jobs.start.parts import parts_of
+from hollowglow.view.rows import plan_tables
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from strandwright.plan import Plan
-    from strandwright.workbench.rooms.room import Ask, Wanted
+    from hollowglow.plan import Plan
+    from hollowglow.web.rooms.room import Ask, Wanted
 
 
 def view(plan: Plan, ask: Ask) -> dict[str, Any]:

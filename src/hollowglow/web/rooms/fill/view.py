@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, get_args
 
-from strandwright.display.kind import Arrangement
-from strandwright.jobs.kind_table import kind_rows
-from strandwright.jobs.parts import parts_of
+from hollowglow.file.model.kind import Arrangement
+from hollowglow.jobs.start.parts import parts_of
+from hollowglow.view.rows.kind_table import kind_rows
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from strandwright.plan import Plan
-    from strandwright.workbench.rooms.room import Ask, Wanted
+    from hollowglow.plan import Plan
+    from hollowglow.web.rooms.room import Ask, Wanted
 
 _MEASURES = {
     "sphere": ("diameter",),

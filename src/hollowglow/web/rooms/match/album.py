@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, BinaryIO
 
-from strandwright.errors import UseError
-from strandwright.workbench.looks import Look
+from hollowglow.messages.errors import UseError
+from hollowglow.web.rooms.match.request import Look
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -65,7 +65,7 @@ class Album:
             raise UseError(f"{name}: {MOST} photographs lie here already. Take some away first.")
         try:
             if self._folder is None:
-                self._folder = tempfile.TemporaryDirectory(prefix="strandwright-photographs-")
+                self._folder = tempfile.TemporaryDirectory(prefix="hollowglow-photographs-")
             self._count += 1
             # One folder each: two cameras may name their pictures alike.
             place = Path(self._folder.name) / str(self._count)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from strandwright.match import By
+    from hollowglow.analysis.match import By
 
 
 @dataclass(frozen=True)

@@ -11,19 +11,19 @@ from starlette.formparsers import MultiPartException, MultiPartParser
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from strandwright.errors import UseError
-from strandwright.workbench.album import MOST, MOST_BYTES, Album, in_words
-from strandwright.workbench.looks import Look, Metering, Naming
-from strandwright.workbench.pages import Said, page
-from strandwright.workbench.rooms import room_at
+from hollowglow.messages.errors import UseError
+from hollowglow.web.desk.page import Said, page
+from hollowglow.web.rooms import room_at
+from hollowglow.web.rooms.match.album import MOST, MOST_BYTES, Album, in_words
+from hollowglow.web.rooms.match.request import Look, Metering, Naming
 
 if TYPE_CHECKING:
     from collections.abc import AsyncGenerator
 
     from starlette.requests import Request
 
-    from strandwright.match import By
-    from strandwright.workbench.errands import Errands
+    from hollowglow.analysis.match import By
+    from hollowglow.web.work.errands import Errands
 
 HERE = "/match"
 _FIELDS_BYTES = 2**20
@@ -124,7 +124,7 @@ async def name(request: Request) -> Response:
 
 async def meter(request: Request) -> Response:
     """Take what a meter showed, and keep it where that is asked for."""
-    from strandwright.workbench.measuring import wrong_readings
+    from hollowglow.web.rooms.match.task import wrong_readings
 
     form = await request.form()
     typed = {key[6:]: str(value)[:200] for key, value in form.items() if key.startswith("meter:")}
@@ -139,7 +139,7 @@ async def meter(request: Request) -> Response:
 
 
 def _by(form: FormData) -> By | None:
-    from strandwright.match import By
+    from hollowglow.analysis.match import By
 
     wanted = form.get("by")
     return next((by for by in get_args(By) if by == wanted), None)

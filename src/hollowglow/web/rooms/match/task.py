@@ -8,32 +8,25 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from strandwright.display import Display, load
-from strandwright.display.files import read_text
-from strandwright.display.source import parse_text
-from strandwright.errors import UseError
-from strandwright.jobs import light_meter
-from strandwright.jobs import match as matching
-from strandwright.jobs.light_meter import meter_kinds
-from strandwright.jobs.photo import (
-    Seen,
-    photo_document,
-    photograph_kinds,
-    see,
-    slowest_pwm,
-    write_overlay,
-)
-from strandwright.jobs.shot import AS_FILE
-from strandwright.jobs.taking import doubts, setting_doubts, taking_of
-from strandwright.photo import marks
-from strandwright.readings import Taking, keep, parse_meter
-from strandwright.workbench.brought import Brought, Kept, Proposal, Step
+from hollowglow.file import Display, load
+from hollowglow.file.store.files import read_text
+from hollowglow.file.text.source import parse_text
+from hollowglow.jobs.matching import light_meter
+from hollowglow.jobs.matching import match as matching
+from hollowglow.jobs.matching.conditions import AS_FILE
+from hollowglow.jobs.matching.kept import doubts, setting_doubts, taking_of
+from hollowglow.jobs.matching.light_meter import meter_kinds
+from hollowglow.jobs.matching.photographs import Seen, photo_document, photograph_kinds, see, slowest_pwm, write_overlay
+from hollowglow.measured.photo import marks
+from hollowglow.measured.readings import Taking, keep, parse_meter
+from hollowglow.messages.errors import UseError
+from hollowglow.web.work.results import Brought, Kept, Proposal, Step
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from strandwright.match import By
-    from strandwright.workbench.looks import Look, Metering, Naming
+    from hollowglow.analysis.match import By
+    from hollowglow.web.rooms.match.request import Look, Metering, Naming
 
 _READING = 'a reading like "12 lux at 2 m", "1.1 fc at 6 ft" or "850 cd/m2"'
 _OPTION = re.compile(r"--(?:photo|exposure|label|meter|vignetting|at|distance)\b:? ?")
@@ -129,7 +122,7 @@ def _short(words: str) -> str:
 
 def named(kept: Kept, step: Step, path: str, look: Look, naming: Naming) -> Brought:
     """Return what named props say about their kinds, and the levels that match by them; kept where asked."""
-    from strandwright.photo import parse_labels
+    from hollowglow.measured.photo import parse_labels
 
     with in_page_words(look):
         display = load(path)
@@ -172,8 +165,8 @@ def _levels(
     path: str, by: By | None, takings: tuple[Taking, ...]
 ) -> tuple[dict[str, Any], dict[str, str | bytes], dict[str, Proposal]]:
     """Return levels by readings; where none can be found, why, so that the readings are shown all the same."""
-    from strandwright.draw.svg import to_svg
-    from strandwright.jobs.match_pictures import before_and_after
+    from hollowglow.draw.sheet.svg import to_svg
+    from hollowglow.view.pictures.matching import before_and_after
 
     try:
         made = matching.match_file(path, matching.read_target(by, None, None, None), takings=takings)

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, get_args
 
-from strandwright.jobs.level_rows import level_row
-from strandwright.match import By
-from strandwright.photo import LEFT_OUT
-from strandwright.workbench.album import MOST
+from hollowglow.analysis.match import By
+from hollowglow.measured.photo import LEFT_OUT
+from hollowglow.view.rows.level_rows import level_row
+from hollowglow.web.rooms.match.album import MOST
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from strandwright.plan import Plan
-    from strandwright.workbench.rooms.room import Ask, Wanted
+    from hollowglow.plan import Plan
+    from hollowglow.web.rooms.room import Ask, Wanted
 
 
 def view(plan: Plan, ask: Ask) -> dict[str, Any]:

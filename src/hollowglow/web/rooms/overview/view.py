@@ -6,12 +6,12 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from strandwright.jobs import document
-from strandwright.workbench.mends import place_of
+from hollowglow.view.rows import document
+from hollowglow.web.desk.mends import place_of
 
 if TYPE_CHECKING:
-    from strandwright.plan import Plan
-    from strandwright.workbench.rooms.room import Ask
+    from hollowglow.plan import Plan
+    from hollowglow.web.rooms.room import Ask
 
 
 def view(plan: Plan, _ask: Ask) -> dict[str, Any]:

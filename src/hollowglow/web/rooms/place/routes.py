@@ -12,18 +12,18 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from strandwright.display import measures
-from strandwright.display.commands import Edit, Put
-from strandwright.display.load import load_text
-from strandwright.errors import DisplayError, UseError
-from strandwright.jobs import backdrops
-from strandwright.jobs.place import BY_BACKDROP, line_edit, points_edit, spots_csv
-from strandwright.jobs.place_form import length_m
-from strandwright.jobs.placing import change_of
-from strandwright.place.files import MOST_BYTES
-from strandwright.workbench.answering import wrong
-from strandwright.workbench.desk import ClashError, Desk
-from strandwright.workbench.pages import Said, units_of
+from hollowglow.analysis.site.placement.imports import MOST_BYTES
+from hollowglow.file.reading.load import load_text
+from hollowglow.file.text.commands import Edit, Put
+from hollowglow.jobs.site import backdrops
+from hollowglow.jobs.site.form import length_m
+from hollowglow.jobs.site.moves import change_of
+from hollowglow.jobs.site.places import BY_BACKDROP, line_edit, points_edit, spots_csv
+from hollowglow.messages.errors import DisplayError, UseError
+from hollowglow.quantity import measures
+from hollowglow.web.desk.answering import wrong
+from hollowglow.web.desk.desk import ClashError, Desk
+from hollowglow.web.desk.page import Said, units_of
 
 # What a form adds around the file in it.
 _AROUND = 1_000_000

@@ -6,14 +6,14 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from strandwright.jobs.parts import parts_of
-from strandwright.jobs.place import place_document
-from strandwright.jobs.place_scene import scene, string_lengths
-from strandwright.workbench import measures
+from hollowglow.jobs.site.places import place_document
+from hollowglow.jobs.start.parts import parts_of
+from hollowglow.view.rows.scene import scene, string_lengths
+from hollowglow.web.desk import measures
 
 if TYPE_CHECKING:
-    from strandwright.plan import Plan
-    from strandwright.workbench.rooms.room import Ask
+    from hollowglow.plan import Plan
+    from hollowglow.web.rooms.room import Ask
 
 # So many props stand in the table of one page.
 ROWS = 100

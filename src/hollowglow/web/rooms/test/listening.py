@@ -12,18 +12,18 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from strandwright.errors import StrandwrightError, UseError
-from strandwright.live.packet import PORT
-from strandwright.workbench.bridge import Bridge
-from strandwright.workbench.proving import NEWS_S
-from strandwright.workbench.spoken import spoken
+from hollowglow.messages.errors import HollowglowError, UseError
+from hollowglow.net.packets.packet import PORT
+from hollowglow.web.desk.page_words import spoken
+from hollowglow.web.rooms.test.lighting import NEWS_S
+from hollowglow.web.server.bridge import Bridge
 
 if TYPE_CHECKING:
-    from strandwright.demand.addresses import Bytes
-    from strandwright.jobs.watch import Watch
-    from strandwright.live.receiver import Receiver
-    from strandwright.plan import Plan
-    from strandwright.workbench.desk import Desk
+    from hollowglow.jobs.shows.watch import Watch
+    from hollowglow.net.hearing.receiver import Receiver
+    from hollowglow.plan import Plan
+    from hollowglow.show.demand.addresses import Bytes
+    from hollowglow.web.desk.desk import Desk
 
 # Oftener than a page is sent looks, so that each of those is a new one.
 LOOK_S = 1.0 / 40.0
@@ -93,7 +93,7 @@ class Listening:
         self._bridge = Bridge(self.desk)
         ready: asyncio.Future[None] = asyncio.get_running_loop().create_future()
         given = (plan, ready, self._bridge, self._halt)
-        self._thread = threading.Thread(target=self._run, args=given, name="strandwright hear", daemon=True)
+        self._thread = threading.Thread(target=self._run, args=given, name="hollowglow hear", daemon=True)
         self._thread.start()
         await ready
 
@@ -125,9 +125,9 @@ class Listening:
 
     def _run(self, plan: Plan, ready: asyncio.Future[None], bridge: Bridge, halt: threading.Event) -> None:
         # What listens is loaded by who first listens, not by everyone who opens a display.
-        from strandwright.jobs.capture import ears
-        from strandwright.jobs.watch import Watch
-        from strandwright.live.receiver import Receiver
+        from hollowglow.jobs.shows.capture import ears
+        from hollowglow.jobs.shows.watch import Watch
+        from hollowglow.net.hearing.receiver import Receiver
 
         try:
             listen = ears([self.origin] if self.origin else [], None)
@@ -137,18 +137,18 @@ class Listening:
             ) as receiver:
                 bridge.settle(ready, None)
                 self._hear(watch, receiver, listen.senders, halt)
-        except StrandwrightError as error:
+        except HollowglowError as error:
             self.ended = spoken(str(error))
             bridge.settle(ready, UseError(self.ended))
         except Exception as error:  # a fault of ours: it is told, and the workbench goes on
-            self.ended = f"Listening stopped, and it is Strandwright's own fault: {type(error).__name__}: {error}"
+            self.ended = f"Listening stopped, and it is Hollowglow's own fault: {type(error).__name__}: {error}"
             bridge.settle(ready, UseError(self.ended))
         finally:
             bridge.tell()
 
     def _hear(self, watch: Watch, receiver: Receiver, senders: frozenset[str], halt: threading.Event) -> None:
-        from strandwright.jobs.night import limit_rows
-        from strandwright.physics.srgb import srgb_bytes
+        from hollowglow.physics.srgb import srgb_bytes
+        from hollowglow.view.pictures.night import limit_rows
 
         looked = time.monotonic()
         while not halt.is_set():

@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from strandwright.readings import Answered, answered
-from strandwright.walk import Layout, diagnose, layout_of, open_answers
-from strandwright.workbench.spoken import spoken
+from hollowglow.measured.readings import Answered, answered
+from hollowglow.show.walk import Layout, diagnose, layout_of, open_answers
+from hollowglow.web.desk.page_words import spoken
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from strandwright.plan import Plan
+    from hollowglow.plan import Plan
 
 
 @dataclass(frozen=True)
@@ -25,7 +25,7 @@ class Walked:
 
     def data(self) -> dict[str, Any]:
         """Return it as plain data."""
-        from strandwright.jobs.walk import sentence
+        from hollowglow.jobs.shows.walk import sentence
 
         seen = {a.target for a in self.answers}
         left = open_answers(self.answers)

@@ -1,4 +1,4 @@
-"""Addresses of the Prove room: its forms, each of which works by itself, and the live stream."""
+"""Addresses of the room Test: its forms, each of which works by itself, and the live stream."""
 
 from __future__ import annotations
 
@@ -11,32 +11,32 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import BaseRoute, Route, WebSocketRoute
 
-from strandwright.errors import FormError, StrandwrightError, UseError
-from strandwright.live.addresses import check_interface, target
-from strandwright.live.packet import PORT
-from strandwright.walk import SORTS
-from strandwright.workbench.pages import Said, page
-from strandwright.workbench.proving import Proving, Wanted
-from strandwright.workbench.rooms import room_at
-from strandwright.workbench.spoken import spoken
+from hollowglow.messages.errors import FormError, HollowglowError, UseError
+from hollowglow.net.addresses import check_interface, target
+from hollowglow.net.packets.packet import PORT
+from hollowglow.show.walk import SORTS
+from hollowglow.web.desk.page import Said, page
+from hollowglow.web.desk.page_words import spoken
+from hollowglow.web.rooms import room_at
+from hollowglow.web.rooms.test.lighting import Lighting, Wanted
 
 if TYPE_CHECKING:
     from starlette.websockets import WebSocket
 
-    from strandwright.workbench.glow import Glow
-    from strandwright.workbench.listening import Listening
+    from hollowglow.web.rooms.test.listening import Listening
+    from hollowglow.web.rooms.test.stream import Glow
 
-AT = "/prove"
+AT = "/test"
 _ID = "0123456789abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ-"
 _LONGEST = 200
 Form = Mapping[str, str]
 Act = Callable[[Request, Form], Awaitable[str]]
 
 
-def prove_routes() -> list[BaseRoute]:
+def test_routes() -> list[BaseRoute]:
     """Return the routes.
 
-    The application's state holds `desk`, `proving`, `listening` and `glow`, and in `prove_page` what makes the page
+    The application's state holds `desk`, `lighting`, `listening` and `glow`, and in `test_page` what makes the page
     that answers a form, with the arguments of `pages.page`, where that is not the workbench's own.
     """
     posts = {
@@ -57,7 +57,7 @@ def _posted(act: Act) -> Callable[[Request], Awaitable[Response]]:
             words = await act(request, form)
         except FormError as error:
             return await _page(request, Said({k: spoken(words) for k, words in error.fields.items()}, typed=form), 422)
-        except StrandwrightError as error:
+        except HollowglowError as error:
             return await _page(request, Said({}, spoken(str(error)), typed=form), 422)
         return await _page(request, Said({}, "", words), 200) if words else RedirectResponse(AT, 303)
 
@@ -65,15 +65,15 @@ def _posted(act: Act) -> Callable[[Request], Awaitable[Response]]:
 
 
 async def _page(request: Request, said: Said, status: int) -> Response:
-    await _proving(request).look()
-    made: Response = getattr(request.app.state, "prove_page", page)(
-        request, request.app.state.desk, room_at("prove"), said, status, query=""
+    await _session(request).look()
+    made: Response = getattr(request.app.state, "test_page", page)(
+        request, request.app.state.desk, room_at("test"), said, status, query=""
     )
     return made
 
 
-def _proving(request: Request) -> Proving:
-    return cast("Proving", request.app.state.proving)
+def _session(request: Request) -> Lighting:
+    return cast("Lighting", request.app.state.lighting)
 
 
 def _listening(request: Request) -> Listening:
@@ -119,27 +119,27 @@ async def start(request: Request, form: Form) -> str:
     await _checked("to", target, wanted.to, wanted.yes_public)
     if wanted.interface is not None:
         await _checked("interface", check_interface, wanted.interface)
-    await _proving(request).start(wanted)
+    await _session(request).start(wanted)
     return ""
 
 
 async def stop(request: Request, _form: Form) -> str:
     """Make everything dark and end the stream."""
-    was = _proving(request).sending
-    await _proving(request).stop()
+    was = _session(request).sending
+    await _session(request).stop()
     return "Everything is dark; nothing is sent any more." if was else ""
 
 
 async def move(request: Request, form: Form) -> str:
     """Go to another step, or make this one dark or lit."""
-    await _proving(request).move(form.get("verb", ""), form.get("to", ""))
+    await _session(request).move(form.get("verb", ""), form.get("to", ""))
     return ""
 
 
 async def light(request: Request, form: Form) -> str:
     """Light one thing instead of the step."""
     percent = number(form.get("percent") or "30", "percent", "Brightness, %", 1.0, 100.0)
-    await _proving(request).light(form.get("what", ""), form.get("colour") or "white", percent)
+    await _session(request).light(form.get("what", ""), form.get("colour") or "white", percent)
     return ""
 
 
@@ -157,19 +157,19 @@ async def answer(request: Request, form: Form) -> str:
         said = "wrong colour"
     else:
         seen = ""
-    made = await _proving(request).answer(made_id, said, form.get("step", ""), seen, form.get("note", "")[:_LONGEST])
+    made = await _session(request).answer(made_id, said, form.get("step", ""), seen, form.get("note", "")[:_LONGEST])
     kept = f"{made['target']}: {made['answer']}{' (' + made['seen'] + ')' if made['seen'] else ''}, kept."
     return f"{kept} {made['means']}".strip()
 
 
 async def read(request: Request, form: Form) -> str:
     """Tell which prop shows its number so."""
-    return await _proving(request).do(lambda session: session.walk.read_code(form.get("code", "")))
+    return await _session(request).do(lambda session: session.walk.read_code(form.get("code", "")))
 
 
 async def darken(request: Request, form: Form) -> str:
     """Send darkness to where a run that was cut off left lights on."""
-    await _proving(request).darken(form.get("yes-public") == "yes")
+    await _session(request).darken(form.get("yes-public") == "yes")
     return "Darkness was sent there."
 
 

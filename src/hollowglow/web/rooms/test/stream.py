@@ -12,17 +12,17 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
-from strandwright.walk import RAMP_S
+from hollowglow.show.walk import RAMP_S
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from strandwright.demand.addresses import Bytes
-    from strandwright.jobs.night import Night
-    from strandwright.plan import Plan
-    from strandwright.workbench.desk import Desk
-    from strandwright.workbench.listening import Listening
-    from strandwright.workbench.proving import Proving
+    from hollowglow.plan import Plan
+    from hollowglow.show.demand.addresses import Bytes
+    from hollowglow.view.pictures.night import Night
+    from hollowglow.web.desk.desk import Desk
+    from hollowglow.web.rooms.test.lighting import Lighting
+    from hollowglow.web.rooms.test.listening import Listening
 
 RATE_HZ = 30.0
 STATE_S = 0.25
@@ -37,8 +37,8 @@ _MILLI = 3
 class Glow:
     """What is seen of the display now: heard from the network where somebody listens, else what is sent."""
 
-    def __init__(self, desk: Desk, proving: Proving, listening: Listening) -> None:
-        self.desk, self.proving, self.listening = desk, proving, listening
+    def __init__(self, desk: Desk, lighting: Lighting, listening: Listening) -> None:
+        self.desk, self.lighting, self.listening = desk, lighting, listening
         self._of: Plan | None = None
         self._night: Night | None = None
         self._shown: object = None
@@ -48,7 +48,7 @@ class Glow:
         """Return where the cells of the newest plan are, None where there is no plan."""
         plan = self.desk.plan
         if plan is not None and plan is not self._of:
-            from strandwright.jobs.night import night_of
+            from hollowglow.view.pictures.night import night_of
 
             night = await asyncio.to_thread(night_of, plan)
             self._of, self._night, self._shown = plan, night, None
@@ -77,9 +77,9 @@ class Glow:
 
         The very same object comes back while nothing changes.
         """
-        night, session, heard = self._night, self.proving.session, self.listening.heard
+        night, session, heard = self._night, self.lighting.session, self.listening.heard
         count = 0 if night is None else len(night.spots_m)
-        paint = self.proving.paint
+        paint = self.lighting.paint
         source: object = heard.screen if heard is not None else session.lit if session is not None else None
         if source is self._shown and self._bytes[:4] == struct.pack("<I", self.stamp):
             return self._bytes
@@ -95,7 +95,7 @@ class Glow:
 
     def state(self) -> dict[str, Any]:
         """Return what else changes while one watches, as plain data."""
-        session, heard, meter = self.proving.session, self.listening.heard, self.proving.meter
+        session, heard, meter = self.lighting.session, self.listening.heard, self.lighting.meter
         made: dict[str, Any] = {"draws": [], "limited": "", "trial": None, "heard": None}
         if session is not None:
             walk = session.walk
@@ -111,7 +111,7 @@ class Glow:
     async def stream(self, socket: WebSocket) -> None:
         """Send colours and state to a page as fast as it asks, up to their rates, until it goes away."""
         await socket.accept()
-        self.proving.watchers += 1
+        self.lighting.watchers += 1
         under_way = {FRAME: 0, STATE: 0}
         hearing = asyncio.create_task(_hear(socket, under_way))
         try:
@@ -119,7 +119,7 @@ class Glow:
         except (WebSocketDisconnect, RuntimeError):  # it went away while something was on its way to it
             pass
         finally:
-            self.proving.watchers -= 1
+            self.lighting.watchers -= 1
             hearing.cancel()
             with suppress(asyncio.CancelledError):
                 await hearing
@@ -130,7 +130,7 @@ class Glow:
         sent: bytes | None = None
         told = ""
         while not gone():
-            lively = self.proving.sending or self.listening.on
+            lively = self.lighting.sending or self.listening.on
             await asyncio.sleep(max(GLANCE_S if lively else STATE_S, due - loop.time()))
             await self.night()
             newest = self.newest()

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from strandwright.demand.allowed import limits_title
-from strandwright.walk import ANSWERS, SORTS, TITLES, Walk, look_words, place_words
+from hollowglow.show.limiter.allowed import limits_title
+from hollowglow.show.walk import ANSWERS, SORTS, TITLES, Walk, look_words, place_words
 
 if TYPE_CHECKING:
-    from strandwright.plan import Plan
-    from strandwright.workbench.listening import Listening
-    from strandwright.workbench.proving import Proving
-    from strandwright.workbench.rooms.room import Ask
+    from hollowglow.plan import Plan
+    from hollowglow.web.rooms.room import Ask
+    from hollowglow.web.rooms.test.lighting import Lighting
+    from hollowglow.web.rooms.test.listening import Listening
 
 # Beyond so many steps a page lists no single props; they are reached by their id.
 _MOST_LISTED = 150
@@ -33,17 +33,17 @@ def view(_plan: Plan, ask: Ask) -> dict[str, Any]:
     return dict(ask.live())
 
 
-def shown(proving: Proving, listening: Listening) -> dict[str, Any]:
+def shown(lighting: Lighting, listening: Listening) -> dict[str, Any]:
     """Return what the page of this room shows, as plain data."""
-    session, last = proving.session, proving.last
+    session, last = lighting.session, lighting.last
     heard = listening.heard
-    draws = heard.data["draws"] if heard is not None else proving.meter.rows if proving.meter is not None else []
+    draws = heard.data["draws"] if heard is not None else lighting.meter.rows if lighting.meter is not None else []
     return {
         "sending": session is not None,
-        "to": proving.wanted.to if proving.wanted is not None and session is not None else "",
-        "since": proving.since,
-        "ended": proving.ended,
-        "left_on": proving.left_on,
+        "to": lighting.wanted.to if lighting.wanted is not None and session is not None else "",
+        "since": lighting.since,
+        "ended": lighting.ended,
+        "left_on": lighting.left_on,
         "asked": {
             "to": last.to,
             "percent": f"{last.percent:g}",
@@ -54,11 +54,11 @@ def shown(proving: Proving, listening: Listening) -> dict[str, Any]:
         "sorts": [{"sort": sort, "title": TITLES[sort]} for sort in SORTS],
         "walk": None if session is None else _walk(session.walk, session.one),
         "limited": "" if session is None else session.limiter.last.words,
-        "ticket": proving.ticket,
+        "ticket": lighting.ticket,
         "answers": [{"answer": answer, "sign": _SIGNS[answer], "key": str(i + 1)} for i, answer in enumerate(ANSWERS)],
         "letters": _LETTERS,
-        "said": list(proving.said),
-        "record": proving.record.data(),
+        "said": list(lighting.said),
+        "record": lighting.record.data(),
         "listening": {
             "on": listening.on,
             "origin": listening.origin,

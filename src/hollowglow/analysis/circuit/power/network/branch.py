@@ -16,11 +16,11 @@ import numpy as np
 from scipy.sparse import coo_matrix, csc_matrix
 from scipy.sparse.linalg import splu
 
-from strandwright.build.tables import Flags, Floats, Ints
-from strandwright.physics.loads import BUCK
-from strandwright.power.circuit import KNOWN, Circuit
-from strandwright.power.draw import Drawer, drawer
-from strandwright.power.newton import STEP_V, factor, imbalance, jacobian, solve, unloaded
+from hollowglow.analysis.circuit.power.network.equations import KNOWN, Circuit
+from hollowglow.analysis.circuit.power.network.loads import Drawer, drawer
+from hollowglow.analysis.circuit.power.network.newton import STEP_V, factor, imbalance, jacobian, solve, unloaded
+from hollowglow.assembly.tables import Flags, Floats, Ints
+from hollowglow.physics.loads import BUCK
 
 State = Literal["one", "two", "fold", "cutoff", "lost"]
 MOST_POINTS = 400

@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_matrix, csc_matrix
 from scipy.sparse.csgraph import connected_components
 
-from strandwright.build import Network
-from strandwright.build.tables import Flags, Floats, Ints
+from hollowglow.assembly import Network
+from hollowglow.assembly.tables import Flags, Floats, Ints
 
 KNOWN = -1
 # Behind less than this, a supply's own drop drowns in rounding: it counts as none.

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build.tables import Flags, Floats, Ints, LoadLaws
-from strandwright.physics import loads
+from hollowglow.assembly.tables import Flags, Floats, Ints, LoadLaws
+from hollowglow.physics import loads
 
 
 @dataclass(frozen=True)

@@ -17,9 +17,9 @@ import numpy as np
 from scipy.sparse import csc_matrix
 from scipy.sparse.linalg import SuperLU, splu
 
-from strandwright.build.tables import Flags, Floats
-from strandwright.power.circuit import Circuit
-from strandwright.power.draw import Drawer
+from hollowglow.analysis.circuit.power.network.equations import Circuit
+from hollowglow.analysis.circuit.power.network.loads import Drawer
+from hollowglow.assembly.tables import Flags, Floats
 
 STEP_V = 1e-8
 MOST_STEPS = 60

@@ -6,11 +6,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from strandwright.build import Build
-from strandwright.build.tables import Flags, Floats
-from strandwright.power.analyse import nominal_voltage, solve_network
-from strandwright.power.circuit import Circuit, prepare
-from strandwright.power.draw import drawer
+from hollowglow.analysis.circuit.power.analyse import nominal_voltage, solve_network
+from hollowglow.analysis.circuit.power.network.equations import Circuit, prepare
+from hollowglow.analysis.circuit.power.network.loads import drawer
+from hollowglow.assembly import Build
+from hollowglow.assembly.tables import Flags, Floats
 
 
 @dataclass(frozen=True)

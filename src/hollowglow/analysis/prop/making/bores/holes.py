@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.inside.carrier import Body, Face
-from strandwright.inside.layout import Places, Size
-from strandwright.making import drills
+from hollowglow.analysis.prop.inside.carrier import Body, Face
+from hollowglow.analysis.prop.inside.layout import Places, Size
+from hollowglow.analysis.prop.making.bores import drills
 
 Floats = NDArray[np.float64]
 

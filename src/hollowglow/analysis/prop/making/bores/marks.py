@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.build.tables import Floats
-from strandwright.inside.frame import Ball, Box, Frame, Turned
-from strandwright.making.analyse import KindMaking
+from hollowglow.analysis.prop.inside.frame import Ball, Box, Frame, Turned
+from hollowglow.analysis.prop.making.analyse import KindMaking
+from hollowglow.assembly.tables import Floats
 
 
 @dataclass(frozen=True, slots=True)

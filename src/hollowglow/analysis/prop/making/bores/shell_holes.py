@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.build import Build
-from strandwright.display.kind import Kind, Place
-from strandwright.display.parts import Gland
-from strandwright.inside.frame import Box, Frame, sagitta_m
-from strandwright.making import drills
+from hollowglow.analysis.prop.inside.frame import Box, Frame, sagitta_m
+from hollowglow.analysis.prop.making.bores import drills
+from hollowglow.assembly import Build
+from hollowglow.file.model.kind import Kind, Place
+from hollowglow.file.model.parts import Gland
 
 Floats = NDArray[np.float64]
 

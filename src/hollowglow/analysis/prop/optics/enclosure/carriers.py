@@ -8,8 +8,8 @@ from functools import cached_property
 
 import numpy as np
 
-from strandwright.optics.mesh import Flat, Grid, Patches, join, rectangle, split_line
-from strandwright.optics.shells import Flags, Floats, OpticsError, Reals, Shell
+from hollowglow.analysis.prop.optics.enclosure.mesh import Flat, Grid, Patches, join, rectangle, split_line
+from hollowglow.analysis.prop.optics.enclosure.shells import Flags, Floats, OpticsError, Reals, Shell
 
 _SLACK = 1e-9
 

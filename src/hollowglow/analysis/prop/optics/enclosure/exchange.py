@@ -11,11 +11,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.optics import contour, shadows
-from strandwright.optics.carriers import Carrier, check_fit
-from strandwright.optics.mesh import Faces, Grid, Patches, mesh, patch_size
-from strandwright.optics.shells import Floats, Ints, OpticsError, Shell
-from strandwright.optics.sight import Sight, sight
+from hollowglow.analysis.prop.optics.enclosure import contour, shadows
+from hollowglow.analysis.prop.optics.enclosure.carriers import Carrier, check_fit
+from hollowglow.analysis.prop.optics.enclosure.mesh import Faces, Grid, Patches, mesh, patch_size
+from hollowglow.analysis.prop.optics.enclosure.shells import Floats, Ints, OpticsError, Shell
+from hollowglow.analysis.prop.optics.enclosure.sight import Sight, sight
 
 _NEAR = 2.5
 _FAR_NODES, _NEAR_NODES = 3, 10

@@ -15,7 +15,7 @@ from typing import Protocol
 
 import numpy as np
 
-from strandwright.optics.shells import Box, Floats, Ints, OpticsError, Shell, Sphere, Turned
+from hollowglow.analysis.prop.optics.enclosure.shells import Box, Floats, Ints, OpticsError, Shell, Sphere, Turned
 
 _FINER_FROM = 4
 

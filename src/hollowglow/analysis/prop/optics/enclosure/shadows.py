@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from strandwright.optics import contour
-from strandwright.optics.carriers import Carrier
-from strandwright.optics.mesh import Grid, Patches, points, split_line
-from strandwright.optics.shells import Floats, Ints
-from strandwright.optics.sight import Sight
+from hollowglow.analysis.prop.optics.enclosure import contour
+from hollowglow.analysis.prop.optics.enclosure.carriers import Carrier
+from hollowglow.analysis.prop.optics.enclosure.mesh import Grid, Patches, points, split_line
+from hollowglow.analysis.prop.optics.enclosure.shells import Floats, Ints
+from hollowglow.analysis.prop.optics.enclosure.sight import Sight
 
 _CHUNK = 1 << 17
 _INSIDE = 1e-6

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.optics.carriers import Carrier
-from strandwright.optics.shells import Flags, Floats, Shell, Turned
+from hollowglow.analysis.prop.optics.enclosure.carriers import Carrier
+from hollowglow.analysis.prop.optics.enclosure.shells import Flags, Floats, Shell, Turned
 
 
 def crossings(a: Floats, way: Floats, line: Floats) -> Floats:

@@ -1,4 +1,4 @@
-// The Prove room's numbers as they change, and keys for cold thumbs: answers, moves, and any key to stop a trial.
+// The room Test's numbers as they change, and keys for cold thumbs: answers, moves, and any key to stop a trial.
 
 /** @typedef {{id: string, current: number | null, peak: number, limit: number, over: boolean}} Row */
 /** @typedef {{sources: string[], rate: number, lost: number, late: number, lowest: {string: string, volts: number | null}[]}} Heard */

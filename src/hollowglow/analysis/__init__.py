@@ -1,0 +1,1 @@
+"""The analyses: an assembly in, frozen results out, findings beside them."""

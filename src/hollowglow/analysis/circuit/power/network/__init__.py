@@ -1,0 +1,1 @@
+"""The network as equations, and its steady state."""

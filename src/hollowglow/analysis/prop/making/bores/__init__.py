@@ -1,0 +1,1 @@
+"""Holes in shells and carriers: where, how wide, with which drill."""

@@ -1,0 +1,1 @@
+"""The shell and what stands in it as patches that see each other."""

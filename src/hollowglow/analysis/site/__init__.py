@@ -1,0 +1,1 @@
+"""The place where it hangs and the boxes that it is stored in."""

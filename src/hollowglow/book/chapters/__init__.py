@@ -1,0 +1,1 @@
+"""The chapters of the book as plain data and pictures."""

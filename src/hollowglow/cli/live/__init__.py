@@ -1,0 +1,1 @@
+"""Commands about lights that are lit and shows that are heard."""

@@ -1,0 +1,1 @@
+"""Answers laid out on the terminal."""

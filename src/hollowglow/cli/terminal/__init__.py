@@ -1,0 +1,1 @@
+"""The terminal: how a command runs, keys, bars."""

@@ -1,0 +1,1 @@
+"""Sheets of labels and their codes."""

@@ -1,0 +1,1 @@
+"""What every picture is made of: records, ink, axes, and ways onto screen and paper."""

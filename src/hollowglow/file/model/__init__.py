@@ -1,0 +1,1 @@
+"""The keys of a display file as frozen models, in SI."""

@@ -1,0 +1,1 @@
+"""Files on disk: read once, written whole, with what they said before."""

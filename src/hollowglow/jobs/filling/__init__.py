@@ -1,0 +1,1 @@
+"""What to put inside a kind."""

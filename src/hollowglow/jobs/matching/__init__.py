@@ -1,0 +1,1 @@
+"""Kinds made alike: by the model, by photographs, by a meter."""

@@ -1,0 +1,1 @@
+"""Lights lit and shows heard."""

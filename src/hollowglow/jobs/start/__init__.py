@@ -1,0 +1,1 @@
+"""The first lines of a display, and what to choose from."""

@@ -1,0 +1,1 @@
+"""Hearing: sources, whole frames, captures."""

@@ -1,0 +1,1 @@
+"""Sending: deadlines, sockets, and how every stream ends."""

@@ -1,0 +1,1 @@
+"""What could be otherwise: feed plans and fills, compared."""

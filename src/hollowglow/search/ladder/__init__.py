@@ -1,0 +1,1 @@
+"""A string as a ladder: bounds, exact plans by pieces, branch and bound."""

@@ -1,0 +1,1 @@
+"""What a show draws, what it may draw, and walks."""

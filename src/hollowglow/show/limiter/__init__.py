@@ -1,0 +1,1 @@
+"""The limiter: certain bounds first, the whole solver last."""

@@ -1,0 +1,1 @@
+"""A plan as rows and as pictures."""

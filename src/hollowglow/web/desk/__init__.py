@@ -1,0 +1,1 @@
+"""The display on the desk: its file, its plan, its pages and forms."""

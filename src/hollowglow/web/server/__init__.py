@@ -1,0 +1,1 @@
+"""The server: addresses, who may ask, how it begins and ends."""
