@@ -14,8 +14,9 @@ from benchmarks.rows import Row, at_most, plain
 from hollowglow.analysis.circuit.power import solve_network
 from hollowglow.assembly import expand
 from hollowglow.file import load_text
-from hollowglow.show.demand import AddressMap, Demand, Limiter
+from hollowglow.show.demand import AddressMap, Demand
 from hollowglow.show.demand.addresses import DARK, Bytes
+from hollowglow.show.limiter import Limiter
 
 TITLE = "Shows: ten minutes at 40 Hz on 2,000 nodes, and the limiter on 5,000"
 NODES = 2_000

@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
-from hollowglow.cli.terminal.run import _run
+from hollowglow.cli.run import _run
 from tests.net.listening import heeding
 
 COMMAND = [sys.executable, "-m", "hollowglow"]

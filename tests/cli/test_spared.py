@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from hollowglow.cli.terminal.run import UNREADABLE
+from hollowglow.cli.run import UNREADABLE
 from hollowglow.jobs.start.demo import write_demo
 from tests.cli.running import run_here
 

@@ -12,7 +12,7 @@ from typing import Any, NoReturn
 import pytest
 
 import hollowglow.jobs
-from hollowglow.cli.terminal.run import main
+from hollowglow.cli.run import main
 from tests.cli.running import (
     COMMAND,
     PATIENCE_S,

@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from ruamel.yaml import YAML
 
-from hollowglow.file.store import history
+from hollowglow.file import history
 from hollowglow.file.text.edit import Edit, Insert, Move, Put, Remove, Rename, edited, from_json, merged
 from hollowglow.messages.errors import UseError
 

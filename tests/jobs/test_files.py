@@ -14,8 +14,8 @@ from typing import Any
 import pytest
 
 from hollowglow.file import load_text
+from hollowglow.file.store.writing import file_stem, whole
 from hollowglow.jobs.export.tables import addresses, write_csv, write_json, write_svg
-from hollowglow.jobs.files import file_stem, whole
 from hollowglow.jobs.filling.fill import fill_file
 from hollowglow.jobs.shows.light import chosen
 from hollowglow.jobs.start.demo import NAMES, write_demo

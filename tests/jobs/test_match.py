@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from hollowglow.file import load
-from hollowglow.file.store.history import redo, undo
+from hollowglow.file.history import redo, undo
 from hollowglow.jobs import plan_document
 from hollowglow.jobs.matching.match import apply, match_document, match_file, read_cap, read_target, read_white
+from hollowglow.jobs.matching.pictures import before_and_after, write_match
 from hollowglow.messages.errors import UseError
-from hollowglow.view.pictures.matching import before_and_after, write_match
 from hollowglow.view.rows.level_rows import in_percent, of_255
 from tests.analysis.match.samples import light, lumens, times, two
 from tests.cli.running import no_traceback, run

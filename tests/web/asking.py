@@ -12,8 +12,8 @@ from urllib.parse import urlencode
 from starlette.applications import Starlette
 
 from hollowglow.plan import Plan
+from hollowglow.web.desk.album import Album
 from hollowglow.web.desk.desk import Desk
-from hollowglow.web.rooms.match.album import Album
 from hollowglow.web.server.app import make_app
 from hollowglow.web.work.worker import Worker
 

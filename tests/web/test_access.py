@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from hollowglow.web.rooms import ROOMS
+from hollowglow.web.page.rooms import ROOMS
 from tests.web.conftest import Bench, end, serious, settled, start, tab_of
 
 LOOKS: dict[str, dict[str, Any]] = {

@@ -16,8 +16,8 @@ from hollowglow.book import Measures, Parcel
 from hollowglow.book import contents as chapters
 from hollowglow.file import load
 from hollowglow.plan import Plan, make_plan
+from hollowglow.web.page.rooms import Ask
 from hollowglow.web.rooms.book.view import PARTS, export_wanted, labels_wanted, view
-from hollowglow.web.rooms.room import Ask
 from tests.book.reading import pages
 from tests.web.conftest import Bench, held, press
 

@@ -13,12 +13,12 @@ from typing import Any
 
 import pytest
 
-from hollowglow.file.store import history
+from hollowglow.file import history
 from hollowglow.messages.errors import DisplayError, UseError
 from hollowglow.plan import Plan
 from hollowglow.web.desk import desk as desks
 from hollowglow.web.desk.desk import ClashError, Desk
-from hollowglow.web.work import tasks
+from hollowglow.web.server import tasks
 from hollowglow.web.work.worker import StoppedError, Worker
 from tests.web.asking import Still, bench_of
 

@@ -9,7 +9,7 @@ from typing import Any
 from hollowglow.messages.errors import UseError
 from hollowglow.plan import Plan
 from hollowglow.web.desk.desk import fingerprint
-from hollowglow.web.work.errands import Errand, Errands
+from hollowglow.web.desk.errands import Errand, Errands
 from hollowglow.web.work.results import Brought
 from hollowglow.web.work.worker import StoppedError, Worker
 from tests.web.asking import Still, bench_of

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from hollowglow.plan import Plan
-from hollowglow.web.server.limits import MOST_BYTES
+from hollowglow.web.door.limits import MOST_BYTES
 from tests.web.asking import Reply, ask, bench_of
 
 

@@ -8,7 +8,7 @@ import pytest
 from starlette.responses import PlainTextResponse
 from starlette.types import Receive, Scope, Send
 
-from hollowglow.web.server.guard import Guard
+from hollowglow.web.door.guard import Guard
 from tests.web.asking import HOST, Reply, ask
 
 OURS = f"http://{HOST}"

@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from hollowglow.file import load
-from hollowglow.web.rooms import ROOMS
+from hollowglow.web.page.rooms import ROOMS
 from tests.web.conftest import Bench, end, quiet, settled, start, tab_of, until
 from tests.web.keys import Keys
 from tests.web.lit import Ear

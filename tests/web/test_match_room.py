@@ -11,7 +11,7 @@ from playwright.sync_api import Page, expect
 
 from hollowglow.measured.readings import kept
 from hollowglow.messages.errors import UseError
-from hollowglow.web.desk.editing import edits_of
+from hollowglow.web.forms.editing import edits_of
 from hollowglow.web.rooms.match.task import in_page_words, luminance_of
 from tests.measured.photo.made import Prop
 from tests.web.conftest import Bench, bench_on, press, quiet

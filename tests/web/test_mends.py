@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from hollowglow.messages import CODES
 from hollowglow.plan import Plan
-from hollowglow.web.desk.mends import ROOM_OF, place_of
-from hollowglow.web.rooms import ROOMS
+from hollowglow.web.page.mends import ROOM_OF, place_of
+from hollowglow.web.page.rooms import ROOMS
 
 
 def test_every_code_has_a_room_that_there_is() -> None:

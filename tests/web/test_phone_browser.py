@@ -22,7 +22,7 @@ from starlette.routing import Route
 
 from hollowglow.plan import Plan
 from hollowglow.web.desk.desk import Desk
-from hollowglow.web.desk.pictures import Pictures
+from hollowglow.web.page.pictures import Pictures
 from hollowglow.web.phone import AnswerError, Gate, make_phone_app
 from tests.web.asking import Still
 from tests.web.conftest import Bench, end, press, start, until

@@ -13,7 +13,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from hollowglow.measured.readings import kept
 from hollowglow.messages.errors import UseError
-from hollowglow.web.rooms.match.album import MOST, MOST_BYTES, Album, plain_name
+from hollowglow.web.desk.album import MOST, MOST_BYTES, Album, plain_name
 from tests.measured.photo.made import Prop
 from tests.measured.photo.yard import KINDS, PROPS, shoot
 from tests.web.conftest import Bench, bench_on, press, quiet

@@ -11,11 +11,10 @@ from playwright.sync_api import Page, expect
 from hollowglow.file import load_text
 from hollowglow.messages.codes import CODES
 from hollowglow.plan import make_plan
-from hollowglow.web.desk.mends import ROOM_OF
+from hollowglow.web.page.mends import ROOM_OF
+from hollowglow.web.page.rooms import ROOMS, Ask
 from hollowglow.web.phone import views
-from hollowglow.web.rooms import ROOMS
 from hollowglow.web.rooms.feed import view as feed
-from hollowglow.web.rooms.room import Ask
 from tests.web.conftest import Bench
 from tests.web.lit import SMALL
 

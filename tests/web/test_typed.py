@@ -11,8 +11,8 @@ import pytest
 from hollowglow.jobs.start.demo import write_demo
 from hollowglow.messages.errors import FormError
 from hollowglow.plan import Plan
-from hollowglow.web.desk.adding import first_of
 from hollowglow.web.desk.values import at, plain
+from hollowglow.web.forms.adding import first_of
 from tests.web.asking import ask, bench_of
 
 FIRST = {

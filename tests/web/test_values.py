@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hollowglow.messages.errors import UseError
-from hollowglow.web.desk import measures
 from hollowglow.web.desk.values import as_typed, at, back_to, read_path, read_plain, typed
+from hollowglow.web.page import measures
 
 # Words that a person types for a part or a length; what reads as a number or a list is one.
 NO_WORDS = ("true", "false", "nan", "inf", "infinity")

@@ -15,7 +15,8 @@ import pytest
 
 from hollowglow.messages.errors import DisplayError, HollowglowError, Problem, UseError
 from hollowglow.plan import Plan
-from hollowglow.web.work import tasks, worker
+from hollowglow.web.server import tasks
+from hollowglow.web.work import worker
 from hollowglow.web.work.worker import StoppedError, Worker
 
 
@@ -110,7 +111,7 @@ def test_a_real_process_works_is_stopped_dies_and_works_again(demo_file: Path) -
 
 
 def test_the_process_that_plans_loads_nothing_that_no_plan_needs() -> None:
-    program = "import sys, hollowglow.web.work.tasks; print([m for m in sys.modules if m.startswith('hollowglow.')])"
+    program = "import sys, hollowglow.web.server.tasks; print([m for m in sys.modules if m.startswith('hollowglow.')])"
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
     assert "hollowglow.plan" in done.stdout
     assert not re.search(r"hollowglow\.(book|feed|fill|scatter|photo|draw)\b", done.stdout)

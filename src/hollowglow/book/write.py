@@ -25,8 +25,8 @@ from hollowglow.draw.labels.sheets import sheet_size
 from hollowglow.draw.measures import Units
 from hollowglow.draw.sheet.records import Drawing
 from hollowglow.draw.yard import Behind
+from hollowglow.file.store.writing import shown, whole_bytes
 from hollowglow.jobs import plan_file
-from hollowglow.jobs.files import shown, whole_bytes
 from hollowglow.messages.errors import UseError
 from hollowglow.plan import Plan, Progress, silent
 from hollowglow.view.pictures.yard import backdrop

@@ -36,7 +36,7 @@ def hollowglow() -> None:
 @click.argument("folder", default="demo", type=click.Path(path_type=Path))
 def demo(folder: Path) -> None:
     """Write the demo display, as first drawn and mended, into FOLDER (default: demo)."""
-    from hollowglow.jobs.files import shown
+    from hollowglow.file.store.writing import shown
     from hollowglow.jobs.start.demo import write_demo
 
     for path in write_demo(folder):
@@ -71,9 +71,9 @@ def plan(file: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | No
     Exit status: 0 where nothing forbids building it, 1 where a finding does, 2 where FILE cannot be read.
     """
     from hollowglow.cli.terminal.progress import steps
+    from hollowglow.file.store.writing import shown
     from hollowglow.jobs import plan_file
     from hollowglow.jobs.export import tables as export
-    from hollowglow.jobs.files import shown
     from hollowglow.view.pictures.circuit import string_row
     from hollowglow.view.rows import document
 
@@ -114,7 +114,7 @@ def plan(file: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | No
 def fill(file: Path, kind: str, prefer: Any, lights: tuple[str, ...], json_to: str | None, svg_to: Path | None) -> None:
     """Compare what could go inside the props of KIND: light, evenness, power, chain, cost, work."""
     from hollowglow.cli.terminal.counting import counted
-    from hollowglow.jobs.files import shown, write_json
+    from hollowglow.file.store.writing import shown, write_json
     from hollowglow.jobs.filling.fill import fill_document, fill_file
 
     with counted("candidates") as step:

@@ -12,11 +12,11 @@ from hollowglow import __version__
 from hollowglow.analysis.circuit.characterise import Meter, Parameter, Reading, analyse, parse_reading, read_file
 from hollowglow.analysis.circuit.characterise.readings import MOST_LIGHTS
 from hollowglow.file import load
+from hollowglow.file.history import change
 from hollowglow.file.model.parts import Light, Part
 from hollowglow.file.reading.catalogue import raw_catalogue
 from hollowglow.file.reading.load import load_part
 from hollowglow.file.store.files import read_text
-from hollowglow.file.store.history import change
 from hollowglow.file.text.edit import Edit, Put
 from hollowglow.file.text.source import parse_text
 from hollowglow.messages.errors import UseError

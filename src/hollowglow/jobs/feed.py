@@ -13,14 +13,14 @@ import numpy as np
 from hollowglow.draw.sheet.records import Drawing
 from hollowglow.draw.sheet.svg import to_svg
 from hollowglow.file import Display, load_text
+from hollowglow.file.history import save
 from hollowglow.file.model.display import Feed, FuseRef, String
 from hollowglow.file.model.site import Drawn
 from hollowglow.file.reading.assumptions import feeding_assumptions
 from hollowglow.file.store.files import read_text
-from hollowglow.file.store.history import save
+from hollowglow.file.store.writing import file_stem, folder, whole
 from hollowglow.file.text.edit import Edit, Put, Remove, edited
 from hollowglow.file.text.source import parse_text
-from hollowglow.jobs.files import file_stem, folder, whole
 from hollowglow.jobs.matching.measured import kept_readings
 from hollowglow.messages import Finding
 from hollowglow.messages.errors import DisplayError, UseError
@@ -31,7 +31,7 @@ from hollowglow.quantity.shown import visible
 from hollowglow.quantity.units import parse
 from hollowglow.quantity.words import several
 from hollowglow.search.feed import FeedPlan, StringPlan, plan_feeds
-from hollowglow.search.feed.choice import feed_price
+from hollowglow.search.trials.choice import feed_price
 from hollowglow.view.pictures.circuit import before_after, line_diagrams
 
 Row = dict[str, Any]

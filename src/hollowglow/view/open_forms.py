@@ -11,7 +11,7 @@ import numpy as np
 from hollowglow.analysis.circuit.power import drawer, nominal_voltage
 from hollowglow.analysis.prop.inside.frame import Ball, Box
 from hollowglow.analysis.prop.making import KindMaking, girth_m
-from hollowglow.analysis.prop.making.bores.marks import marks
+from hollowglow.analysis.prop.making.marks import marks
 from hollowglow.analysis.prop.optics import intensity
 from hollowglow.assembly.ids import prop_ids
 from hollowglow.assembly.tables import CableSort, Floats, Ints, of_string

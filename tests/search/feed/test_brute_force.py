@@ -10,13 +10,13 @@ import numpy as np
 import pytest
 
 from hollowglow.file import Display, load_text
-from hollowglow.search.feed.choice import Choice, FeedPoint, LeadPoint, price_of
-from hollowglow.search.feed.market import Market, market
-from hollowglow.search.feed.pieces import weight_of
 from hollowglow.search.feed.string_plan import Planner, StringPlan, plan_string
-from hollowglow.search.feed.trial import Bench
 from hollowglow.search.ladder.cuts import cheapest_cuts
 from hollowglow.search.ladder.search import Effort
+from hollowglow.search.trials.choice import Choice, FeedPoint, LeadPoint, price_of
+from hollowglow.search.trials.market import Market, market
+from hollowglow.search.trials.pieces import weight_of
+from hollowglow.search.trials.trial import Bench
 from tests.assembly.samples import BALLAST, BUCK, SINK, Stated, stated
 from tests.outside.displays import dump
 

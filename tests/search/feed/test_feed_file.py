@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from hollowglow.file.store.history import FOLDER, MOST_VERSIONS, save, undo
+from hollowglow.file.history import FOLDER, MOST_VERSIONS, save, undo
 from hollowglow.jobs import plan_document, plan_file
 from hollowglow.jobs.feed import FeedReport, document, feed_file
 from hollowglow.messages.errors import DisplayError, UseError

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from hollowglow.file import load_text
-from hollowglow.search.feed.distance import distance_m
-from hollowglow.search.feed.market import market
-from hollowglow.search.feed.trial import Bench
 from hollowglow.search.ladder.ladder import Rungs, rungs
 from hollowglow.search.ladder.rails import Entries, conductance, voltages_v
+from hollowglow.search.trials.distance import distance_m
+from hollowglow.search.trials.market import market
+from hollowglow.search.trials.trial import Bench
 from tests.assembly.samples import BALLAST, BUCK, SINK, Stated, changed, planned, stated
 from tests.outside.displays import dump
 

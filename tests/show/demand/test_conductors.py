@@ -7,8 +7,9 @@ import pytest
 
 from hollowglow.assembly.ids import cable_ids, joint_ids
 from hollowglow.assembly.tables import NONE
-from hollowglow.show.demand import Allowed, Demand, Limiter
-from hollowglow.show.limiter.conductors import leading
+from hollowglow.show.demand import Allowed, Demand
+from hollowglow.show.demand.conductors import leading
+from hollowglow.show.limiter import Limiter
 from hollowglow.show.limiter.limit import at_scale
 from tests.outside.displays import random_display
 from tests.show.demand.samples import built, full_solver, random_frames, sample

@@ -5,7 +5,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from hollowglow.show.demand import Demand, Limiter
+from hollowglow.show.demand import Demand
+from hollowglow.show.limiter import Limiter
 from hollowglow.show.limiter.bound import bound_of
 from hollowglow.show.limiter.limit import at_scale
 from hollowglow.show.limiter.quick import Quick

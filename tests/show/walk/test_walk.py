@@ -16,7 +16,8 @@ from hollowglow.messages.errors import UseError
 from hollowglow.net import Sender
 from hollowglow.net.sending.left_on import LeftOn, Record
 from hollowglow.net.sending.outlet import Outlet
-from hollowglow.show.demand import AddressMap, Limiter
+from hollowglow.show.demand import AddressMap
+from hollowglow.show.limiter import Limiter
 from hollowglow.show.walk import ANSWERS, SORTS, Walk, diagnose, layout_of
 from hollowglow.show.walk.counting import DIGIT_WORDS
 from tests.net.listening import ends_well, listening

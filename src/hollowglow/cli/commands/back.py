@@ -11,8 +11,8 @@ import click
 @click.argument("file", type=click.Path(path_type=Path))
 def undo(file: Path) -> None:
     """Take back the last change that this tool made to FILE."""
-    from hollowglow.file.store.history import undo as take_back
-    from hollowglow.jobs.files import shown
+    from hollowglow.file.history import undo as take_back
+    from hollowglow.file.store.writing import shown
 
     what = take_back(file)
     click.echo(f"took back in {shown(file)}: {what}; hollowglow redo {shown(file)} makes it again")
@@ -22,8 +22,8 @@ def undo(file: Path) -> None:
 @click.argument("file", type=click.Path(path_type=Path))
 def redo(file: Path) -> None:
     """Make the change again that the last undo took back in FILE."""
-    from hollowglow.file.store.history import redo as make_again
-    from hollowglow.jobs.files import shown
+    from hollowglow.file.history import redo as make_again
+    from hollowglow.file.store.writing import shown
 
     what = make_again(file)
     click.echo(f"made again in {shown(file)}: {what}")

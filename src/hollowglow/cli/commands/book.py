@@ -55,7 +55,7 @@ def book(
     """
     from hollowglow.book import BookWish, book_file, labels_place
     from hollowglow.cli.terminal.progress import steps
-    from hollowglow.jobs.files import shown
+    from hollowglow.file.store.writing import shown
 
     wish = BookWish(paper, units, None if day is None else day.date(), labels, address)
     with steps() as progress:

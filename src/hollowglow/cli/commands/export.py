@@ -19,10 +19,10 @@ def export(file: Path, folder: Path, only: str | None) -> None:
     be read or FOLDER not written.
     """
     from hollowglow.cli.terminal.progress import steps
+    from hollowglow.file.store.writing import folder as made_folder
+    from hollowglow.file.store.writing import shown
     from hollowglow.jobs import plan_file
     from hollowglow.jobs.export.open_files import read_forms, write_forms
-    from hollowglow.jobs.files import folder as made_folder
-    from hollowglow.jobs.files import shown
     from hollowglow.view.open_forms import place_words
 
     forms = read_forms(only)

@@ -24,8 +24,8 @@ def feed(file: Path, apply: bool, json_to: str | None, svg_to: Path | None) -> N
     read or written.
     """
     from hollowglow.cli.terminal.counting import counted
+    from hollowglow.file.store.writing import shown, whole
     from hollowglow.jobs import feed as job
-    from hollowglow.jobs.files import shown, whole
 
     with counted("strings") as progress:
         report = job.feed_file(file, apply, progress)

@@ -81,7 +81,7 @@ def match(
     is told from the photographed luminance and the size that FILE states, or from --distance.
     """
     from hollowglow.cli.terminal.progress import steps
-    from hollowglow.jobs.files import shown, write_json
+    from hollowglow.file.store.writing import shown, write_json
     from hollowglow.jobs.matching.match import apply, match_document, match_file, read_target
 
     target = read_target(by, cap, luminance, white)
@@ -119,7 +119,7 @@ def match(
         if json_to is not None:
             click.echo(f"wrote {shown(json_to)}")
     if svg_to is not None:
-        from hollowglow.view.pictures.matching import write_match
+        from hollowglow.jobs.matching.pictures import write_match
 
         for path in write_match(made, svg_to):
             click.echo(f"wrote {shown(path)}", err=quiet)

@@ -52,7 +52,7 @@ def measured_by(file: Path, asked: Asked, quiet: bool) -> Measured:
     from hollowglow.cli.show.tables import terminal
     from hollowglow.cli.terminal.counting import counted
     from hollowglow.file import load
-    from hollowglow.jobs.files import shown
+    from hollowglow.file.store.writing import shown
     from hollowglow.jobs.matching import light_meter
     from hollowglow.jobs.matching.kept import doubts, setting_doubts, taking_of
     from hollowglow.jobs.matching.photographs import photo_document, photograph_kinds, see, slowest_pwm, write_overlay

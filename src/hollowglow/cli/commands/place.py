@@ -38,7 +38,7 @@ def place(
     Exit status: 0, or 2 where FILE or what is taken over cannot be read.
     """
     from hollowglow.cli.terminal.progress import steps
-    from hollowglow.jobs.files import shown, write_json
+    from hollowglow.file.store.writing import shown, write_json
     from hollowglow.jobs.site import places as job
     from hollowglow.view.pictures.yard import write_yard
 

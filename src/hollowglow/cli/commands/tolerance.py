@@ -23,7 +23,7 @@ def scatter(file: Path, draws: int | None, seed: int | None, json_to: str | None
     The same seed gives the same answer. Exit status: 0, or 2 where FILE cannot be read.
     """
     from hollowglow.cli.terminal.counting import counted
-    from hollowglow.jobs.files import shown, write_json
+    from hollowglow.file.store.writing import shown, write_json
     from hollowglow.jobs.tolerance import document, scatter_file
 
     with counted("draws") as progress:
@@ -57,8 +57,8 @@ def meter(
     A reading names the voltage at the light and the amps with one colour fully on: red, green, blue, white (all of
     three colours, or the white LED of four), all, off.
     """
+    from hollowglow.file.store.writing import shown, write_json
     from hollowglow.jobs.characterise import apply, document, meter_part
-    from hollowglow.jobs.files import shown, write_json
 
     metered = meter_part(file, part, typed, listed, lights)
     if write:

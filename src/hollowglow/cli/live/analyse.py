@@ -24,7 +24,7 @@ def replay(file: Path, captured: Path, json_to: str | None, csv_to: Path | None,
     from hollowglow.cli.show.analysis import show_replay
     from hollowglow.cli.show.tables import terminal
     from hollowglow.cli.terminal.counting import counted
-    from hollowglow.jobs.files import shown, write_json
+    from hollowglow.file.store.writing import shown, write_json
     from hollowglow.jobs.shows import analyse as job
 
     with counted("frames") as progress:

@@ -24,7 +24,7 @@ def capture(file: Path, seconds: float, to: Path, origins: tuple[str, ...], inte
 
     Exit status: 0, or 2 where nothing was heard or something cannot be read or written.
     """
-    from hollowglow.jobs.files import shown
+    from hollowglow.file.store.writing import shown
     from hollowglow.jobs.shows.capture import capture_file
 
     with _line(seconds) as progress:

@@ -63,7 +63,7 @@ def walk(
     from hollowglow.cli.live.walking import Guide
     from hollowglow.cli.terminal.keys import entering
     from hollowglow.cli.terminal.progress import steps
-    from hollowglow.jobs.files import shown
+    from hollowglow.file.store.writing import shown
     from hollowglow.jobs.plan import plan_file
     from hollowglow.jobs.shows.walk import walking
     from hollowglow.show.walk import SORTS
@@ -90,7 +90,7 @@ def walk(
 def _report(file: Path, json_to: str | None) -> None:
     from hollowglow.cli.show.tables import terminal
     from hollowglow.cli.terminal.progress import steps
-    from hollowglow.jobs.files import shown, write_json
+    from hollowglow.file.store.writing import shown, write_json
     from hollowglow.jobs.shows.walk import report_walk, walk_document
 
     with steps() as progress:

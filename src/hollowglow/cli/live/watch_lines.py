@@ -24,7 +24,7 @@ from hollowglow.net.hearing.receiver import Receiver
 from hollowglow.net.sending.ending import ending_signals
 from hollowglow.physics.srgb import srgb_bytes
 from hollowglow.quantity.words import amps, number, percent, volts, watts
-from hollowglow.show.limiter.allowed import limits_title
+from hollowglow.show.demand.allowed import limits_title
 
 LOOK_S = 0.2
 LINE_S = 1.0

@@ -9,8 +9,8 @@ from hollowglow.cli.show.plan import MOST_ROWS
 from hollowglow.cli.show.tables import print_table, table
 from hollowglow.jobs.shows.analyse import Replayed, share_words
 from hollowglow.quantity.words import amps, number, percent, seconds, volts, watts
+from hollowglow.show.demand.allowed import limits_title
 from hollowglow.show.demand.statistics import Statistics, Thing
-from hollowglow.show.limiter.allowed import limits_title
 
 
 def clock(at_s: float) -> str:

@@ -13,7 +13,7 @@ import numpy as np
 from hollowglow.analysis.circuit import commission
 from hollowglow.analysis.money import spares
 from hollowglow.analysis.prop.making import KindMaking, Mark, girth_m
-from hollowglow.analysis.prop.making.bores.marks import marks
+from hollowglow.analysis.prop.making.marks import marks
 from hollowglow.analysis.site import packing
 from hollowglow.assembly.ids import prop_ids
 from hollowglow.draw.forms import face_dxf, gdtf_file, ies_text, mvr_file, strip_dxf
@@ -23,8 +23,8 @@ from hollowglow.draw.prop.template import drill_template
 from hollowglow.draw.sheet.records import Drawing
 from hollowglow.draw.sheet.svg import to_svg
 from hollowglow.file.reading.assumptions import keeping_assumptions
+from hollowglow.file.store.writing import file_stem, folder, whole, whole_bytes
 from hollowglow.jobs.export import tables as export
-from hollowglow.jobs.files import file_stem, folder, whole, whole_bytes
 from hollowglow.messages.errors import UseError
 from hollowglow.plan import Plan, Progress, silent
 from hollowglow.view.open_forms import faces_of, fixture_kinds, fixtures, photometry_of, positions, strip_of

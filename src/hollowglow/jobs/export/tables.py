@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from hollowglow.assembly.ids import prop_id
-from hollowglow.jobs.files import file_stem, folder, whole
+from hollowglow.file.store.writing import file_stem, folder, whole
 from hollowglow.plan import Plan
 from hollowglow.view.rows import document
 from hollowglow.view.rows.plan_tables import rows

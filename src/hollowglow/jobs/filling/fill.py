@@ -11,7 +11,7 @@ from hollowglow.file import Display, load
 from hollowglow.jobs.matching.measured import kept_readings
 from hollowglow.messages.errors import UseError
 from hollowglow.quantity.shown import nearest, nearest_or_all, show
-from hollowglow.search.fill import Outcome, Prefer, Ranked, Ranking, candidates, compare, rank
+from hollowglow.search.fill import Prefer, Ranked, Ranking, candidates, compare, rank
 
 Step = Callable[[int, int], None]
 
@@ -117,10 +117,3 @@ def _row(ranked: Ranked) -> dict[str, Any]:
         "level": None if one.level is None else round(one.level, 6),
         "settled": one.light.settled.settled,
     }
-
-
-def best(ranking: Ranking, most: int) -> list[Outcome]:
-    """Return the best outcomes, and what the file says now among them."""
-    chosen = [r.outcome for r in ranking.ranked[:most]]
-    now = [r.outcome for r in ranking.ranked if r.outcome.candidate.now]
-    return chosen if not now or now[0] in chosen else [*chosen[: most - 1], *now]

@@ -13,8 +13,8 @@ from hollowglow.analysis.match import By, Draw, Match, Target, level_words
 from hollowglow.analysis.prop import optics
 from hollowglow.assembly import Build, expand
 from hollowglow.file import load
+from hollowglow.file.history import change
 from hollowglow.file.store.files import read_text
-from hollowglow.file.store.history import change
 from hollowglow.file.text.edit import Edit, Put, Remove
 from hollowglow.file.text.source import parse_text
 from hollowglow.jobs.matching.measured import kept_and, kept_readings

@@ -13,7 +13,7 @@ from hollowglow.analysis.match.readings import Reading
 from hollowglow.assembly.kinds import light_of
 from hollowglow.file import Display
 from hollowglow.file.model.parts import DEFAULT_PWM_HZ
-from hollowglow.jobs.files import shown, whole_bytes
+from hollowglow.file.store.writing import shown, whole_bytes
 from hollowglow.jobs.matching.conditions import Area, Duties, area_of, out_of_place, read_distances, read_levels
 from hollowglow.jobs.matching.measured import by_colour
 from hollowglow.measured.photo import (

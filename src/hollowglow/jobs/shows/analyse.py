@@ -17,7 +17,7 @@ from hollowglow.assembly.tables import Floats, Ints
 from hollowglow.draw.circuit.over_time import Panel, over_time, time_spread
 from hollowglow.draw.sheet.svg import to_svg
 from hollowglow.file import load
-from hollowglow.jobs.files import folder, shown, whole
+from hollowglow.file.store.writing import folder, shown, whole
 from hollowglow.messages.errors import UseError
 from hollowglow.net.hearing.capture import read
 from hollowglow.net.hearing.moments import Forward, moments

@@ -15,7 +15,7 @@ import numpy as np
 from hollowglow.analysis.data import analyse
 from hollowglow.assembly import expand
 from hollowglow.file import load
-from hollowglow.jobs.files import shown
+from hollowglow.file.store.writing import shown
 from hollowglow.messages.errors import UseError
 from hollowglow.net.hearing.capture import Writer
 from hollowglow.net.hearing.receiver import HERE, Receiver

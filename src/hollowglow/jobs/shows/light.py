@@ -20,7 +20,8 @@ from hollowglow.net.packets.packet import DEFAULT_PRIORITY
 from hollowglow.net.sending.left_on import MOST_PLACES, LeftOn, Record, cid_of, darken, now_text
 from hollowglow.plan import Progress, silent
 from hollowglow.quantity.shown import nearest, show, visible
-from hollowglow.show.demand import AddressMap, Limiter
+from hollowglow.show.demand import AddressMap
+from hollowglow.show.limiter import Limiter
 
 EVERYTHING = "all"
 COLOURS = {"white": (255, 255, 255), "red": (255, 0, 0), "green": (0, 255, 0), "blue": (0, 0, 255)}

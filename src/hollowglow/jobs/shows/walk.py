@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from hollowglow.jobs.files import shown
+from hollowglow.file.store.writing import shown
 from hollowglow.jobs.plan import plan_file
 from hollowglow.jobs.shows.light import end_or_tell, end_what_was_left
 from hollowglow.measured.readings import Answered, answered, keep_answer, keep_place, place_of
@@ -21,7 +21,8 @@ from hollowglow.messages.errors import UseError
 from hollowglow.net import Sender
 from hollowglow.net.sending.left_on import LeftOn, Record, cid_of, now_text
 from hollowglow.plan import Plan, Progress, silent
-from hollowglow.show.demand import AddressMap, Limited, Limiter
+from hollowglow.show.demand import AddressMap
+from hollowglow.show.limiter import Limited, Limiter
 from hollowglow.show.walk import Diagnosis, Layout, Sort, Walk, diagnose, layout_of, open_answers
 
 Say = Callable[[str], None]

@@ -7,7 +7,7 @@ import re
 from pathlib import Path
 from typing import IO, Any
 
-from hollowglow.jobs.files import shown, whole_bytes
+from hollowglow.file.store.writing import shown, whole_bytes
 from hollowglow.messages.errors import UseError
 from hollowglow.quantity.shown import visible
 

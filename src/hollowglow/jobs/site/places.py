@@ -15,11 +15,11 @@ from hollowglow.analysis.site.placement import Scaling, scaling_of
 from hollowglow.analysis.site.placement.imports import FOOT_M, MOST_BYTES, csv_points, svg_line
 from hollowglow.assembly.ids import prop_ids
 from hollowglow.file import load_text
+from hollowglow.file.history import save
 from hollowglow.file.model.site import SetOut
 from hollowglow.file.store.files import read_text
-from hollowglow.file.store.history import save
+from hollowglow.file.store.writing import shown, whole
 from hollowglow.file.text.edit import Put, edited
-from hollowglow.jobs.files import shown, whole
 from hollowglow.jobs.site.moves import line_value
 from hollowglow.messages.errors import UseError
 from hollowglow.quantity import measures, units, written

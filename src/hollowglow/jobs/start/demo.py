@@ -6,7 +6,7 @@ import os
 from importlib.resources import files
 from pathlib import Path
 
-from hollowglow.jobs.files import folder, shown, whole
+from hollowglow.file.store.writing import folder, shown, whole
 from hollowglow.messages.errors import UseError
 
 NAMES = ("landing.yaml", "landing-mended.yaml")

@@ -11,7 +11,7 @@ from ruamel.yaml import YAML
 
 from hollowglow.file import Display
 from hollowglow.file.reading.load import load_text
-from hollowglow.jobs.files import shown, whole
+from hollowglow.file.store.writing import shown, whole
 from hollowglow.messages.errors import UseError
 from hollowglow.quantity.written import Units
 

@@ -2,10 +2,10 @@
 
 from hollowglow.search.feed.alternatives import Alternative
 from hollowglow.search.feed.analyse import USUAL, FeedPlan, plan_feeds
-from hollowglow.search.feed.choice import Choice, FeedPoint, LeadPoint, Price
-from hollowglow.search.feed.distance import distance_m
 from hollowglow.search.feed.string_plan import StringPlan, shortage_v
 from hollowglow.search.ladder.search import Effort
+from hollowglow.search.trials.choice import Choice, FeedPoint, LeadPoint, Price
+from hollowglow.search.trials.distance import distance_m
 
 __all__ = [
     "USUAL",

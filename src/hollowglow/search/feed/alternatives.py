@@ -15,11 +15,11 @@ from hollowglow.file.model.display import FuseRef, Lead, Span, String, Supply
 from hollowglow.file.model.kind import DEFAULT_CABLE
 from hollowglow.file.model.parts import Light, Part
 from hollowglow.quantity.words import percent, volts
-from hollowglow.search.feed.choice import LeadPoint, Price, lead_price, priced
-from hollowglow.search.feed.distance import span_lengths_m
-from hollowglow.search.feed.market import CableChoice, FuseChoice, known_parts
 from hollowglow.search.feed.string_plan import shortage_v
-from hollowglow.search.feed.trial import Bench, Outcome
+from hollowglow.search.trials.choice import LeadPoint, Price, lead_price, priced
+from hollowglow.search.trials.distance import span_lengths_m
+from hollowglow.search.trials.market import CableChoice, FuseChoice, known_parts
+from hollowglow.search.trials.trial import Bench, Outcome
 
 _FUSES = ("fuse-load", "fuse-blows", "fuse-over-cable", "fuse-over-joint", "no-fuse", "fuses-add-up")
 _STEP_W = 5.0

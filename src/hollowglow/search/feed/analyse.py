@@ -12,12 +12,12 @@ from hollowglow.file import Display
 from hollowglow.messages.errors import UseError
 from hollowglow.quantity.written import Units
 from hollowglow.search.feed.alternatives import Alternative, alternatives
-from hollowglow.search.feed.choice import stated_string
-from hollowglow.search.feed.market import Market, market
 from hollowglow.search.feed.string_plan import StringPlan, plan_string
 from hollowglow.search.feed.supplies import Shared, share_out
-from hollowglow.search.feed.trial import Bench, most_drawn
 from hollowglow.search.ladder.search import Effort
+from hollowglow.search.trials.choice import stated_string
+from hollowglow.search.trials.market import Market, market
+from hollowglow.search.trials.trial import Bench, most_drawn
 
 # Enough to prove strings of a few feeds; a longer search seldom pays.
 USUAL = Effort(parts=30, tries=8)

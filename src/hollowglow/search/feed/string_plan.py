@@ -13,15 +13,15 @@ from hollowglow.analysis.circuit.power.ratings import over, zones
 from hollowglow.analysis.circuit.power.reach import behind_fuses
 from hollowglow.assembly import expand
 from hollowglow.assembly.tables import Floats
-from hollowglow.search.feed.choice import Choice, FeedPoint, LeadPoint, Price, price_of
-from hollowglow.search.feed.market import FuseChoice
-from hollowglow.search.feed.pieces import Pieces, feed_pieces, feed_point, lead_pieces, weight_of
-from hollowglow.search.feed.trial import Bench, Outcome
 from hollowglow.search.ladder.cuts import CutPlan, cheapest_cuts
 from hollowglow.search.ladder.ladder import Rungs, floors_v, rungs
 from hollowglow.search.ladder.local import sketches
 from hollowglow.search.ladder.search import Effort, Search, Whole
 from hollowglow.search.ladder.zones import Zones, zones_of
+from hollowglow.search.trials.choice import Choice, FeedPoint, LeadPoint, Price, price_of
+from hollowglow.search.trials.market import FuseChoice
+from hollowglow.search.trials.pieces import Pieces, feed_pieces, feed_point, lead_pieces, weight_of
+from hollowglow.search.trials.trial import Bench, Outcome
 
 # Currents between the least and the most that lights may draw, for a first plan that holds in truth.
 _SHARES = (0.0, 0.5, 1.0)

@@ -11,9 +11,9 @@ from hollowglow.analysis.circuit.power.ratings import over, zones
 from hollowglow.assembly.resistances import resolved_supply
 from hollowglow.assembly.tables import NONE, CableSort
 from hollowglow.file import Display
-from hollowglow.search.feed.choice import Choice, moved
 from hollowglow.search.feed.string_plan import StringPlan
-from hollowglow.search.feed.trial import Outcome
+from hollowglow.search.trials.choice import Choice, moved
+from hollowglow.search.trials.trial import Outcome
 
 _STEP_W = 5.0
 

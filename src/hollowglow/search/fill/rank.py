@@ -121,3 +121,10 @@ def _why(order: list[Ranked], comparison: Comparison) -> str:
     if not others:
         return f"{first} No other candidate is brighter, evener or cheaper."
     return f"{first} Against it, {_listed(others)}."
+
+
+def best(ranking: Ranking, most: int) -> list[Outcome]:
+    """Return the best outcomes, and what the file says now among them."""
+    chosen = [r.outcome for r in ranking.ranked[:most]]
+    now = [r.outcome for r in ranking.ranked if r.outcome.candidate.now]
+    return chosen if not now or now[0] in chosen else [*chosen[: most - 1], *now]

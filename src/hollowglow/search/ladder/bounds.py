@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 
 from hollowglow.analysis.circuit.power.ratings import SLACK
 from hollowglow.assembly.tables import Flags, Floats, Ints
-from hollowglow.search.feed.pieces import Pieces
 from hollowglow.search.ladder.ladder import Ladder
 from hollowglow.search.ladder.rails import PERFECT_S, Entries, conductance, margins_v
+from hollowglow.search.trials.pieces import Pieces
 
 SLACK_V = 1e-7
 Number = TypeVar("Number", np.float64, np.int64, np.bool_)

@@ -14,9 +14,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from hollowglow.assembly.tables import Flags, Floats, Ints
-from hollowglow.search.feed.pieces import Pieces
 from hollowglow.search.ladder.ladder import Ladder
 from hollowglow.search.ladder.zones import SLACK_V, Last, Onward, Zones, zones_of
+from hollowglow.search.trials.pieces import Pieces
 
 MOST_LABELS = 20
 _SMALLEST_OHM = 1e-9

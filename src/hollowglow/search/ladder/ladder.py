@@ -23,7 +23,7 @@ from hollowglow.file import Display
 from hollowglow.file.model.display import Feed
 from hollowglow.physics.colour import white_change
 from hollowglow.physics.loads import BUCK
-from hollowglow.search.feed.trial import Bench
+from hollowglow.search.trials.trial import Bench
 
 _GRID = 2001
 _HALVINGS = 40

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from hollowglow.assembly.tables import Floats
-from hollowglow.search.feed.pieces import Pieces
 from hollowglow.search.ladder.bounds import SLACK_V
 from hollowglow.search.ladder.ladder import Ladder
 from hollowglow.search.ladder.rails import Entries, conductance, margins_v
+from hollowglow.search.trials.pieces import Pieces
 
 _SWEEPS = 3
 # Feeds that share a load never share it evenly.

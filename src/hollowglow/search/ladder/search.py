@@ -18,11 +18,11 @@ from numpy.typing import NDArray
 
 from hollowglow.analysis.circuit.power.ratings import SLACK
 from hollowglow.assembly.tables import Flags, Floats, Ints
-from hollowglow.search.feed.pieces import Pieces
 from hollowglow.search.ladder.bounds import SLACK_V, Number, best_fuses, bounds
 from hollowglow.search.ladder.ladder import Ladder
 from hollowglow.search.ladder.local import Sketch
 from hollowglow.search.ladder.rails import PERFECT_S, Entries, conductance, margins_v, voltages_v
+from hollowglow.search.trials.pieces import Pieces
 
 _TIE = 1e-9
 _ROUNDS = 12

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from hollowglow.assembly.tables import Floats, Ints
-from hollowglow.search.feed.pieces import Pieces
 from hollowglow.search.ladder.ladder import Ladder
+from hollowglow.search.trials.pieces import Pieces
 
 SLACK_V = 1e-9
 _SMALLEST_OHM = 1e-9

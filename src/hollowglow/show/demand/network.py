@@ -31,11 +31,11 @@ from hollowglow.assembly.kinds import MOST_COLOURS
 from hollowglow.assembly.tables import Flags, Floats, Ints, LoadLaws
 from hollowglow.physics.loads import BUCK
 from hollowglow.show.demand.addresses import DARK, FULL, AddressMap, Bytes
+from hollowglow.show.demand.conductors import conductors_of
 from hollowglow.show.demand.lamps import Lamps, LitLamps, together
 from hollowglow.show.demand.mains import MainsCircuits
 from hollowglow.show.demand.readings import Readings
 from hollowglow.show.demand.result import Drawn, dark
-from hollowglow.show.limiter.conductors import conductors_of
 
 STEP_V = 2e-8
 MOST_STEPS = 40

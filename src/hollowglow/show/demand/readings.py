@@ -10,8 +10,8 @@ from scipy.sparse import csr_matrix
 from hollowglow.analysis.circuit.power import KNOWN, Circuit
 from hollowglow.assembly import Build
 from hollowglow.assembly.tables import Floats, Ints
+from hollowglow.show.demand.conductors import Conductors
 from hollowglow.show.demand.result import Drawn
-from hollowglow.show.limiter.conductors import Conductors
 
 
 @dataclass(frozen=True)

@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 from hollowglow.analysis.circuit.power import over
 from hollowglow.assembly.tables import Floats, Ints
 from hollowglow.show.demand.addresses import Bytes
+from hollowglow.show.demand.allowed import Allowed
 from hollowglow.show.demand.network import Demand
 from hollowglow.show.demand.result import Drawn
-from hollowglow.show.limiter.allowed import Allowed
 
 BINS = 20
 WORST = 10

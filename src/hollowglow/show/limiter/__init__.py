@@ -1,1 +1,5 @@
-"""The limiter: certain bounds first, the whole solver last."""
+"""The limiter: no frame leaves that would draw more than may flow. Certain bounds first, the whole solver last."""
+
+from hollowglow.show.limiter.limit import Limited, Limiter
+
+__all__ = ["Limited", "Limiter"]

@@ -30,8 +30,8 @@ from hollowglow.assembly.kinds import MOST_COLOURS
 from hollowglow.assembly.tables import Floats
 from hollowglow.physics.loads import BUCK
 from hollowglow.show.demand.addresses import DARK, FULL, Bytes
+from hollowglow.show.demand.conductors import responses
 from hollowglow.show.demand.network import Demand
-from hollowglow.show.limiter.conductors import responses
 
 _ROUNDS = 200
 _SETTLED_V = 1e-9

@@ -13,8 +13,8 @@ from hollowglow.assembly import Build
 from hollowglow.assembly.tables import Floats
 from hollowglow.quantity.words import percent
 from hollowglow.show.demand.addresses import FULL, Bytes
+from hollowglow.show.demand.allowed import Allowed
 from hollowglow.show.demand.network import Demand
-from hollowglow.show.limiter.allowed import Allowed
 from hollowglow.show.limiter.bound import Bound, bound_of
 from hollowglow.show.limiter.quick import Quick, Rest
 from hollowglow.show.limiter.squeeze import Squeeze

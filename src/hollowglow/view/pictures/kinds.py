@@ -23,11 +23,11 @@ from hollowglow.draw.prop.template import DrillHole, Face, Template, drill_templ
 from hollowglow.draw.sheet.records import Drawing
 from hollowglow.draw.sheet.svg import to_svg
 from hollowglow.file.model.parts import DEFAULT_BEAM_DEG
-from hollowglow.jobs.files import whole
-from hollowglow.jobs.filling.fill import best
+from hollowglow.file.store.writing import whole
 from hollowglow.plan import Plan
 from hollowglow.quantity.words import percent
 from hollowglow.search.fill import Ranking
+from hollowglow.search.fill.rank import best
 
 # The pictures are finer than those that figures are read from.
 PIXELS = 160

@@ -17,7 +17,7 @@ from hollowglow.draw.sheet.records import Drawing
 from hollowglow.draw.sheet.svg import to_svg
 from hollowglow.draw.yard import PIXELS_A_MM, Behind, Mark, Spot, Strand, YardPicture, yard
 from hollowglow.file.reading.drawn_lengths import hung_line
-from hollowglow.jobs.files import shown, whole
+from hollowglow.file.store.writing import shown, whole
 from hollowglow.messages.errors import UseError
 from hollowglow.physics.colour import mix_xyz
 from hollowglow.plan import Plan

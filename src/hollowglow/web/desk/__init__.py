@@ -1,1 +1,1 @@
-"""The display on the desk: its file, its plan, its pages and forms."""
+"""The display on the desk: its file, its plan, its photographs, and the long work that was asked for."""

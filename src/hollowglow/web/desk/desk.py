@@ -9,9 +9,9 @@ from contextlib import suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from hollowglow.file.history import redo, save, undo
 from hollowglow.file.reading.load import load_text
 from hollowglow.file.store.files import read_text
-from hollowglow.file.store.history import redo, save, undo
 from hollowglow.file.text.commands import Edit, Put, Remove
 from hollowglow.file.text.commands import Path as Keys
 from hollowglow.file.text.edit import edited

@@ -14,15 +14,15 @@ from starlette.routing import BaseRoute, Route
 from starlette.websockets import WebSocketDisconnect
 
 from hollowglow.messages.errors import HollowglowError
-from hollowglow.web.desk.page import render
 from hollowglow.web.desk.values import back_to
+from hollowglow.web.door.failing import failed, refuse
+from hollowglow.web.door.guard import Guard
+from hollowglow.web.door.limits import BodyLimit
+from hollowglow.web.page.frame import render
 from hollowglow.web.phone import views
 from hollowglow.web.phone.answers import AnswerError, Answers, Take
 from hollowglow.web.phone.gate import SESSION_S, Gate, GateError
 from hollowglow.web.resources import static_file
-from hollowglow.web.server.failing import failed, refuse
-from hollowglow.web.server.guard import Guard
-from hollowglow.web.server.limits import BodyLimit
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
     from hollowglow.web.desk.desk import Desk
-    from hollowglow.web.desk.pictures import Pictures
+    from hollowglow.web.page.pictures import Pictures
 
 COOKIE = "phone"
 MOST_BYTES = 64 * 2**10

@@ -9,8 +9,8 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from hollowglow.web.desk.desk import Desk
-from hollowglow.web.desk.page import page
-from hollowglow.web.rooms import Room
+from hollowglow.web.page.frame import page
+from hollowglow.web.page.rooms import Room
 
 if TYPE_CHECKING:
     from starlette.requests import Request

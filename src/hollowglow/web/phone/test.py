@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any, cast
 from starlette.routing import BaseRoute, Route
 
 from hollowglow.messages.errors import UseError
-from hollowglow.web.desk.page import Said
-from hollowglow.web.desk.page_words import spoken
+from hollowglow.web.page.frame import Said
+from hollowglow.web.page.page_words import spoken
 from hollowglow.web.phone.answers import AnswerError, Take
 from hollowglow.web.phone.app import show
 from hollowglow.web.rooms.test.routes import AT, test_routes

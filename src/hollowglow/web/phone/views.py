@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from hollowglow.web.rooms import Ask
+from hollowglow.web.page.rooms import Ask
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping

@@ -11,35 +11,35 @@ from starlette.responses import JSONResponse, RedirectResponse, Response, Stream
 from starlette.routing import Mount, Route
 
 from hollowglow.messages.errors import HollowglowError
-from hollowglow.web.desk import tour
-from hollowglow.web.desk.answering import WAIT_S, after_form, desk_of, refused
-from hollowglow.web.desk.editing import add, begin, preview, put, write_back
-from hollowglow.web.desk.page import Said, asked, page
-from hollowglow.web.desk.pictures import Pictures
+from hollowglow.web.desk.errands import Errands
 from hollowglow.web.desk.values import back_to
+from hollowglow.web.door.failing import failed
+from hollowglow.web.door.guard import Guard
+from hollowglow.web.door.limits import BodyLimit
+from hollowglow.web.forms.answering import WAIT_S, after_form, desk_of, refused
+from hollowglow.web.forms.editing import add, begin, preview, put, write_back
+from hollowglow.web.forms.errand_routes import addresses, errand, errand_stop, errand_use, picture, png, taken
+from hollowglow.web.page import tour
+from hollowglow.web.page.frame import Said, asked, page
+from hollowglow.web.page.pictures import Pictures
+from hollowglow.web.page.rooms import ROOMS, Room, room_at
 from hollowglow.web.phone.shown import phone_routes
 from hollowglow.web.resources import RoomFiles
-from hollowglow.web.rooms import ROOMS, Room, room_at
 from hollowglow.web.rooms.match import routes as photographing
 from hollowglow.web.rooms.place.routes import routes as place_routes
 from hollowglow.web.rooms.test.lighting import Lighting
 from hollowglow.web.rooms.test.listening import Listening
 from hollowglow.web.rooms.test.routes import test_routes
 from hollowglow.web.rooms.test.stream import Glow
-from hollowglow.web.server.failing import failed
-from hollowglow.web.server.guard import Guard
-from hollowglow.web.server.limits import BodyLimit
-from hollowglow.web.work.errands import Errands
-from hollowglow.web.work.routes import addresses, errand, errand_stop, errand_use, picture, png, taken
 
 if TYPE_CHECKING:
-    from collections.abc import AsyncIterator, Awaitable, Callable, Iterable
+    from collections.abc import AsyncIterator, Awaitable, Callable, Iterable, Mapping
 
     from starlette.requests import Request
 
+    from hollowglow.web.desk.album import Album
     from hollowglow.web.desk.desk import Desk
     from hollowglow.web.phone.line import Line
-    from hollowglow.web.rooms.match.album import Album
     from hollowglow.web.work.worker import Worker
 
 # The very first page has no older numbers to show; it comes at once and its numbers when they are there.
@@ -99,6 +99,13 @@ def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str], album: Album, line:
     lighting, listening = Lighting(desk), Listening(desk)
     app.state.lighting, app.state.listening, app.state.glow = lighting, listening, Glow(desk, lighting, listening)
     app.state.line, app.state.album = line, album
+
+    def live() -> Mapping[str, Any]:
+        from hollowglow.web.rooms.test.view import shown  # with the numbers that it shows, when they are asked for
+
+        return shown(lighting, listening)
+
+    app.state.live = live
     return app
 
 

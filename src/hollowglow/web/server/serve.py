@@ -16,11 +16,11 @@ from typing import TYPE_CHECKING
 import uvicorn
 
 from hollowglow.messages.errors import UseError
+from hollowglow.web.desk.album import Album
 from hollowglow.web.desk.desk import Desk
 from hollowglow.web.phone import make_phone_app
 from hollowglow.web.phone import test as phone_test
 from hollowglow.web.phone.line import Line, serve_line
-from hollowglow.web.rooms.match.album import Album
 from hollowglow.web.server.app import make_app
 from hollowglow.web.work.worker import Worker
 

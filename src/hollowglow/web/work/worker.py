@@ -9,6 +9,7 @@ import threading
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
+from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 from hollowglow.messages.errors import DisplayError, HollowglowError, UseError
@@ -35,10 +36,13 @@ class _Failed:
         return DisplayError(self.file, self.problems) if self.problems else UseError(self.words)
 
 
+# What can be asked of it knows every room, so it is loaded by name, in the process that does it.
+_TASKS = "hollowglow.web.server.tasks"
+
+
 def _serve(pipe: Connection) -> None:
     """Do what comes through the pipe, one thing after the other, until the other side goes away."""
-    from hollowglow.web.work import tasks
-
+    tasks = import_module(_TASKS)
     # Ctrl-C reaches every process of a terminal; the server decides when this one ends.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     kept = tasks.Kept()

@@ -10,7 +10,7 @@ from scipy.integrate import quad
 
 from hollowglow.analysis.prop.inside.frame import Ball, Turned
 from hollowglow.analysis.prop.making import girth_m
-from hollowglow.analysis.prop.making.bores.marks import along_m, marks
+from hollowglow.analysis.prop.making.marks import along_m, marks
 from tests.analysis.prop.making.samples import BALL, BOX, DRUM, SOUND_KIND, made
 
 

@@ -10,7 +10,7 @@ import pytest
 import hollowglow
 from hollowglow.file import load
 from hollowglow.plan import make_plan
-from hollowglow.search.feed.distance import span_lengths_m
+from hollowglow.search.trials.distance import span_lengths_m
 
 DEMO = Path(hollowglow.__file__).parent / "file" / "demo"
 

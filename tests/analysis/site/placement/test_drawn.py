@@ -16,7 +16,7 @@ from hollowglow.file.reading.assumptions import assumptions
 from hollowglow.jobs.feed import feed_file
 from hollowglow.messages.errors import DisplayError
 from hollowglow.plan import make_plan
-from hollowglow.search.feed.distance import distance_m
+from hollowglow.search.trials.distance import distance_m
 from tests.analysis.site.placement.samples import FILE, YARD, yard
 
 SLACK, LOOP = 1.05, 0.05

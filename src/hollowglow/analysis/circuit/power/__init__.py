@@ -5,9 +5,9 @@ from hollowglow.analysis.circuit.power.judge import judge
 from hollowglow.analysis.circuit.power.network.equations import KNOWN, Circuit, is_stiff, prepare
 from hollowglow.analysis.circuit.power.network.loads import Drawer, drawer
 from hollowglow.analysis.circuit.power.network.newton import factor, jacobian
-from hollowglow.analysis.circuit.power.network.relight import Relight, Relit
 from hollowglow.analysis.circuit.power.protection import BLADE_A
 from hollowglow.analysis.circuit.power.ratings import cable_ampacity, over, part_ampacity, part_joint_rating
+from hollowglow.analysis.circuit.power.relight import Relight, Relit
 from hollowglow.analysis.circuit.power.result import Point, Power
 
 __all__ = [

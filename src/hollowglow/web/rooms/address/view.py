@@ -13,7 +13,7 @@ from hollowglow.view.rows import plan_tables
 
 if TYPE_CHECKING:
     from hollowglow.plan import Plan
-    from hollowglow.web.rooms.room import Ask
+    from hollowglow.web.page.rooms import Ask
 
 MOST_ROWS = 500
 _WORDS = {"r": "red", "g": "green", "b": "blue", "w": "white"}

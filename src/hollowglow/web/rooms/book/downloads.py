@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 
 from hollowglow.book import BookWish, make_book, make_labels, stamp_of
 from hollowglow.draw.labels.sheets import sheet_size
+from hollowglow.file.store.writing import file_stem
 from hollowglow.jobs.export.open_files import FORMS, write_forms
-from hollowglow.jobs.files import file_stem
 from hollowglow.jobs.plan import plan_file
 from hollowglow.plan import STEPS, Plan, Progress
 from hollowglow.view.open_forms import place_words

@@ -8,13 +8,13 @@ from hollowglow.analysis.circuit import commission
 from hollowglow.book import PAPERS, UNITS, Measures, Parcel
 from hollowglow.book import contents as chapters
 from hollowglow.draw.labels.sheets import SHEETS
-from hollowglow.web.desk.mends import place_of
+from hollowglow.web.page.mends import place_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from hollowglow.plan import Plan
-    from hollowglow.web.rooms.room import Ask, Wanted
+    from hollowglow.web.page.rooms import Ask, Wanted
 
 Row = dict[str, Any]
 PARTS = {

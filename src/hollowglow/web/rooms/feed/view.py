@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from hollowglow.plan import Plan
-    from hollowglow.web.rooms.room import Ask, Wanted
+    from hollowglow.web.page.rooms import Ask, Wanted
 
 
 def view(plan: Plan, ask: Ask) -> dict[str, Any]:

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from hollowglow.plan import Plan
-    from hollowglow.web.rooms.room import Ask, Wanted
+    from hollowglow.web.page.rooms import Ask, Wanted
 
 _MEASURES = {
     "sphere": ("diameter",),

@@ -12,10 +12,10 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from hollowglow.messages.errors import UseError
-from hollowglow.web.desk.page import Said, page
-from hollowglow.web.rooms import room_at
-from hollowglow.web.rooms.match.album import MOST, MOST_BYTES, Album, in_words
-from hollowglow.web.rooms.match.request import Look, Metering, Naming
+from hollowglow.web.desk.album import MOST, MOST_BYTES, Album, in_words
+from hollowglow.web.desk.photo_request import Look, Metering, Naming
+from hollowglow.web.page.frame import Said, page
+from hollowglow.web.page.rooms import room_at
 
 if TYPE_CHECKING:
     from collections.abc import AsyncGenerator
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from starlette.requests import Request
 
     from hollowglow.analysis.match import By
-    from hollowglow.web.work.errands import Errands
+    from hollowglow.web.desk.errands import Errands
 
 HERE = "/match"
 _FIELDS_BYTES = 2**20

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from hollowglow.analysis.match import By
-    from hollowglow.web.rooms.match.request import Look, Metering, Naming
+    from hollowglow.web.desk.photo_request import Look, Metering, Naming
 
 _READING = 'a reading like "12 lux at 2 m", "1.1 fc at 6 ft" or "850 cd/m2"'
 _OPTION = re.compile(r"--(?:photo|exposure|label|meter|vignetting|at|distance)\b:? ?")
@@ -166,7 +166,7 @@ def _levels(
 ) -> tuple[dict[str, Any], dict[str, str | bytes], dict[str, Proposal]]:
     """Return levels by readings; where none can be found, why, so that the readings are shown all the same."""
     from hollowglow.draw.sheet.svg import to_svg
-    from hollowglow.view.pictures.matching import before_and_after
+    from hollowglow.jobs.matching.pictures import before_and_after
 
     try:
         made = matching.match_file(path, matching.read_target(by, None, None, None), takings=takings)

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, Any, get_args
 from hollowglow.analysis.match import By
 from hollowglow.measured.photo import LEFT_OUT
 from hollowglow.view.rows.level_rows import level_row
-from hollowglow.web.rooms.match.album import MOST
+from hollowglow.web.desk.album import MOST
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from hollowglow.plan import Plan
-    from hollowglow.web.rooms.room import Ask, Wanted
+    from hollowglow.web.page.rooms import Ask, Wanted
 
 
 def view(plan: Plan, ask: Ask) -> dict[str, Any]:

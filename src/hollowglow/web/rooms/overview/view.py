@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from hollowglow.view.rows import document
-from hollowglow.web.desk.mends import place_of
+from hollowglow.web.page.mends import place_of
 
 if TYPE_CHECKING:
     from hollowglow.plan import Plan
-    from hollowglow.web.rooms.room import Ask
+    from hollowglow.web.page.rooms import Ask
 
 
 def view(plan: Plan, _ask: Ask) -> dict[str, Any]:

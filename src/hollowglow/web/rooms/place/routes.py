@@ -21,9 +21,9 @@ from hollowglow.jobs.site.moves import change_of
 from hollowglow.jobs.site.places import BY_BACKDROP, line_edit, points_edit, spots_csv
 from hollowglow.messages.errors import DisplayError, UseError
 from hollowglow.quantity import measures
-from hollowglow.web.desk.answering import wrong
 from hollowglow.web.desk.desk import ClashError, Desk
-from hollowglow.web.desk.page import Said, units_of
+from hollowglow.web.forms.answering import wrong
+from hollowglow.web.page.frame import Said, units_of
 
 # What a form adds around the file in it.
 _AROUND = 1_000_000

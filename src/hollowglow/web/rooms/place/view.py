@@ -9,11 +9,11 @@ import numpy as np
 from hollowglow.jobs.site.places import place_document
 from hollowglow.jobs.start.parts import parts_of
 from hollowglow.view.rows.scene import scene, string_lengths
-from hollowglow.web.desk import measures
+from hollowglow.web.page import measures
 
 if TYPE_CHECKING:
     from hollowglow.plan import Plan
-    from hollowglow.web.rooms.room import Ask
+    from hollowglow.web.page.rooms import Ask
 
 # So many props stand in the table of one page.
 ROWS = 100

@@ -18,9 +18,9 @@ import numpy as np
 from hollowglow.messages.errors import HollowglowError, UseError
 from hollowglow.net.sending.left_on import Record, cid_of, darken, noticed
 from hollowglow.show.walk import LIT, Sort, Walk, diagnose, layout_of, open_answers
-from hollowglow.web.desk.page_words import spoken
+from hollowglow.web.desk.bridge import Bridge
+from hollowglow.web.page.page_words import spoken
 from hollowglow.web.rooms.test.record import Walked, walked
-from hollowglow.web.server.bridge import Bridge
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping

@@ -14,9 +14,9 @@ import numpy as np
 
 from hollowglow.messages.errors import HollowglowError, UseError
 from hollowglow.net.packets.packet import PORT
-from hollowglow.web.desk.page_words import spoken
+from hollowglow.web.desk.bridge import Bridge
+from hollowglow.web.page.page_words import spoken
 from hollowglow.web.rooms.test.lighting import NEWS_S
-from hollowglow.web.server.bridge import Bridge
 
 if TYPE_CHECKING:
     from hollowglow.jobs.shows.watch import Watch

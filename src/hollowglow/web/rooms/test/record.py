@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from hollowglow.measured.readings import Answered, answered
 from hollowglow.show.walk import Layout, diagnose, layout_of, open_answers
-from hollowglow.web.desk.page_words import spoken
+from hollowglow.web.page.page_words import spoken
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -15,9 +15,9 @@ from hollowglow.messages.errors import FormError, HollowglowError, UseError
 from hollowglow.net.addresses import check_interface, target
 from hollowglow.net.packets.packet import PORT
 from hollowglow.show.walk import SORTS
-from hollowglow.web.desk.page import Said, page
-from hollowglow.web.desk.page_words import spoken
-from hollowglow.web.rooms import room_at
+from hollowglow.web.page.frame import Said, page
+from hollowglow.web.page.page_words import spoken
+from hollowglow.web.page.rooms import room_at
 from hollowglow.web.rooms.test.lighting import Lighting, Wanted
 
 if TYPE_CHECKING:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from hollowglow.show.limiter.allowed import limits_title
+from hollowglow.show.demand.allowed import limits_title
 from hollowglow.show.walk import ANSWERS, SORTS, TITLES, Walk, look_words, place_words
 
 if TYPE_CHECKING:
     from hollowglow.plan import Plan
-    from hollowglow.web.rooms.room import Ask
+    from hollowglow.web.page.rooms import Ask
     from hollowglow.web.rooms.test.lighting import Lighting
     from hollowglow.web.rooms.test.listening import Listening
 

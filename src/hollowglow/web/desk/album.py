@@ -10,7 +10,7 @@ from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, BinaryIO
 
 from hollowglow.messages.errors import UseError
-from hollowglow.web.rooms.match.request import Look
+from hollowglow.web.desk.photo_request import Look
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

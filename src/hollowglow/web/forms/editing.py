@@ -9,16 +9,16 @@ from typing import TYPE_CHECKING, Any
 from starlette.responses import RedirectResponse, Response
 
 from hollowglow.file.reading.load import load_text
+from hollowglow.file.store.writing import whole
 from hollowglow.file.text.commands import Put, Remove
 from hollowglow.file.text.source import spell
-from hollowglow.jobs.files import whole
 from hollowglow.messages.errors import DisplayError, HollowglowError, UseError
 from hollowglow.quantity.shown import show
-from hollowglow.web.desk.adding import added, beside_fields, first_of
-from hollowglow.web.desk.answering import WAIT_S, desk_of, errands_of, refused, wrong
 from hollowglow.web.desk.desk import ClashError, Desk
-from hollowglow.web.desk.page import Said, units_of
 from hollowglow.web.desk.values import Path, at, back_to, plain, read_path, read_plain, typed
+from hollowglow.web.forms.adding import added, beside_fields, first_of
+from hollowglow.web.forms.answering import WAIT_S, desk_of, errands_of, refused, wrong
+from hollowglow.web.page.frame import Said, units_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -1,4 +1,4 @@
-"""What a room is: a name, a title, and a way from a plan to plain data."""
+"""The rooms of the workbench, in the order of the work: names, titles, and the way from a plan to what each shows."""
 
 from __future__ import annotations
 
@@ -7,12 +7,14 @@ from dataclasses import dataclass, field
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, Protocol
 
-from hollowglow.web.rooms.match.album import Album
+from starlette.exceptions import HTTPException
+
+from hollowglow.web.desk.album import Album
 
 if TYPE_CHECKING:
     from hollowglow.plan import Plan
-    from hollowglow.web.desk.measures import Units
-    from hollowglow.web.work.errands import Errand
+    from hollowglow.web.desk.errands import Errand
+    from hollowglow.web.page.measures import Units
 
 
 @dataclass(frozen=True)
@@ -79,3 +81,23 @@ class Room:
 
     def _module(self) -> Any:
         return import_module(f"hollowglow.web.rooms.{self.name}.view")
+
+
+ROOMS = (
+    Room("overview", "Overview"),
+    Room("fill", "Fill", ("fill",)),
+    Room("place", "Place"),
+    Room("feed", "Feed", ("feed", "scatter")),
+    Room("address", "Address"),
+    Room("match", "Match", ("match",)),
+    Room("test", "Test"),
+    Room("book", "Book", ("book", "labels", "export")),
+)
+
+
+def room_at(name: str) -> Room:
+    """Return the room of a name; raises HTTPException (404) where there is none."""
+    for room in ROOMS:
+        if room.name == name:
+            return room
+    raise HTTPException(404)

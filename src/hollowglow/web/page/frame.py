@@ -16,11 +16,11 @@ from hollowglow.file.text.source import spell
 from hollowglow.jobs.start.first import FIRST_SUPPLY
 from hollowglow.jobs.start.parts import parts_of
 from hollowglow.quantity.written import spoken
-from hollowglow.web.desk import measures
-from hollowglow.web.desk.tour import COOKIE, stop_at
 from hollowglow.web.desk.values import as_typed, at, plain
+from hollowglow.web.page import measures
+from hollowglow.web.page.rooms import ROOMS, Ask, Room
+from hollowglow.web.page.tour import COOKIE, stop_at
 from hollowglow.web.resources import page_loader
-from hollowglow.web.rooms import ROOMS, Ask, Room
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -60,12 +60,7 @@ def asked(request: Request, query: str | None = None) -> Ask:
     params = request.query_params if query is None else QueryParams(query)
     state = request.app.state
 
-    def live() -> Mapping[str, Any]:
-        from hollowglow.web.rooms.test.view import shown
-
-        return shown(state.lighting, state.listening)
-
-    return Ask(dict(params), units_of(request), state.errands.newest, state.album, live)
+    return Ask(dict(params), units_of(request), state.errands.newest, state.album, state.live)
 
 
 def page(

@@ -12,7 +12,7 @@ from hollowglow.draw.prop.glow import GlowPicture, glow_row
 from hollowglow.draw.sheet.records import Drawing
 from hollowglow.draw.sheet.svg import to_svg
 from hollowglow.file.model.setting import Curve
-from hollowglow.jobs.files import whole
+from hollowglow.file.store.writing import whole
 from hollowglow.jobs.matching.match import Matched
 from hollowglow.quantity.words import percent
 from hollowglow.view.pictures.kinds import glow_picture

@@ -10,15 +10,15 @@ from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
 
 from hollowglow.messages.errors import HollowglowError
-from hollowglow.web.desk.answering import desk_of, errands_of, refused
-from hollowglow.web.desk.page import Said
 from hollowglow.web.desk.values import back_to
-from hollowglow.web.rooms import room_at
+from hollowglow.web.forms.answering import desk_of, errands_of, refused
+from hollowglow.web.page.frame import Said
+from hollowglow.web.page.rooms import room_at
 
 if TYPE_CHECKING:
     from starlette.requests import Request
 
-    from hollowglow.web.desk.pictures import Pictures
+    from hollowglow.web.page.pictures import Pictures
 
 
 async def errand(request: Request) -> Response:

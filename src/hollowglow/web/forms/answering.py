@@ -8,9 +8,9 @@ from urllib.parse import urlsplit
 from starlette.responses import RedirectResponse, Response
 
 from hollowglow.messages.errors import FormError, HollowglowError
-from hollowglow.web.desk.page import Said, page
 from hollowglow.web.desk.values import back_to
-from hollowglow.web.rooms import room_at
+from hollowglow.web.page.frame import Said, page
+from hollowglow.web.page.rooms import room_at
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from starlette.requests import Request
 
     from hollowglow.web.desk.desk import Desk
-    from hollowglow.web.work.errands import Errands
+    from hollowglow.web.desk.errands import Errands
 
 # How long a change may keep its page waiting for the numbers; what takes longer shows a bar instead.
 WAIT_S = 2.0

@@ -89,7 +89,7 @@ def match(
     from hollowglow.file.store.files import read_text
     from hollowglow.file.text.source import parse_text
     from hollowglow.jobs.matching import match as matching
-    from hollowglow.view.pictures.matching import before_and_after, fades_left
+    from hollowglow.jobs.matching.pictures import before_and_after, fades_left
     from hollowglow.web.rooms.match import task as measuring
 
     with measuring.in_page_words():

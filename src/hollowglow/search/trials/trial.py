@@ -14,8 +14,8 @@ from hollowglow.assembly import Build, expand
 from hollowglow.assembly.tables import Floats
 from hollowglow.file import Display
 from hollowglow.messages import Finding
-from hollowglow.search.feed.choice import Choice, display_with, stated_string
-from hollowglow.search.feed.market import Market
+from hollowglow.search.trials.choice import Choice, display_with, stated_string
+from hollowglow.search.trials.market import Market
 
 # The load of a supply is a matter of all its strings together.
 OF_SUPPLIES = ("supply-load", "supply-over")

@@ -36,6 +36,6 @@ class Pictures:
 
 def _draw(plan: Plan, name: str, folder: Path) -> str | None:
     # What draws is loaded by who first wants a picture.
-    from hollowglow.web.desk.figures import drawn
+    from hollowglow.web.page.figures import drawn
 
     return drawn(plan, name, folder)

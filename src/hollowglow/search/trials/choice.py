@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 from hollowglow.file import Display
 from hollowglow.file.model.display import Feed, FuseRef, Lead, String
-from hollowglow.search.feed.distance import distance_m
-from hollowglow.search.feed.market import CableChoice, FuseChoice, Market
+from hollowglow.search.trials.distance import distance_m
+from hollowglow.search.trials.market import CableChoice, FuseChoice, Market
 
 
 @dataclass(frozen=True, slots=True)

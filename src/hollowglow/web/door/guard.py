@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from starlette.datastructures import Headers, MutableHeaders
 
-from hollowglow.web.server.failing import refuse
+from hollowglow.web.door.failing import refuse
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -11,10 +11,10 @@ from hollowglow.analysis.circuit.power.ratings import SLACK, cable_ampacity
 from hollowglow.assembly.resistances import cable_ohm_per_m
 from hollowglow.assembly.tables import Flags, Floats, Ints
 from hollowglow.file.model.display import FuseRef
-from hollowglow.search.feed.choice import FeedPoint, LeadPoint, Price, feed_price, lead_price
-from hollowglow.search.feed.distance import distance_m
-from hollowglow.search.feed.market import CableChoice, FuseChoice
-from hollowglow.search.feed.trial import Bench
+from hollowglow.search.trials.choice import FeedPoint, LeadPoint, Price, feed_price, lead_price
+from hollowglow.search.trials.distance import distance_m
+from hollowglow.search.trials.market import CableChoice, FuseChoice
+from hollowglow.search.trials.trial import Bench
 
 # Among plans of one price the one with less work comes first.
 _WORK_WEIGHT = 1e-6

@@ -1,0 +1,1 @@
+"""A room as a page: its template, numbers and pictures in the words of the page."""
