@@ -29,7 +29,7 @@ def rows() -> Iterator[Row]:
     yield at_most("ours, largest sum of currents at a place", point.charge_error_a, CHARGE_A, "A")
     yield at_most("ours, power put in less power used, over power put in", abs(point.energy_error), ENERGY, "")
     yield plain("lowest voltage at a light", float(np.nanmin(across)), "V")
-    laws, law = network.laws, network.load_law
+    laws, law = network.laws, network.load_characteristic
     u = (across[:, None] - laws.turn_on_v[law]) / laws.saturation_v[law][:, None]
     inside = ((u > 0.0) & (u < 1.0) & (laws.full_a[law] > 0.0)).any(axis=1)
     yield plain("lights with a colour inside its knee", 100.0 * float(inside.mean()), "%")

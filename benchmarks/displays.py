@@ -16,7 +16,7 @@ parts:
   small-sink:
     light:
       emitters: 1
-      load: {class: sink, current: [5 mA, 5 mA, 5 mA], turn_on: [6.0 V, 8.0 V, 8.1 V], saturation: 0.6 V, idle: 1 mA}
+      load: {class: constant-current, current: [5 mA, 5 mA, 5 mA], turn_on: [6 V, 8 V, 8.1 V], saturation: 0.6 V, idle: 1 mA}
   thick: {cable: {cores: 3, size: 16 AWG}}
   thin: {cable: {cores: 3, size: 22 AWG}}
   splice: {joint: {resistance: 0.5 mohm, rating: 10 A}}

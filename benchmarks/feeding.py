@@ -16,7 +16,7 @@ STRINGS, PROPS = 10, 50
 # Sinks hold their light down to 7 V, switching drivers too; resistors lose a tenth of it with a third of a volt.
 _KINDS = {
     "glow": "{light: bullet-12mm-12v, count: 4}",
-    "spark": "{light: puck-6led-12v-buck}",
+    "spark": "{light: puck-6led-12v-constant-power}",
     "dot": "{light: bullet-12mm-12v-resistor}",
 }
 _ORDER = ("glow", "spark", "glow", "glow", "dot", "spark", "glow", "spark", "glow", "dot")

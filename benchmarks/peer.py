@@ -20,7 +20,7 @@ import numpy as np
 
 from hollowglow.assembly import Network
 from hollowglow.assembly.tables import Floats
-from hollowglow.physics.loads import IDLE_RAMP_V, SINK
+from hollowglow.physics.loads import CONSTANT_CURRENT, IDLE_RAMP_V
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ class Answer:
 def _law(network: Network, law: int, across: str) -> str:
     """Return the current of one node as an expression of the voltage across it."""
     laws = network.laws
-    if laws.code[law] != SINK:
+    if laws.code[law] != CONSTANT_CURRENT:
         raise ValueError("this netlist knows sinks only")
     saturation = float(laws.saturation_v[law])
     terms = [f"{float(laws.idle_a[law])!r}*u2({across}/{IDLE_RAMP_V!r})"]
@@ -86,7 +86,9 @@ def _lines(network: Network) -> Iterator[str]:
     for i, (a, b, plus_ohm, minus_ohm) in enumerate(edges):
         yield f"RP{i} p{a} p{b} {plus_ohm!r}"
         yield f"RM{i} {minus(a)} {minus(b)} {minus_ohm!r}"
-    for i, (place, law) in enumerate(zip(network.load_place.tolist(), network.load_law.tolist(), strict=True)):
+    for i, (place, law) in enumerate(
+        zip(network.load_place.tolist(), network.load_characteristic.tolist(), strict=True)
+    ):
         yield f"B{i} p{place} m{place} I={_law(network, law, f'V(p{place},m{place})')}"
 
 

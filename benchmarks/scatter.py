@@ -31,21 +31,23 @@ _PATIENCE_S = 60.0
 
 def rows() -> Iterator[Row]:
     """Yield the rows of this benchmark."""
-    build = expand(load_text(display_text("scatter", NODES)))
+    assembly = expand(load_text(display_text("scatter", NODES)))
     begin = time.perf_counter()
-    found = analyse(build, DRAWS)
+    found = analyse(assembly, DRAWS)
     ours_s = time.perf_counter() - begin
     yield at_most("ours, the display as arrays to chances and rank correlations", ours_s, LIMIT_S, "s")
     yield plain("ours, draws that the full solver had to take", found.solved_alone, "")
     yield plain("ours, draws without a steady state", found.unsolved, "")
 
-    sample = Sampler(build, build.display.tolerances, build.display.tolerances.seed).everything(np.arange(RUNS))
-    deviations = Adder(build).deviations(sample)
-    mean, _, _ = Solver(build).solve(deviations)
-    place = build.network.load_place
+    sample = Sampler(assembly, assembly.display.tolerances, assembly.display.tolerances.seed).everything(
+        np.arange(RUNS)
+    )
+    deviations = Adder(assembly).deviations(sample)
+    mean, _, _ = Solver(assembly).solve(deviations)
+    place = assembly.network.load_place
     times, apart = [], []
     for draw in range(RUNS):
-        answer = peer.solve(drawn_network(build.network, deviations, draw), _PATIENCE_S)
+        answer = peer.solve(drawn_network(assembly.network, deviations, draw), _PATIENCE_S)
         if answer.why:
             yield Row("ngspice", answer.why, "", "an answer", False)
             return

@@ -23,11 +23,11 @@ TITLE = f"Shorts: every joint and far end of {NODES:,} nodes"
 def rows() -> Iterator[Row]:
     """Yield the rows of this benchmark."""
     with tempfile.TemporaryDirectory() as folder:
-        build = expand(load(write_display(Path(folder), "single", NODES)))
+        assembly = expand(load(write_display(Path(folder), "single", NODES)))
     times = []
     for _ in range(_RUNS):
         begin = time.perf_counter()
-        faults = fault.analyse(build)
+        faults = fault.analyse(assembly)
         times.append(time.perf_counter() - begin)
     yield plain("places where a short is tried", len(faults.outcome), "")
     yield at_most(f"all of them, median of {_RUNS}", statistics.median(times), LIMIT_S, "s")

@@ -27,8 +27,11 @@ SAMPLE = 40
 LIMITED_NODES = 5_000
 LIMITED_FRAMES = 200
 LIMIT_MS = 3.0
-SINK = "load: {class: sink, current: [5 mA, 5 mA, 5 mA], turn_on: [6.0 V, 8.0 V, 8.1 V], saturation: 0.6 V, idle: 1 mA}"
-DRIVER = "load: {class: buck, power: [60 mW, 60 mW, 60 mW], efficiency: 0.9, cutoff: 7 V, idle: 1 mA}"
+CONSTANT_CURRENT = (
+    "load: {class: constant-current, current: [5 mA, 5 mA, 5 mA], turn_on: [6.0 V, 8.0 V, 8.1 V], saturation: 0.6 V, "
+    "idle: 1 mA}"
+)
+DRIVER = "load: {class: constant-power, power: [60 mW, 60 mW, 60 mW], efficiency: 0.9, cutoff: 7 V, idle: 1 mA}"
 
 
 def waves(addresses: AddressMap, frames: int, top: float = 255.0) -> Bytes:
@@ -64,8 +67,8 @@ def cuts(addresses: AddressMap, frames: int) -> Bytes:
 def rows() -> Iterator[Row]:
     """Yield the rows of this benchmark."""
     for form, name in (("scatter", "lights at their full voltage"), ("knees", "lights that sag below their knees")):
-        build = expand(load_text(display_text(form, NODES)))
-        demand = Demand.of(build)
+        assembly = expand(load_text(display_text(form, NODES)))
+        demand = Demand.of(assembly)
         frames = waves(demand.addresses, FRAMES if form == "scatter" else FRAMES // 10)
         begin = time.perf_counter()
         drawn = demand.solve(frames)
@@ -99,7 +102,7 @@ def rows() -> Iterator[Row]:
         ("bare", "switching drivers, over their limits, hard cuts", "60 W", cuts),
     ):
         text = display_text(form, LIMITED_NODES).replace("200 W", rating)
-        limiter = Limiter.of(expand(load_text(text.replace(SINK, DRIVER) if form == "bare" else text)))
+        limiter = Limiter.of(expand(load_text(text.replace(CONSTANT_CURRENT, DRIVER) if form == "bare" else text)))
         show = made(limiter.demand.addresses, LIMITED_FRAMES)
         times, telling, scaled, solved = [], [], 0, 0
         for frame in show:

@@ -8,7 +8,7 @@ from typing import Any
 
 from benchmarks.rows import Row, at_most, plain
 from hollowglow.analysis.circuit.power import analyse
-from hollowglow.assembly import Build, expand
+from hollowglow.assembly import Assembly, expand
 from hollowglow.file import load_text
 
 TITLE = "Verdicts: constant-power drivers on weak lines"
@@ -21,7 +21,7 @@ parts:
   driver:
     light:
       emitters: 3
-      load: {{class: buck, power: [{watts} W, {watts} W, {watts} W], efficiency: 0.85, cutoff: {cutoff}, idle: 1 mA}}
+      load: {{class: constant-power, power: [{watts} W, {watts} W, {watts} W], efficiency: 0.85, cutoff: {cutoff}, idle: 1 mA}}
   wire: {{cable: {{resistance: {ohm} ohm/m}}}}
 kinds: {{float: {{fill: {{light: driver}}}}}}
 strings:
@@ -50,13 +50,13 @@ def rows() -> Iterator[Row]:
     yield plain("of these, strings that cannot be carried or have two steady states", verdicts, "")
 
 
-def _build(strings: int, props: int, **values: Any) -> Build:
+def _build(strings: int, props: int, **values: Any) -> Assembly:
     text = _FILE.format(strings=strings, **values)
     text += "".join(_STRING.format(i=i, props=props) for i in range(1, strings + 1))
     return expand(load_text(text))
 
 
-def _timed(build: Build) -> tuple[float, int]:
+def _timed(assembly: Assembly) -> tuple[float, int]:
     begin = time.process_time()
-    power = analyse(build)
+    power = analyse(assembly)
     return time.process_time() - begin, len(power.verdicts)

@@ -242,9 +242,9 @@ def test_the_locks_pin_what_the_project_asks_for(project: dict[str, list[str]], 
 
 
 def test_the_locks_pin_one_version_of_a_package_between_them() -> None:
-    run, build, test = pinned("run.txt"), pinned("build.txt"), pinned("test.txt")
+    run, assembly, test = pinned("run.txt"), pinned("build.txt"), pinned("test.txt")
     assert run.items() <= test.items()
-    assert all(test.get(name, version) == version for name, version in build.items())
+    assert all(test.get(name, version) == version for name, version in assembly.items())
 
 
 def test_the_docs_give_the_reason_for_every_dependency(project: dict[str, list[str]]) -> None:

@@ -15,7 +15,7 @@ from hollowglow.assembly import Network
 from hollowglow.assembly.tables import LoadLaws
 from hollowglow.physics import copper
 from hollowglow.physics.colour import lightness
-from hollowglow.physics.loads import SINK
+from hollowglow.physics.loads import CONSTANT_CURRENT
 from tools.agreement_live import printed
 from tools.agreement_places import eye, hung_cables, lengths
 from tools.agreement_rows import EXACT, ROUNDED, Group, Row
@@ -161,7 +161,7 @@ def distributor(
         ohm = np.append(ohm, 1e-9)
     # A sink that is saturated from a millivolt upward draws one current at every voltage here.
     laws = LoadLaws(
-        code=np.full(n, SINK),
+        code=np.full(n, CONSTANT_CURRENT),
         idle_a=np.zeros(n),
         full_a=np.array(loads_a)[:, None],
         turn_on_v=np.zeros((n, 1)),
@@ -184,7 +184,7 @@ def distributor(
         edge_plus_ohm=ohm,
         edge_minus_ohm=ohm,
         load_place=places,
-        load_law=np.arange(n),
+        load_characteristic=np.arange(n),
         load_count=np.ones(n),
         laws=laws,
         duty=duty,
@@ -271,7 +271,7 @@ def _shells() -> Group:
             "light out of a diffuse sphere over light in, 0.40 / (1 - 0.45)",
             f"{tau / (1.0 - rho):.13g}",
             "-",
-            glow.exit_fraction,
+            glow.light_output_ratio,
             EXACT,
         ),
         Row("least light thrown about in it, 1 lm", f"{closed:.13g}", "lx", float(thrown.min()), EXACT),

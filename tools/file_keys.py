@@ -154,7 +154,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
     "parts.NAME.light.load (sink)": (
         "A linear current sink for each colour",
         {
-            "class": (ONE, "`sink`"),
+            "class": (ONE, "`constant-current`"),
             "current": ("A", "full current of each colour"),
             "turn_on": ("V", "voltage at which each colour starts"),
             "saturation": ("V", "further voltage at which a colour is fully on"),
@@ -164,7 +164,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
     "parts.NAME.light.load (ballast)": (
         "LEDs in series behind a resistor",
         {
-            "class": (ONE, "`ballast`"),
+            "class": (ONE, "`resistor`"),
             "series": (ONE, "LEDs in one chain"),
             "parallel": (ONE, "chains side by side"),
             "forward": ("V", "forward voltage of one LED of each colour"),
@@ -175,7 +175,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
     "parts.NAME.light.load (buck)": (
         "A switching driver of constant power",
         {
-            "class": (ONE, "`buck`"),
+            "class": (ONE, "`constant-power`"),
             "power": ("W", "power of each colour delivered to the LEDs"),
             "efficiency": ("share", "power to the LEDs over power drawn"),
             "cutoff": ("V", "voltage below which the driver is off"),
@@ -449,7 +449,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
         "Where findings begin",
         {
             "light_loss": ("share", "loss of light"),
-            "colour_shift": ("u'v'", "shift of white in the CIE 1976 diagram"),
+            "chromaticity_shift": ("u'v'", "shift of white in the CIE 1976 diagram"),
             "lowest_voltage": ("V", "voltage at a light; what each light needs where none is stated"),
             "supply_load": ("share", "load of a supply over its rating"),
             "fuse_load": ("share", "current of a fuse over its rating"),

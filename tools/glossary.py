@@ -39,7 +39,7 @@ WORDS: Mapping[str, str] = {
     "level": "brightness setting of a kind, 0 to 100 % of duty",
     "duty": "share of the time that an LED is on",
     "mean": "the operating point of currents averaged over time: heat, fuses, energy",
-    "together": "the operating point where all pulses coincide: the lowest voltage that a lit LED sees",
+    "coincident": "the operating point where all pulses coincide: the lowest voltage that a lit LED sees",
     "steady state": "voltages at which every light draws just what the cables bring",
     "show": "what some program sends over the network: one frame after the other",
     "frame": "the slots of all universes of a display at one moment",

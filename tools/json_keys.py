@@ -91,10 +91,10 @@ JSON_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "flux_out": ("lm", "light that leaves the shell; null without a shell, as all that follows up to `polar`"),
             "flux_in_by_colour": ("lm", "`flux_in` of red, green, blue and white"),
             "flux_out_by_colour": ("lm", "`flux_out` of red, green, blue and white"),
-            "exit_fraction": ("share", "`flux_out` over `flux_in`"),
+            "light_output_ratio": ("share", "`flux_out` over `flux_in`"),
             "mean_luminance": ("cd/m²", "luminance averaged over the wall"),
             "peak_luminance": ("cd/m²", "highest luminance from any side"),
-            "evenness": (ONE, "lowest over mean luminance of what a viewer sees, from the worst side"),
+            "uniformity": (ONE, "lowest over mean luminance of what a viewer sees, from the worst side"),
             "luminance_ratio": (
                 ONE,
                 "95th over 5th percentile of the luminance that a viewer sees, from the worst side",
@@ -175,7 +175,7 @@ JSON_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "intensity": ("cd", "towards viewers at its own height, as `luminance`"),
             "residual": ("share", "its brightness over that of the measure, less 1"),
             "residual_lightness": ("L*", "CIE 1976 lightness of its brightness, the measure having 100, less 100"),
-            "shift_uv": ("u'v'", "distance of its white from that of the measure, CIE 1976"),
+            "chromaticity_shift": ("u'v'", "distance of its white from that of the measure, CIE 1976"),
             "steps": (
                 ONE,
                 "different duties above dark that its level leaves to fade with, on the controller that leaves the fewest",
@@ -342,7 +342,7 @@ JSON_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
         "How well the circuit was solved",
         {
             "mean": (ONE, "at currents averaged over time"),
-            "together": (ONE, "at the moment when all pulses coincide"),
+            "coincident": (ONE, "at the moment when all pulses coincide"),
         },
     ),
     "solution.mean": (
@@ -381,10 +381,10 @@ JSON_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "cell": (ONE, "number of its cell along the string, from 1"),
             "v_plus": ("V", "V+ at the node above the common V− terminal, averaged over time"),
             "v_minus": ("V", "V− at the node above the common V− terminal, averaged over time"),
-            "v_together": ("V", "voltage across the node when all pulses coincide"),
+            "v_coincident": ("V", "voltage across the node when all pulses coincide"),
             "current": ("A", "current that it draws, averaged over time"),
             "light": ("share", "light of its white over its nominal light"),
-            "shift_uv": ("u'v'", "distance of that white from the nominal one, CIE 1976"),
+            "chromaticity_shift": ("u'v'", "distance of that white from the nominal one, CIE 1976"),
             "lightness": ("L*", "CIE 1976 lightness of the light that is left"),
             "universe": (ONE, "E1.31 universe of its cell"),
             "slot": (ONE, "first slot of its cell, 1 to 512"),

@@ -14,7 +14,7 @@ from hollowglow.analysis.money import cost
 from hollowglow.analysis.prop import making, optics
 from hollowglow.analysis.prop.optics import PropLight
 from hollowglow.analysis.site import placement as place
-from hollowglow.assembly import Build, expand
+from hollowglow.assembly import Assembly, expand
 from hollowglow.file import Display
 from hollowglow.messages import Finding, by_weight
 
@@ -43,7 +43,7 @@ class Plan:
     `optics` is the light as far as readings correct it, `computed` that of the model alone, `timings` seconds by step.
     """
 
-    build: Build
+    assembly: Assembly
     power: power.Power
     signal: signal.Signal
     cost: cost.Cost
@@ -93,54 +93,54 @@ def make_plan(
         last = now
 
     progress("expand")
-    build = expand(display)
+    assembly = expand(display)
     done("expand")
     progress("power")
-    powered = power.analyse(build)
+    powered = power.analyse(assembly)
     done("power")
     progress("signal")
-    signalled = signal.analyse(build)
+    signalled = signal.analyse(assembly)
     done("signal")
     progress("cost")
-    costed = cost.analyse(build, powered.mean.edge_plus_a, powered.mean.edge_minus_a)
+    costed = cost.analyse(assembly, powered.mean.edge_plus_a, powered.mean.edge_minus_a)
     done("cost")
     progress("faults")
-    faults = fault.analyse(build)
+    faults = fault.analyse(assembly)
     done("faults")
     progress("mains")
-    delivered = powered.mean.supply_a * build.network.supply_v
-    circuits = mains.analyse(build, delivered)
-    limited = mains.class2(build, delivered, powered.mean.edge_plus_a)
+    delivered = powered.mean.supply_a * assembly.network.supply_v
+    circuits = mains.analyse(assembly, delivered)
+    limited = mains.class2(assembly, delivered, powered.mean.edge_plus_a)
     done("mains")
     progress("light")
-    computed = optics.analyse(build, before=None if before is None else (before.build, before.computed))
-    glowing = optics.corrected(computed, build.kinds.names, readings)
-    lit = optics.of_props(build, glowing, powered.relative)
+    computed = optics.analyse(assembly, before=None if before is None else (before.assembly, before.computed))
+    glowing = optics.corrected(computed, assembly.kinds.names, readings)
+    lit = optics.of_props(assembly, glowing, powered.relative)
     done("light")
     progress("match")
-    levels = match.at_file(build, glowing, powered.relative, powered.alive)
+    levels = match.at_file(assembly, glowing, powered.relative, powered.alive)
     done("match")
     progress("making")
-    made = making.analyse(build)
+    made = making.analyse(assembly)
     done("making")
     progress("place")
-    placed = place.analyse(build, made)
+    placed = place.analyse(assembly, made)
     done("place")
     progress("findings")
     findings = [
-        *power.judge(build, powered),
-        *fault.judge(build, faults, powered.mean.edge_plus_a),
-        *signal.judge(build, signalled),
-        *cost.judge(build),
-        *mains.judge(build, circuits, limited),
-        *optics.judge(build, glowing),
-        *match.judge(build, glowing, levels),
-        *making.judge(build, made),
-        *place.judge(build, made, placed),
+        *power.judge(assembly, powered),
+        *fault.judge(assembly, faults, powered.mean.edge_plus_a),
+        *signal.judge(assembly, signalled),
+        *cost.judge(assembly),
+        *mains.judge(assembly, circuits, limited),
+        *optics.judge(assembly, glowing),
+        *match.judge(assembly, glowing, levels),
+        *making.judge(assembly, made),
+        *place.judge(assembly, made, placed),
     ]
     done("findings")
     return Plan(
-        build=build,
+        assembly=assembly,
         power=powered,
         signal=signalled,
         cost=costed,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import copy
 from typing import Any
 
-from hollowglow.assembly import Build, expand
+from hollowglow.assembly import Assembly, expand
 from hollowglow.assembly.ids import cable_ids, fuse_ids, joint_ids
 from hollowglow.file import load_text
 from hollowglow.plan import Plan, make_plan
@@ -14,22 +14,22 @@ from tests.outside.displays import dump
 Stated = dict[str, Any]
 
 # The worked light of the display file's documentation.
-SINK: Stated = {
-    "class": "sink",
+CONSTANT_CURRENT: Stated = {
+    "class": "constant-current",
     "current": ["18.5 mA", "18.5 mA", "18.5 mA"],
     "turn_on": ["2.0 V", "3.0 V", "3.1 V"],
     "saturation": "0.6 V",
     "idle": "1 mA",
 }
-BUCK: Stated = {
-    "class": "buck",
+CONSTANT_POWER: Stated = {
+    "class": "constant-power",
     "power": ["0.10 W", "0.12 W", "0.12 W"],
     "efficiency": 0.85,
     "cutoff": "7 V",
     "idle": "1 mA",
 }
-BALLAST: Stated = {
-    "class": "ballast",
+RESISTOR: Stated = {
+    "class": "resistor",
     "series": 3,
     "parallel": 3,
     "forward": ["2.0 V", "3.0 V", "3.1 V"],
@@ -39,7 +39,7 @@ BALLAST: Stated = {
 
 
 def stated(
-    load: Stated = SINK,
+    load: Stated = CONSTANT_CURRENT,
     *,
     props: str | list[str] = "12 * float",
     fill: Stated | None = None,
@@ -92,7 +92,7 @@ def changed(display: Stated, path: str, value: Any) -> Stated:
     return made
 
 
-def built(display: Stated) -> Build:
+def built(display: Stated) -> Assembly:
     """The display expanded."""
     return expand(load_text(dump(display)))
 
@@ -102,16 +102,16 @@ def planned(display: Stated) -> Plan:
     return make_plan(load_text(dump(display)))
 
 
-def cables_of(build: Build) -> dict[str, int]:
+def cables_of(assembly: Assembly) -> dict[str, int]:
     """Row of every cable by its id."""
-    return {name: row for row, name in enumerate(cable_ids(build))}
+    return {name: row for row, name in enumerate(cable_ids(assembly))}
 
 
-def joints_of(build: Build) -> dict[str, int]:
+def joints_of(assembly: Assembly) -> dict[str, int]:
     """Row of every joint by its id."""
-    return {name: row for row, name in enumerate(joint_ids(build))}
+    return {name: row for row, name in enumerate(joint_ids(assembly))}
 
 
-def fuses_of(build: Build) -> dict[str, int]:
+def fuses_of(assembly: Assembly) -> dict[str, int]:
     """Row of every fuse by its id."""
-    return {name: row for row, name in enumerate(fuse_ids(build))}
+    return {name: row for row, name in enumerate(fuse_ids(assembly))}

@@ -8,23 +8,24 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hollowglow.assembly.ids import cable_ids, emitter_ids, fuse_ids, joint_ids, node_ids, prop_ids
-from tests.assembly.samples import BALLAST, SINK, Stated, built, changed, stated
+from tests.assembly.samples import CONSTANT_CURRENT, RESISTOR, Stated, built, changed, stated
 from tests.outside.displays import random_display
 from tests.outside.spice import props_of
 
 GANGED_SINGLES = stated(props="8 * float", fill={"count": 6, "gang": True})
-NINE_LED_MODULES = changed(stated(BALLAST, props="8 * float"), "parts.light.light.emitters", 9)
+NINE_LED_MODULES = changed(stated(RESISTOR, props="8 * float"), "parts.light.light.emitters", 9)
 
 
 def counted(display: Stated) -> dict[str, int]:
-    build = built(display)
+    assembly = built(display)
     cells = [
-        len(np.unique(build.nodes.cell[_own(build.strings.first_node, s)])) for s in range(len(display["strings"]))
+        len(np.unique(assembly.nodes.cell[_own(assembly.strings.first_node, s)]))
+        for s in range(len(display["strings"]))
     ]
     return {
-        "props": len(build.props.kind),
-        "emitters": len(list(emitter_ids(build))),
-        "nodes": len(build.nodes.prop),
+        "props": len(assembly.props.kind),
+        "emitters": len(list(emitter_ids(assembly))),
+        "nodes": len(assembly.nodes.prop),
         "cells": sum(cells),
     }
 
@@ -62,18 +63,18 @@ def test_a_fill_is_ganged_unless_it_says_otherwise() -> None:
 def test_gangs_of_one_display_follow_the_controller_of_each_string() -> None:
     display = changed(GANGED_SINGLES, "controllers.hut", {"outputs": 1, "gangs": False})
     display = changed(display, "strings.gable", {**display["strings"]["rail"], "output": "hut/1"})
-    build = built(display)
-    assert build.nodes.cell[:48].tolist() == [1 + node // 6 for node in range(48)]
-    assert build.nodes.cell[48:].tolist() == list(range(1, 49))
+    assembly = built(display)
+    assert assembly.nodes.cell[:48].tolist() == [1 + node // 6 for node in range(48)]
+    assert assembly.nodes.cell[48:].tolist() == list(range(1, 49))
 
 
 def test_cells_of_a_mixed_string_are_numbered_through() -> None:
     display = changed(GANGED_SINGLES, "kinds.acorn", {"fill": {"light": "light", "count": 3, "gang": False}})
     display["strings"]["rail"]["props"] = ["float", "2 * acorn", "float"]
-    build = built(display)
-    assert build.nodes.cell.tolist() == [1] * 6 + [2, 3, 4, 5, 6, 7] + [8] * 6
-    assert build.nodes.number.tolist() == [1, 2, 3, 4, 5, 6, 1, 2, 3, 1, 2, 3, 1, 2, 3, 4, 5, 6]
-    assert build.props.number.tolist() == [1, 2, 3, 4]
+    assembly = built(display)
+    assert assembly.nodes.cell.tolist() == [1] * 6 + [2, 3, 4, 5, 6, 7] + [8] * 6
+    assert assembly.nodes.number.tolist() == [1, 2, 3, 4, 5, 6, 1, 2, 3, 1, 2, 3, 1, 2, 3, 4, 5, 6]
+    assert assembly.props.number.tolist() == [1, 2, 3, 4]
 
 
 def test_everything_on_a_small_string_has_the_name_that_a_person_would_look_for() -> None:
@@ -90,16 +91,16 @@ def test_everything_on_a_small_string_has_the_name_that_a_person_would_look_for(
             ],
         },
     )
-    build = built(display)
-    assert prop_ids(build) == ["rail/prop01", "rail/prop02"]
-    assert node_ids(build) == [
+    assembly = built(display)
+    assert prop_ids(assembly) == ["rail/prop01", "rail/prop02"]
+    assert node_ids(assembly) == [
         "rail/prop01/node1",
         "rail/prop01/node2",
         "rail/prop02/node1",
         "rail/prop02/node2",
     ]
-    assert list(emitter_ids(build)) == [f"{node}/emitter1" for node in node_ids(build)]
-    assert cable_ids(build) == [
+    assert list(emitter_ids(assembly)) == [f"{node}/emitter1" for node in node_ids(assembly)]
+    assert cable_ids(assembly) == [
         "rail/lead",
         "rail/prop01/in",
         "rail/prop01/wire1",
@@ -110,34 +111,34 @@ def test_everything_on_a_small_string_has_the_name_that_a_person_would_look_for(
         "rail/prop02/out",
         "rail/feed02",
     ]
-    assert sorted(joint_ids(build)) == [
+    assert sorted(joint_ids(assembly)) == [
         "rail/feed02/joint",
         "rail/lead/joint",
         "rail/span01/joint1",
         "rail/span01/joint2",
     ]
-    assert fuse_ids(build) == ["rail/fuse", "rail/feed02/fuse"]
+    assert fuse_ids(assembly) == ["rail/fuse", "rail/feed02/fuse"]
 
 
 def test_ids_of_some_rows_are_those_of_all_rows_taken_apart() -> None:
-    build = built(random_display(3))
+    assembly = built(random_display(3))
     for ids in (prop_ids, node_ids, cable_ids, joint_ids, fuse_ids):
-        every = ids(build)
+        every = ids(assembly)
         rows = list(range(0, len(every), 2))
-        assert ids(build, rows) == [every[row] for row in rows]
-        assert ids(build, []) == []
+        assert ids(assembly, rows) == [every[row] for row in rows]
+        assert ids(assembly, []) == []
 
 
 @pytest.mark.parametrize("seed", range(0, 60, 4))
 def test_no_two_things_of_a_display_share_an_id(seed: int) -> None:
-    build = built(random_display(seed))
+    assembly = built(random_display(seed))
     every = [
-        *prop_ids(build),
-        *node_ids(build),
-        *emitter_ids(build),
-        *cable_ids(build),
-        *joint_ids(build),
-        *fuse_ids(build),
+        *prop_ids(assembly),
+        *node_ids(assembly),
+        *emitter_ids(assembly),
+        *cable_ids(assembly),
+        *joint_ids(assembly),
+        *fuse_ids(assembly),
     ]
     assert len(set(every)) == len(every)
 
@@ -150,7 +151,7 @@ def test_no_two_things_of_a_display_share_an_id(seed: int) -> None:
     gangs=st.booleans(),
 )
 def test_counts_multiply(count: int, emitters: int, props: int, gang: bool, gangs: bool) -> None:
-    display = stated(SINK, props=f"{props} * float", fill={"count": count, "gang": gang})
+    display = stated(CONSTANT_CURRENT, props=f"{props} * float", fill={"count": count, "gang": gang})
     display = changed(display, "parts.light.light.emitters", emitters)
     display = changed(display, "controllers.box.gangs", gangs)
     assert counted(display) == {
@@ -177,7 +178,9 @@ def test_a_random_display_holds_what_its_file_counts(seed: int) -> None:
 
 def test_every_load_stands_for_the_nodes_that_point_at_it() -> None:
     for seed in range(20):
-        build = built(random_display(seed))
-        pointing = np.bincount(build.nodes.load, minlength=len(build.network.load_place))
-        assert pointing.tolist() == build.network.load_count.tolist()
-        assert (build.network.load_law[build.nodes.load] == build.props.kind[build.nodes.prop]).all()
+        assembly = built(random_display(seed))
+        pointing = np.bincount(assembly.nodes.load, minlength=len(assembly.network.load_place))
+        assert pointing.tolist() == assembly.network.load_count.tolist()
+        assert (
+            assembly.network.load_characteristic[assembly.nodes.load] == assembly.props.kind[assembly.nodes.prop]
+        ).all()

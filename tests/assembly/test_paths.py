@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import NONE, CableSort
 from tests.assembly.samples import Stated, built, cables_of, changed, fuses_of, joints_of, stated
 from tests.outside.displays import random_display
@@ -37,9 +37,9 @@ FULL = stated(
 )
 
 
-def path_ohm(build: Build, place: int, rail: str) -> float:
+def path_ohm(assembly: Assembly, place: int, rail: str) -> float:
     """Resistance of the one way from a supply's terminal to a place, over all its edges (a string fed once)."""
-    network = build.network
+    network = assembly.network
     ohm = network.edge_plus_ohm if rail == "plus" else network.edge_minus_ohm
     neighbours: dict[int, list[tuple[int, float]]] = {}
     for a, b, r in zip(network.edge_a.tolist(), network.edge_b.tolist(), ohm.tolist(), strict=True):
@@ -58,55 +58,55 @@ def path_ohm(build: Build, place: int, rail: str) -> float:
     return reached[place]
 
 
-def node_path_ohm(build: Build, node: int, rail: str) -> float:
-    return path_ohm(build, int(build.network.load_place[build.nodes.load[node]]), rail)
+def node_path_ohm(assembly: Assembly, node: int, rail: str) -> float:
+    return path_ohm(assembly, int(assembly.network.load_place[assembly.nodes.load[node]]), rail)
 
 
-def accounted(build: Build) -> tuple[np.ndarray, np.ndarray]:
+def accounted(assembly: Assembly) -> tuple[np.ndarray, np.ndarray]:
     """Resistance of every edge in V+ and V-, added up from cables, joints and fuses."""
-    minus = np.zeros(len(build.network.edge_a))
-    for table in (build.cables, build.joints):
+    minus = np.zeros(len(assembly.network.edge_a))
+    for table in (assembly.cables, assembly.joints):
         inside = table.edge != NONE
         np.add.at(minus, table.edge[inside], table.ohm[inside])
     plus = minus.copy()
-    np.add.at(plus, build.fuses.edge, build.fuses.ohm)
+    np.add.at(plus, assembly.fuses.edge, assembly.fuses.ohm)
     return plus, minus
 
 
 def test_the_way_to_every_node_of_a_plain_string_is_the_sum_of_its_things() -> None:
-    build = built(FULL)
+    assembly = built(FULL)
     to_first = 4 * WIRE + 0.007 + 0.2 * TAIL
     gap = 0.2 * TAIL + 0.005 + 0.005 + 0.2 * TAIL + 2 * 0.1 * INNER
     before = [to_first, to_first + gap + 1 * WIRE, to_first + 2 * gap + 3 * WIRE]
     for node in range(9):
         expected = before[node // 3] + (node % 3) * 0.1 * INNER
-        assert node_path_ohm(build, node, "minus") == pytest.approx(expected, rel=1e-12)
-        assert node_path_ohm(build, node, "plus") == pytest.approx(expected + 0.011, rel=1e-12)
+        assert node_path_ohm(assembly, node, "minus") == pytest.approx(expected, rel=1e-12)
+        assert node_path_ohm(assembly, node, "plus") == pytest.approx(expected + 0.011, rel=1e-12)
 
 
 def test_without_wiring_all_nodes_of_a_prop_sit_at_one_point() -> None:
     display = changed(FULL, "kinds.float.fill.wiring", None)
-    build = built(display)
-    assert len(np.unique(build.network.load_place)) == 3
-    assert node_path_ohm(build, 0, "minus") == node_path_ohm(build, 2, "minus")
+    assembly = built(display)
+    assert len(np.unique(assembly.network.load_place)) == 3
+    assert node_path_ohm(assembly, 0, "minus") == node_path_ohm(assembly, 2, "minus")
 
 
 def test_wiring_of_a_single_light_is_no_cable() -> None:
-    build = built(changed(FULL, "kinds.float.fill.count", 1))
-    assert not [name for name in cables_of(build) if "wire" in name]
+    assembly = built(changed(FULL, "kinds.float.fill.count", 1))
+    assert not [name for name in cables_of(assembly) if "wire" in name]
 
 
 def test_the_last_out_pigtail_is_built_but_carries_nothing() -> None:
-    build = built(FULL)
-    cables = cables_of(build)
-    assert build.cables.edge[cables["rail/prop03/out"]] == NONE
-    assert [name for name, row in cables.items() if build.cables.edge[row] == NONE] == ["rail/prop03/out"]
+    assembly = built(FULL)
+    cables = cables_of(assembly)
+    assert assembly.cables.edge[cables["rail/prop03/out"]] == NONE
+    assert [name for name, row in cables.items() if assembly.cables.edge[row] == NONE] == ["rail/prop03/out"]
 
 
 def test_a_bare_fuse_rating_adds_no_resistance() -> None:
-    build = built(changed(FULL, "strings.rail.fuse", "5 A"))
-    assert node_path_ohm(build, 0, "plus") == node_path_ohm(build, 0, "minus")
-    assert build.fuses.rating_a.tolist() == [5.0]
+    assembly = built(changed(FULL, "strings.rail.fuse", "5 A"))
+    assert node_path_ohm(assembly, 0, "plus") == node_path_ohm(assembly, 0, "minus")
+    assert assembly.fuses.rating_a.tolist() == [5.0]
 
 
 def test_a_feed_joins_where_the_in_pigtail_of_its_prop_begins() -> None:
@@ -114,13 +114,16 @@ def test_a_feed_joins_where_the_in_pigtail_of_its_prop_begins() -> None:
     display["strings"]["rail"]["feeds"] = [
         {"before": 2, "supply": "shed", "cable": "feed-wire", "length": "6 m", "fuse": "blade", "joint": "plug"}
     ]
-    build = built(display)
+    assembly = built(display)
     feed = 6 * FEED_WIRE + 0.007
     back = 0.01 + 1 * WIRE + 0.2 * TAIL + 2 * 0.1 * INNER
     # V- also has the lead; V+ has the feed alone.
-    assert node_path_ohm(build, 3, "plus") == pytest.approx(feed + 0.011 + 0.2 * TAIL, rel=1e-12)
-    assert node_path_ohm(build, 0, "plus") == pytest.approx(feed + 0.011 + back, rel=1e-12)
-    assert build.cables.edge[cables_of(build)["rail/prop02/in"]] != build.cables.edge[cables_of(build)["rail/span01"]]
+    assert node_path_ohm(assembly, 3, "plus") == pytest.approx(feed + 0.011 + 0.2 * TAIL, rel=1e-12)
+    assert node_path_ohm(assembly, 0, "plus") == pytest.approx(feed + 0.011 + back, rel=1e-12)
+    assert (
+        assembly.cables.edge[cables_of(assembly)["rail/prop02/in"]]
+        != assembly.cables.edge[cables_of(assembly)["rail/span01"]]
+    )
 
 
 def test_a_cut_opens_v_plus_of_the_span_before_it_and_nothing_else() -> None:
@@ -136,27 +139,27 @@ def test_a_cut_opens_v_plus_of_the_span_before_it_and_nothing_else() -> None:
 
 def test_a_cut_before_the_first_prop_opens_the_lead() -> None:
     feed = {"before": 1, "supply": "shed", "cable": "feed-wire", "length": "6 m", "cut": True}
-    build = built(changed(FULL, "strings.rail.feeds", [feed]))
-    lead = build.cables.edge[cables_of(build)["rail/lead"]]
-    assert np.flatnonzero(np.isinf(build.network.edge_plus_ohm)).tolist() == [lead]
-    assert node_path_ohm(build, 0, "plus") == pytest.approx(6 * FEED_WIRE + 0.2 * TAIL, rel=1e-12)
-    assert np.isfinite(build.network.edge_minus_ohm[lead])
+    assembly = built(changed(FULL, "strings.rail.feeds", [feed]))
+    lead = assembly.cables.edge[cables_of(assembly)["rail/lead"]]
+    assert np.flatnonzero(np.isinf(assembly.network.edge_plus_ohm)).tolist() == [lead]
+    assert node_path_ohm(assembly, 0, "plus") == pytest.approx(6 * FEED_WIRE + 0.2 * TAIL, rel=1e-12)
+    assert np.isfinite(assembly.network.edge_minus_ohm[lead])
 
 
 def test_a_feed_before_the_first_prop_lies_beside_the_lead() -> None:
     feed = {"before": 1, "supply": "shed", "cable": "feed-wire", "length": "6 m"}
-    build = built(changed(FULL, "strings.rail.feeds", [feed]))
-    network, cables = build.network, cables_of(build)
-    lead, fed = (int(build.cables.edge[cables[name]]) for name in ("rail/lead", "rail/feed01"))
+    assembly = built(changed(FULL, "strings.rail.feeds", [feed]))
+    network, cables = assembly.network, cables_of(assembly)
+    lead, fed = (int(assembly.cables.edge[cables[name]]) for name in ("rail/lead", "rail/feed01"))
     assert network.edge_b[lead] == network.edge_b[fed]
     assert network.edge_minus_ohm[[lead, fed]].tolist() == pytest.approx([4 * WIRE + 0.007, 6 * FEED_WIRE])
 
 
 def test_without_a_supply_v_plus_of_the_lead_is_open_and_v_minus_is_not() -> None:
-    build = built(changed(FULL, "strings.rail.supply", None))
-    lead = build.cables.edge[cables_of(build)["rail/lead"]]
-    assert np.isinf(build.network.edge_plus_ohm[lead])
-    assert build.network.edge_minus_ohm[lead] == pytest.approx(4 * WIRE + 0.007 + 0.2 * TAIL)
+    assembly = built(changed(FULL, "strings.rail.supply", None))
+    lead = assembly.cables.edge[cables_of(assembly)["rail/lead"]]
+    assert np.isinf(assembly.network.edge_plus_ohm[lead])
+    assert assembly.network.edge_minus_ohm[lead] == pytest.approx(4 * WIRE + 0.007 + 0.2 * TAIL)
 
 
 def test_feeds_may_be_stated_in_any_order() -> None:
@@ -164,18 +167,18 @@ def test_feeds_may_be_stated_in_any_order() -> None:
         {"before": n, "supply": "shed", "cable": "feed-wire", "length": f"{n} m", "fuse": f"{n} A"} for n in (1, 2, 3)
     ]
     along, against = (built(changed(FULL, "strings.rail.feeds", f)) for f in (feeds, feeds[::-1]))
-    for build in (along, against):
-        length = {name: float(build.cables.length_m[row]) for name, row in cables_of(build).items()}
-        rating = {name: float(build.fuses.rating_a[row]) for name, row in fuses_of(build).items()}
+    for assembly in (along, against):
+        length = {name: float(assembly.cables.length_m[row]) for name, row in cables_of(assembly).items()}
+        rating = {name: float(assembly.fuses.rating_a[row]) for name, row in fuses_of(assembly).items()}
         assert [length[f"rail/feed{n:02d}"] for n in (1, 2, 3)] == [1.0, 2.0, 3.0]
         assert [rating[f"rail/feed{n:02d}/fuse"] for n in (1, 2, 3)] == [1.0, 2.0, 3.0]
     assert (along.network.edge_plus_ohm == against.network.edge_plus_ohm).all()
 
 
 def test_lengths_of_gaps_are_taken_in_order() -> None:
-    build = built(FULL)
-    cables = cables_of(build)
-    assert [build.cables.length_m[cables[f"rail/span0{n}"]] for n in (1, 2)] == [1.0, 2.0]
+    assembly = built(FULL)
+    cables = cables_of(assembly)
+    assert [assembly.cables.length_m[cables[f"rail/span0{n}"]] for n in (1, 2)] == [1.0, 2.0]
 
 
 def test_drip_loops_lengthen_lead_spans_and_feeds_but_no_pigtail_or_wiring() -> None:
@@ -195,15 +198,15 @@ def test_an_extension_brings_its_own_length_cable_and_plugs() -> None:
     extra = {"cord": {"extension": {"cable": "tail", "length": "3 m", "plug": "plug"}}}
     display = changed(FULL, "strings.rail.span", {"extension": "cord"})
     display["parts"].update(extra)
-    build = built({**display, "drip_loop": "200 mm"})
-    cables, joints = cables_of(build), joints_of(build)
+    assembly = built({**display, "drip_loop": "200 mm"})
+    cables, joints = cables_of(assembly), joints_of(assembly)
     span = cables["rail/span01"]
-    assert build.cables.length_m[span] == 3.0
-    assert build.parts[int(build.cables.part[span])] == "tail"
-    assert build.cables.ohm[span] == pytest.approx(3 * TAIL)
+    assert assembly.cables.length_m[span] == 3.0
+    assert assembly.parts[int(assembly.cables.part[span])] == "tail"
+    assert assembly.cables.ohm[span] == pytest.approx(3 * TAIL)
     both = [joints["rail/span01/joint1"], joints["rail/span01/joint2"]]
-    assert build.joints.ohm[both].tolist() == [0.007, 0.007]
-    between = node_path_ohm(build, 3, "minus") - node_path_ohm(build, 2, "minus")
+    assert assembly.joints.ohm[both].tolist() == [0.007, 0.007]
+    between = node_path_ohm(assembly, 3, "minus") - node_path_ohm(assembly, 2, "minus")
     assert between == pytest.approx(2 * 0.2 * TAIL + 2 * 0.007 + 3 * TAIL)
 
 
@@ -213,13 +216,13 @@ def test_the_ready_made_extensions_of_the_catalogue_hold_cable_and_two_plugs() -
     names = [name for name, part in raw_catalogue().items() if "extension" in part]
     assert names
     for name in names:
-        build = built(changed(FULL, "strings.rail.span", {"extension": name}))
-        ready = build.display.parts[name].extension
+        assembly = built(changed(FULL, "strings.rail.span", {"extension": name}))
+        ready = assembly.display.parts[name].extension
         assert ready is not None
-        spans = build.cables.sort == CableSort.SPAN
-        assert build.cables.length_m[spans].tolist() == [ready.length] * 2
-        assert {build.parts[i] for i in build.cables.part[spans]} == {ready.cable}
-        assert (build.joints.number > 0).sum() == 4
+        spans = assembly.cables.sort == CableSort.SPAN
+        assert assembly.cables.length_m[spans].tolist() == [ready.length] * 2
+        assert {assembly.parts[i] for i in assembly.cables.part[spans]} == {ready.cable}
+        assert (assembly.joints.number > 0).sum() == 4
 
 
 @given(
@@ -244,24 +247,24 @@ def test_the_way_to_the_last_prop_is_lead_gaps_joints_and_pigtails(
     )
     tails = (2 * props - 1) * TAIL * (tail if tail > 1e-6 else 0.0)
     cable = WIRE * (lead + sum(lengths) + props * loop)
-    build = built(display)
+    assembly = built(display)
     expected = cable + tails + 2 * 0.005 * (props - 1)
-    assert node_path_ohm(build, props - 1, "minus") == pytest.approx(expected, rel=1e-9)
+    assert node_path_ohm(assembly, props - 1, "minus") == pytest.approx(expected, rel=1e-9)
 
 
 @pytest.mark.parametrize("seed", range(60))
 def test_every_edge_is_the_sum_of_the_cables_joints_and_fuses_in_it(seed: int) -> None:
-    build = built(random_display(seed))
-    plus, minus = accounted(build)
-    closed = np.isfinite(build.network.edge_plus_ohm)
-    assert build.network.edge_minus_ohm == pytest.approx(minus, rel=1e-12)
-    assert build.network.edge_plus_ohm[closed] == pytest.approx(plus[closed], rel=1e-12)
+    assembly = built(random_display(seed))
+    plus, minus = accounted(assembly)
+    closed = np.isfinite(assembly.network.edge_plus_ohm)
+    assert assembly.network.edge_minus_ohm == pytest.approx(minus, rel=1e-12)
+    assert assembly.network.edge_plus_ohm[closed] == pytest.approx(plus[closed], rel=1e-12)
 
 
 @pytest.mark.parametrize("seed", range(0, 60, 3))
 def test_all_resistance_that_a_file_states_is_in_the_circuit_once(seed: int) -> None:
     display = random_display(seed)
-    build = built(display)
+    assembly = built(display)
     stated_minus = 0.0
     fuses = 0.0
     for string in display["strings"].values():
@@ -277,7 +280,7 @@ def test_all_resistance_that_a_file_states_is_in_the_circuit_once(seed: int) -> 
             if "wiring" in kind["fill"]
         )
         fuses += fuse_ohm(display, string) + sum(fuse_ohm(display, feed) for feed in string.get("feeds", []))
-    network = build.network
+    network = assembly.network
     assert network.edge_minus_ohm.sum() == pytest.approx(stated_minus, rel=1e-9)
     closed = np.isfinite(network.edge_plus_ohm)
     open_ohm = network.edge_minus_ohm[~closed].sum()
@@ -287,10 +290,10 @@ def test_all_resistance_that_a_file_states_is_in_the_circuit_once(seed: int) -> 
 def test_cold_copper_has_less_resistance() -> None:
     sized: Stated = {"wire": {"cable": {"cores": 3, "size": "18 AWG"}}}
     for ambient in (-20, 5, 20, 45):
-        build = built(stated(parts=sized, ambient=f"{ambient} degC"))
+        assembly = built(stated(parts=sized, ambient=f"{ambient} degC"))
         # ASTM B258 area, 1/58 ohm mm2/m, 1.02 for the strands, IEC 60028 coefficient: computed by hand.
         expected = ohm_per_m(sized["wire"]["cable"], float(ambient))
-        assert build.cables.ohm[0] / build.cables.length_m[0] == pytest.approx(expected, rel=1e-12)
+        assert assembly.cables.ohm[0] / assembly.cables.length_m[0] == pytest.approx(expected, rel=1e-12)
 
 
 def test_lengths_in_feet_are_the_same_copper_as_lengths_in_metres() -> None:

@@ -40,7 +40,7 @@ def test_the_map_by_day_stands_with_the_hanging_order_and_names_every_string(boo
     parcel = parcel_of(books.plan(MENDED))
     made = chapters.hanging(parcel)
     svg = parcel.pictures[made["map"]["file"]].decode("utf-8")
-    for name in books.plan(MENDED).build.strings.names:
+    for name in books.plan(MENDED).assembly.strings.names:
         assert f">{name}<" in svg
     assert chapters.hanging(parcel_of(planned(stated(props="2 * float"))))["map"] is None
 
@@ -75,7 +75,7 @@ def test_cautions_name_what_this_display_has_and_leave_out_what_it_has_not(books
 
 
 def test_what_spares_and_boxes_take_for_granted_stands_beside_them_and_in_the_last_chapter(books: Books) -> None:
-    taken = list(keeping_assumptions(books.plan(MENDED).build.display))
+    taken = list(keeping_assumptions(books.plan(MENDED).assembly.display))
     assert {one.where.split(".")[0] for one in taken} == {"spares", "packing"}
     read = books.pages(MENDED)
     beside = {
@@ -107,18 +107,19 @@ def test_of_a_box_the_last_in_is_the_first_to_hang_and_boxes_that_hold_one_piece
 
 def test_every_string_sheet_has_spans_joints_feeds_fuses_levels_and_slots(books: Books) -> None:
     plan = books.plan(MENDED)
-    build = plan.build
+    assembly = plan.assembly
     for row, sheet in enumerate(chapters.strings(parcel_of(plan))):
-        props = build.display.strings[sheet["name"]].prop_count
+        props = assembly.display.strings[sheet["name"]].prop_count
         assert [p["id"] for p in sheet["order"]] == [f"{sheet['name']}/prop{n:02d}" for n in range(1, props + 1)]
         assert all(
             p[key] for p in sheet["order"] for key in ("before", "at", "level", "volts", "first", "last", "nodes")
         )
-        joints = int(((build.joints.string == row) & (build.joints.sort != JointSort.FEED)).sum())
+        joints = int(((assembly.joints.string == row) & (assembly.joints.sort != JointSort.FEED)).sum())
         assert sum(int(j["count"]) for j in sheet["joints"] if j["where"] != "where a feed joins") == joints
-        assert len(sheet["fuses"]) == int((build.fuses.string == row).sum())
+        assert len(sheet["fuses"]) == int((assembly.fuses.string == row).sum())
         assert [f["to"] for f in sheet["feeds"]] == [
-            f"{sheet['name']}/prop{n:02d}" for n in (1, *(f.before for f in build.display.strings[sheet["name"]].feeds))
+            f"{sheet['name']}/prop{n:02d}"
+            for n in (1, *(f.before for f in assembly.display.strings[sheet["name"]].feeds))
         ]
     gable = next(s for s in chapters.strings(parcel_of(plan)) if s["name"] == "gable")
     assert ("fed", "at its start, and again before prop 14") in gable["facts"]
@@ -126,7 +127,7 @@ def test_every_string_sheet_has_spans_joints_feeds_fuses_levels_and_slots(books:
 
 def test_every_spot_of_the_commissioning_sheet_has_hints_for_readings_on_either_side_of_its_band(books: Books) -> None:
     plan = books.plan(MENDED)
-    made = chapters.commissioning(parcel_of(plan), commission.analyse(plan.build, draws=40))
+    made = chapters.commissioning(parcel_of(plan), commission.analyse(plan.assembly, draws=40))
     assert made["hints"]
     for part in (made["supplies"], *made["strings"]):
         told = part["hints"] + ([] if part is made["supplies"] else made["hints"])
@@ -139,7 +140,7 @@ def test_every_spot_of_the_commissioning_sheet_has_hints_for_readings_on_either_
 
 def test_a_hint_names_no_volts_of_its_own_beside_bands_that_differ_from_spot_to_spot(books: Books) -> None:
     plan = books.plan(MENDED)
-    made = chapters.commissioning(parcel_of(plan), commission.analyse(plan.build, draws=40))
+    made = chapters.commissioning(parcel_of(plan), commission.analyse(plan.assembly, draws=40))
     gable = next(s for s in made["strings"] if s["name"] == "gable")
     assert len({row["white_band"] for row in gable["rows"]}) > 1
     assert [h for h in made["hints"] if re.search(r"(below|above) [1-9]", h["reading"])] == []

@@ -29,7 +29,7 @@ def test_the_codes_hold_the_ids_of_all_props_supplies_and_boxes(books: Books, sh
     for page in range(1, len(pages(labels)) + 1):
         grey = cv2.cvtColor(drawn(labels, page, 150), cv2.COLOR_RGB2GRAY)
         read.update(code.text for code in zxingcpp.read_barcodes(grey))
-    for name in (*prop_ids(plan.build), *plan.build.supplies):
+    for name in (*prop_ids(plan.assembly), *plan.assembly.supplies):
         assert read[name] == 1, name
     assert read["rail-shore/lead"] == 2  # one for each end
     assert read["rail-shore/span01"] == 2

@@ -21,7 +21,7 @@ def parcel(books: Books, units: Units = "metric") -> Parcel:
 
 
 def test_pieces_that_are_cut_alike_stand_together_and_each_keeps_its_label(books: Books) -> None:
-    pieces = cut_list(books.plan(MENDED).build)
+    pieces = cut_list(books.plan(MENDED).assembly)
     hung = [name for name, use in zip(pieces.id, pieces.use, strict=True) if use in ("lead", "span", "feed")]
     sheets = chapters.strings(parcel(books))
     told = [name for sheet in sheets for cut in sheet["cuts"] for name in cut["ids"]]
@@ -90,7 +90,7 @@ def test_a_controller_is_told_where_a_universe_ends_and_how_the_lights_are_clock
 def test_universes_that_are_filled_to_the_end_need_no_word_of_it() -> None:
     # Four slots a cell, so that 128 of them fill 512.
     load = {
-        "class": "sink",
+        "class": "constant-current",
         "current": ["18 mA"] * 4,
         "turn_on": ["2 V"] * 4,
         "saturation": "0.6 V",
@@ -112,7 +112,7 @@ def test_the_brightness_of_a_kind_tells_on_which_outputs_it_hangs(books: Books) 
 
 
 def test_equal_defaults_of_several_entries_stand_as_one_row_and_none_is_left_out(books: Books) -> None:
-    display = books.plan(MENDED).build.display
+    display = books.plan(MENDED).assembly.display
     rows = granted(parcel(books))
     by_where = {row["where"]: row for row in rows}
     assert len(by_where) == len(rows)

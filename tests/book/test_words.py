@@ -25,17 +25,17 @@ from tests.outside.displays import dump
 def test_every_prop_string_kind_supply_fuse_part_and_finding_stands_in_the_book(books: Books, name: str) -> None:
     plan, read = books.plan(name), books.pages(name)
     text = squeezed(" ".join(read))
-    build = plan.build
+    assembly = plan.assembly
     sought = [
-        *prop_ids(build),
-        *build.strings.names,
-        *build.kinds.names,
-        *build.supplies,
-        *build.controllers,
-        *fuse_ids(build),
+        *prop_ids(assembly),
+        *assembly.strings.names,
+        *assembly.kinds.names,
+        *assembly.supplies,
+        *assembly.controllers,
+        *fuse_ids(assembly),
         *(line.part for line in plan.cost.bill.lines),
         *(part for f in plan.findings for part in (f.code, f.message, f.mend, f.basis)),
-        *(s.about for s in build.display.strings.values()),
+        *(s.about for s in assembly.display.strings.values()),
         *(step.how for made in plan.making.kinds for step in made.steps),
     ]
     assert [words for words in sought if squeezed(words) not in text] == []
@@ -52,11 +52,11 @@ def test_every_cell_stands_beside_its_slots(books: Books) -> None:
 def test_every_cable_that_is_cut_and_hung_stands_with_its_label(books: Books) -> None:
     plan, read = books.plan(FIRST), books.pages(FIRST)
     text = squeezed(" ".join(page for page in read if "Strings" in page))
-    pieces = cut_list(plan.build)
+    pieces = cut_list(plan.assembly)
     hung = [name for name, use in zip(pieces.id, pieces.use, strict=True) if use in ("lead", "span", "feed")]
     assert len(hung) > 40
     assert [name for name in hung if name not in text] == []
-    assert cable_ids(plan.build)[0] in text
+    assert cable_ids(plan.assembly)[0] in text
 
 
 def test_every_page_tells_which_book_it_is(books: Books) -> None:

@@ -59,7 +59,7 @@ def test_check_tells_the_findings_with_mend_reason_and_code(demo: Path) -> None:
     for code in (
         "fuse-over-joint",
         "light-loss",
-        "colour-shift",
+        "chromaticity-shift",
         "fuse-may-stay-whole",
         "beyond-class-two",
         "kinds-unequal",

@@ -27,7 +27,7 @@ def test_feed_shows_plans_and_writes_nothing_unless_asked(landing: Path) -> None
     for words in (
         "Nothing to change on rail-shore, rail-head, door",
         "gable: feed again at 1 place",
-        "light-loss, colour-shift",
+        "light-loss, chromaticity-shift",
         "heavier cable",
         "higher voltage",
         "lower level",

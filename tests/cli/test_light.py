@@ -21,12 +21,12 @@ parts:
   dot:
     light:
       emitters: 1
-      load: {class: sink, current: [10 mA, 10 mA, 10 mA], turn_on: [2 V, 3 V, 3 V], saturation: 1 V}
+      load: {class: constant-current, current: [10 mA, 10 mA, 10 mA], turn_on: [2 V, 3 V, 3 V], saturation: 1 V}
   green-first:
     light:
       emitters: 1
       order: grb
-      load: {class: sink, current: [10 mA, 10 mA, 10 mA], turn_on: [2 V, 3 V, 3 V], saturation: 1 V}
+      load: {class: constant-current, current: [10 mA, 10 mA, 10 mA], turn_on: [2 V, 3 V, 3 V], saturation: 1 V}
 kinds:
   float: {fill: {light: dot, count: 6, gang: true}}
   acorn: {fill: {light: green-first, count: 2, gang: false}}

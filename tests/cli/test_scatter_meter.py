@@ -135,7 +135,7 @@ def test_what_was_measured_goes_into_the_file_and_its_comments_stay(demo: Path) 
     part = load(demo).parts["bullet-12mm-12v"]
     assert part.basis == {"default": "typical", "light.load.current": "measured", "light.load.idle": "measured"}
     assert part.light is not None
-    assert part.light.load.law == "sink"
+    assert part.light.load.law == "constant-current"
     assert part.light.load.current == pytest.approx([0.01575, 0.01585, 0.01565], abs=2e-4)
     again = run_here("meter", demo, "bullet-12mm-12v", *READINGS, *LOWER, "--apply")
     assert again.returncode == 0
@@ -151,14 +151,14 @@ def test_another_law_replaces_the_stated_one(demo: Path) -> None:
     assert "The readings follow buck (a switching driver), not sink as stated" in done.stdout
     light = load(demo).parts["bullet-12mm-12v"].light
     assert light is not None
-    assert light.load.law == "buck"
+    assert light.load.law == "constant-power"
 
 
 def test_a_part_of_the_file_itself_is_changed_where_it_stands(tmp_path: Path) -> None:
     path = tmp_path / "a.yaml"
     text = (
-        "display: A\nparts:\n  own:   # from the market\n    light: {emitters: 1, load: {class: sink, current: [18 mA, 18 mA, "
-        "18 mA], turn_on: [2 V, 3 V, 3 V], saturation: 0.6 V}}\n    basis: standard  # a guess\n"
+        "display: A\nparts:\n  own:   # from the market\n    light: {emitters: 1, load: {class: constant-current, "
+        "current: [18 mA, 18 mA, 18 mA], turn_on: [2 V, 3 V, 3 V], saturation: 0.6 V}}\n    basis: standard  # a guess\n"
     )
     path.write_text(text, encoding="utf-8")
     assert run_here("meter", path, "own", *READINGS, *LOWER, "--apply").returncode == 0
@@ -171,8 +171,8 @@ def test_a_part_of_the_file_itself_is_changed_where_it_stands(tmp_path: Path) ->
 def test_a_measured_light_as_a_document(demo: Path) -> None:
     done = run_here("meter", demo, "bullet-12mm-12v", *READINGS, *LOWER, "--json", "-")
     made = json.loads(done.stdout)
-    assert (made["law"], made["stated_law"], made["sure"]) == ("sink", "sink", True)
-    assert made["load"]["class"] == "sink"
+    assert (made["law"], made["stated_law"], made["sure"]) == ("constant-current", "constant-current", True)
+    assert made["load"]["class"] == "constant-current"
     assert len(made["readings"]) == 9
 
 

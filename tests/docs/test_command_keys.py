@@ -69,7 +69,7 @@ def written(command: str, demo: Path, folder: Path) -> list[dict[str, Any]]:
         case "feed":
             return [feed.document(feed.feed_file(demo))]
         case "scatter":
-            return [scatter.document(*scatter.scatter_file(demo, 100))]
+            return [scatter.document(*scatter.tolerance_file(demo, 100))]
         case "replay":
             addresses = AddressMap.of(expand(load(demo)))
             write_capture(folder / "a.pcap", addresses.universes, [addresses.full(), addresses.dark()], [0.0, 2.0])

@@ -16,7 +16,7 @@ from hollowglow.analysis.data.analyse import frame_time_s
 from hollowglow.assembly import expand
 from hollowglow.file.model.display import Controller, Display, Feed, Feeding, Labour, Limits
 from hollowglow.file.model.kind import DEFAULT_CABLE, Carrier, Drain, Fill, Shell, Switch
-from hollowglow.file.model.parts import BallastLoad, BuckLoad, Cable, DataTiming, Light, SinkLoad
+from hollowglow.file.model.parts import Cable, ConstantCurrentLoad, ConstantPowerLoad, DataTiming, Light, ResistorLoad
 from hollowglow.file.model.site import SetOut, Yard
 from hollowglow.file.model.storage import Packing, Spares
 from hollowglow.file.model.tolerances import Tolerances
@@ -36,7 +36,7 @@ MODELS: dict[str, tuple[Any, ...]] = {
     "cable": (Cable,),
     "light": (Light,),
     "light.data": (DataTiming,),
-    "light.load": (SinkLoad, BallastLoad, BuckLoad),
+    "light.load": (ConstantCurrentLoad, ResistorLoad, ConstantPowerLoad),
     "limits": (Limits,),
     "place": (Yard,),
     "strings.place": (SetOut,),
@@ -87,8 +87,8 @@ def test_the_table_has_every_default_that_is_a_number_or_a_choice() -> None:
 # Equal currents i at equal steps of R in each conductor: the k-th drop is 2 R i times the sum over j up to k of (N - j + 1).
 @pytest.mark.parametrize("count", [2, 10, 50, 200])
 def test_a_ladder_of_saturated_sinks_is_the_closed_form_of_the_page(count: int) -> None:
-    build = expand(load_text(LADDER.format(count=count)))
-    power = analyse(build)
+    assembly = expand(load_text(LADDER.format(count=count)))
+    power = analyse(assembly)
     k = np.arange(1, count + 1)
     drop_v = 2 * 0.05 * 0.003 * (k * count - k * (k - 1) / 2)
     np.testing.assert_allclose(power.across_v, 24.0 - drop_v, rtol=0.0, atol=1e-13)
@@ -111,7 +111,7 @@ parts:
   dot:
     light:
       emitters: 1
-      load: {{class: sink, current: [1 mA, 1 mA, 1 mA], turn_on: [2 V, 2 V, 2 V], saturation: 0.5 V}}
+      load: {{class: constant-current, current: [1 mA, 1 mA, 1 mA], turn_on: [2 V, 2 V, 2 V], saturation: 0.5 V}}
   wire: {{cable: {{resistance: 0.05 ohm/m}}}}
 kinds: {{point: {{fill: {{light: dot}}}}}}
 strings:

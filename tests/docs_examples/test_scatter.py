@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 
 from hollowglow.analysis.circuit.characterise import parse_reading
-from hollowglow.analysis.circuit.tolerance import Chance, Influence, Scatter, StringScatter, ThingScatter
+from hollowglow.analysis.circuit.tolerance import Chance, Influence, StringTolerance, ThingTolerance, ToleranceAnalysis
 
 PAGE = (Path(__file__).resolve().parents[2] / "docs" / "scatter.md").read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("made", [Chance, Influence, Scatter, StringScatter, ThingScatter])
+@pytest.mark.parametrize("made", [Chance, Influence, ToleranceAnalysis, StringTolerance, ThingTolerance])
 def test_every_key_of_a_scatter_is_on_the_page(made: type) -> None:
     words = set(re.findall(r"\w+", PAGE))
     assert {f.name for f in fields(made)} - {"name", "draws", "seed"} <= words

@@ -10,7 +10,7 @@ from hollowglow.draw.circuit.profile import Profile
 AWKWARD = "rail <&\"> 'a'"
 
 
-def ladder(props: int, amps: float = 0.05, together: float = 1.0, title: str = "Rail", **more: object) -> Profile:
+def ladder(props: int, amps: float = 0.05, coincident: float = 1.0, title: str = "Rail", **more: object) -> Profile:
     """Equal sinks on 0.0335 ohm/m in V+ and V− alike, 4 m of lead and 1.8 m spans, 12 V."""
     distance, v_plus, v_minus = [], [], []
     drop = 0.0
@@ -25,7 +25,7 @@ def ladder(props: int, amps: float = 0.05, together: float = 1.0, title: str = "
         v_plus=tuple(v_plus),
         v_minus=tuple(v_minus),
         v_across=tuple(12.0 - 2 * v for v in v_minus),
-        v_together=tuple(12.0 - 2 * together * v for v in v_minus),
+        v_coincident=tuple(12.0 - 2 * coincident * v for v in v_minus),
         supply_v=12.0,
         **more,  # type: ignore[arg-type]
     )
@@ -43,7 +43,7 @@ def with_dark(profile: Profile, first: int, last: int) -> Profile:
         hide(profile.v_plus),
         profile.v_minus,
         hide(profile.v_across),
-        hide(profile.v_together),
+        hide(profile.v_coincident),
         profile.supply_v,
         profile.limit_v,
         profile.labels,
@@ -54,7 +54,7 @@ def with_dark(profile: Profile, first: int, last: int) -> Profile:
 
 PROFILES = {
     "usual": ladder(12, 0.14, limit_v=10.5),
-    "together": ladder(
+    "coincident": ladder(
         20,
         0.06,
         1.5,
@@ -71,7 +71,7 @@ PROFILES = {
     "crowded": ladder(
         20,
         limit_v=11.0,
-        together=1.3,
+        coincident=1.3,
         feeds=(
             (11.2, "feed before 5"),
             (14.8, "feed before 7"),

@@ -20,8 +20,8 @@ AFTER = ladder(12, 0.1, 1.3, limit_v=9.5, feeds=((14.8, "feed shed"),))
 
 
 ROLES: tuple[Role, ...] = (
-    *("across", "together", "plus", "minus"),
-    *("was_across", "was_together", "was_plus", "was_minus"),
+    *("across", "coincident", "plus", "minus"),
+    *("was_across", "was_coincident", "was_plus", "was_minus"),
 )
 
 
@@ -66,16 +66,16 @@ def test_curves_are_drawn_to_one_scale() -> None:
 
 def test_the_lowest_light_of_each_is_named() -> None:
     said = words(before_after(BEFORE, AFTER))
-    low = min(BEFORE.v_together)
+    low = min(BEFORE.v_coincident)
     assert f"before: lowest {low:.2f} V" in said
     assert "at prop 12, below the limit" in said
-    assert f"after: lowest {min(AFTER.v_together):.2f} V" in said
+    assert f"after: lowest {min(AFTER.v_coincident):.2f} V" in said
 
 
 def test_before_and_after_differ_in_pattern_on_paper_and_on_a_terminal() -> None:
     for one, other in combinations(ROLES, 2):
         assert (STYLES[one].dash_mm, STYLES[one].width_mm) != (STYLES[other].dash_mm, STYLES[other].width_mm)
-    for role in ("across", "together", "plus", "minus"):
+    for role in ("across", "coincident", "plus", "minus"):
         was: Role = f"was_{role}"  # type: ignore[assignment]
         assert STYLES[was].dash_mm != STYLES[role].dash_mm  # type: ignore[index]
         assert STYLES[was].dash_dots != STYLES[role].dash_dots  # type: ignore[index]
@@ -100,7 +100,7 @@ def test_the_description_tells_what_the_picture_shows() -> None:
     assert before_after(BEFORE, AFTER, title="Rail").title == "Rail"
     assert before_after(BEFORE, AFTER).description == (
         "Voltages of one string against distance from the supply end; lowest across a light: before "
-        f"{min(BEFORE.v_together):.2f} V at prop 12; after {min(AFTER.v_together):.2f} V at prop 12. The limit is 9.50 V."
+        f"{min(BEFORE.v_coincident):.2f} V at prop 12; after {min(AFTER.v_coincident):.2f} V at prop 12. The limit is 9.50 V."
     )
     dark = PROFILES["dark"]
     assert "before no light gets V+" in before_after(dark, ladder(16)).description

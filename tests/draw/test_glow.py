@@ -100,14 +100,14 @@ def test_colours_of_channels_reach_the_picture() -> None:
 
 def test_figures_tone_and_distance_are_printed() -> None:
     found = words(glow_row([glow("float", 40.0, seen_cd_m2=disc(30.0))], viewing_m=12.0))
-    assert {"float", "mean 40.0 cd/m²", "evenness 1.00", "hot spot +0 %", "from close by"} <= set(found)
+    assert {"float", "mean 40.0 cd/m²", "uniformity 1.00", "hot spot +0 %", "from close by"} <= set(found)
     assert "as the eye resolves it from 12 m / 39 ft" in found
     assert any(text.startswith("tone: true ratios up to") and "white at" in text for text in found)
 
 
 def test_figures_that_are_not_known_are_said_to_be() -> None:
     found = words(glow_row([GlowPicture("a", disc(1.0), WHITE_XY, 0.01, math.nan, math.nan, math.nan)]))
-    assert {"mean not known cd/m²", "evenness not known", "hot spot not known"} <= set(found)
+    assert {"mean not known cd/m²", "uniformity not known", "hot spot not known"} <= set(found)
 
 
 @pytest.mark.parametrize(

@@ -69,15 +69,15 @@ def test_any_string_gives_a_picture_inside_its_page(profile: Profile) -> None:
 @settings(max_examples=60, deadline=None)
 def test_the_words_at_the_line_ends_never_overlap(profile: Profile) -> None:
     drawing = string_profile(profile)
-    roles: tuple[Role, ...] = ("supply", "limit", "plus", "across", "together", "minus")
+    roles: tuple[Role, ...] = ("supply", "limit", "plus", "across", "coincident", "minus")
     ends = [record for record in drawing.records if isinstance(record, Text) and record.role in roles]
     for one, other in combinations(ends, 2):
         assert not record_box(one).overlaps(record_box(other)), (one, other)
 
 
 def test_the_worst_light_is_named_with_its_value_at_the_point_that_counts() -> None:
-    drawing = string_profile(PROFILES["together"])
-    worst = min(PROFILES["together"].v_together)
+    drawing = string_profile(PROFILES["coincident"])
+    worst = min(PROFILES["coincident"].v_coincident)
     assert f"lowest {worst:.2f} V, together" in words(drawing)
     assert "at rail/prop19" in words(drawing)
 
@@ -89,14 +89,14 @@ def test_a_light_below_the_limit_is_a_warning_in_words_and_shape() -> None:
 
 
 def test_a_light_above_the_limit_is_no_warning() -> None:
-    assert not [record for record in string_profile(PROFILES["together"]).records if record.role == "warn"]
+    assert not [record for record in string_profile(PROFILES["coincident"]).records if record.role == "warn"]
 
 
 def test_the_lowest_voltage_is_found_at_either_point() -> None:
     profile = ladder(3, 0.1, 2.0)
-    assert lowest(profile) == (2, min(profile.v_together), True)
-    assert lowest(replace(profile, v_together=(math.nan,) * 3)) == (2, min(profile.v_across), False)
-    index, value, _ = lowest(replace(profile, v_together=(math.nan,) * 3, v_across=(math.nan,) * 3))
+    assert lowest(profile) == (2, min(profile.v_coincident), True)
+    assert lowest(replace(profile, v_coincident=(math.nan,) * 3)) == (2, min(profile.v_across), False)
+    index, value, _ = lowest(replace(profile, v_coincident=(math.nan,) * 3, v_across=(math.nan,) * 3))
     assert index is None
     assert math.isnan(value)
 
@@ -138,7 +138,7 @@ def test_equal_voltages_are_said_once() -> None:
 
 
 def test_the_curve_falls_down_the_page_where_the_voltage_falls() -> None:
-    (run,) = runs(string_profile(ladder(30, together=1.4)), "across")
+    (run,) = runs(string_profile(ladder(30, coincident=1.4)), "across")
     heights = [y for _, y in run.points]
     assert heights == sorted(heights)
 

@@ -51,7 +51,7 @@ def test_words_and_lines_stand_out_from_paper_and_shade(palette: Mapping[Token, 
 
 
 def test_the_lines_of_a_profile_differ_in_dash_or_width_on_paper() -> None:
-    roles: tuple[Role, ...] = ("across", "plus", "minus", "together", "limit")
+    roles: tuple[Role, ...] = ("across", "plus", "minus", "coincident", "limit")
     for one, other in combinations(roles, 2):
         assert (STYLES[one].dash_mm, STYLES[one].width_mm) != (STYLES[other].dash_mm, STYLES[other].width_mm)
     assert not STYLES["plus"].dash_mm

@@ -82,7 +82,7 @@ def test_a_warning_takes_its_spot_before_other_words() -> None:
 
 def test_dashes_are_told_apart_in_dots() -> None:
     rows = {}
-    for role in ("plus", "minus", "together", "limit"):
+    for role in ("plus", "minus", "coincident", "limit"):
         records = (Line(0.0, 5.0, 100.0, 5.0, role), Line(0.0, 0.0, 0.0, 10.0, "axis"))
         rows[role] = to_text(Drawing(100.0, 10.0, "", records), 40, 4)
     assert len(set(rows.values())) == 4

@@ -13,18 +13,18 @@ supplies:
 controllers:
   box: {outputs: 4, nodes_per_output: 600, rate: 40 Hz, first_universe: 1, gangs: true}   # gangs: can repeat one cell over ganged nodes
 parts:                        # same schema as the built-in catalogue
-  test-sink:
-    light: {emitters: 1, load: {class: sink, current: [18.5 mA, 18.5 mA, 18.5 mA], turn_on: [2.0 V, 3.0 V, 3.1 V], saturation: 0.6 V, idle: 1 mA}}
-  test-buck:
-    light: {emitters: 3, load: {class: buck, power: [0.10 W, 0.12 W, 0.12 W], efficiency: 0.85, cutoff: 7 V, idle: 1 mA}}
-  test-ballast:
-    light: {emitters: 9, load: {class: ballast, series: 3, parallel: 3, forward: [2.0 V, 3.0 V, 3.1 V], resistor: [330 ohm, 150 ohm, 150 ohm], idle: 1 mA}}
+  test-constant-current:
+    light: {emitters: 1, load: {class: constant-current, current: [18.5 mA, 18.5 mA, 18.5 mA], turn_on: [2.0 V, 3.0 V, 3.1 V], saturation: 0.6 V, idle: 1 mA}}
+  test-constant-power:
+    light: {emitters: 3, load: {class: constant-power, power: [0.10 W, 0.12 W, 0.12 W], efficiency: 0.85, cutoff: 7 V, idle: 1 mA}}
+  test-resistor:
+    light: {emitters: 9, load: {class: resistor, series: 3, parallel: 3, forward: [2.0 V, 3.0 V, 3.1 V], resistor: [330 ohm, 150 ohm, 150 ohm], idle: 1 mA}}
   test-cable: {cable: {cores: 3, size: 20 AWG}}        # or size: 0.75 mm2, or resistance: 0.0335 ohm/m
   test-splice: {joint: {resistance: 5 mohm, rating: 5 A}}
 kinds:
   float:
     shell: {shape: sphere, diameter: 150 mm, transmittance: 0.45, reflectance: 0.45}
-    fill: {light: test-sink, count: 5, gang: true}
+    fill: {light: test-constant-current, count: 5, gang: true}
     pigtail: {cable: test-cable, length: 150 mm}        # inside each prop, in and out
 strings:
   rail:

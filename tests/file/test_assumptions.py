@@ -26,7 +26,7 @@ controllers:
   box: {outputs: 1}
 parts:
   spark:
-    light: {emitters: 1, load: {class: sink, current: [18 mA, 18 mA, 18 mA], turn_on: [2 V, 3 V, 3 V], saturation: 0.6 V}}
+    light: {emitters: 1, load: {class: constant-current, current: [18 mA, 18 mA, 18 mA], turn_on: [2 V, 3 V, 3 V], saturation: 0.6 V}}
   wire: {cable: {size: 20 AWG}}
   knot: {joint: {resistance: 5 mohm}}
   blow: {fuse: {rating: 5 A}}
@@ -105,7 +105,7 @@ def test_the_values_said_are_the_values_used() -> None:
     told = said(BARE)
     assert told["ambient"] == "20 degC"
     assert told["limits.light_loss"] == "10 %"
-    assert told["limits.colour_shift"] == "0.006"
+    assert told["limits.chromaticity_shift"] == "0.006"
     assert told["limits.supply_load"] == "80 %"
     assert told["limits.fuse_load"] == "75 %"
     assert told["supplies.shed.resistance"] == "0 ohm"
@@ -179,7 +179,7 @@ def test_what_the_example_states_is_not_assumed() -> None:
     for where in ("ambient", "levels.float", "supplies.shed.resistance", "controllers.box.gangs", "strings.rail.fuse",
                   "strings.rail.span.joint", "kinds.float.fill.gang", "strings.rail.feeds[1].cut"):  # fmt: skip
         assert where not in told
-    assert "parts.test-buck.light.voltage" not in told  # no prop uses it
+    assert "parts.test-constant-power.light.voltage" not in told  # no prop uses it
 
 
 MANY = """\
@@ -240,7 +240,7 @@ def test_what_differs_in_value_or_meaning_is_not_thrown_together() -> None:
 
 
 def test_each_assumption_stands_once_with_a_reason() -> None:
-    two = jetty(("kinds:", "kinds:\n  other: {fill: {light: test-sink}}"))
+    two = jetty(("kinds:", "kinds:\n  other: {fill: {light: test-constant-current}}"))
     taken = list(assumptions(load_text(two, FILE)))
     assert len({a.where for a in taken}) == len(taken)
     assert all(a.value and a.reason for a in taken)

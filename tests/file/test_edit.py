@@ -118,9 +118,9 @@ def test_edits_of_several_places_come_out_as_one_after_the_other() -> None:
     text = BLOCK
     for edit in edits:
         text = edited(text, [edit])
-    together = edited(BLOCK, edits)
-    assert parse_text(together, "display").data == parse_text(text, "display").data
-    assert sorted(together.splitlines()) == sorted(text.splitlines())
+    coincident = edited(BLOCK, edits)
+    assert parse_text(coincident, "display").data == parse_text(text, "display").data
+    assert sorted(coincident.splitlines()) == sorted(text.splitlines())
 
 
 def test_windows_lines_stay_windows_lines() -> None:

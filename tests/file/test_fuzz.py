@@ -63,7 +63,7 @@ ODD = st.sampled_from(
         "[" * 30 + "]" * 30, "[" * 500 + "]" * 500, "{a: " * 30 + "1" + "}" * 30, "{a: " * 500 + "1" + "}" * 500,
         "!!int 5", "!!binary aGk=", "!!python/object:os.system x", "!!set {a}", "! x", "!<tag:x> 5", "&a 5", "*a",
         "&x [*x]", "&x {a: *x}", "{<<: 5}", "{<<: {a: 1}}", "{extends: rail}", "float", "rail", "shed", "box/1", "box/0",
-        "test-sink", "test-cable", "test-splice", "blade-5a", "supply-12v-100w", "extension-18awg-1m", "12 * float",
+        "test-constant-current", "test-cable", "test-splice", "blade-5a", "supply-12v-100w", "extension-18awg-1m", "12 * float",
         "0 * float", "1000000000000 * float", "[float, 2 * float]", "12 V", "4 V", "5 A", "18.5 mA", "6 ft", "5 ft 6 in",
         "3/8 in", "1,8 m", "12 m**1000000", "1 V*9**9**9**9", "12 ((((", "1 m/0", "5 degC", "-273.15 degC", "1 ohm/m",
         "20 AWG", "0.75 mm2", "40 Hz", "1e-3 s", "|", ">", "|+2", "'", '"', '"\\x00"', '"\\u202e5 V"', '"\\ud800"',
@@ -129,7 +129,7 @@ TREES = st.recursive(
     max_leaves=25,
 )
 SECTION = st.dictionaries(
-    st.sampled_from(["shed", "box", "float", "rail", "test-sink", "test-cable", "cable-3x18awg", "a"]),
+    st.sampled_from(["shed", "box", "float", "rail", "test-constant-current", "test-cable", "cable-3x18awg", "a"]),
     TREES,
     max_size=3,
 )
@@ -202,10 +202,10 @@ def test_structured_nonsense_ends_in_a_clean_error(data: dict[str, Any]) -> None
 # Values at the ends of what is allowed, by the text that they replace in the example.
 COLOURS = ["0 lm", "1e-9 lm", "4 lm", "100000 lm"]
 LAWS = [
-    "{class: sink, current: [20 A, 1 uA, 1 A], turn_on: [0 V, 60 V, 1e-300 V], saturation: 1 mV}",
-    "{class: ballast, series: 100, parallel: 100, forward: [1 mV, 60 V, 2 V], resistor: [1 mohm, 1 Mohm, 1 ohm]}",
-    "{class: buck, power: [0 W, 1e-300 W, 50 W], efficiency: 0.1, cutoff: 0.1 V, idle: 1 A}",
-    "{class: buck, power: [0 W, 0 W, 0 W], efficiency: 1, cutoff: 60 V}",
+    "{class: constant-current, current: [20 A, 1 uA, 1 A], turn_on: [0 V, 60 V, 1e-300 V], saturation: 1 mV}",
+    "{class: resistor, series: 100, parallel: 100, forward: [1 mV, 60 V, 2 V], resistor: [1 mohm, 1 Mohm, 1 ohm]}",
+    "{class: constant-power, power: [0 W, 1e-300 W, 50 W], efficiency: 0.1, cutoff: 0.1 V, idle: 1 A}",
+    "{class: constant-power, power: [0 W, 0 W, 0 W], efficiency: 1, cutoff: 60 V}",
 ]
 ENDS = {
     "ambient: 5 degC": [f"ambient: {t}" for t in ("-60 degC", "120 degC")],
@@ -217,7 +217,8 @@ ENDS = {
     "rate: 40 Hz": ["rate: 0.1 Hz", "rate: 1000 Hz"],
     "first_universe: 1": ["first_universe: 63999", "universes: 1"],
     "gangs: true": ["gangs: false", "each_output: new universe"],
-    "{class: sink, current: [18.5 mA, 18.5 mA, 18.5 mA], turn_on: [2.0 V, 3.0 V, 3.1 V], saturation: 0.6 V, idle: 1 mA}": LAWS,
+    "{class: constant-current, current: [18.5 mA, 18.5 mA, 18.5 mA], turn_on: [2.0 V, 3.0 V, 3.1 V], "
+    "saturation: 0.6 V, idle: 1 mA}": LAWS,
     "size: 20 AWG": ["resistance: 0.000001 ohm/m", "resistance: 10 ohm/m", "size: 10 mm2"],
     "resistance: 5 mohm, rating: 5 A": ["resistance: 0 ohm", "resistance: 100 ohm, rating: 1 uA"],
     "count: 5": ["count: 1", "count: 30", "count: 5, wiring: {length: 0.01 mm}", "count: 5, wiring: {length: 50 m}"],
@@ -230,7 +231,8 @@ ENDS = {
     "before: 7": ["before: 1"],
     "{float: 100 %}": [f"{{float: {p}}}" for p in ("0 %", "1e-300 %", "1 %")],
     "display: ": [
-        "limits: {light_loss: 0 %, colour_shift: 0.0001, supply_load: 1 %, fuse_load: 1 %, lowest_voltage: 60 V}\ndisplay: ",
+        "limits: {light_loss: 0 %, chromaticity_shift: 0.0001, supply_load: 1 %, fuse_load: 1 %, "
+        "lowest_voltage: 60 V}\ndisplay: ",
         "drip_loop: 2000 m\nlabour: {splice: 0 s, hour: 1000000}\ndisplay: ",
     ],
     "emitters: 1,": [

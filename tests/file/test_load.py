@@ -8,7 +8,7 @@ import pytest
 
 from hollowglow.file import load_text
 from hollowglow.file.model.display import FuseRef, OutputRef, Run
-from hollowglow.file.model.parts import SinkLoad
+from hollowglow.file.model.parts import ConstantCurrentLoad
 from hollowglow.quantity.units import Size
 from tests.file.jetty import FILE, JETTY, complaint, complaints, jetty
 
@@ -17,7 +17,7 @@ KEYS = {
     "strings, levels, trims, limits, feeding, labour, tolerances, spares, packing",
     "controller": "outputs, nodes_per_output, rate, first_universe, universes, gangs, each_output, steps, curve, orders, price, at, extends",
     "string": "about, output, supply, props, lead, span, fuse, feeds, place, extends",
-    "sink": "class, current, turn_on, saturation, idle",
+    "constant-current": "class, current, turn_on, saturation, idle",
 }
 SIZES = 'a conductor size like "20 AWG" (8 to 30) or "0.75 mm2" (one of 0.5, 0.75, 1, 1.5, 2.5, 4, 6, 10)'
 SUPPLY = "  shed: {voltage: 12 V, rating: 100 W, resistance: 20 mohm}\n"
@@ -88,7 +88,7 @@ MISTAKES = {
     ),
     "misspelt required key, told once": (
         "turn_on", "turnon",
-        'line 9, parts.test-sink.light.load.turnon: found the unknown key "turnon", expected one of ' + KEYS["sink"] + '. Did you mean "turn_on"?',
+        'line 9, parts.test-constant-current.light.load.turnon: found the unknown key "turnon", expected one of ' + KEYS["constant-current"] + '. Did you mean "turn_on"?',
     ),
     "missing unit": (
         "length: 1.8 m", "length: 1.8",
@@ -153,8 +153,8 @@ MISTAKES = {
         "line 6, controllers.box.outputs: found 1000000000000, expected how many outputs it has, a whole number from 1 to 100,000.",
     ),
     "a part that does not exist": (
-        "light: test-sink", "light: test-sinc",
-        'line 19, kinds.float.fill.light: found "test-sinc", expected the name of a light part. Did you mean "test-sink"?',
+        "light: test-constant-current", "light: test-constant-curent",
+        'line 19, kinds.float.fill.light: found "test-constant-curent", expected the name of a light part. Did you mean "test-constant-current"?',
     ),
     "a part of another sort": (
         "joint: test-splice", "joint: test-cable",
@@ -195,22 +195,22 @@ MISTAKES = {
         "diameter: 150 mm, ", "", "line 18, kinds.float.shell: found a sphere without diameter, expected diameter for a sphere.",
     ),
     "a load law that does not exist": (
-        "class: sink", "class: snik", 'line 9, parts.test-sink.light.load.class: found "snik", expected one of sink, ballast, buck. Did you mean "sink"?',
+        "class: constant-current", "class: snik", 'line 9, parts.test-constant-current.light.load.class: found "snik", expected one of sink, ballast, buck. Did you mean "constant-current"?',
     ),
     "no load law": (
-        "class: sink, ", "", "line 9, parts.test-sink.light.load: found no class, expected class: one of sink, ballast, buck.",
+        "class: constant-current, ", "", "line 9, parts.test-constant-current.light.load: found no class, expected class: one of sink, ballast, buck.",
     ),
     "too few colours": (
         "current: [18.5 mA, 18.5 mA, 18.5 mA]", "current: [18.5 mA]",
-        'line 9, parts.test-sink.light.load.current: found a list of 1, expected at least 3 values, like "current: [18 mA, 18 mA, 18 mA]".',
+        'line 9, parts.test-constant-current.light.load.current: found a list of 1, expected at least 3 values, like "current: [18 mA, 18 mA, 18 mA]".',
     ),
     "uneven colours": (
         "turn_on: [2.0 V, 3.0 V, 3.1 V]", "turn_on: [2.0 V, 3.0 V, 3.1 V, 3.1 V]",
-        "line 9, parts.test-sink.light: found 4 values in load.turn_on, expected 3 values, one for each colour of the load.",
+        "line 9, parts.test-constant-current.light: found 4 values in load.turn_on, expected 3 values, one for each colour of the load.",
     ),
     "one value for all colours": (
         "current: [18.5 mA, 18.5 mA, 18.5 mA]", "current: 18.5 mA",
-        'line 9, parts.test-sink.light.load.current: found "18.5 mA", expected a list, like "current: [18 mA, 18 mA, 18 mA]".',
+        'line 9, parts.test-constant-current.light.load.current: found "18.5 mA", expected a list, like "current: [18 mA, 18 mA, 18 mA]".',
     ),
     "a size in the tables without its sort": (
         "size: 20 AWG", "size: 20", f'line 14, parts.test-cable.cable.size: found 20, expected {SIZES}. Did you mean "20 AWG"?',
@@ -236,8 +236,8 @@ MISTAKES = {
         "gangs: true", "gangs: maybe", 'line 6, controllers.box.gangs: found "maybe", expected true or false.',
     ),
     "a table written as text": (
-        "fill: {light: test-sink, count: 5, gang: true}", "fill: 5 * test-sink",
-        'line 19, kinds.float.fill: found "5 * test-sink", expected a table of keys, like "fill: {light: bullet-12mm-12v, count: 5}".',
+        "fill: {light: test-constant-current, count: 5, gang: true}", "fill: 5 * test-constant-current",
+        'line 19, kinds.float.fill: found "5 * test-constant-current", expected a table of keys, like "fill: {light: bullet-12mm-12v, count: 5}".',
     ),
     "a supply written as text, told once": (
         SUPPLY, "  shed: 12 V\n", 'line 4, supplies.shed: found "12 V", expected a table of keys.',
@@ -322,7 +322,9 @@ def test_a_decimal_comma_inside_a_list_is_told_as_anywhere(stated: str, found: l
 
 def test_places_in_a_list_are_counted_as_they_are_meant() -> None:
     (told,) = complaints(jetty(("current: [18.5 mA, 18.5 mA, 18.5 mA]", "current: [18 mA, 18 mA, 18,5 mA]")))
-    assert told.startswith('jetty.yaml, line 9, parts.test-sink.light.load.current[3]: found "18,5 mA", expected ')
+    assert told.startswith(
+        'jetty.yaml, line 9, parts.test-constant-current.light.load.current[3]: found "18,5 mA", expected '
+    )
 
 
 @pytest.mark.parametrize("stated", ["[18, 5 mA, 3 mA]", "[18 mA,18 mA,18]", "['18',5 mA,3 mA]"])
@@ -333,9 +335,9 @@ def test_what_is_no_decimal_comma_is_not_taken_for_one(stated: str) -> None:
 
 def test_lists_without_spaces_are_read_as_they_stand() -> None:
     text = jetty(("[18.5 mA, 18.5 mA, 18.5 mA]", "[18 mA,17 mA,16 mA]"), ("12 * float", "[float,2 * float,9 * float]"))
-    load = load_text(text, FILE).parts["test-sink"].light
+    load = load_text(text, FILE).parts["test-constant-current"].light
     assert load is not None
-    assert isinstance(load.load, SinkLoad)
+    assert isinstance(load.load, ConstantCurrentLoad)
     assert load.load.current == pytest.approx((0.018, 0.017, 0.016))
     colour = ", colour: {flux: [1 lm,2 lm,3 lm], xy: [[0.69,0.31],[0.17,0.72],[1,0.06]]}}"
     (told,) = complaints(jetty(("idle: 1 mA}}", "idle: 1 mA}" + colour)))
@@ -343,7 +345,7 @@ def test_lists_without_spaces_are_read_as_they_stand() -> None:
 
 
 def test_numbers_without_a_unit_know_the_decimal_comma_too() -> None:
-    for stated in ("limits: {colour_shift: 0,006}", "limits:\n  colour_shift: 0,006"):
+    for stated in ("limits: {chromaticity_shift: 0,006}", "limits:\n  chromaticity_shift: 0,006"):
         (told,) = complaints(jetty(("ambient: 5 degC", stated)))
         assert ': found "0,006", expected a distance' in told
         assert told.endswith(COMMA)
@@ -385,9 +387,9 @@ def test_two_equal_mistakes_on_one_line_are_two_messages() -> None:
         jetty(("turn_on: [2.0 V, 3.0 V, 3.1 V], saturation: 0.6 V", "turn_on: [2, 2, 3.1 V], saturation: 2"))
     )
     assert [line.split(": ")[0] for line in found] == [
-        f"{FILE}, line 9, parts.test-sink.light.load.saturation",
-        f"{FILE}, line 9, parts.test-sink.light.load.turn_on[1]",
-        f"{FILE}, line 9, parts.test-sink.light.load.turn_on[2]",
+        f"{FILE}, line 9, parts.test-constant-current.light.load.saturation",
+        f"{FILE}, line 9, parts.test-constant-current.light.load.turn_on[1]",
+        f"{FILE}, line 9, parts.test-constant-current.light.load.turn_on[2]",
     ]
 
 

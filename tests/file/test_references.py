@@ -10,7 +10,7 @@ from hollowglow.file import load_text
 from tests.file.jetty import FILE, complaint, complaints, jetty
 
 PLACES = {
-    "fill.light": ("light: test-sink", "light: X", 19, "kinds.float.fill.light", "light"),
+    "fill.light": ("light: test-constant-current", "light: X", 19, "kinds.float.fill.light", "light"),
     "fill.wiring.cable": ("gang: true}\n", "gang: true, wiring: {cable: X, length: 1 m}}\n", 19, "kinds.float.fill.wiring.cable", "cable"),
     "pigtail.cable": ("pigtail: {cable: test-cable", "pigtail: {cable: X", 20, "kinds.float.pigtail.cable", "cable"),
     "pigtail.plug": ("length: 150 mm}", "length: 150 mm, plug: X}", 20, "kinds.float.pigtail.plug", "joint"),
@@ -129,7 +129,8 @@ def test_a_name_around_which_there_is_space_is_not_the_name_without() -> None:
 def test_a_kind_whose_name_reads_as_a_count() -> None:
     message = 'found the name "2x4", expected a name that does not start like a count ("2x").'
     assert (
-        complaint(("kinds:", "kinds:\n  2x4: {fill: {light: test-sink}}")) == f"{FILE}, line 17, kinds.2x4: {message}"
+        complaint(("kinds:", "kinds:\n  2x4: {fill: {light: test-constant-current}}"))
+        == f"{FILE}, line 17, kinds.2x4: {message}"
     )
 
 

@@ -95,7 +95,7 @@ VARIANTS = [
     ("levels:", "  gable: {extends: rail, output: box/2}\nlevels:"),
     ("shape: sphere, diameter: 150 mm", "shape: lathe, profile: [[0 mm, 0 mm], [40 mm, 50 mm]]"),
     ("transmittance: 0.45", "transmittance: 45 %"),
-    ("display: ", "limits: {colour_shift: 0.01, light_loss: 5 %}\nlabour: {splice: 4 min, hour: 30}\ndisplay: "),
+    ("display: ", "limits: {chromaticity_shift: 0.01, light_loss: 5 %}\nlabour: {splice: 4 min, hour: 30}\ndisplay: "),
 ]
 
 
@@ -111,9 +111,9 @@ def test_what_the_loader_takes_fits_the_schema(schema: dict[str, Any], old: str,
     [
         ("supply: shed\n", "suply: shed\n"),
         ("length: 1.8 m", "length: 1.8"),
-        ("light: test-sink, ", ""),
-        ("class: sink, ", ""),
-        ("class: sink", "class: snik"),
+        ("light: test-constant-current, ", ""),
+        ("class: constant-current, ", ""),
+        ("class: constant-current", "class: snik"),
         ("voltage: 12 V", "voltage: 12"),
         ("[18.5 mA, 18.5 mA, 18.5 mA]", "[18.5 mA]"),
         ("shape: sphere", "shape: ball"),

@@ -19,7 +19,7 @@ def test_line_by_line_an_empty_file_becomes_a_display_with_a_string() -> None:
         text += line + "\n"
     assert keys == ["supplies", "controllers", "kinds", "strings"]
     plan = make_plan(load_text(text))
-    assert len(plan.build.props.string) == 3
+    assert len(plan.assembly.props.string) == 3
     assert not plan.stopped
 
 

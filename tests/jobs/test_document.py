@@ -48,7 +48,7 @@ PROMISED: dict[str, dict[str, type | tuple[type, ...]]] = {
         "cell": int,
         "v_plus": NUMBER,
         "v_minus": NUMBER,
-        "v_together": NUMBER,
+        "v_coincident": NUMBER,
         "current": NUMBER,
         "universe": int,
         "slot": int,
@@ -136,7 +136,7 @@ def test_where_there_is_no_steady_state_there_is_null() -> None:
 def test_ids_are_readable_unique_and_stable(seed: int) -> None:
     plan = make_plan(load_text(dump(random_display(seed))))
     made = document(plan)
-    strings = "|".join(re.escape(name) for name in plan.build.strings.names)
+    strings = "|".join(re.escape(name) for name in plan.assembly.strings.names)
     forms = {
         "nodes": rf"({strings})/prop\d\d+/node[1-9]\d*",
         "cables": rf"({strings})/(lead|span\d\d+|feed\d\d+|prop\d\d+/(in|out|wire[1-9]\d*))",

@@ -313,5 +313,5 @@ def test_a_display_without_kinds_or_strings_says_that_it_has_none(tmp_path: Path
         fill_file(bare, "float")
     assert str(told.value) == 'There is no kind "float" in this display. The file has no kinds.'
     with pytest.raises(UseError) as told:
-        chosen(make_plan(load_text("display: Bare")).build, "rail")
+        chosen(make_plan(load_text("display: Bare")).assembly, "rail")
     assert str(told.value) == 'There is no prop or string "rail" in this display: it has no strings. Add one first.'

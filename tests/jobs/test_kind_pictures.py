@@ -49,7 +49,7 @@ def words(drawing: Drawing | None) -> str:
 
 
 def test_a_kind_without_a_shell_has_no_pictures(plan: Plan) -> None:
-    row = plan.build.kinds.names.index("bare")
+    row = plan.assembly.kinds.names.index("bare")
     assert section_of(plan, row) is None
     assert polar_of(plan, row) is None
     assert list(templates_of(plan, row)) == []
@@ -69,8 +69,8 @@ def test_the_night_shows_the_level_of_the_file() -> None:
     for one in (full, half):
         kind = one.optics.kinds[0]
         assert kind is not None
-        level = one.build.display.level("float")
-        pictures.append(glow_picture("float", kind, one.build.kinds.xy[0], "tip down", 10.0, level=level))
+        level = one.assembly.display.level("float")
+        pictures.append(glow_picture("float", kind, one.assembly.kinds.xy[0], "tip down", 10.0, level=level))
     assert 0.5 * pictures[0].luminance_cd_m2 == pytest.approx(pictures[1].luminance_cd_m2, rel=1e-9)
     assert 0.5 * pictures[0].mean_cd_m2 == pytest.approx(pictures[1].mean_cd_m2)
     assert "level 50 %" in words(glow_of_kinds(half))
@@ -83,7 +83,7 @@ def test_a_prop_that_hangs_tip_down_is_drawn_with_its_tip_below() -> None:
         made = planned(changed(changed(garden(fill=fill), "kinds.float.carrier", None), "kinds.float.hangs", hangs))
         kind = made.optics.kinds[0]
         assert kind is not None
-        picture = glow_picture("float", kind, made.build.kinds.xy[0], hangs, 10.0).luminance_cd_m2.sum(axis=2)
+        picture = glow_picture("float", kind, made.assembly.kinds.xy[0], hangs, 10.0).luminance_cd_m2.sum(axis=2)
         rows = picture.sum(axis=1)
         half = len(rows) // 2
         top, bottom = rows[:half].sum(), rows[-half:].sum()
@@ -94,7 +94,7 @@ def test_a_prop_that_hangs_tip_down_is_drawn_with_its_tip_below() -> None:
 def test_the_eye_at_a_distance_loses_peaks_and_keeps_the_mean(plan: Plan) -> None:
     kind = plan.optics.kinds[0]
     assert kind is not None
-    picture = glow_picture("float", kind, plan.build.kinds.xy[0], "tip down", 60.0)
+    picture = glow_picture("float", kind, plan.assembly.kinds.xy[0], "tip down", 60.0)
     assert picture.seen_cd_m2 is not None
     assert picture.seen_cd_m2.max() < picture.luminance_cd_m2.max()
     lit = picture.luminance_cd_m2.sum(axis=2) > 0.0

@@ -15,7 +15,7 @@ def test_a_feed_from_the_supply_of_the_diagram_starts_at_it_and_only_others_are_
     display = stated(string={"feeds": feeds})
     display["supplies"]["barn"] = {"voltage": "12 V", "rating": "50 W"}
     plan = planned(display)
-    drawing = line_diagram(plan, plan.build.supplies.index("shed"))
+    drawing = line_diagram(plan, plan.assembly.supplies.index("shed"))
     words = [record.text for record in drawing.records if isinstance(record, Text)]
     assert [text for text in words if text.startswith("from supply")] == ["from supply barn"]
     assert sum(text.startswith("feed ") for text in words) == 2
@@ -23,7 +23,7 @@ def test_a_feed_from_the_supply_of_the_diagram_starts_at_it_and_only_others_are_
 
 def words_of(display: Stated, supply: str) -> list[str]:
     plan = planned(display)
-    drawing = line_diagram(plan, plan.build.supplies.index(supply))
+    drawing = line_diagram(plan, plan.assembly.supplies.index(supply))
     return [record.text for record in drawing.records if isinstance(record, Text)]
 
 

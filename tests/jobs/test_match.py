@@ -84,7 +84,7 @@ def test_applying_writes_levels_and_trims_and_keeps_every_comment(yard: Path) ->
     rows = plan_document(yard)["levels"]
     # Half of a light with twice the red and green, and a quarter of one with four times the blue: the dim one's.
     assert [row["residual"] for row in rows] == pytest.approx([0.0, 0.0], abs=1e-5)
-    assert rows[1]["shift_uv"] == pytest.approx(0.0, abs=1e-5)
+    assert rows[1]["chromaticity_shift"] == pytest.approx(0.0, abs=1e-5)
 
 
 def test_applying_again_changes_nothing_and_takes_trims_out_that_no_longer_trim(yard: Path) -> None:

@@ -24,7 +24,7 @@ def sound() -> Data:
                 "light": {
                     "emitters": 1,
                     "load": {
-                        "class": "sink",
+                        "class": "constant-current",
                         "current": ["100 mA", "100 mA", "100 mA"],
                         "turn_on": ["1 V", "1 V", "1 V"],
                         "saturation": "1 V",
@@ -62,7 +62,7 @@ def _low_voltage(d: Data) -> None:
 def _resistor_lights(d: Data) -> None:
     # Blue has 12 V - 3 x 3.1 V = 2.7 V for its resistor; the lead's 3 ohm take more than a tenth of that.
     d["parts"]["lamp"]["light"]["load"] = {
-        "class": "ballast",
+        "class": "resistor",
         "series": 3,
         "parallel": 1,
         "forward": ["2.0 V", "3.0 V", "3.1 V"],
@@ -111,7 +111,7 @@ def _one_buck(loop_ohm: float) -> Callable[[Data], None]:
 
     def change(d: Data) -> None:
         d["parts"]["lamp"]["light"]["load"] = {
-            "class": "buck",
+            "class": "constant-power",
             "power": ["10 W", "0 W", "0 W"],
             "efficiency": 1.0,
             "cutoff": "3 V",
@@ -284,7 +284,7 @@ def _taut(d: Data) -> None:
 CASES: dict[str, Callable[[Data], None]] = {
     "low-voltage": _low_voltage,
     "light-loss": _resistor_lights,
-    "colour-shift": _resistor_lights,
+    "chromaticity-shift": _resistor_lights,
     "supply-load": _supply_rating(16),
     "supply-over": _supply_rating(12),
     "cable-over": _ampacity(1),

@@ -54,17 +54,17 @@ def test_what_a_finding_points_at_exists(code: str) -> None:
     from hollowglow.assembly.ids import cable_ids, fuse_ids, joint_ids, node_ids, prop_ids
 
     plan = plan_of(case(code))
-    build = plan.build
-    ids = {*cable_ids(build), *joint_ids(build), *fuse_ids(build), *node_ids(build), *prop_ids(build)}
+    assembly = plan.assembly
+    ids = {*cable_ids(assembly), *joint_ids(assembly), *fuse_ids(assembly), *node_ids(assembly), *prop_ids(assembly)}
     names = {
-        *build.strings.names,
-        *build.supplies,
-        *build.controllers,
-        *build.kinds.names,
+        *assembly.strings.names,
+        *assembly.supplies,
+        *assembly.controllers,
+        *assembly.kinds.names,
         "network",
-        *build.display.mains,
+        *assembly.display.mains,
     }
-    outputs = {f"{c}/{n}" for c in build.controllers for n in range(1, 5)}
+    outputs = {f"{c}/{n}" for c in assembly.controllers for n in range(1, 5)}
     for one in plan.findings:
         assert set(one.where) <= ids | names | outputs
 
@@ -125,7 +125,7 @@ FED_AND_CUT = {"before": 3, "supply": "shed", "cable": "wire", "length": "2 m", 
 MENDS: list[tuple[str, str, Callable[[Data, Any], None], Any]] = [
     ("low-voltage", "use heavier cable", WIRE, HEAVY),
     ("light-loss", "use heavier cable", WIRE, HEAVY),
-    ("colour-shift", "use heavier cable", WIRE, HEAVY),
+    ("chromaticity-shift", "use heavier cable", WIRE, HEAVY),
     ("supply-load", "a supply of at least 20", RATING, "20 W"),
     ("supply-load", "the levels to 88 %", LEVEL, "88 %"),
     ("supply-over", "a supply of at least 20", RATING, "20 W"),
@@ -268,14 +268,14 @@ def test_a_limit_is_the_builders_to_set(key: str, kept: str, broken: str, code: 
 
 def test_light_and_colour_limits_can_be_set() -> None:
     data = case("light-loss")
-    assert {"light-loss", "colour-shift"} <= codes(plan_of(data))
-    data["limits"] = {"light_loss": "50 %", "colour_shift": 0.1}
+    assert {"light-loss", "chromaticity-shift"} <= codes(plan_of(data))
+    data["limits"] = {"light_loss": "50 %", "chromaticity_shift": 0.1}
     assert codes(plan_of(data)) == set()
 
 
 def test_the_usual_limits_are_ten_percent_of_light_and_six_thousandths_of_tint() -> None:
     limits = load_text("display: x").limits
-    assert (limits.light_loss, limits.colour_shift) == (0.10, 0.006)
+    assert (limits.light_loss, limits.chromaticity_shift) == (0.10, 0.006)
     assert (limits.supply_load, limits.fuse_load) == (0.80, 0.75)
 
 
@@ -304,7 +304,7 @@ def test_the_demo_as_first_drawn_shows_its_honest_mistakes_and_no_others() -> No
     mistakes = {
         ("fuse-over-joint", "spruce"),
         ("light-loss", "gable"),
-        ("colour-shift", "gable"),
+        ("chromaticity-shift", "gable"),
         ("kinds-unequal", "acorn"),
     }
     # 12 V and 150 W are beyond Class 2, and nothing is stated of what such a supply does in a short: both are notes.

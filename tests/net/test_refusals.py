@@ -96,8 +96,8 @@ def test_where_nothing_ever_left_nothing_is_called_lit(tmp_path: Path, to: str, 
     display = tmp_path / "yard.yaml"
     display.write_text(
         "display: Yard\nsupplies: {shed: {voltage: 12 V, rating: 100 W}}\ncontrollers: {box: {outputs: 1}}\n"
-        "parts: {dot: {light: {emitters: 1, load: {class: sink, current: [9 mA, 9 mA, 9 mA], turn_on: [2 V, 3 V, 3 V],"
-        " saturation: 1 V}}}}\nkinds: {ball: {fill: {light: dot}}}\n"
+        "parts: {dot: {light: {emitters: 1, load: {class: constant-current, current: [9 mA, 9 mA, 9 mA], "
+        "turn_on: [2 V, 3 V, 3 V], saturation: 1 V}}}}\nkinds: {ball: {fill: {light: dot}}}\n"
         "strings: {rail: {output: box/1, supply: shed, props: 2 * ball, fuse: 5 A, lead: {length: 1 m}, span: {length: 1 m}}}\n"
     )
     done = in_a_space_of_its_own(f"{sys.executable} -m hollowglow light {display} rail --to {to} --seconds 0.3")

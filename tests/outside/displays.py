@@ -86,9 +86,9 @@ def _prop_a(display: Display, kind_id: str) -> float:
     fill = display["kinds"][kind_id]["fill"]
     load = display["parts"][fill["light"]]["light"]["load"]
     supply_v = max(quantity(supply["voltage"]) for supply in display["supplies"].values())
-    if load["class"] == "sink":
+    if load["class"] == "constant-current":
         amps = sum(quantity(current) for current in load["current"])
-    elif load["class"] == "ballast":
+    elif load["class"] == "resistor":
         amps = sum(
             load["parallel"] * (supply_v - load["series"] * quantity(forward)) / quantity(resistor)
             for forward, resistor in zip(load["forward"], load["resistor"], strict=True)
@@ -100,7 +100,7 @@ def _prop_a(display: Display, kind_id: str) -> float:
 
 def _has_buck(display: Display) -> bool:
     loads = [part["light"]["load"] for part in display["parts"].values() if "light" in part]
-    return any(load["class"] == "buck" for load in loads)
+    return any(load["class"] == "constant-power" for load in loads)
 
 
 def _draw(rng: Rng) -> Display:
@@ -132,7 +132,9 @@ def _draw(rng: Rng) -> Display:
         "levels": {},
     }
     # Bucks forbid a deep sag, so only some displays hold any: the rest reach the knees of sinks and ballasts.
-    classes = ["sink", "ballast", "buck"] if rng.random() < 0.65 else ["sink", "ballast"]
+    classes = (
+        ["constant-current", "resistor", "constant-power"] if rng.random() < 0.65 else ["constant-current", "resistor"]
+    )
     for name in ["float", "acorn", "star"][: rng.integers(1, 4)]:
         display["parts"][f"light-{name}"] = {"light": _light(rng, nominal_v, classes)}
         display["kinds"][name] = _kind(rng, f"light-{name}")
@@ -158,12 +160,12 @@ def _light(rng: Rng, nominal_v: float, classes: list[str]) -> dict[str, Any]:
     series = LEDS_IN_SERIES[nominal_v]
     forward_v = [rng.uniform(1.9, 2.1), rng.uniform(2.8, 3.05), rng.uniform(2.9, 3.15)]
     load: dict[str, Any] = {"class": str(rng.choice(classes))}
-    if load["class"] == "sink":
+    if load["class"] == "constant-current":
         emitters = series
         load["current"] = [f"{rng.uniform(6, 19):.1f} mA" for _ in forward_v]
         load["turn_on"] = [f"{series * v:.2f} V" for v in forward_v]
         load["saturation"] = f"{rng.uniform(0.4, 0.9):.2f} V"
-    elif load["class"] == "ballast":
+    elif load["class"] == "resistor":
         load["series"], load["parallel"] = series, int(rng.integers(1, 4))
         emitters = series * load["parallel"]
         load["forward"] = [f"{v:.2f} V" for v in forward_v]

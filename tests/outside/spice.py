@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 Display = dict[str, Any]
-Point = Literal["mean", "together"]
+Point = Literal["mean", "coincident"]
 Pair = tuple[int, int]
 
 GROUND = 0
@@ -237,17 +237,17 @@ def _write_string(net: _Net, display: Display, string_id: str, terminals: dict[s
 def _load_current(load: dict[str, Any], level: float, point: Point, v: str) -> str:
     """The current of one node as an ngspice expression of `v`, the voltage across it."""
     duty = level if point == "mean" else math.ceil(level)
-    if load["class"] == "sink":
+    if load["class"] == "constant-current":
         saturation = quantity(load["saturation"])
         pairs = zip(load["current"], load["turn_on"], strict=True)
         colours = [f"{quantity(i)!r}*knee(({v}-{quantity(on)!r})/{saturation!r})" for i, on in pairs]
-    elif load["class"] == "ballast":
+    elif load["class"] == "resistor":
         pairs = zip(load["forward"], load["resistor"], strict=True)
         colours = [
             f"{load['parallel']}*over({v}-{load['series'] * quantity(forward)!r})/{quantity(resistor)!r}"
             for forward, resistor in pairs
         ]
-    elif load["class"] == "buck":
+    elif load["class"] == "constant-power":
         cutoff, efficiency = quantity(load["cutoff"]), float(load["efficiency"])
         colours = [
             f"({v}>={cutoff!r} ? {quantity(power) / efficiency!r}/max({v},{cutoff!r}) : 0)" for power in load["power"]

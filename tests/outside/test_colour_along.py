@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from hollowglow.analysis.circuit.power import analyse
-from tests.assembly.samples import BALLAST, SINK, Stated, built, stated
+from tests.assembly.samples import CONSTANT_CURRENT, RESISTOR, Stated, built, stated
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")
@@ -17,7 +17,12 @@ with warnings.catch_warnings():
 
 FLUX_LM = [1.1, 2.4, 0.5]
 XY = [[0.69, 0.305], [0.19, 0.71], [0.14, 0.05]]
-SAGGING_SINK = {**SINK, "turn_on": ["5.7 V", "8.9 V", "9.2 V"], "saturation": "1.4 V", "current": ["60 mA"] * 3}
+SAGGING_SINK = {
+    **CONSTANT_CURRENT,
+    "turn_on": ["5.7 V", "8.9 V", "9.2 V"],
+    "saturation": "1.4 V",
+    "current": ["60 mA"] * 3,
+}
 
 
 def with_colour(load: Stated, **top: Any) -> Stated:
@@ -30,7 +35,7 @@ def with_colour(load: Stated, **top: Any) -> Stated:
 
 def current(load: Stated, v: float) -> np.ndarray:
     """Current of each colour at full duty, by the laws of the documented form."""
-    if load["class"] == "ballast":
+    if load["class"] == "resistor":
         forward = [float(text.split()[0]) for text in load["forward"]]
         ohm = [float(text.split()[0]) for text in load["resistor"]]
         return np.array([3 * max(0.0, v - 3 * f) / r for f, r in zip(forward, ohm, strict=True)])
@@ -51,7 +56,7 @@ def uv(xyz: np.ndarray) -> np.ndarray:
     return made
 
 
-@pytest.mark.parametrize("load", [BALLAST, SAGGING_SINK], ids=["ballast", "sink"])
+@pytest.mark.parametrize("load", [RESISTOR, SAGGING_SINK], ids=["resistor", "constant-current"])
 @pytest.mark.parametrize("level", [100, 40])
 def test_light_and_tint_of_every_node_are_those_of_colour_science(load: Stated, level: int) -> None:
     power = analyse(built(with_colour(load, levels={"float": f"{level} %"})))
@@ -60,12 +65,12 @@ def test_light_and_tint_of_every_node_are_those_of_colour_science(load: Stated, 
     for node, v in enumerate(power.across_v):
         now = mixed(current(load, float(v)) / full)
         assert power.light[node] == pytest.approx(now[1] / nominal[1], rel=1e-9)
-        assert power.shift_uv[node] == pytest.approx(np.linalg.norm(uv(now) - uv(nominal)), abs=1e-9)
+        assert power.chromaticity_shift[node] == pytest.approx(np.linalg.norm(uv(now) - uv(nominal)), abs=1e-9)
         star = colour.lightness(100 * now[1] / nominal[1], method="CIE 1976", Y_n=100.0)
         assert power.lightness[node] == pytest.approx(float(star), rel=1e-6)
     if level == 100:
         assert power.light[-1] < 0.75
-        assert power.shift_uv[-1] > 0.006
+        assert power.chromaticity_shift[-1] > 0.006
 
 
 def test_white_turns_warm_towards_the_end_of_a_sagging_string() -> None:
@@ -76,8 +81,8 @@ def test_white_turns_warm_towards_the_end_of_a_sagging_string() -> None:
 
 
 def test_at_its_nominal_voltage_a_light_is_white_and_whole() -> None:
-    display = with_colour(BALLAST)
+    display = with_colour(RESISTOR)
     display["parts"]["wire"]["cable"]["resistance"] = "0.000001 ohm/m"
     power = analyse(built(display))
     assert power.light == pytest.approx(np.ones(18), abs=1e-4)
-    assert power.shift_uv == pytest.approx(np.zeros(18), abs=1e-5)
+    assert power.chromaticity_shift == pytest.approx(np.zeros(18), abs=1e-5)

@@ -9,11 +9,11 @@ import pytest
 
 from hollowglow.analysis.circuit.power import analyse
 from hollowglow.assembly.ids import node_ids
-from tests.assembly.samples import BALLAST, SINK, Stated, built, changed, stated
+from tests.assembly.samples import CONSTANT_CURRENT, RESISTOR, Stated, built, changed, stated
 from tests.outside.spice import Display, Point, netlist, solve
 
 TOLERANCE_V = 1e-4
-STRONG = {**SINK, "current": ["60 mA"] * 3, "turn_on": ["5.8 V", "8.7 V", "9.0 V"], "saturation": "1.5 V"}
+STRONG = {**CONSTANT_CURRENT, "current": ["60 mA"] * 3, "turn_on": ["5.8 V", "8.7 V", "9.0 V"], "saturation": "1.5 V"}
 
 
 def spiced(display: Stated) -> Display:
@@ -25,14 +25,14 @@ def spiced(display: Stated) -> Display:
 
 
 def differences_v(display: Stated, point: Point) -> list[float]:
-    build = built(display)
-    power = analyse(build)
-    ours = power.mean if point == "mean" else power.together
-    place = build.network.load_place[build.nodes.load]
+    assembly = built(display)
+    power = analyse(assembly)
+    ours = power.mean if point == "mean" else power.coincident
+    place = assembly.network.load_place[assembly.nodes.load]
     theirs = solve(netlist(spiced(display), point))
     return [
         max(abs(ours.plus_v[p] - theirs[node][0]), abs(ours.minus_v[p] - theirs[node][1]))
-        for node, p in zip(node_ids(build), place.tolist(), strict=True)
+        for node, p in zip(node_ids(assembly), place.tolist(), strict=True)
     ]
 
 
@@ -47,8 +47,8 @@ def long_string(load: Stated, props: int, **top: Any) -> Stated:
     )
 
 
-@pytest.mark.parametrize("point", ["mean", "together"])
-@pytest.mark.parametrize("load", [STRONG, BALLAST], ids=["sink", "ballast"])
+@pytest.mark.parametrize("point", ["mean", "coincident"])
+@pytest.mark.parametrize("load", [STRONG, RESISTOR], ids=["constant-current", "resistor"])
 @pytest.mark.parametrize("props", [20, 50, 100])
 def test_a_string_that_sags_below_turn_on_agrees_with_ngspice(load: Stated, props: int, point: Point) -> None:
     display = long_string(load, props, levels={"float": "70 %"})
@@ -56,7 +56,7 @@ def test_a_string_that_sags_below_turn_on_agrees_with_ngspice(load: Stated, prop
 
 
 def test_those_strings_do_sag_through_every_knee() -> None:
-    for load in (STRONG, BALLAST):
+    for load in (STRONG, RESISTOR):
         across = analyse(built(long_string(load, 100))).across_v
         assert across[-1] < 6.0
         assert across[0] > 8.0
@@ -67,7 +67,7 @@ def test_a_string_fed_again_behind_a_cut_by_a_weaker_supply_agrees_with_ngspice(
     display["supplies"]["loft"] = {"voltage": "9 V", "rating": "100 W", "resistance": "50 mohm"}
     feed = {"before": 21, "supply": "loft", "cable": "wire", "length": "3 m", "cut": True}
     display = changed(display, "strings.rail.feeds", [feed])
-    for point in ("mean", "together"):
+    for point in ("mean", "coincident"):
         assert max(differences_v(display, point)) < TOLERANCE_V
 
 

@@ -11,7 +11,7 @@ from hollowglow.analysis.circuit.power import solve_network
 from hollowglow.analysis.circuit.tolerance.parts import Adder, drawn_network
 from hollowglow.analysis.circuit.tolerance.sample import Sample, Sampler
 from hollowglow.analysis.circuit.tolerance.solve import Solver
-from hollowglow.assembly import Build, expand
+from hollowglow.assembly import Assembly, expand
 from hollowglow.assembly.ids import cable_ids, joint_ids, node_ids
 from hollowglow.file import load_text
 from tests.outside.displays import dump, random_display
@@ -25,7 +25,7 @@ SPICE_V = 1e-4
 RESIDUAL_V = 2e-6
 
 
-def scattered(seed: int) -> tuple[Display, Build]:
+def scattered(seed: int) -> tuple[Display, Assembly]:
     """A random display with tolerances that hurt: pieces of cable by themselves, one contact in twenty bad."""
     display = random_display(seed)
     display["tolerances"] = {
@@ -38,17 +38,17 @@ def scattered(seed: int) -> tuple[Display, Build]:
     return display, expand(load_text(dump(display)))
 
 
-def drawn(build: Build, draws: int) -> Sample:
-    return Sampler(build, build.display.tolerances, 1).everything(np.arange(draws))
+def drawn(assembly: Assembly, draws: int) -> Sample:
+    return Sampler(assembly, assembly.display.tolerances, 1).everything(np.arange(draws))
 
 
 class _Parts:
     """What each resistor of a netlist has in one draw, told by the comment before it."""
 
-    def __init__(self, build: Build, sample: Sample, draw: int) -> None:
-        self.cable = dict(zip(cable_ids(build), sample.cable[:, draw] * sample.copper[draw], strict=True))
+    def __init__(self, assembly: Assembly, sample: Sample, draw: int) -> None:
+        self.cable = dict(zip(cable_ids(assembly), sample.cable[:, draw] * sample.copper[draw], strict=True))
         contacts = {"v+": sample.joint_plus_ohm, "v-": sample.joint_minus_ohm}
-        self.joint = {r: dict(zip(joint_ids(build), ohm[:, draw], strict=True)) for r, ohm in contacts.items()}
+        self.joint = {r: dict(zip(joint_ids(assembly), ohm[:, draw], strict=True)) for r, ohm in contacts.items()}
         self.span = ""
         self.seen: dict[str, int] = {}
 
@@ -75,11 +75,11 @@ class _Parts:
         return stated_ohm * float(self.cable[f"{prop}/{role}"])
 
 
-def redrawn(display: Display, build: Build, sample: Sample, draw: int, point: Point) -> Circuit:
+def redrawn(display: Display, assembly: Assembly, sample: Sample, draw: int, point: Point) -> Circuit:
     """The netlist of the display as stated, with each source, resistor and light as drawn."""
     stated = netlist(display, point)
-    parts = _Parts(build, sample, draw)
-    light = dict(zip(node_ids(build), sample.current[:, draw], strict=True))
+    parts = _Parts(assembly, sample, draw)
+    light = dict(zip(node_ids(assembly), sample.current[:, draw], strict=True))
     sources = iter(sample.supply[:, draw].tolist())
     what, lines = "", []
     for line in stated.text.splitlines():
@@ -100,16 +100,16 @@ def redrawn(display: Display, build: Build, sample: Sample, draw: int, point: Po
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_drawn_circuits_agree_with_ngspice(seed: int) -> None:
-    display, build = scattered(seed)
-    sample = drawn(build, DRAWS)
-    points = Solver(build).solve(Adder(build).deviations(sample))[:2]
-    live = Solver(build).circuit.alive
+    display, assembly = scattered(seed)
+    sample = drawn(assembly, DRAWS)
+    points = Solver(assembly).solve(Adder(assembly).deviations(sample))[:2]
+    live = Solver(assembly).circuit.alive
     row = np.cumsum(live) - 1
-    for point, rest in zip(("mean", "together"), points, strict=True):
+    for point, rest in zip(("mean", "coincident"), points, strict=True):
         for draw in SHOWN:
-            theirs = solve(redrawn(display, build, sample, draw, point))  # type: ignore[arg-type]
-            across = np.array([plus - minus for plus, minus in (theirs[name] for name in node_ids(build))])
-            load = build.nodes.load
+            theirs = solve(redrawn(display, assembly, sample, draw, point))  # type: ignore[arg-type]
+            across = np.array([plus - minus for plus, minus in (theirs[name] for name in node_ids(assembly))])
+            load = assembly.nodes.load
             ours = rest.across_v[row[load], draw]
             assert live[load].all()
             assert np.abs(ours - across).max() < SPICE_V
@@ -117,21 +117,21 @@ def test_drawn_circuits_agree_with_ngspice(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(36))
 def test_draws_solved_together_are_those_solved_one_by_one(seed: int) -> None:
-    _, build = scattered(seed)
-    deviations = Adder(build).deviations(drawn(build, DRAWS))
-    solver = Solver(build)
+    _, assembly = scattered(seed)
+    deviations = Adder(assembly).deviations(drawn(assembly, DRAWS))
+    solver = Solver(assembly)
     mean, _, _ = solver.solve(deviations)
-    network = build.network
+    network = assembly.network
     place = network.load_place[solver.circuit.alive]
     for draw in range(0, DRAWS, 8):
-        alone = solve_network(drawn_network(network, deviations, draw), network.duty[network.load_law])
+        alone = solve_network(drawn_network(network, deviations, draw), network.duty[network.load_characteristic])
         point = alone.point
         if mean.settled[draw]:
             assert not alone.verdicts
             across = point.plus_v[place] - point.minus_v[place]
             assert np.abs(across - mean.across_v[:, draw]).max() < RESIDUAL_V
             assert np.abs(point.supply_a - mean.supply_a[:, draw]).max() < 1e-4
-            fuses = point.edge_plus_a[build.fuses.edge]
+            fuses = point.edge_plus_a[assembly.fuses.edge]
             assert np.abs(fuses - mean.edge_plus_a[:, draw]).max(initial=0.0) < 1e-4
         else:
             assert alone.verdicts or len(point.unsolved)

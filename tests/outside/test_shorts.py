@@ -30,7 +30,7 @@ def display(limit: dict[str, str], feeds: list[dict[str, Any]], pigtail: bool = 
                 "light": {
                     "emitters": 1,
                     "load": {
-                        "class": "sink",
+                        "class": "constant-current",
                         "current": ["18 mA", "18 mA", "18 mA"],
                         "turn_on": ["2 V", "3 V", "3 V"],
                         "saturation": "0.6 V",
@@ -81,9 +81,9 @@ def names(prop: int) -> list[tuple[str, str]]:
 
 
 def computed(data: Display) -> tuple[Faults, dict[str, int]]:
-    build = expand(load_text(json.dumps(data)))
-    faults = analyse(build)
-    return faults, {name: i for i, name in enumerate(faults.points.ids(build))}
+    assembly = expand(load_text(json.dumps(data)))
+    faults = analyse(assembly)
+    return faults, {name: i for i, name in enumerate(faults.points.ids(assembly))}
 
 
 @pytest.mark.parametrize("pigtail", [True, False], ids=["pigtails", "no pigtails"])

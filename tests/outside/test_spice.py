@@ -36,17 +36,17 @@ def our_nodes(display: Display, folder: Path) -> list[dict[str, Any]]:
     return nodes
 
 
-def greatest_difference_v(nodes: list[dict[str, Any]], mean: Volts, together: Volts) -> float:
-    """The largest difference between our nodes and ngspice's, of v_plus, v_minus or v_together."""
-    assert sorted(node["id"] for node in nodes) == sorted(mean) == sorted(together)
+def greatest_difference_v(nodes: list[dict[str, Any]], mean: Volts, coincident: Volts) -> float:
+    """The largest difference between our nodes and ngspice's, of v_plus, v_minus or v_coincident."""
+    assert sorted(node["id"] for node in nodes) == sorted(mean) == sorted(coincident)
     differences = []
     for node in nodes:
         plus, minus = mean[node["id"]]
-        plus_together, minus_together = together[node["id"]]
+        plus_together, minus_together = coincident[node["id"]]
         differences += [
             abs(node["v_plus"] - plus),
             abs(node["v_minus"] - minus),
-            abs(node["v_together"] - (plus_together - minus_together)),
+            abs(node["v_coincident"] - (plus_together - minus_together)),
         ]
     worst = np.max(differences)  # not max(), which would step over a NaN
     return float(worst)
@@ -55,51 +55,51 @@ def greatest_difference_v(nodes: list[dict[str, Any]], mean: Volts, together: Vo
 @pytest.mark.parametrize("seed", SEEDS)
 def test_every_node_voltage_agrees_with_ngspice_within_a_millivolt(seed: int, tmp_path: Path) -> None:
     nodes = our_nodes(random_display(seed), tmp_path)
-    difference_v = greatest_difference_v(nodes, spice_answer(seed, "mean"), spice_answer(seed, "together"))
+    difference_v = greatest_difference_v(nodes, spice_answer(seed, "mean"), spice_answer(seed, "coincident"))
     assert difference_v < TOLERANCE_V
 
 
 def test_a_joint_20_milliohm_worse_in_one_of_the_two_is_noticed(tmp_path: Path) -> None:
-    ladder = two_props({"class": "sink", **SINK})
+    ladder = two_props({"class": "constant-current", **CONSTANT_CURRENT})
     worse = copy.deepcopy(ladder)
     worse["parts"]["splice"]["joint"]["resistance"] = "25 mohm"
-    mean, together = solve(netlist(ladder, "mean")), solve(netlist(ladder, "together"))
-    assert greatest_difference_v(our_nodes(ladder, tmp_path), mean, together) < TOLERANCE_V
-    assert greatest_difference_v(our_nodes(worse, tmp_path), mean, together) > TOLERANCE_V
+    mean, coincident = solve(netlist(ladder, "mean")), solve(netlist(ladder, "coincident"))
+    assert greatest_difference_v(our_nodes(ladder, tmp_path), mean, coincident) < TOLERANCE_V
+    assert greatest_difference_v(our_nodes(worse, tmp_path), mean, coincident) > TOLERANCE_V
 
 
 def test_the_comparison_tells_ngspice_from_ngspice_with_a_worse_joint() -> None:
-    ladder = two_props({"class": "sink", **SINK})
+    ladder = two_props({"class": "constant-current", **CONSTANT_CURRENT})
     worse = copy.deepcopy(ladder)
     worse["parts"]["splice"]["joint"]["resistance"] = "25 mohm"
-    mean, together = solve(netlist(ladder, "mean")), solve(netlist(ladder, "together"))
-    assert greatest_difference_v(as_nodes(ladder), mean, together) == 0.0
-    assert greatest_difference_v(as_nodes(worse), mean, together) > TOLERANCE_V
+    mean, coincident = solve(netlist(ladder, "mean")), solve(netlist(ladder, "coincident"))
+    assert greatest_difference_v(as_nodes(ladder), mean, coincident) == 0.0
+    assert greatest_difference_v(as_nodes(worse), mean, coincident) > TOLERANCE_V
 
 
 def test_the_random_displays_sag_enough_to_matter_and_spare_the_bucks() -> None:
     classes: set[str] = set()
     worth_solving = 0
     for seed in SEEDS:
-        display, volts = random_display(seed), spice_answer(seed, "together")
+        display, volts = random_display(seed), spice_answer(seed, "coincident")
         supply_v = min(quantity(supply["voltage"]) for supply in display["supplies"].values())
         worth_solving += 0.05 < 1.0 - min(plus - minus for plus, minus in volts.values()) / supply_v < 0.35
         for node_id, (plus, minus) in volts.items():
             load = load_of(display, node_id)
             classes.add(load["class"])
-            if load["class"] == "buck":
+            if load["class"] == "constant-power":
                 assert plus - minus > max(0.75 * supply_v, quantity(load["cutoff"]))
     assert worth_solving > 0.75 * len(SEEDS)
-    assert classes == {"sink", "ballast", "buck"}
+    assert classes == {"constant-current", "resistor", "constant-power"}
 
 
 def test_two_sinks_in_saturation_make_a_ladder_of_constant_currents() -> None:
-    ladder = two_props({"class": "sink", **SINK}, levels={"float": "40 %"})
+    ladder = two_props({"class": "constant-current", **CONSTANT_CURRENT}, levels={"float": "40 %"})
     # 20 AWG solid, 1/58 ohm mm2/m over its ASTM B258 area, at 20 degC.
     per_m = (1 / 58) / (math.pi / 4 * (0.127 * 92 ** ((36 - 20) / 39)) ** 2)
     lead, pigtail, span, joint, supply = 4 * per_m, 0.15 * per_m, 1.8 * per_m, 0.005, 0.02
     between = 2 * pigtail + 2 * joint + span
-    for point, duty in (("mean", 0.4), ("together", 1.0)):
+    for point, duty in (("mean", 0.4), ("coincident", 1.0)):
         prop_a = 2 * (0.001 + duty * 3 * 0.0185)
         first_minus = (lead + pigtail) * 2 * prop_a
         second_minus = first_minus + between * prop_a
@@ -115,7 +115,7 @@ def test_two_sinks_in_saturation_make_a_ladder_of_constant_currents() -> None:
 
 @pytest.mark.parametrize("cut", [True, False])
 def test_a_feed_joins_both_rails_and_a_cut_opens_only_v_plus(cut: bool) -> None:
-    ladder = two_props({"class": "sink", **SINK})
+    ladder = two_props({"class": "constant-current", **CONSTANT_CURRENT})
     ladder["strings"]["rail"]["feeds"] = [
         {"before": 2, "supply": "loft", "cable": "wire", "length": "9 m", "fuse": "5 A", "cut": cut}
     ]
@@ -138,7 +138,7 @@ def test_a_feed_joins_both_rails_and_a_cut_opens_only_v_plus(cut: bool) -> None:
 
 
 def test_one_buck_settles_on_the_upper_root_of_its_quadratic() -> None:
-    display = one_light({"class": "buck", "power": ["2 W", "3 W", "3 W"], "efficiency": 0.8, "cutoff": "6 V"})
+    display = one_light({"class": "constant-power", "power": ["2 W", "3 W", "3 W"], "efficiency": 0.8, "cutoff": "6 V"})
     loop_ohm, power_w, idle_a = 0.1 + 2 * 10 * 0.05, 10.0, 0.002
     open_v = 12 - loop_ohm * idle_a
     across_v = (open_v + math.sqrt(open_v**2 - 4 * loop_ohm * power_w)) / 2
@@ -148,7 +148,7 @@ def test_one_buck_settles_on_the_upper_root_of_its_quadratic() -> None:
 
 
 def test_one_ballast_is_a_row_of_straight_lines() -> None:
-    load = {"class": "ballast", "series": 3, "parallel": 2, "forward": ["2 V", "3 V", "4.1 V"]}
+    load = {"class": "resistor", "series": 3, "parallel": 2, "forward": ["2 V", "3 V", "4.1 V"]}
     display = one_light(load | {"resistor": ["33 ohm", "15 ohm", "15 ohm"]})
     # The third colour's 12.3 V are more than there is.
     loop_ohm = 0.1 + 2 * 10 * 0.05
@@ -161,8 +161,13 @@ def test_one_ballast_is_a_row_of_straight_lines() -> None:
 
 
 def test_one_sink_on_its_knee_solves_a_quadratic() -> None:
-    sink = {"class": "sink", "current": ["400 mA"], "turn_on": ["10.8 V"], "saturation": "1.8 V"}
-    display = one_light(sink)
+    constant_current = {
+        "class": "constant-current",
+        "current": ["400 mA"],
+        "turn_on": ["10.8 V"],
+        "saturation": "1.8 V",
+    }
+    display = one_light(constant_current)
     # 10.8 + 1.8 u = 12 - 1.1 (0.4 (2 u - u^2) + 0.002)
     u = np.roots([1.1 * 0.4, -1.8 - 2 * 1.1 * 0.4, 12 - 10.8 - 1.1 * 0.002]).min()
     across_v = 10.8 + 1.8 * u
@@ -172,7 +177,7 @@ def test_one_sink_on_its_knee_solves_a_quadratic() -> None:
 
 
 def test_below_one_volt_the_idle_current_is_a_resistor() -> None:
-    display = one_light({"class": "sink", "current": ["5 mA"], "turn_on": ["3 V"], "saturation": "1 V"})
+    display = one_light({"class": "constant-current", "current": ["5 mA"], "turn_on": ["3 V"], "saturation": "1 V"})
     display["supplies"]["shed"]["voltage"] = "0.5 V"
     across_v = 0.5 / (1 + 1.1 * 0.002)
     plus, minus = solve(netlist(display, "mean"))["rail/prop01/node1"]
@@ -180,7 +185,7 @@ def test_below_one_volt_the_idle_current_is_a_resistor() -> None:
 
 
 def test_without_resistance_the_light_sits_at_the_supply() -> None:
-    display = one_light({"class": "sink", "current": ["5 mA"], "turn_on": ["3 V"], "saturation": "1 V"})
+    display = one_light({"class": "constant-current", "current": ["5 mA"], "turn_on": ["3 V"], "saturation": "1 V"})
     display["supplies"]["shed"]["resistance"] = "0 ohm"
     display["strings"]["rail"]["lead"]["length"] = "0 m"
     assert solve(netlist(display, "mean")) == {"rail/prop01/node1": (12.0, 0.0)}
@@ -207,7 +212,7 @@ def test_copper_at_75_degrees_is_that_of_nec_chapter_9_table_8(size: str, strand
     assert ohm_per_m(cable, 75.0) * 304.8 == pytest.approx(ohm_per_kft, rel=0.006)
 
 
-SINK: dict[str, Any] = {
+CONSTANT_CURRENT: dict[str, Any] = {
     "current": ["18.5 mA", "18.5 mA", "18.5 mA"],
     "turn_on": ["2.0 V", "3.0 V", "3.1 V"],
     "saturation": "0.6 V",
@@ -285,13 +290,13 @@ def load_of(display: Display, node_id: str) -> dict[str, Any]:
 
 def as_nodes(display: Display) -> list[dict[str, Any]]:
     """ngspice's own answer, in the shape of ours."""
-    together = solve(netlist(display, "together"))
+    coincident = solve(netlist(display, "coincident"))
     return [
         {
             "id": node_id,
             "v_plus": plus,
             "v_minus": minus,
-            "v_together": together[node_id][0] - together[node_id][1],
+            "v_coincident": coincident[node_id][0] - coincident[node_id][1],
         }
         for node_id, (plus, minus) in solve(netlist(display, "mean")).items()
     ]

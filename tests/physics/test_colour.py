@@ -110,9 +110,9 @@ def test_black_has_no_chromaticity_and_no_warning() -> None:
 
 @given(a=amounts(3), b=amounts(3), xy=chromaticities(3))
 def test_lights_add(a: np.ndarray, b: np.ndarray, xy: np.ndarray) -> None:
-    together = ours.mix_xyz(a + b, xy)
-    np.testing.assert_allclose(together, ours.mix_xyz(a, xy) + ours.mix_xyz(b, xy), rtol=1e-9, atol=1e-9)
-    assert together[1] == pytest.approx((a + b).sum(), rel=1e-12)
+    coincident = ours.mix_xyz(a + b, xy)
+    np.testing.assert_allclose(coincident, ours.mix_xyz(a, xy) + ours.mix_xyz(b, xy), rtol=1e-9, atol=1e-9)
+    assert coincident[1] == pytest.approx((a + b).sum(), rel=1e-12)
 
 
 @given(luminance=amounts(3), xy=chromaticities(3), factor=st.floats(0.001, 1000.0))
@@ -125,7 +125,7 @@ def test_chromaticity_knows_no_brightness(luminance: np.ndarray, xy: np.ndarray,
 def test_equal_fading_dims_a_white_and_leaves_its_colour(flux: np.ndarray, xy: np.ndarray, factor: float) -> None:
     change = ours.white_change(np.full(3, factor), flux, xy)
     assert change.light == pytest.approx(factor, rel=1e-12)
-    assert change.shift_uv == pytest.approx(0.0, abs=1e-12)
+    assert change.chromaticity_shift == pytest.approx(0.0, abs=1e-12)
     assert change.lightness == pytest.approx(float(ours.lightness(factor)), rel=1e-9)
 
 
@@ -138,7 +138,7 @@ def test_white_change_is_that_of_colour_science(
     now, nominal = (colour.xyY_to_XYZ(np.column_stack([xy, f])).sum(axis=0) for f in (relative * flux, flux))
     uv = [colour.xy_to_Luv_uv(colour.XYZ_to_xy(xyz)) for xyz in (now, nominal)]
     assert change.light == pytest.approx(now[1] / nominal[1], rel=1e-9)
-    assert change.shift_uv == pytest.approx(np.hypot(*(uv[0] - uv[1])), rel=1e-9, abs=1e-9)
+    assert change.chromaticity_shift == pytest.approx(np.hypot(*(uv[0] - uv[1])), rel=1e-9, abs=1e-9)
     assert change.lightness == pytest.approx(colour.lightness(100.0 * now[1] / nominal[1], method="CIE 1976"), rel=1e-9)
 
 
@@ -150,7 +150,7 @@ def test_white_change_is_that_of_colour_science(
 def test_a_batch_is_the_same_as_one_at_a_time(current: np.ndarray, flux: np.ndarray, xy: np.ndarray) -> None:
     batch = ours.white_change(current, flux, xy)
     each = ours.white_change(current, np.broadcast_to(flux, current.shape), np.broadcast_to(xy, (*current.shape, 2)))
-    assert batch.light.shape == batch.shift_uv.shape == batch.lightness.shape == (5, 2)
+    assert batch.light.shape == batch.chromaticity_shift.shape == batch.lightness.shape == (5, 2)
     for index in np.ndindex(5, 2):
         one = ours.white_change(current[index], flux, xy)
         for figure, in_batch, in_each in zip(one, batch, each, strict=True):
@@ -163,8 +163,8 @@ def test_a_dark_light_gives_no_light_and_no_colour() -> None:
     change = ours.white_change([[0.0, 0.0, 0.0], [1.0, 1.0, 1.0]], *rgb)
     assert change.light.tolist() == [0.0, 1.0]
     assert change.lightness.tolist() == [0.0, 100.0]
-    assert np.isnan(change.shift_uv[0])
-    assert change.shift_uv[1] == 0.0
+    assert np.isnan(change.chromaticity_shift[0])
+    assert change.chromaticity_shift[1] == 0.0
 
 
 def test_a_light_without_flux_has_no_figures_and_no_warning() -> None:
@@ -180,7 +180,7 @@ def test_losing_blue_and_green_moves_a_white_towards_red() -> None:
     far_end = ours.uv_prime(ours.mix_xyz(np.array([1.0, 0.6, 0.6]) * flux, xy))
     red = ours.uv_prime(ours.mix_xyz([1.0], xy[:1]))
     assert np.linalg.norm(far_end - red) < np.linalg.norm(white - red)
-    assert ours.white_change([1.0, 0.6, 0.6], flux, xy).shift_uv > 0.02
+    assert ours.white_change([1.0, 0.6, 0.6], flux, xy).chromaticity_shift > 0.02
 
 
 # Bins usual for these LEDs: 620 to 625, 520 to 530 and 465 to 470 nm. The blue and green of a package are

@@ -29,12 +29,12 @@ def row(*values: float) -> Array:
 
 def sink_at(v: Array, full_a: float, turn_on_v: float, saturation_v: float) -> loads.Draw:
     n = len(v)
-    return loads.sink(v, np.full((n, 1), full_a), np.full((n, 1), turn_on_v), np.full((n, 1), saturation_v))
+    return loads.constant_current(v, np.full((n, 1), full_a), np.full((n, 1), turn_on_v), np.full((n, 1), saturation_v))
 
 
 def ballast_at(v: Array, series: int, parallel: int, forward_v: float, resistor_ohm: float) -> loads.Draw:
     shape = (len(v), 1)
-    return loads.ballast(
+    return loads.resistor(
         v,
         np.full(shape, series),
         np.full(shape, parallel),
@@ -45,7 +45,7 @@ def ballast_at(v: Array, series: int, parallel: int, forward_v: float, resistor_
 
 def buck_at(v: Array, power_w: float, efficiency: float, cutoff_v: float, running: bool = True) -> loads.Draw:
     shape = (len(v), 1)
-    return loads.buck(
+    return loads.constant_power(
         v,
         np.full(shape, power_w),
         np.full(shape, efficiency),
@@ -72,7 +72,7 @@ def test_sink_follows_the_square_law_below_its_compliance(u: float, s: float) ->
 
 
 def test_sink_takes_each_colour_by_itself() -> None:
-    draw = loads.sink(np.array([3.3, 5.0]), row(0.01, 0.02, 0.03), row(2.0, 3.0, 3.1), row(0.6))
+    draw = loads.constant_current(np.array([3.3, 5.0]), row(0.01, 0.02, 0.03), row(2.0, 3.0, 3.1), row(0.6))
     np.testing.assert_allclose(draw.current, [[0.01, 0.02 * 0.75, 0.03 * 5 / 9], [0.01, 0.02, 0.03]], rtol=1e-12)
     np.testing.assert_allclose(draw.slope, [[0.0, 0.02 / 0.6, 0.03 * 4 / 1.8], [0.0, 0.0, 0.0]], rtol=1e-12)
 
@@ -105,7 +105,7 @@ def test_ballast_resistor_of_a_12_v_light_sets_its_nominal_current() -> None:
 
 
 def test_ballast_takes_each_colour_by_itself_and_multiplies_its_chains() -> None:
-    draw = loads.ballast(np.array([6.0, 12.0]), row(3.0), row(2.0), row(1.9, 3.0, 3.1), row(300.0, 150.0, 100.0))
+    draw = loads.resistor(np.array([6.0, 12.0]), row(3.0), row(2.0), row(1.9, 3.0, 3.1), row(300.0, 150.0, 100.0))
     np.testing.assert_allclose(
         draw.current, [[2 * 0.3 / 300, 0.0, 0.0], [2 * 6.3 / 300, 2 * 3.0 / 150, 2 * 2.7 / 100]], rtol=1e-12
     )
@@ -191,7 +191,7 @@ def test_buck_that_is_off_draws_nothing(v: float, power: float, efficiency: floa
 
 def test_each_buck_is_told_by_itself_whether_it_runs() -> None:
     running = np.array([True, False])
-    draw = loads.buck(np.array([12.0, 12.0]), row(0.10, 0.12, 0.12), row(0.85), row(7.0), running)
+    draw = loads.constant_power(np.array([12.0, 12.0]), row(0.10, 0.12, 0.12), row(0.85), row(7.0), running)
     np.testing.assert_allclose(draw.current.sum(axis=1), [0.34 / 0.85 / 12.0, 0.0], rtol=1e-12)
 
 
@@ -215,16 +215,16 @@ def test_idle_never_draws_less_at_more_voltage(pair: list[float], idle_a: float)
 def laws(v: Array) -> dict[str, Any]:
     n = len(v)
     return {
-        "sink": sink_at(v, 0.02, 3.0, 0.6).current.sum(axis=1),
-        "ballast": ballast_at(v, 3, 2, 3.0, 150.0).current.sum(axis=1),
-        "buck": buck_at(v, 0.3, 0.85, 7.0).current.sum(axis=1),
+        "constant-current": sink_at(v, 0.02, 3.0, 0.6).current.sum(axis=1),
+        "resistor": ballast_at(v, 3, 2, 3.0, 150.0).current.sum(axis=1),
+        "constant-power": buck_at(v, 0.3, 0.85, 7.0).current.sum(axis=1),
         "idle": loads.idle(v, np.full(n, 1e-3)).current,
     }
 
 
 @given(st.lists(volts, min_size=1, max_size=6))
 def test_many_lights_at_once_are_the_same_as_one_at_a_time(many: list[float]) -> None:
-    together = laws(np.array(many))
+    coincident = laws(np.array(many))
     for k, v in enumerate(many):
         for name, current in laws(np.array([v])).items():
-            assert together[name][k] == pytest.approx(current.item(), rel=1e-12, abs=1e-15)
+            assert coincident[name][k] == pytest.approx(current.item(), rel=1e-12, abs=1e-15)

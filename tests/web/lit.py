@@ -25,7 +25,7 @@ parts:
   sink:
     light:
       emitters: 1
-      load: {class: sink, current: [20 mA, 20 mA, 20 mA], turn_on: [2 V, 3 V, 3 V], saturation: 0.5 V, idle: 1 mA}
+      load: {class: constant-current, current: [20 mA, 20 mA, 20 mA], turn_on: [2 V, 3 V, 3 V], saturation: 0.5 V, idle: 1 mA}
   wire: {cable: {cores: 3, size: 18 AWG}}
 kinds:
   dot: {fill: {light: sink}}

@@ -296,6 +296,6 @@ def test_a_plan_is_that_of_the_text_on_the_desk_whatever_the_file_says_by_then(s
         await desk.settled(60)
         assert desk.current
         assert desk.plan is not None
-        assert len(desk.plan.build.props.string) == 5
+        assert len(desk.plan.assembly.props.string) == 5
 
     asyncio.run(work())

@@ -365,7 +365,7 @@ def test_strings_with_places_are_seen_there(tmp_path: Path) -> None:
 
 def test_slots_become_screen_values_by_the_curve_and_the_standard(file: Path) -> None:
     file.write_text(SMALL.replace("rate: 40 Hz", "rate: 40 Hz, curve: gamma 2.2"), encoding="utf-8")
-    table = AddressMap.of(plan_file(str(file)).build)
+    table = AddressMap.of(plan_file(str(file)).assembly)
     colours = np.array([[255, 128, 0]] * 5, dtype=np.uint8)
     # IEC 61966-2-1 of (128/255)^2.2 = 0.2195: 1.055 x 0.2195^(1/2.4) - 0.055 = 0.5059, of 255 that is 129.
     assert Paint.of(table).screen(table.frame(colours))[0].tolist() == [255, 129, 0]
@@ -373,10 +373,10 @@ def test_slots_become_screen_values_by_the_curve_and_the_standard(file: Path) ->
 
 def test_the_meter_shows_the_plans_own_currents_at_full_white(file: Path) -> None:
     plan = plan_file(str(file))
-    demand = Demand.of(plan.build)
+    demand = Demand.of(plan.assembly)
     meter = Meter(demand, Allowed.of(demand))
-    meter.take(AddressMap.of(plan.build).full())
-    meter.take(AddressMap.of(plan.build).dark())
+    meter.take(AddressMap.of(plan.assembly).full())
+    meter.take(AddressMap.of(plan.assembly).dark())
     row = meter.rows[0]
     assert row["peak"] == pytest.approx(float(plan.power.mean.supply_a[0]), abs=1e-4)
     # Five lights idle at 1 mA.

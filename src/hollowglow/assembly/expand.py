@@ -1,4 +1,4 @@
-"""The only place where counts become things: a Display expanded into a Build."""
+"""The only place where counts become things: a Display expanded into an Assembly."""
 
 from __future__ import annotations
 
@@ -7,7 +7,19 @@ import numpy as np
 from hollowglow.assembly.growing import Edges, Growing, Loads
 from hollowglow.assembly.kinds import MOST_COLOURS, expand_kinds, light_of, load_laws
 from hollowglow.assembly.resistances import resolved_supply
-from hollowglow.assembly.tables import NONE, Build, Cables, Floats, Fuses, Joints, Kinds, Network, Nodes, Props, Strings
+from hollowglow.assembly.tables import (
+    NONE,
+    Assembly,
+    Cables,
+    Floats,
+    Fuses,
+    Joints,
+    Kinds,
+    Network,
+    Nodes,
+    Props,
+    Strings,
+)
 from hollowglow.file import Display
 
 
@@ -20,7 +32,7 @@ def duties(display: Display, kinds: Kinds) -> Floats:
     return duty
 
 
-def expand(display: Display) -> Build:
+def expand(display: Display) -> Assembly:
     """Return everything that a display will physically consist of."""
     kinds = expand_kinds(display)
     grown = Growing(display, kinds)
@@ -52,12 +64,12 @@ def expand(display: Display) -> Build:
         edge_plus_ohm=edges.plus_ohm,
         edge_minus_ohm=edges.minus_ohm,
         load_place=loads.place,
-        load_law=loads.law,
+        load_characteristic=loads.law,
         load_count=loads.count,
         laws=load_laws([light_of(display, name) for name in kinds.names]),
         duty=duties(display, kinds),
     )
-    return Build(
+    return Assembly(
         display=display,
         supplies=tuple(display.supplies),
         supply_rating_w=np.array([w for _, w, _ in supplies]),

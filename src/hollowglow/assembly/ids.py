@@ -1,4 +1,4 @@
-"""Stable, readable names of everything in a Build: rail/prop07/node2, rail/span06, rail/feed07/fuse."""
+"""Stable, readable names of everything in an Assembly: rail/prop07/node2, rail/span06, rail/feed07/fuse."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 
 import numpy as np
 
-from hollowglow.assembly.tables import Build, CableSort, Ints, JointSort
+from hollowglow.assembly.tables import Assembly, CableSort, Ints, JointSort
 
 
 def prop_id(string: str, number: int) -> str:
@@ -18,36 +18,36 @@ def _rows(count: int, rows: Iterable[int] | None) -> Ints:
     return np.arange(count) if rows is None else np.asarray(rows, dtype=np.int64)
 
 
-def prop_ids(build: Build, rows: Iterable[int] | None = None) -> list[str]:
+def prop_ids(assembly: Assembly, rows: Iterable[int] | None = None) -> list[str]:
     """Return the ids of all props, or of the given rows."""
-    names, props = build.strings.names, build.props
+    names, props = assembly.strings.names, assembly.props
     take = _rows(len(props.string), rows)
     pairs = zip(props.string[take].tolist(), props.number[take].tolist(), strict=True)
     return [f"{names[s]}/prop{n:02d}" for s, n in pairs]
 
 
-def node_ids(build: Build, rows: Iterable[int] | None = None) -> list[str]:
+def node_ids(assembly: Assembly, rows: Iterable[int] | None = None) -> list[str]:
     """Return the ids of all nodes, or of the given rows."""
-    nodes, props = build.nodes, build.props
+    nodes, props = assembly.nodes, assembly.props
     take = _rows(len(nodes.prop), rows)
     prop = nodes.prop[take]
-    names = build.strings.names
+    names = assembly.strings.names
     triples = zip(props.string[prop].tolist(), props.number[prop].tolist(), nodes.number[take].tolist(), strict=True)
     return [f"{names[s]}/prop{p:02d}/node{n}" for s, p, n in triples]
 
 
-def emitter_ids(build: Build) -> Iterator[str]:
+def emitter_ids(assembly: Assembly) -> Iterator[str]:
     """Yield the id of every LED package: rail/prop07/node2/emitter1 and so on."""
-    counts = build.kinds.emitters[build.props.kind[build.nodes.prop]].tolist()
-    for node, count in zip(node_ids(build), counts, strict=True):
+    counts = assembly.kinds.emitters[assembly.props.kind[assembly.nodes.prop]].tolist()
+    for node, count in zip(node_ids(assembly), counts, strict=True):
         yield from (f"{node}/emitter{i}" for i in range(1, count + 1))
 
 
-def cable_ids(build: Build, rows: Iterable[int] | None = None) -> list[str]:
+def cable_ids(assembly: Assembly, rows: Iterable[int] | None = None) -> list[str]:
     """Return the ids of all cables, or of the given rows."""
-    cables = build.cables
+    cables = assembly.cables
     take = _rows(len(cables.string), rows)
-    names = build.strings.names
+    names = assembly.strings.names
     columns = (cables.string[take], cables.sort[take], cables.number[take], cables.part_number[take])
     found = zip(*(c.tolist() for c in columns), strict=True)
     return [f"{names[s]}/{_CABLE[sort](n, k)}" for s, sort, n, k in found]
@@ -63,11 +63,11 @@ _CABLE: dict[int, Callable[[int, int], str]] = {
 }
 
 
-def joint_ids(build: Build, rows: Iterable[int] | None = None) -> list[str]:
+def joint_ids(assembly: Assembly, rows: Iterable[int] | None = None) -> list[str]:
     """Return the ids of all joints, or of the given rows."""
-    joints = build.joints
+    joints = assembly.joints
     take = _rows(len(joints.string), rows)
-    names = build.strings.names
+    names = assembly.strings.names
     columns = (joints.string[take], joints.sort[take], joints.number[take])
     return [f"{names[s]}/{_JOINT[sort](n)}" for s, sort, n in zip(*(c.tolist() for c in columns), strict=True)]
 
@@ -80,10 +80,10 @@ _JOINT: dict[int, Callable[[int], str]] = {
 }
 
 
-def fuse_ids(build: Build, rows: Iterable[int] | None = None) -> list[str]:
+def fuse_ids(assembly: Assembly, rows: Iterable[int] | None = None) -> list[str]:
     """Return the ids of all fuses, or of the given rows."""
-    fuses = build.fuses
+    fuses = assembly.fuses
     take = _rows(len(fuses.string), rows)
-    names = build.strings.names
+    names = assembly.strings.names
     pairs = zip(fuses.string[take].tolist(), fuses.number[take].tolist(), strict=True)
     return [f"{names[s]}/fuse" if n == 0 else f"{names[s]}/feed{n:02d}/fuse" for s, n in pairs]

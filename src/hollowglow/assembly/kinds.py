@@ -8,7 +8,7 @@ import numpy as np
 
 from hollowglow.assembly.tables import Floats, Kinds, LoadLaws
 from hollowglow.file import Display
-from hollowglow.file.model.parts import BallastLoad, BuckLoad, Light, SinkLoad
+from hollowglow.file.model.parts import ConstantCurrentLoad, ConstantPowerLoad, Light, ResistorLoad
 from hollowglow.physics.colour import GENERIC_FLUX_LM, GENERIC_XY
 from hollowglow.physics.loads import CLASS_CODES
 
@@ -32,9 +32,9 @@ def lowest_voltage(light: Light) -> float:
     load = light.load
     if light.minimum is not None:
         return light.minimum
-    if isinstance(load, SinkLoad):
+    if isinstance(load, ConstantCurrentLoad):
         return max(load.turn_on) + load.saturation
-    return load.cutoff if isinstance(load, BuckLoad) else load.series * max(load.forward)
+    return load.cutoff if isinstance(load, ConstantPowerLoad) else load.series * max(load.forward)
 
 
 def _rows(values: Sequence[Sequence[float]], fill: float = 0.0) -> Floats:
@@ -46,22 +46,22 @@ def _rows(values: Sequence[Sequence[float]], fill: float = 0.0) -> Floats:
 
 def load_laws(lights: Sequence[Light]) -> LoadLaws:
     """Return the load laws of the lights as a table, one row each."""
-    sinks = [light.load if isinstance(light.load, SinkLoad) else None for light in lights]
-    ballasts = [light.load if isinstance(light.load, BallastLoad) else None for light in lights]
-    bucks = [light.load if isinstance(light.load, BuckLoad) else None for light in lights]
+    constant_currents = [light.load if isinstance(light.load, ConstantCurrentLoad) else None for light in lights]
+    resistors = [light.load if isinstance(light.load, ResistorLoad) else None for light in lights]
+    constant_powers = [light.load if isinstance(light.load, ConstantPowerLoad) else None for light in lights]
     return LoadLaws(
         code=np.array([CLASS_CODES[light.load.law] for light in lights], dtype=np.int64),
         idle_a=np.array([light.load.idle for light in lights]),
-        full_a=_rows([s.current if s else () for s in sinks]),
-        turn_on_v=_rows([s.turn_on if s else () for s in sinks]),
-        saturation_v=np.array([s.saturation if s else 1.0 for s in sinks]),
-        series=np.array([float(b.series) if b else 1.0 for b in ballasts]),
-        parallel=np.array([float(b.parallel) if b else 1.0 for b in ballasts]),
-        forward_v=_rows([b.forward if b else () for b in ballasts]),
-        resistor_ohm=_rows([b.resistor if b else () for b in ballasts], fill=np.inf),
-        power_w=_rows([b.power if b else () for b in bucks]),
-        efficiency=np.array([b.efficiency if b else 1.0 for b in bucks]),
-        cutoff_v=np.array([b.cutoff if b else 1.0 for b in bucks]),
+        full_a=_rows([s.current if s else () for s in constant_currents]),
+        turn_on_v=_rows([s.turn_on if s else () for s in constant_currents]),
+        saturation_v=np.array([s.saturation if s else 1.0 for s in constant_currents]),
+        series=np.array([float(b.series) if b else 1.0 for b in resistors]),
+        parallel=np.array([float(b.parallel) if b else 1.0 for b in resistors]),
+        forward_v=_rows([b.forward if b else () for b in resistors]),
+        resistor_ohm=_rows([b.resistor if b else () for b in resistors], fill=np.inf),
+        power_w=_rows([b.power if b else () for b in constant_powers]),
+        efficiency=np.array([b.efficiency if b else 1.0 for b in constant_powers]),
+        cutoff_v=np.array([b.cutoff if b else 1.0 for b in constant_powers]),
     )
 
 

@@ -96,7 +96,7 @@ class Network:
     edge_plus_ohm: Floats
     edge_minus_ohm: Floats
     load_place: Ints
-    load_law: Ints
+    load_characteristic: Ints
     load_count: Floats
     laws: LoadLaws
     duty: Floats
@@ -191,7 +191,7 @@ class Fuses:
 
 
 @dataclass(frozen=True)
-class Build:
+class Assembly:
     """A display expanded: every thing in it, with the display it came from; `load_prop` is the prop of each load."""
 
     display: Display

@@ -98,7 +98,7 @@ def make_book(
 
 def _backdrop(plan: Plan, folder: Path | None) -> tuple[Behind | None, str]:
     """Return the photograph behind the pictures of a display, and which it is or why it is not there, in words."""
-    stated = plan.build.display.place.backdrop
+    stated = plan.assembly.display.place.backdrop
     if folder is None or stated is None or not plan.placed.any:
         return None, ""
     try:
@@ -117,8 +117,8 @@ def label_sheets(
 
     Lengths and masses are told in `units`.
     """
-    made = list(all_labels(plan.build, plan.signal, site.packed_of(plan), address, units))
-    told = (plan.build.display.display, f"file {stamp.fingerprint}", f"as of {stamp.date.isoformat()}")
+    made = list(all_labels(plan.assembly, plan.signal, site.packed_of(plan), address, units))
+    told = (plan.assembly.display.display, f"file {stamp.fingerprint}", f"as of {stamp.date.isoformat()}")
     # What stands for letters that the fonts lack takes another room, so it is set in before a line is broken.
     instead = printed_instead(beyond_ascii([*told, *(text for one in made for text in (one.id, *one.lines))]))
     made = [Label(one.id.translate(instead), tuple(t.translate(instead) for t in one.lines), one.code) for one in made]
@@ -130,13 +130,13 @@ def make_labels(plan: Plan, stamp: Stamp, size: SheetSize, address: str = "", un
     """Return the PDF of a plan's labels, a page a sheet, lengths and masses in `units`."""
     parcel = Parcel(plan, Measures(units))
     sheets = [parcel.picture(sheet) for sheet in label_sheets(plan, stamp, size, address, units)]
-    content = {"name": plan.build.display.display, "sheets": sheets}
+    content = {"name": plan.assembly.display.display, "sheets": sheets}
     return typeset(content, parcel.pictures, stamp.date, "labels.typ")
 
 
 def gather(parcel: Parcel, stamp: Stamp, wish: BookWish) -> dict[str, Any]:
     """Return the content of every chapter as plain data; the parcel collects their pictures."""
-    readings = commission.analyse(parcel.plan.build)
+    readings = commission.analyse(parcel.plan.assembly)
     return {
         "paper": {"a4": "a4", "letter": "us-letter"}[wish.paper],
         "fingerprint": stamp.fingerprint,

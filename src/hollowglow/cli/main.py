@@ -112,7 +112,7 @@ def plan(file: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | No
 @click.option("--json", "json_to", metavar="PATH", help="Write the comparison as JSON; - for standard output.")
 @click.option("--svg", "svg_to", metavar="PATH", type=click.Path(path_type=Path), help="Draw how the best would glow.")
 def fill(file: Path, kind: str, prefer: Any, lights: tuple[str, ...], json_to: str | None, svg_to: Path | None) -> None:
-    """Compare what could go inside the props of KIND: light, evenness, power, chain, cost, work."""
+    """Compare what could go inside the props of KIND: light, uniformity, power, chain, cost, work."""
     from hollowglow.cli.terminal.counting import counted
     from hollowglow.file.store.writing import shown, write_json
     from hollowglow.jobs.filling.fill import fill_document, fill_file

@@ -198,12 +198,12 @@ def _feed(feed: Feed, units: written.Units) -> Row:
 
 def standing(plan: Plan, string: str) -> Row:
     """Return the worst voltage, light and tint of a string in a plan, and what is wrong with it."""
-    build, power = plan.build, plan.power
-    rows = build.load_string == build.strings.names.index(string)
+    assembly, power = plan.assembly, plan.power
+    rows = assembly.load_string == assembly.strings.names.index(string)
     return {
-        "voltage": _least(power.together_v[rows]),
+        "voltage": _least(power.coincident_v[rows]),
         "light": _least(power.light[rows]),
-        "shift": _most(power.shift_uv[rows]),
+        "shift": _most(power.chromaticity_shift[rows]),
         "findings": [
             _finding(f)
             for f in plan.findings
@@ -312,7 +312,7 @@ def document(report: FeedReport) -> Row:
 def pictures(report: FeedReport) -> list[tuple[str, Drawing]]:
     """Return every string that a plan changes before and after, and each supply's single-line diagram after, by name."""
     changed = {edit.path[1] for edit in report.edits if edit.path[0] == "strings"}
-    names = report.after.build.strings.names
+    names = report.after.assembly.strings.names
     drawings = [(f"feed-{n}", before_after(report.before, report.after, names.index(n))) for n in names if n in changed]
     drawings += line_diagrams(report.after)
     return drawings

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from hollowglow import __version__
-from hollowglow.analysis.circuit.tolerance import Scatter, analyse
+from hollowglow.analysis.circuit.tolerance import ToleranceAnalysis, analyse
 from hollowglow.assembly import expand
 from hollowglow.file import Display, load
 from hollowglow.file.model.tolerances import MOST_DRAWS
@@ -19,12 +19,12 @@ LEAST_DRAWS = 10
 MOST_SEED = 2**53
 
 
-def scatter_file(
+def tolerance_file(
     path: Path | str,
     draws: int | None = None,
     seed: int | None = None,
     progress: Callable[[int, int], None] | None = None,
-) -> tuple[Display, Scatter]:
+) -> tuple[Display, ToleranceAnalysis]:
     """Return a display and what the tolerances of its parts make of it.
 
     Args:
@@ -43,7 +43,7 @@ def scatter_file(
     return display, analyse(expand(display), draws, seed, progress)
 
 
-def document(display: Display, scatter: Scatter) -> dict[str, Any]:
+def document(display: Display, scatter: ToleranceAnalysis) -> dict[str, Any]:
     """Return a scatter as the JSON document's plain data."""
     return {
         "display": display.display,

@@ -36,7 +36,7 @@ CODES: Mapping[str, Code] = MappingProxyType(
             "prop of the same kind would at its nominal voltage.",
             _BUILDERS_LIMIT,
         ),
-        "colour-shift": Code(
+        "chromaticity-shift": Code(
             "warn",
             "White is tinted",
             "Blue and green need more voltage than red. Where the voltage is short they fade first and white turns warm "

@@ -23,7 +23,7 @@ class WhiteChange(NamedTuple):
     """What became of a white: light over nominal light, shift in u'v', CIE 1976 lightness of that light."""
 
     light: Array
-    shift_uv: Array
+    chromaticity_shift: Array
     lightness: Array
 
 

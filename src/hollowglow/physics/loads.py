@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 IDLE_RAMP_V = 1.0
-SINK, BALLAST, BUCK = 0, 1, 2
-CLASS_CODES = {"sink": SINK, "ballast": BALLAST, "buck": BUCK}
+CONSTANT_CURRENT, RESISTOR, CONSTANT_POWER = 0, 1, 2
+CLASS_CODES = {"constant-current": CONSTANT_CURRENT, "resistor": RESISTOR, "constant-power": CONSTANT_POWER}
 
 
 class Draw(NamedTuple):
@@ -25,7 +25,7 @@ class Draw(NamedTuple):
     slope: Array
 
 
-def sink(v: Array, full_a: Array, turn_on_v: Array, saturation_v: Array) -> Draw:
+def constant_current(v: Array, full_a: Array, turn_on_v: Array, saturation_v: Array) -> Draw:
     """Return what a linear current-sink driver draws per colour.
 
     i = I s((v - turn_on) / saturation), s(u) = 0 for u <= 0, 2u - u^2 for 0 < u < 1, 1 for u >= 1: the square law
@@ -44,7 +44,7 @@ def sink(v: Array, full_a: Array, turn_on_v: Array, saturation_v: Array) -> Draw
     return Draw(full_a * u * (2.0 - u), np.where(u > 0.0, full_a * 2.0 * (1.0 - u) / saturation_v, 0.0))
 
 
-def ballast(v: Array, series: Array, parallel: Array, forward_v: Array, resistor_ohm: Array) -> Draw:
+def resistor(v: Array, series: Array, parallel: Array, forward_v: Array, resistor_ohm: Array) -> Draw:
     """Return what LEDs in series behind a resistor draw per colour.
 
     i = parallel max(0, v - series forward) / resistor (Ohm's law with a constant LED forward voltage).
@@ -64,7 +64,7 @@ def ballast(v: Array, series: Array, parallel: Array, forward_v: Array, resistor
     return Draw(slope * np.maximum(over, 0.0), np.where(over > 0.0, slope, 0.0))
 
 
-def buck(v: Array, power_w: Array, efficiency: Array, cutoff_v: Array, running: NDArray[np.bool_]) -> Draw:
+def constant_power(v: Array, power_w: Array, efficiency: Array, cutoff_v: Array, running: NDArray[np.bool_]) -> Draw:
     """Return what a switching driver of constant power draws per colour.
 
     i = (power / efficiency) / v while it runs. Whether it runs (v at or above its cutoff) is for the caller to say,

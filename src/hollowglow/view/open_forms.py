@@ -43,17 +43,17 @@ _NO_SHELL_M = (0.03, 0.03, 0.03)
 
 def watts_of_kinds(plan: Plan) -> Floats:
     """Return what one prop of each kind draws with every colour at full and nominal voltage, W; 0 where none is known."""
-    build = plan.build
-    count = len(build.kinds.names)
+    assembly = plan.assembly
+    count = len(assembly.kinds.names)
     volts = np.full(count, np.nan)
-    nominal = nominal_voltage(build)
+    nominal = nominal_voltage(assembly)
     for row in range(count):
-        own = nominal[build.network.load_law == row]
-        stated = build.kinds.nominal_v[row]
+        own = nominal[assembly.network.load_characteristic == row]
+        stated = assembly.kinds.nominal_v[row]
         volts[row] = stated if np.isfinite(stated) else (own[0] if len(own) else np.nan)
     known = np.nan_to_num(volts)
-    current, _ = drawer(build.network.laws, np.arange(count)).node(known, np.ones_like(build.network.duty))
-    watts: Floats = np.where(np.isfinite(volts), current * known * build.kinds.nodes, 0.0)
+    current, _ = drawer(assembly.network.laws, np.arange(count)).node(known, np.ones_like(assembly.network.duty))
+    watts: Floats = np.where(np.isfinite(volts), current * known * assembly.kinds.nodes, 0.0)
     return watts
 
 
@@ -66,8 +66,8 @@ def photometry_of(plan: Plan, row: int) -> Photometry | None:
     kind = plan.optics.kinds[row]
     if kind is None:
         return None
-    name = plan.build.kinds.names[row]
-    stated = plan.build.display.kinds[name]
+    name = plan.assembly.kinds.names[row]
+    stated = plan.assembly.display.kinds[name]
     vertical, horizontal = grid(VERTICAL_DEG, HORIZONTAL_DEG)
     ways = type_c(stated.hangs, vertical, horizontal)
     candela = intensity(kind.glow, ways.reshape(-1, 3)).sum(axis=1).reshape(len(horizontal), len(vertical))
@@ -77,7 +77,7 @@ def photometry_of(plan: Plan, row: int) -> Photometry | None:
     return Photometry(
         name,
         stated.about,
-        plan.build.display.display,
+        plan.assembly.display.display,
         vertical,
         horizontal,
         candela,
@@ -118,11 +118,11 @@ class Cells:
 
 def cells_of(plan: Plan) -> Cells:
     """Return the cells of every prop."""
-    build, signal = plan.build, plan.signal
-    nodes = build.nodes
-    string = build.props.string[nodes.prop]
+    assembly, signal = plan.assembly, plan.signal
+    nodes = assembly.nodes
+    string = assembly.props.string[nodes.prop]
     starts = np.flatnonzero((np.diff(string, prepend=-1) != 0) | (np.diff(nodes.cell, prepend=0) != 0))
-    count = np.bincount(nodes.prop[starts], minlength=len(build.props.kind))
+    count = np.bincount(nodes.prop[starts], minlength=len(assembly.props.kind))
     slot = np.array(
         [absolute(int(u), int(s)) for u, s in zip(signal.universe[starts], signal.slot[starts], strict=True)]
     )
@@ -142,33 +142,33 @@ def _mode(slots: list[int], colours: int) -> tuple[str, tuple[tuple[int, int], .
 
 def fixture_kinds(plan: Plan) -> list[FixtureKind | None]:
     """Return every kind as a fixture type, None for one of which the display has no prop."""
-    build, cells = plan.build, cells_of(plan)
+    assembly, cells = plan.assembly, cells_of(plan)
     watts = watts_of_kinds(plan)
-    modes: list[dict[str, FixtureMode]] = [{} for _ in build.kinds.names]
-    for prop, row in enumerate(build.props.kind.tolist()):
+    modes: list[dict[str, FixtureMode]] = [{} for _ in assembly.kinds.names]
+    for prop, row in enumerate(assembly.props.kind.tolist()):
         slots = cells.slot[cells.first[prop] : cells.first[prop + 1]].tolist()
-        name, places, _ = _mode(slots, int(build.kinds.colours[row]))
+        name, places, _ = _mode(slots, int(assembly.kinds.colours[row]))
         modes[row].setdefault(name, FixtureMode(name, places))
     made: list[FixtureKind | None] = []
     taken: set[str] = set()
-    for row, name in enumerate(build.kinds.names):
+    for row, name in enumerate(assembly.kinds.names):
         if not modes[row]:
             made.append(None)
             continue
         own, lit = plan.making.kinds[row], plan.optics.kinds[row]
-        colours = int(build.kinds.colours[row])
-        flux = build.kinds.flux_lm[row, :colours] * build.kinds.nodes[row] if lit is None else lit.flux_out_lm
+        colours = int(assembly.kinds.colours[row])
+        flux = assembly.kinds.flux_lm[row, :colours] * assembly.kinds.nodes[row] if lit is None else lit.flux_out_lm
         most = max(len(mode.cells) for mode in modes[row].values())
         made.append(
             FixtureKind(
                 name=name,
                 plain=_unlike(plain_name(name), taken),
                 about=own.kind.about,
-                display=build.display.display,
+                display=assembly.display.display,
                 shape="Sphere" if isinstance(own.frame, Ball) else "Cube" if isinstance(own.frame, Box) else "Cylinder",
                 size_m=_size_m(own),
                 flux_lm=tuple(flux.tolist()),
-                xy=tuple((float(x), float(y)) for x, y in build.kinds.xy[row, :colours]),
+                xy=tuple((float(x), float(y)) for x, y in assembly.kinds.xy[row, :colours]),
                 watts=float(watts[row]),
                 cells_m=_cell_places(own, most),
                 modes=tuple(sorted(modes[row].values(), key=lambda mode: mode.name)),
@@ -201,21 +201,23 @@ def positions(plan: Plan) -> Floats:
     Where the file states places these are they; other strings lie along straight lines at the lengths of their spans, one
     after the other towards the viewer, on the ground. `place_words` tells which.
     """
-    build = plan.build
+    assembly = plan.assembly
     stated = plan.placed.spots_m
     made = stated.copy()
-    if build.display.place.plane == "wall":
+    if assembly.display.place.plane == "wall":
         made = np.stack([stated[:, 0], -stated[:, 2], stated[:, 1]], axis=1)
     known = np.isfinite(made[:, 0])
     left = float(made[known, 0].min()) if known.any() else 0.0
     near = float(made[known, 1].min()) - LINES_APART_M if known.any() else 0.0
     lines = 0
-    for row in range(len(build.strings.names)):
-        first, last = build.strings.first_prop[row : row + 2].tolist()
+    for row in range(len(assembly.strings.names)):
+        first, last = assembly.strings.first_prop[row : row + 2].tolist()
         if known[first:last].all():
             continue
-        rows = of_string(build.cables.string, row)
-        length = build.cables.length_m[rows][build.cables.sort[rows] == CableSort.SPAN] - build.display.drip_loop
+        rows = of_string(assembly.cables.string, row)
+        length = (
+            assembly.cables.length_m[rows][assembly.cables.sort[rows] == CableSort.SPAN] - assembly.display.drip_loop
+        )
         gaps = np.zeros(last - first - 1)
         gaps[: len(length)] = np.maximum(length[: len(gaps)], 0.0)
         made[first:last] = 0.0
@@ -228,11 +230,13 @@ def positions(plan: Plan) -> Floats:
 
 def place_words(plan: Plan) -> str:
     """Return where `positions` has the props from, in words that follow "props are"."""
-    build = plan.build
+    assembly = plan.assembly
     known = np.isfinite(plan.placed.spots_m[:, 0])
-    first = build.strings.first_prop
+    first = assembly.strings.first_prop
     lined = [
-        name for row, name in enumerate(build.strings.names) if not known[int(first[row]) : int(first[row + 1])].all()
+        name
+        for row, name in enumerate(assembly.strings.names)
+        if not known[int(first[row]) : int(first[row + 1])].all()
     ]
     if not lined:
         return "at the places that the file states"
@@ -243,17 +247,17 @@ def place_words(plan: Plan) -> str:
 
 def fixtures(plan: Plan, kinds: list[FixtureKind | None]) -> Iterator[Fixture]:
     """Yield every prop as a fixture in its place."""
-    build, cells = plan.build, cells_of(plan)
+    assembly, cells = plan.assembly, cells_of(plan)
     places = positions(plan).tolist()
-    for prop, name in enumerate(prop_ids(build)):
-        row = int(build.props.kind[prop])
+    for prop, name in enumerate(prop_ids(assembly)):
+        row = int(assembly.props.kind[prop])
         kind = kinds[row]
         assert kind is not None  # every kind with a prop has a fixture type
         slots = cells.slot[cells.first[prop] : cells.first[prop + 1]].tolist()
-        mode, _, starts = _mode(slots, int(build.kinds.colours[row]))
+        mode, _, starts = _mode(slots, int(assembly.kinds.colours[row]))
         addresses = tuple((1 + (slot - 1) // 512, 1 + (slot - 1) % 512) for slot in starts)
         x, y, z = places[prop]
-        string = build.strings.names[int(build.props.string[prop])]
+        string = assembly.strings.names[int(assembly.props.string[prop])]
         yield Fixture(name, string, prop + 1, kind.file_name, mode, addresses, (x, y, z))
 
 

@@ -9,12 +9,12 @@ from hypothesis import strategies as st
 
 from hollowglow.analysis.data import Signal, analyse, judge
 from hollowglow.analysis.data.addresses import assign
-from tests.assembly.samples import SINK, Stated, built, changed, stated
+from tests.assembly.samples import CONSTANT_CURRENT, Stated, built, changed, stated
 from tests.outside.displays import random_display
 from tests.outside.spice import props_of
 
 SLOTS = 512
-RGBW: Stated = {**SINK, "current": ["18.5 mA"] * 4, "turn_on": ["2 V", "3 V", "3.1 V", "3.1 V"]}
+RGBW: Stated = {**CONSTANT_CURRENT, "current": ["18.5 mA"] * 4, "turn_on": ["2 V", "3 V", "3.1 V", "3.1 V"]}
 
 
 def addressed(display: Stated) -> Signal:
@@ -54,7 +54,7 @@ def test_no_cell_straddles_a_universe_and_no_two_share_a_slot(widths: list[int],
 @pytest.mark.parametrize(
     ("load", "cells", "slots"),
     # ANSI E1.31: 512 slots in a universe, so 170 cells of 3 fill 510 of them and 128 cells of 4 all of them.
-    [(SINK, 170, 510), (RGBW, 128, 512)],
+    [(CONSTANT_CURRENT, 170, 510), (RGBW, 128, 512)],
     ids=["rgb", "rgbw"],
 )
 def test_a_universe_holds_as_many_whole_cells_as_fit(load: Stated, cells: int, slots: int) -> None:
@@ -174,17 +174,17 @@ def test_addresses_of_a_random_display_are_those_of_a_plain_loop(seed: int) -> N
 )
 def test_a_universe_past_the_last_is_told_where_cells_need_it(universes: int, first: int, props: int) -> None:
     display = changed(stated(props=f"{props} * float"), "controllers.box.universes", universes)
-    build = built(changed(display, "controllers.box.first_universe", first))
+    assembly = built(changed(display, "controllers.box.first_universe", first))
     needed = -(-props // 170)
-    codes = [finding.code for finding in judge(build, analyse(build))]
+    codes = [finding.code for finding in judge(assembly, analyse(assembly))]
     assert ("universe-past-last" in codes) == (needed > universes)
 
 
 def test_no_universe_lies_past_63999() -> None:
     # ANSI E1.31-2018: universes 1 to 63999.
     display = changed(stated(props="171 * float"), "controllers.box.first_universe", 63999)
-    build = built(display)
-    (found,) = (f for f in judge(build, analyse(build)) if f.code == "universe-past-last")
+    assembly = built(display)
+    (found,) = (f for f in judge(assembly, analyse(assembly)) if f.code == "universe-past-last")
     assert "64,000" in found.message
     assert "63,999" in found.message
     fits = built(changed(display, "strings.rail.props", "170 * float"))
@@ -196,5 +196,5 @@ def test_two_controllers_that_take_one_universe_are_told(first: int, shared: boo
     display = two_strings(first_universe=1)
     display["controllers"]["hut"] = {"outputs": 1, "first_universe": first}
     display["strings"]["gable"]["output"] = "hut/1"
-    build = built(display)
-    assert ("universe-shared" in {finding.code for finding in judge(build, analyse(build))}) == shared
+    assembly = built(display)
+    assert ("universe-shared" in {finding.code for finding in judge(assembly, analyse(assembly))}) == shared

@@ -13,18 +13,18 @@ from hollowglow.analysis.data import analyse, judge
 from hollowglow.analysis.data.analyse import frame_time_s
 from hollowglow.messages import Finding
 from tests.analysis.data.test_addresses import RGBW
-from tests.assembly.samples import SINK, Stated, built, changed, stated
+from tests.assembly.samples import CONSTANT_CURRENT, Stated, built, changed, stated
 
 
-def chain(nodes: int, rate: str = "40 Hz", load: Stated = SINK) -> Stated:
+def chain(nodes: int, rate: str = "40 Hz", load: Stated = CONSTANT_CURRENT) -> Stated:
     display = stated(load, props=f"{nodes} * float")
     display["controllers"]["box"].update(rate=rate, nodes_per_output=5000)
     return display
 
 
 def findings(display: Stated) -> list[Finding]:
-    build = built(display)
-    return list(judge(build, analyse(build)))
+    assembly = built(display)
+    return list(judge(assembly, analyse(assembly)))
 
 
 def frame_s(display: Stated) -> float:

@@ -6,15 +6,15 @@ from typing import Any
 
 from hollowglow.analysis.match import Match, Target, solve
 from hollowglow.analysis.prop.optics import Optics, analyse
-from hollowglow.assembly import Build
-from tests.assembly.samples import SINK, Stated, built, stated
+from hollowglow.assembly import Assembly
+from tests.assembly.samples import CONSTANT_CURRENT, Stated, built, stated
 
 SHELL: Stated = {"shape": "sphere", "diameter": "150 mm", "transmittance": 0.45, "reflectance": 0.45}
 FLUX = ["1.3 lm", "2.2 lm", "0.6 lm"]
 PRIMARIES = [[0.695, 0.305], [0.18, 0.71], [0.135, 0.06]]
 
 
-def light(flux: list[str] = FLUX, xy: list[list[float]] = PRIMARIES, load: Stated = SINK) -> Stated:
+def light(flux: list[str] = FLUX, xy: list[list[float]] = PRIMARIES, load: Stated = CONSTANT_CURRENT) -> Stated:
     return {"light": {"emitters": 1, "load": load, "colour": {"flux": flux, "xy": xy}}}
 
 
@@ -42,7 +42,7 @@ def two(one: Stated, other: Stated, *, wire: str = "0.000001 ohm/m", steps: str 
     return {**made, **top}
 
 
-def matched(display: Stated, target: Target | None = None) -> tuple[Build, Optics, Match]:
-    build = built(display)
-    lit = analyse(build)
-    return build, lit, solve(build, lit, target)
+def matched(display: Stated, target: Target | None = None) -> tuple[Assembly, Optics, Match]:
+    assembly = built(display)
+    lit = analyse(assembly)
+    return assembly, lit, solve(assembly, lit, target)

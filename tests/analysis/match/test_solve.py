@@ -18,9 +18,9 @@ from hollowglow.assembly.tables import Floats
 from hollowglow.messages.errors import UseError
 from hollowglow.physics.colour import delta_uv_prime, mix_xyz
 from tests.analysis.match.samples import PRIMARIES, SHELL, kind, light, lumens, matched, times, two
-from tests.assembly.samples import BALLAST, SINK, built, changed
+from tests.assembly.samples import CONSTANT_CURRENT, RESISTOR, built, changed
 
-FOUR = {**SINK, "current": ["18.5 mA"] * 4, "turn_on": ["2 V", "3 V", "3.1 V", "3 V"]}
+FOUR = {**CONSTANT_CURRENT, "current": ["18.5 mA"] * 4, "turn_on": ["2 V", "3 V", "3.1 V", "3 V"]}
 
 
 def row(found: Match, name: str) -> Row:
@@ -80,21 +80,21 @@ def test_a_nine_led_module_goes_to_two_thirds_beside_six_single_lights() -> None
 
 def _shining(display: dict[str, object], levels: dict[str, float]) -> dict[str, Floats]:
     """The luminance of each kind by colour at given levels, by the whole analysis of the display."""
-    build = built({**display, "levels": {k: f"{100 * v:.9f} %" for k, v in levels.items()}})
-    power = power_of(build)
-    share, _ = left_by_voltage(build, power.relative, power.alive)
-    light = lights(build, analyse(build), "luminance")
-    made = light.luminance_cd_m2 * share * build.network.duty
-    return dict(zip(build.kinds.names, made, strict=True))
+    assembly = built({**display, "levels": {k: f"{100 * v:.9f} %" for k, v in levels.items()}})
+    power = power_of(assembly)
+    share, _ = left_by_voltage(assembly, power.relative, power.alive)
+    light = lights(assembly, analyse(assembly), "luminance")
+    made = light.luminance_cd_m2 * share * assembly.network.duty
+    return dict(zip(assembly.kinds.names, made, strict=True))
 
 
 def test_the_fixed_point_is_where_a_root_search_finds_it() -> None:
     """Resistor lights far down a thin cable: the level sets the voltage, and the voltage what the level is worth."""
     # All colours alike, so that no voltage tints the white and nothing is trimmed.
-    load = {**BALLAST, "forward": ["3 V"] * 3, "resistor": ["150 ohm"] * 3}
+    load = {**RESISTOR, "forward": ["3 V"] * 3, "resistor": ["150 ohm"] * 3}
     display = two(light(lumens(0.65, 1.1, 0.3), load=load), light(load=load), wire="0.4 ohm/m")
-    build = built(display)
-    found = solve(build, analyse(build), Target(by="luminance", cap=0.8))
+    assembly = built(display)
+    found = solve(assembly, analyse(assembly), Target(by="luminance", cap=0.8))
     assert found.settled
     assert found.rounds > 2
     # One level at 0.8 by the cap; the other where both kinds have one luminance.
@@ -109,20 +109,20 @@ def test_the_fixed_point_is_where_a_root_search_finds_it() -> None:
 
 
 def test_what_is_told_about_the_levels_holds_when_they_are_built() -> None:
-    dim, bright = light(lumens(0.5, 0.9, 0.3), load=BALLAST), light(load=BALLAST)
+    dim, bright = light(lumens(0.5, 0.9, 0.3), load=RESISTOR), light(load=RESISTOR)
     display = two(dim, bright, wire="0.4 ohm/m")
     _, _, found = matched(display, Target(by="luminance", white_xy=(0.25, 0.25)))
     levels = {r.kind: f"{100 * r.level:.9f} %" for r in found.rows}
-    build = built({**display, "levels": levels, "trims": {r.kind: list(r.trims) for r in found.rows}})
-    power = power_of(build)
-    assert float(power.mean.supply_a @ build.network.supply_v) == pytest.approx(found.matched.power_w, rel=1e-9)
-    share, _ = left_by_voltage(build, power.relative, power.alive)
-    made = lights(build, analyse(build), "luminance").luminance_cd_m2 * share * build.network.duty
+    assembly = built({**display, "levels": levels, "trims": {r.kind: list(r.trims) for r in found.rows}})
+    power = power_of(assembly)
+    assert float(power.mean.supply_a @ assembly.network.supply_v) == pytest.approx(found.matched.power_w, rel=1e-9)
+    share, _ = left_by_voltage(assembly, power.relative, power.alive)
+    made = lights(assembly, analyse(assembly), "luminance").luminance_cd_m2 * share * assembly.network.duty
     white = mix_xyz(np.ones(1), np.array([[0.25, 0.25]]))
     for place, one in enumerate(found.rows):
         assert float(made[place].sum()) == pytest.approx(one.luminance_cd_m2, rel=1e-9)
-        shift = float(delta_uv_prime(mix_xyz(made[place], build.kinds.xy[place]), white))
-        assert shift == pytest.approx(one.shift_uv, abs=1e-9)
+        shift = float(delta_uv_prime(mix_xyz(made[place], assembly.kinds.xy[place]), white))
+        assert shift == pytest.approx(one.chromaticity_shift, abs=1e-9)
         assert shift < 0.003
 
 
@@ -133,14 +133,14 @@ def test_lights_of_other_colours_are_trimmed_to_the_white_of_the_dimmest() -> No
     assert row(found, "dim").trims == (1.0, 1.0, 1.0)
     assert row(found, "bright").level == pytest.approx(0.5, abs=0.003)
     assert row(found, "bright").trims == pytest.approx((1.0, 1.0, 0.5), abs=1.01 / 255)
-    assert row(found, "bright").shift_uv < 0.001
+    assert row(found, "bright").chromaticity_shift < 0.001
 
 
 def test_whites_that_nobody_can_tell_apart_are_not_trimmed() -> None:
     nearly = light(lumens(2.6, 4.4, 1.21))
     _, _, found = matched(two(times(1.0), nearly))
     assert row(found, "bright").trims == (1.0, 1.0, 1.0)
-    assert 0.0 < row(found, "bright").shift_uv < 0.002
+    assert 0.0 < row(found, "bright").chromaticity_shift < 0.002
 
 
 def test_a_white_out_of_reach_is_said_and_the_kind_keeps_its_own() -> None:
@@ -150,9 +150,9 @@ def test_a_white_out_of_reach_is_said_and_the_kind_keeps_its_own() -> None:
 
 
 def test_a_kind_that_is_too_dim_for_a_luminance_is_said_to_be() -> None:
-    build, lit, _ = matched(two(times(1.0), times(4.0)))
+    assembly, lit, _ = matched(two(times(1.0), times(4.0)))
     dim_cd_m2 = float(lit.kinds[0].mean_cd_m2.sum())  # type: ignore[union-attr]
-    found = solve(build, lit, Target(by="luminance", luminance_cd_m2=2.0 * dim_cd_m2))
+    found = solve(assembly, lit, Target(by="luminance", luminance_cd_m2=2.0 * dim_cd_m2))
     assert row(found, "dim").short
     assert row(found, "dim").level == 1.0
     assert row(found, "dim").residual == pytest.approx(-0.5, abs=1e-6)
@@ -212,7 +212,7 @@ def test_a_shell_that_is_stated_is_not_asked_for_again() -> None:
 
 def test_a_kind_that_gives_no_light_is_left_out_and_does_not_darken_the_others() -> None:
     # Twelve volts and LEDs that want twenty; then a wall that lets nothing through.
-    high = {**SINK, "turn_on": ["20 V", "20 V", "20 V"]}
+    high = {**CONSTANT_CURRENT, "turn_on": ["20 V", "20 V", "20 V"]}
     display = two(times(1.0), times(2.0))
     display["parts"]["one"] = light(load=high)
     _, _, found = matched(display)
@@ -240,7 +240,7 @@ def test_a_light_of_four_colours_keeps_its_red_beside_a_bluish_white() -> None:
     _, _, found = matched(display)
     one = row(found, "bright")
     assert one.white_reached
-    assert one.shift_uv < 0.002
+    assert one.chromaticity_shift < 0.002
     # A quarter, less the 4 steps within which settings are tried. The brightest mixture of all has no red.
     assert min(one.trims) >= 0.25 - 4 / 255
 
@@ -270,7 +270,7 @@ def test_a_circuit_without_steady_state_is_said_to_have_none() -> None:
     display = two(times(1.0), times(2.0))
     for part in ("one", "other"):
         display["parts"][part]["light"]["load"] = {
-            "class": "buck", "power": ["10 W", "10 W", "10 W"], "efficiency": 0.9, "cutoff": "7 V",
+            "class": "constant-power", "power": ["10 W", "10 W", "10 W"], "efficiency": 0.9, "cutoff": "7 V",
         }  # fmt: skip
     display["parts"]["wire"]["cable"]["resistance"] = "2 ohm/m"
     _, _, found = matched(display)
@@ -298,5 +298,5 @@ def test_making_all_lights_brighter_changes_no_level(factor: float) -> None:
 
 
 def test_primaries_are_those_of_the_light() -> None:
-    build, _, _ = matched(two(light(xy=PRIMARIES), times(2.0)))
-    assert build.kinds.xy[0][:3].tolist() == PRIMARIES
+    assembly, _, _ = matched(two(light(xy=PRIMARIES), times(2.0)))
+    assert assembly.kinds.xy[0][:3].tolist() == PRIMARIES

@@ -86,7 +86,7 @@ def test_an_intensity_of_the_file_is_that_of_the_light_in_its_direction(case: tu
     plan, made = case
     kind = plan.optics.kinds[0]
     assert kind is not None
-    hangs = plan.build.display.kinds["float"].hangs
+    hangs = plan.assembly.display.kinds["float"].hangs
     # Straight down is where the tip points of what hangs tip down, and -x of what hangs on its side.
     down = np.array([[0.0, 0.0, 1.0]]) if hangs == "tip down" else np.array([[-1.0, 0.0, 0.0]])
     expected = float(intensity(kind.glow, down).sum())

@@ -50,8 +50,8 @@ def codes(sheet: Drawing) -> list[tuple[Code, str]]:
 @pytest.mark.parametrize("name", [*SHEETS, "a4-40x20", "letter-50x30"])
 @pytest.mark.parametrize("address", ["", "http://192.168.1.20:8800/walk"])
 def test_every_code_reads_as_its_id(plan: Plan, name: str, address: str) -> None:
-    packed = pack(plan.build.display.packing, things(plan.build, {}))
-    made = list(labels(plan.build, plan.signal, packed, address))
+    packed = pack(plan.assembly.display.packing, things(plan.assembly, {}))
+    made = list(labels(plan.assembly, plan.signal, packed, address))
     size = sheet_size(name)
     sheets = list(label_sheets("Test", made, size))
     assert len(sheets) == -(-len(made) // size.count)
@@ -60,9 +60,9 @@ def test_every_code_reads_as_its_id(plan: Plan, name: str, address: str) -> None
 
 
 def test_everything_that_is_asked_for_has_its_label(plan: Plan) -> None:
-    packed = pack(plan.build.display.packing, things(plan.build, {}))
-    ids = [label.id for label in labels(plan.build, plan.signal, packed)]
-    assert set(prop_ids(plan.build)) <= set(ids)
+    packed = pack(plan.assembly.display.packing, things(plan.assembly, {}))
+    ids = [label.id for label in labels(plan.assembly, plan.signal, packed)]
+    assert set(prop_ids(plan.assembly)) <= set(ids)
     # One lead and three spans with two ends each, a supply, a box.
     assert ids.count("rail/lead") == ids.count("rail/span02") == 2
     assert len(ids) == 1 + 2 * 4 + 4 + 1
@@ -127,7 +127,7 @@ def test_every_sheet_says_which_display_state_day_and_sheet_it_is(plan: Plan, sh
 def test_a_long_name_of_the_display_leaves_the_id_of_a_label_large() -> None:
     def height(display: str) -> float:
         plan = make_plan(load_text(dump(stated(props="1 * float", display=display))))
-        made = list(labels(plan.build, plan.signal, pack(plan.build.display.packing, things(plan.build, {}))))
+        made = list(labels(plan.assembly, plan.signal, pack(plan.assembly.display.packing, things(plan.assembly, {}))))
         (sheet, *_) = label_sheets("Test", made, SHEETS["letter-66.7x25.4"])
         return next(r.size_mm for r in sheet.records if isinstance(r, Text) and r.text == "shed")
 
@@ -139,14 +139,14 @@ def test_the_label_of_a_cable_tells_its_length_as_a_tape_shows_it() -> None:
     # 1.26 m / 25.4 mm = 49.61 in = 4 ft 1 5/8 in; 0.66 m = 25.98 in = 2 ft 2 in.
     runs = {"lead": {"cable": "wire", "length": "1.26 m"}, "span": {"cable": "wire", "length": "660 mm"}}
     plan = make_plan(load_text(dump(stated(props="2 * float", string=runs))))
-    packed = pack(plan.build.display.packing, things(plan.build, {}))
+    packed = pack(plan.assembly.display.packing, things(plan.assembly, {}))
     wanted = {
         "metric": {"1.26 m, wire", "660 mm, wire"},
         "us": {"4 ft 1 5/8 in, wire", "2 ft 2 in, wire"},
         "both": {"1.26 m / 4 ft 1 5/8 in, wire", "660 mm / 2 ft 2 in, wire"},
     }
     for units, words in wanted.items():
-        made = labels(plan.build, plan.signal, packed, units=units)  # type: ignore[arg-type]
+        made = labels(plan.assembly, plan.signal, packed, units=units)  # type: ignore[arg-type]
         told = {one.lines[-1] for one in made if one.id.startswith(("rail/lead", "rail/span"))}
         assert {text.replace("\u00a0", " ") for text in told} == words
         assert {text.count(" ") for text in told} == {3 if units == "both" else 1}  # a line is broken elsewhere only

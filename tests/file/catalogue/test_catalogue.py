@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from hollowglow.file.model.kind import DEFAULT_CABLE
-from hollowglow.file.model.parts import BASES, BallastLoad, BuckLoad, Cable, Light, Part, SinkLoad
+from hollowglow.file.model.parts import BASES, Cable, ConstantCurrentLoad, ConstantPowerLoad, Light, Part, ResistorLoad
 from hollowglow.file.reading.catalogue import raw_catalogue
 from hollowglow.file.reading.load import load_part
 from hollowglow.file.text.source import Source, parse_text
@@ -76,14 +76,14 @@ def full_white_w(light: Light, voltage_v: float) -> float:
     def one(value: float) -> np.ndarray[Any, np.dtype[np.float64]]:
         return np.array([[value]])
 
-    if isinstance(load, SinkLoad):
-        draw = loads.sink(v, np.array([load.current]), np.array([load.turn_on]), one(load.saturation))
-    elif isinstance(load, BallastLoad):
+    if isinstance(load, ConstantCurrentLoad):
+        draw = loads.constant_current(v, np.array([load.current]), np.array([load.turn_on]), one(load.saturation))
+    elif isinstance(load, ResistorLoad):
         forward, resistor = np.array([load.forward]), np.array([load.resistor])
-        draw = loads.ballast(v, one(load.series), one(load.parallel), forward, resistor)
+        draw = loads.resistor(v, one(load.series), one(load.parallel), forward, resistor)
     else:
         running = v >= load.cutoff
-        draw = loads.buck(v, np.array([load.power]), one(load.efficiency), one(load.cutoff), running)
+        draw = loads.constant_power(v, np.array([load.power]), one(load.efficiency), one(load.cutoff), running)
     return voltage_v * float(draw.current.sum() + loads.idle(v, np.array([load.idle])).current.sum())
 
 
@@ -180,18 +180,18 @@ def test_a_light_of_three_colours_makes_a_white_that_looks_white(name: str) -> N
 @pytest.mark.parametrize("name", LIGHTS)
 def test_a_light_is_named_for_its_leds_and_its_voltage(name: str) -> None:
     light = LIGHTS[name]
-    match = re.fullmatch(r"(?:bullet-12mm|puck-(\d+)led)-(\d+)v(-rgbw|-buck|-resistor)?", name)
+    match = re.fullmatch(r"(?:bullet-12mm|puck-(\d+)led)-(\d+)v(-rgbw|-constant-power|-resistor)?", name)
     assert match is not None
     assert light.emitters == int(match.group(1) or 1)
     assert light.voltage == float(match.group(2))
     assert light.colours == (4 if match.group(3) == "-rgbw" else 3)
-    if match.group(3) == "-buck":
-        assert isinstance(light.load, BuckLoad)
+    if match.group(3) == "-constant-power":
+        assert isinstance(light.load, ConstantPowerLoad)
     elif match.group(1) or match.group(3) == "-resistor":
-        assert isinstance(light.load, BallastLoad)
+        assert isinstance(light.load, ResistorLoad)
     else:
-        assert isinstance(light.load, SinkLoad)
-    if isinstance(light.load, BallastLoad):
+        assert isinstance(light.load, ConstantCurrentLoad)
+    if isinstance(light.load, ResistorLoad):
         assert light.emitters == light.load.series * light.load.parallel
 
 
@@ -202,9 +202,9 @@ def test_a_light_works_at_its_voltage_and_still_at_its_lowest(name: str) -> None
     assert light.voltage is not None
     assert lowest is not None
     assert lowest < light.voltage
-    if isinstance(load, SinkLoad):
+    if isinstance(load, ConstantCurrentLoad):
         assert max(load.turn_on) + load.saturation <= lowest
-    elif isinstance(load, BallastLoad):
+    elif isinstance(load, ResistorLoad):
         assert load.series * max(load.forward) < lowest
         over = [light.voltage - load.series * forward for forward in load.forward]
         chain = [volts / ohm for volts, ohm in zip(over, load.resistor, strict=True)]
@@ -221,16 +221,16 @@ def test_a_light_works_at_its_voltage_and_still_at_its_lowest(name: str) -> None
         ("bullet-12mm-5v-rgbw", 0.25, 0.40),
         ("bullet-12mm-12v", 0.60, 0.70),
         ("bullet-12mm-12v-resistor", 0.50, 0.70),
-        ("bullet-12mm-12v-buck", 0.15, 0.30),
+        ("bullet-12mm-12v-constant-power", 0.15, 0.30),
         ("bullet-12mm-12v-rgbw", 0.60, 0.80),
         ("puck-3led-12v", 0.5, 0.8),
         ("puck-6led-12v", 1.0, 1.6),
         ("puck-9led-12v", 1.5, 2.5),
         ("puck-12led-12v", 2.0, 3.2),
-        ("puck-3led-12v-buck", 0.4, 0.8),
-        ("puck-6led-12v-buck", 0.8, 1.6),
-        ("puck-9led-12v-buck", 1.2, 2.5),
-        ("puck-12led-12v-buck", 1.6, 3.2),
+        ("puck-3led-12v-constant-power", 0.4, 0.8),
+        ("puck-6led-12v-constant-power", 0.8, 1.6),
+        ("puck-9led-12v-constant-power", 1.2, 2.5),
+        ("puck-12led-12v-constant-power", 1.6, 3.2),
         ("puck-3led-5v", 0.5, 0.8),
         ("puck-12led-24v", 2.0, 3.2),
     ],
@@ -248,7 +248,7 @@ def test_full_white_takes_a_believable_power(name: str, least_w: float, most_w: 
         ("bullet-12mm-5v", 5 * (3 * 0.018 + 0.001)),
         ("bullet-12mm-12v", 12 * (3 * 0.0175 + 0.0012)),
         ("bullet-12mm-12v-resistor", 12 * (10 / 620 + 9 / 560 + 8.9 / 560 + 0.001)),
-        ("bullet-12mm-12v-buck", 0.146 / 0.80 + 12 * 0.0015),
+        ("bullet-12mm-12v-constant-power", 0.146 / 0.80 + 12 * 0.0015),
         ("puck-9led-12v", 12 * (3 * (6 / 390 + 3 / 180 + 2.7 / 180) + 0.001)),
         ("puck-12led-24v", 24 * (2 * (12 / 820 + 6 / 390 + 5.4 / 360) + 0.001)),
     ],
@@ -272,7 +272,7 @@ def test_a_light_gives_believable_light_for_its_power(name: str) -> None:
     assert 5.0 < sum(light.colour.flux) / full_white_w(light, light.voltage) < 60.0
 
 
-@pytest.mark.parametrize("suffix", ["12v", "12v-buck"])
+@pytest.mark.parametrize("suffix", ["12v", "12v-constant-power"])
 def test_a_module_with_more_leds_gives_more_light_and_is_larger(suffix: str) -> None:
     pucks = rgb_pucks(suffix)
     assert [light.emitters for light in pucks] == [3, 6, 9, 12]

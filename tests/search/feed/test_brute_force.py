@@ -17,16 +17,16 @@ from hollowglow.search.trials.choice import Choice, FeedPoint, LeadPoint, price_
 from hollowglow.search.trials.market import Market, market
 from hollowglow.search.trials.pieces import weight_of
 from hollowglow.search.trials.trial import Bench
-from tests.assembly.samples import BALLAST, BUCK, SINK, Stated, stated
+from tests.assembly.samples import CONSTANT_CURRENT, CONSTANT_POWER, RESISTOR, Stated, stated
 from tests.outside.displays import dump
 
-LOADS = {"sink": SINK, "ballast": BALLAST, "buck": BUCK}
+LOADS = {"constant-current": CONSTANT_CURRENT, "resistor": RESISTOR, "constant-power": CONSTANT_POWER}
 
 
 def small_display(rng: np.random.Generator, law: str) -> Stated:
     """A string of a few props on such poor cable that it has to be fed again, or nearly."""
     props = int(rng.integers(3, 6))
-    lights = {"sink": 12, "ballast": 2, "buck": 10}[law]
+    lights = {"constant-current": 12, "resistor": 2, "constant-power": 10}[law]
     return stated(
         LOADS[law],
         props=f"{props} * float",
@@ -39,7 +39,7 @@ def small_display(rng: np.random.Generator, law: str) -> Stated:
             "span": {"cable": "wire", "length": f"{rng.uniform(1, 3):.1f} m", "joint": "splice"},
             "fuse": str(rng.choice(["holder-blade-3a", "holder-blade-7.5a"])),
         },
-        limits={"lowest_voltage": f"{rng.uniform(10.6, 11.6):.2f} V"} if law != "ballast" else {},
+        limits={"lowest_voltage": f"{rng.uniform(10.6, 11.6):.2f} V"} if law != "resistor" else {},
         levels={"float": f"{rng.choice([80, 100])} %"},
         labour={"hour": float(rng.choice([0.0, 20.0]))},
     )
@@ -86,7 +86,7 @@ def test_no_placement_is_cheaper(law: str, seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(3))
 def test_dynamic_programming_finds_the_cheapest_cut_plan(seed: int) -> None:
-    display = load_text(dump(small_display(np.random.default_rng([seed, 4]), "sink")))
+    display = load_text(dump(small_display(np.random.default_rng([seed, 4]), "constant-current")))
     found = small_market(display)
     bench = Bench(display, "rail", found, np.zeros(1))
     planner = Planner(bench, "shed", Effort())

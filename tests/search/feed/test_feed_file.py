@@ -15,7 +15,7 @@ from hollowglow.file.history import FOLDER, MOST_VERSIONS, save, undo
 from hollowglow.jobs import plan_document, plan_file
 from hollowglow.jobs.feed import FeedReport, document, feed_file
 from hollowglow.messages.errors import DisplayError, UseError
-from tests.assembly.samples import SINK, Stated, changed, stated
+from tests.assembly.samples import CONSTANT_CURRENT, Stated, changed, stated
 from tests.outside import spice
 from tests.outside.displays import dump
 
@@ -69,10 +69,10 @@ def test_what_is_promised_is_what_the_written_file_gives(path: Path) -> None:
     assert rail["feeds"]
     assert rail["before"]["findings"]
     plan = plan_file(path)
-    rows = plan.build.load_string == plan.build.strings.names.index("rail")
-    assert rail["after"]["voltage"] == float(np.min(plan.power.together_v[rows]))
+    rows = plan.assembly.load_string == plan.assembly.strings.names.index("rail")
+    assert rail["after"]["voltage"] == float(np.min(plan.power.coincident_v[rows]))
     assert rail["after"]["light"] == float(np.min(plan.power.light[rows]))
-    assert rail["after"]["shift"] == float(np.nanmax(plan.power.shift_uv[rows]))
+    assert rail["after"]["shift"] == float(np.nanmax(plan.power.chromaticity_shift[rows]))
     assert rail["after"]["findings"] == []
     bills = [p.cost.bill.total for p in (report.before, report.after)]
     minutes = [p.cost.minutes for p in (report.before, report.after)]
@@ -93,10 +93,10 @@ def test_every_other_line_of_the_file_stays_as_it_was(path: Path) -> None:
 
 
 def test_the_heir_of_a_fed_string_is_not_fed_along(path: Path) -> None:
-    before = plan_file(path).build.display.strings["gable"]
+    before = plan_file(path).assembly.display.strings["gable"]
     report = feed_file(path, apply=True)
     assert row_of(report, "gable")["as_stated"]
-    assert plan_file(path).build.display.strings["gable"] == before
+    assert plan_file(path).assembly.display.strings["gable"] == before
 
 
 def test_feeds_are_written_in_feet_where_the_file_speaks_of_feet(path: Path) -> None:
@@ -110,7 +110,7 @@ def test_feeds_are_written_in_feet_where_the_file_speaks_of_feet(path: Path) -> 
     feet = [[int(n) for n in re.findall(r"\d+", one)] + [0] for one in told]
     assert all(inches % 3 == 0 for _, inches, *_ in feet)
     # Along the lead and the spans of 5 ft, with the display's own allowance, rounded up to a quarter of a foot.
-    feeding = report.after.build.display.feeding
+    feeding = report.after.assembly.display.feeding
     for (whole, inches, *_), before in zip(feet, re.findall(r"before: (\d+)", stated), strict=True):
         way_in = 12.0 * (20.0 + 5.0 * (int(before) - 1)) * (1.0 + feeding.detour) + feeding.reserve / 0.0254
         assert 0.0 <= 12 * whole + inches - way_in < 3.0
@@ -164,7 +164,7 @@ def test_the_history_is_bounded(path: Path) -> None:
 def tight(**string: Any) -> Stated:
     """Own parts only in what ngspice is given too: a string that only a joined or a cut feed brings within limits."""
     made = stated(
-        SINK,
+        CONSTANT_CURRENT,
         props="8 * float",
         fill={"count": 10},
         supply={"resistance": "20 mohm"},
@@ -269,7 +269,7 @@ def test_a_zone_moves_to_a_supply_with_room(tmp_path: Path) -> None:
 def test_a_lower_level_and_a_heavier_cable_are_priced_with_what_remains(tmp_path: Path) -> None:
     display = {**tight(), "limits": {"light_loss": "10 %"}}
     display["parts"]["light"]["light"]["minimum"] = "9 V"
-    display["parts"]["light"]["light"]["load"] = {**SINK, "turn_on": ["8 V", "9.6 V", "9.7 V"]}
+    display["parts"]["light"]["light"]["load"] = {**CONSTANT_CURRENT, "turn_on": ["8 V", "9.6 V", "9.7 V"]}
     rail = row_of(report_of(tmp_path, display), "rail")
     ways = {a["way"]: a for a in rail["alternatives"]}
     assert set(ways) == {"heavier cable", "higher voltage", "lower level"}

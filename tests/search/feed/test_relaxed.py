@@ -11,7 +11,7 @@ from hollowglow.search.ladder.rails import Entries, conductance, voltages_v
 from hollowglow.search.trials.distance import distance_m
 from hollowglow.search.trials.market import market
 from hollowglow.search.trials.trial import Bench
-from tests.assembly.samples import BALLAST, BUCK, SINK, Stated, changed, planned, stated
+from tests.assembly.samples import CONSTANT_CURRENT, CONSTANT_POWER, RESISTOR, Stated, changed, planned, stated
 from tests.outside.displays import dump
 
 SUPPLY_OHM, LEAD_M, SPAN_M, PIGTAIL_M, OHM_PER_M, SPLICE_OHM = 0.02, 3.0, 1.5, 0.15, 0.05, 0.005
@@ -50,18 +50,18 @@ def relaxed_v(display: Stated, share: float = 0.0) -> tuple[Rungs, np.ndarray[tu
 @pytest.mark.parametrize("level", [60, 100])
 def test_saturated_sinks_get_what_the_solver_says(level: int) -> None:
     """The solver is held against ngspice elsewhere; both scenarios are compared, on both rails together."""
-    display = fed(SINK, level)
+    display = fed(CONSTANT_CURRENT, level)
     _, found = relaxed_v(display)
     power = planned(display).power
     at = np.arange(1, 20, 2)  # a pigtail stands before the lights of each prop
     assert found[0, at] == pytest.approx(power.across_v, abs=1e-9)
-    assert found[-1, at] == pytest.approx(power.together_v, abs=1e-9)
+    assert found[-1, at] == pytest.approx(power.coincident_v, abs=1e-9)
 
 
-@pytest.mark.parametrize("load", [BALLAST, BUCK])
+@pytest.mark.parametrize("load", [RESISTOR, CONSTANT_POWER])
 def test_no_light_gets_more_than_the_ladder_allows(load: Stated) -> None:
     """Where the limits are met; the ballast's limit on light is loosened until they are."""
-    display = changed(fed(load), "limits", {"light_loss": "60 %", "colour_shift": 0.2})
+    display = changed(fed(load), "limits", {"light_loss": "60 %", "chromaticity_shift": 0.2})
     power = planned(display).power
     at = np.arange(1, 20, 2)
     assert (relaxed_v(display)[1][0, at] >= power.across_v - 1e-9).all()
@@ -72,7 +72,7 @@ def test_a_single_feed_at_the_far_end_halves_twice_what_is_lost() -> None:
     """A uniform load fed from both ends loses a quarter of what it loses fed from one (any distributor textbook)."""
     n, ohm, current = 101, 0.01, 0.02
     display = stated(
-        {**SINK, "current": [f"{current / 3} A"] * 3, "idle": "0 A"},
+        {**CONSTANT_CURRENT, "current": [f"{current / 3} A"] * 3, "idle": "0 A"},
         props=f"{n} * float",
         string={"lead": {"cable": "wire", "length": "0.01 mm"}, "span": {"cable": "wire", "length": "0.2 m"}},
     )
@@ -88,8 +88,10 @@ def test_a_single_feed_at_the_far_end_halves_twice_what_is_lost() -> None:
 
 def test_a_feed_is_as_long_as_the_way_along_the_string_with_its_allowance() -> None:
     """Lead 3 m and three spans of 1.5 m are 7.5 m; with 10 % and 1 m that is 9.25 m, on the tape 9.3 m."""
-    display = load_text(dump(changed(fed(SINK), "strings.rail.feeds", [])))
+    display = load_text(dump(changed(fed(CONSTANT_CURRENT), "strings.rail.feeds", [])))
     assert distance_m(display, "shed", "rail", 4) == 9.3
-    assert distance_m(load_text(dump(fed(SINK))), "shed", "rail", 4) == 6.0  # as the file states it
-    longer = changed(changed(fed(SINK), "strings.rail.feeds", []), "feeding", {"detour": "0 %", "reserve": "3 m"})
+    assert distance_m(load_text(dump(fed(CONSTANT_CURRENT))), "shed", "rail", 4) == 6.0  # as the file states it
+    longer = changed(
+        changed(fed(CONSTANT_CURRENT), "strings.rail.feeds", []), "feeding", {"detour": "0 %", "reserve": "3 m"}
+    )
     assert distance_m(load_text(dump(longer)), "shed", "rail", 4) == 10.5

@@ -104,7 +104,7 @@ def test_figures_of_a_candidate_are_those_that_the_plan_gives_when_it_is_written
     one = by_words(compared)["8 × bullet-12mm-12v, ring"]
     assert one.flux_out_lm == pytest.approx(row["flux_out"], rel=1e-6)
     assert one.mean_cd_m2 == pytest.approx(row["mean_luminance"], rel=1e-6)
-    assert one.evenness == pytest.approx(row["evenness"], rel=1e-5)
+    assert one.uniformity == pytest.approx(row["uniformity"], rel=1e-5)
     assert one.cost == row["cost"]
     assert one.minutes == pytest.approx(row["minutes"])
     assert (one.nodes, one.cells) == (row["nodes"], row["cells"]) == (8, 1)
@@ -167,7 +167,7 @@ def test_a_candidate_that_another_beats_in_everything_is_marked_with_it(compared
         if other is not None:
             one = ranked.outcome
             assert other.flux_out_lm >= one.flux_out_lm * (1 - 1e-6)
-            assert other.evenness >= one.evenness * (1 - 1e-6)
+            assert other.uniformity >= one.uniformity * (1 - 1e-6)
             assert other.hot_spot <= one.hot_spot * (1 + 1e-6)
             assert other.cost <= one.cost
             assert other.minutes <= one.minutes

@@ -9,49 +9,58 @@ from typing import Any
 import numpy as np
 
 from hollowglow.analysis.circuit.power import Solved, solve_network
-from hollowglow.assembly import Build, expand
+from hollowglow.assembly import Assembly, expand
 from hollowglow.assembly.kinds import MOST_COLOURS
 from hollowglow.assembly.tables import Floats
 from hollowglow.file import load_text
 from hollowglow.show.demand import Demand
 from hollowglow.show.demand.addresses import Bytes
 
-SINK = {
-    "class": "sink",
+CONSTANT_CURRENT = {
+    "class": "constant-current",
     "current": ["18.5 mA"] * 3,
     "turn_on": ["6.0 V", "9.0 V", "9.3 V"],
     "saturation": "0.6 V",
     "idle": "1 mA",
 }
-BALLAST = {
-    "class": "ballast",
+RESISTOR = {
+    "class": "resistor",
     "series": 3,
     "parallel": 2,
     "forward": ["2.0 V", "3.0 V", "3.1 V"],
     "resistor": ["330 ohm", "150 ohm", "150 ohm"],
     "idle": "1 mA",
 }
-BUCK = {"class": "buck", "power": ["0.10 W", "0.12 W", "0.12 W"], "efficiency": 0.85, "cutoff": "7 V", "idle": "1 mA"}
+CONSTANT_POWER = {
+    "class": "constant-power",
+    "power": ["0.10 W", "0.12 W", "0.12 W"],
+    "efficiency": 0.85,
+    "cutoff": "7 V",
+    "idle": "1 mA",
+}
 
 
-def sample(*, bucks: bool = True, lead_m: float = 8.0) -> dict[str, Any]:
+def sample(*, constant_powers: bool = True, lead_m: float = 8.0) -> dict[str, Any]:
     """Two strings on a supply with resistance: one sags into its lights' knees, the other is fed twice."""
-    second = "puck" if bucks else "bar"
+    second = "puck" if constant_powers else "bar"
     return {
         "display": "Sample",
         "supplies": {"shed": {"voltage": "12 V", "rating": "60 W", "resistance": "40 mohm"}},
         "controllers": {"box": {"outputs": 4, "gangs": True}},
         "parts": {
-            "sink": {"light": {"emitters": 1, "load": SINK}},
-            "bar": {"light": {"emitters": 9, "load": BALLAST}},
-            "buck": {"light": {"emitters": 3, "load": BUCK}},
+            "constant-current": {"light": {"emitters": 1, "load": CONSTANT_CURRENT}},
+            "bar": {"light": {"emitters": 9, "load": RESISTOR}},
+            "constant-power": {"light": {"emitters": 3, "load": CONSTANT_POWER}},
             "thin": {"cable": {"resistance": "0.06 ohm/m"}},
             "twist": {"joint": {"resistance": "5 mohm"}},
         },
         "kinds": {
-            "float": {"fill": {"light": "sink", "count": 5}, "pigtail": {"cable": "thin", "length": "150 mm"}},
+            "float": {
+                "fill": {"light": "constant-current", "count": 5},
+                "pigtail": {"cable": "thin", "length": "150 mm"},
+            },
             "bar": {"fill": {"light": "bar"}},
-            "puck": {"fill": {"light": "buck", "count": 2}},
+            "puck": {"fill": {"light": "constant-power", "count": 2}},
         },
         "strings": {
             "rail": {
@@ -75,7 +84,7 @@ def sample(*, bucks: bool = True, lead_m: float = 8.0) -> dict[str, Any]:
     }
 
 
-def built(data: dict[str, Any]) -> Build:
+def built(data: dict[str, Any]) -> Assembly:
     """The display given as plain data, expanded."""
     return expand(load_text(json.dumps(data)))
 

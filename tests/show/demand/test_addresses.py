@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from hollowglow.analysis import data as signal
-from hollowglow.assembly import Build, expand
+from hollowglow.assembly import Assembly, expand
 from hollowglow.file import load_text
 from hollowglow.messages.errors import DisplayError
 from hollowglow.show.demand import AddressMap
@@ -19,17 +19,19 @@ controllers:
   hut: {outputs: 2, first_universe: 3, each_output: new universe}
 parts:
   red-first:
-    light: {emitters: 1, load: {class: sink, current: [9 mA, 9 mA, 9 mA], turn_on: [2 V, 3 V, 3 V], saturation: 1 V}}
+    light:
+      emitters: 1
+      load: {class: constant-current, current: [9 mA, 9 mA, 9 mA], turn_on: [2 V, 3 V, 3 V], saturation: 1 V}
   green-first:
     light:
       emitters: 1
       order: grb
-      load: {class: sink, current: [9 mA, 9 mA, 9 mA], turn_on: [2 V, 3 V, 3 V], saturation: 1 V}
+      load: {class: constant-current, current: [9 mA, 9 mA, 9 mA], turn_on: [2 V, 3 V, 3 V], saturation: 1 V}
   four:
     light:
       emitters: 1
       order: wrgb
-      load: {class: sink, current: [9 mA, 9 mA, 9 mA, 9 mA], turn_on: [2 V, 3 V, 3 V, 3 V], saturation: 1 V}
+      load: {class: constant-current, current: [9 mA, 9 mA, 9 mA, 9 mA], turn_on: [2 V, 3 V, 3 V, 3 V], saturation: 1 V}
 kinds:
   float: {fill: {light: green-first, count: 6}}
   star: {fill: {light: red-first, count: 5, gang: false}}
@@ -43,11 +45,11 @@ trims: {float: [100 %, 80 %, 60 %]}
 """
 
 
-def build(orders: str = "") -> Build:
+def assembly(orders: str = "") -> Assembly:
     return expand(load_text(FILE.replace("BOX", orders)))
 
 
-BUILD = build()
+BUILD = assembly()
 MAP = AddressMap.of(BUILD)
 
 
@@ -101,12 +103,12 @@ def test_the_six_lights_of_a_prop_show_one_colour() -> None:
 
 def test_full_slots_are_the_worst_case_of_the_plan() -> None:
     loads = MAP.load_nodes @ MAP.duties(MAP.full())
-    np.testing.assert_allclose(loads, BUILD.network.duty[BUILD.network.load_law], rtol=0, atol=1e-15)
+    np.testing.assert_allclose(loads, BUILD.network.duty[BUILD.network.load_characteristic], rtol=0, atol=1e-15)
 
 
 def test_a_wrongly_told_order_shows_in_the_colours_and_not_in_the_slots() -> None:
     # Slots are red, green, blue. Told rgb, the controller sends red first; the chip takes green first: red shows green.
-    wrong = AddressMap.of(build(", orders: {2: rgb}"))
+    wrong = AddressMap.of(assembly(", orders: {2: rgb}"))
     colours = np.zeros((wrong.cells, 3), dtype=np.uint8)
     colours[0] = (255, 20, 7)
     frame = wrong.frame(colours)
@@ -120,21 +122,21 @@ def test_sent_byte_by_byte(told: str, seen: list[int]) -> None:
     slots = dict(zip("rgb", (255, 20, 7), strict=True))
     wire = [slots[letter] for letter in told]
     lit = dict(zip("grb", wire, strict=True))
-    wrong = AddressMap.of(build(f", orders: {{2: {told}}}"))
+    wrong = AddressMap.of(assembly(f", orders: {{2: {told}}}"))
     colours = np.zeros((wrong.cells, 3), dtype=np.uint8)
     colours[0] = (255, 20, 7)
     assert wrong.colours(wrong.frame(colours))[0].tolist() == [lit[c] for c in "rgb"]
 
 
 def test_a_wrong_order_is_a_finding_with_its_mend() -> None:
-    wrong = build(", orders: {2: rgb}")
+    wrong = assembly(", orders: {2: rgb}")
     (found,) = (f for f in signal.judge(wrong, signal.analyse(wrong)) if f.code == "colour-order")
     assert found.where == ("rail", "box/2")
     assert found.message == (
         "box/2 sends colours in the order rgb, but green-first takes grb: 5 props light up in wrong colours."
     )
     assert found.mend == "Set orders: {2: grb} at box, and the same in the controller itself."
-    right = build(", orders: {2: grb}")
+    right = assembly(", orders: {2: grb}")
     assert not [f for f in signal.judge(right, signal.analyse(right)) if f.code == "colour-order"]
 
 
@@ -147,7 +149,7 @@ def test_a_wrong_order_is_a_finding_with_its_mend() -> None:
 )
 def test_what_is_no_order_is_refused(orders: str, words: str) -> None:
     with pytest.raises(DisplayError, match="orders") as caught:
-        build(f", orders: {orders}")
+        assembly(f", orders: {orders}")
     assert words in str(caught.value)
 
 

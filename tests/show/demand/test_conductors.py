@@ -19,13 +19,13 @@ Loads = dict[str, tuple[float, float]]
 
 def loads(demand: Demand, frame: np.ndarray, rated: dict[str, float]) -> Loads:
     """What each cable and joint carries by the plan's own solver, and what its part is rated, both A."""
-    build = demand.build
+    assembly = demand.assembly
     point = full_solver(demand, frame).point
     current = np.maximum(np.abs(point.edge_plus_a), np.abs(point.edge_minus_a))
     made: Loads = {}
-    for table, ids in ((build.cables, cable_ids(build)), (build.joints, joint_ids(build))):
+    for table, ids in ((assembly.cables, cable_ids(assembly)), (assembly.joints, joint_ids(assembly))):
         for name, part, edge in zip(ids, table.part.tolist(), table.edge.tolist(), strict=True):
-            part_name = build.part_name(part)
+            part_name = assembly.part_name(part)
             if edge != NONE and part_name in rated:
                 made[name] = (float(current[edge]), rated[part_name])
     return made
@@ -44,13 +44,13 @@ def weak(data: dict[str, Any], seed: int) -> tuple[dict[str, Any], dict[str, flo
         if "fuse" in part:
             part["fuse"]["rating"] = "200 A"
     demand = Demand.of(built(data))
-    build = demand.build
+    assembly = demand.assembly
     point = full_solver(demand, demand.addresses.full()).point
     current = np.maximum(np.abs(point.edge_plus_a), np.abs(point.edge_minus_a))
     rated: dict[str, float] = {}
-    for table, key, field in ((build.cables, "cable", "ampacity"), (build.joints, "joint", "rating")):
+    for table, key, field in ((assembly.cables, "cable", "ampacity"), (assembly.joints, "joint", "rating")):
         for part in np.unique(table.part[table.edge != NONE]).tolist():
-            name = build.part_name(part)
+            name = assembly.part_name(part)
             most = float(current[table.edge[(table.part == part) & (table.edge != NONE)]].max())
             amps = round(max(0.02, most * (rng.uniform(0.3, 1.3) if rated else 0.5)), 4)
             if name in data["parts"] and key in data["parts"][name]:
@@ -61,7 +61,7 @@ def weak(data: dict[str, Any], seed: int) -> tuple[dict[str, Any], dict[str, flo
 
 @pytest.mark.parametrize("seed", range(14))
 def test_no_frame_overloads_a_cable_or_joint(seed: int) -> None:
-    made = sample(bucks=bool(seed % 2)) if seed > 11 else random_display(seed)
+    made = sample(constant_powers=bool(seed % 2)) if seed > 11 else random_display(seed)
     data, rated = weak(made, seed)
     assert rated
     limiter = Limiter.of(built(data))
@@ -83,7 +83,7 @@ def test_no_frame_overloads_a_cable_or_joint(seed: int) -> None:
 
 
 def test_the_cable_that_limits_is_named_with_what_it_may_carry() -> None:
-    data = sample(bucks=False, lead_m=0.1)
+    data = sample(constant_powers=False, lead_m=0.1)
     del data["strings"]["roof"]
     data["supplies"]["shed"] |= {"rating": "500 W", "resistance": "0 ohm"}
     data["parts"]["thin"]["cable"] = {"resistance": "0.001 ohm/m", "ampacity": "1.5 A"}

@@ -12,14 +12,14 @@ from hollowglow.show.limiter.limit import at_scale
 from hollowglow.show.limiter.quick import Quick
 from hollowglow.show.limiter.squeeze import Squeeze
 from tests.outside.displays import random_display
-from tests.show.demand.samples import BALLAST, built, full_solver, random_frames, sample
+from tests.show.demand.samples import RESISTOR, built, full_solver, random_frames, sample
 
 
 def worst_share(limiter: Limiter, frame: np.ndarray) -> float:
     """The largest current over what is allowed, as the plan's solver finds it from no load."""
     demand = limiter.demand
     point = full_solver(demand, frame).point
-    currents = np.abs(np.concatenate([point.supply_a, point.edge_plus_a[demand.build.fuses.edge]]))
+    currents = np.abs(np.concatenate([point.supply_a, point.edge_plus_a[demand.assembly.fuses.edge]]))
     return float((currents / limiter.allowed.current_a).max())
 
 
@@ -47,8 +47,8 @@ def test_never_over_a_limit_after_scaling(seed: int, share: float) -> None:
 
 @pytest.mark.parametrize("bucks", [False, True])
 @pytest.mark.parametrize("share", [0.2, 0.5, 0.9, 1.2])
-def test_the_scale_is_the_largest_that_holds(bucks: bool, share: float) -> None:
-    limiter = Limiter.of(built(tight(sample(bucks=bucks, lead_m=12.0), share)))
+def test_the_scale_is_the_largest_that_holds(constant_powers: bool, share: float) -> None:
+    limiter = Limiter.of(built(tight(sample(constant_powers=constant_powers, lead_m=12.0), share)))
     for frame in random_frames(limiter.demand, 8, 3):
         made = limiter(frame)
         n = round(255 * limiter.last.scale)
@@ -61,14 +61,14 @@ def test_the_scale_is_the_largest_that_holds(bucks: bool, share: float) -> None:
 def without_drivers(data: dict[str, Any]) -> dict[str, Any]:
     """The display with a ballast of like power in place of every switching driver."""
     for part in data["parts"].values():
-        if part.get("light", {}).get("load", {}).get("class") == "buck":
-            part["light"]["load"] = BALLAST
+        if part.get("light", {}).get("load", {}).get("class") == "constant-power":
+            part["light"]["load"] = RESISTOR
     return data
 
 
 @pytest.mark.parametrize("seed", range(12))
 def test_a_bracket_holds_the_truth_after_every_step(seed: int) -> None:
-    data = sample(bucks=False, lead_m=25.0) if seed == 0 else without_drivers(random_display(seed))
+    data = sample(constant_powers=False, lead_m=25.0) if seed == 0 else without_drivers(random_display(seed))
     demand = Demand.of(built(data))
     assert Quick.possible(demand)
     quick = Quick(demand)
@@ -76,7 +76,7 @@ def test_a_bracket_holds_the_truth_after_every_step(seed: int) -> None:
     widths: list[float] = []
     for frame in random_frames(demand, 8, seed):
         point = full_solver(demand, frame).point
-        true_a = np.abs(np.concatenate([point.supply_a, point.edge_plus_a[demand.build.fuses.edge]]))
+        true_a = np.abs(np.concatenate([point.supply_a, point.edge_plus_a[demand.assembly.fuses.edge]]))
 
         def enough(least: np.ndarray, most: np.ndarray, true_a: np.ndarray = true_a) -> bool:
             assert (least <= true_a + 1e-7).all()
@@ -97,7 +97,7 @@ def with_drivers(seed: int) -> dict[str, Any]:
             load = part["light"]["load"]
             volts = max(float(str(s["voltage"]).split()[0]) for s in data["supplies"].values())
             part["light"]["load"] = {
-                "class": "buck",
+                "class": "constant-power",
                 "power": [f"{0.02 + 0.02 * k} W" for k in range(len(load.get("power", load.get("current", [0] * 3))))],
                 "efficiency": 0.9,
                 "cutoff": f"{0.55 * volts:.2f} V",
@@ -115,7 +115,7 @@ def test_a_squeeze_holds_the_truth_after_every_step(seed: int) -> None:
     squeeze = Squeeze(demand, bound)
     for frame in random_frames(demand, 8, seed):
         point = full_solver(demand, frame).point
-        true_a = np.abs(np.concatenate([point.supply_a, point.edge_plus_a[demand.build.fuses.edge]]))
+        true_a = np.abs(np.concatenate([point.supply_a, point.edge_plus_a[demand.assembly.fuses.edge]]))
         rows = len(true_a)
         widths: list[float] = []
 
@@ -153,7 +153,7 @@ def test_a_frame_at_another_scale_is_squeezed_from_the_last_box_and_holds_the_tr
         for n in (230, 231, 229, 232):
             scaled = at_scale(frame, n)
             point = full_solver(demand, scaled).point
-            true_a = np.abs(np.concatenate([point.supply_a, point.edge_plus_a[demand.build.fuses.edge]]))
+            true_a = np.abs(np.concatenate([point.supply_a, point.edge_plus_a[demand.assembly.fuses.edge]]))
             solved[0] = 0
 
             def enough(least: np.ndarray, most: np.ndarray, true_a: np.ndarray = true_a) -> bool:
@@ -181,13 +181,13 @@ def test_the_bound_is_above_the_truth(seed: int) -> None:
     demand = limiter.demand
     for frame in random_frames(demand, 12, seed):
         point = full_solver(demand, frame).point
-        currents = np.abs(np.concatenate([point.supply_a, point.edge_plus_a[demand.build.fuses.edge]]))
+        currents = np.abs(np.concatenate([point.supply_a, point.edge_plus_a[demand.assembly.fuses.edge]]))
         assert (currents <= limiter.bound.currents(frame) + 1e-7).all()
         assert (currents >= limiter.bound.at_least(frame) - 1e-7).all()
 
 
 def test_what_was_done_is_told_in_words_and_numbers() -> None:
-    data = sample(bucks=False, lead_m=0.1)
+    data = sample(constant_powers=False, lead_m=0.1)
     del data["strings"]["roof"]
     # 9 props of 5 lights of 3 x 18.5 mA and 1 mA idle: 2.5425 A and 30.51 W at full white.
     data["supplies"]["shed"] |= {"rating": "20 W", "resistance": "0 ohm"}
@@ -209,8 +209,8 @@ def test_what_was_done_is_told_in_words_and_numbers() -> None:
 def test_what_a_line_cannot_carry_for_sure_is_scaled_away(cutoff_v: int, left: int) -> None:
     data = sample()
     data["supplies"]["shed"] = {"voltage": "12 V", "rating": "1000 W", "resistance": "0.5 ohm"}
-    data["parts"]["buck"]["light"]["load"] = {
-        "class": "buck", "power": ["40 W", "30 W", "30 W"], "efficiency": 1.0, "cutoff": f"{cutoff_v} V"
+    data["parts"]["constant-power"]["light"]["load"] = {
+        "class": "constant-power", "power": ["40 W", "30 W", "30 W"], "efficiency": 1.0, "cutoff": f"{cutoff_v} V"
     }  # fmt: skip
     data["kinds"]["puck"]["fill"]["count"] = 1
     lead = {"cable": "thin", "length": "1 mm"}

@@ -20,9 +20,9 @@ from tests.show.demand.samples import built, full_solver, random_frames, sample
 EFFICIENCY, POWER_FACTOR, MAINS_V = 0.3, 0.3, 120.0  # poor ones, since breakers below 1 A are not taken
 
 
-def on_mains(*, bucks: bool, breaker: str = "15 A") -> dict[str, Any]:
+def on_mains(*, constant_powers: bool, breaker: str = "15 A") -> dict[str, Any]:
     """The sample with a second supply for its second string, both on one circuit."""
-    data = sample(bucks=bucks)
+    data = sample(constant_powers=constant_powers)
     data["supplies"]["loft"] = {"voltage": "12 V", "rating": "200 W", "resistance": "20 mohm"}
     data["strings"]["roof"]["supply"] = "loft"
     data["strings"]["roof"]["feeds"][0]["supply"] = "loft"
@@ -44,17 +44,17 @@ def taken_a(demand: Demand, frame: np.ndarray) -> float:
     return float(12.0 * np.sum(point.supply_a) / (EFFICIENCY * POWER_FACTOR * MAINS_V))
 
 
-def scarce(bucks: bool, share: float) -> dict[str, Any]:
+def scarce(constant_powers: bool, share: float) -> dict[str, Any]:
     """The same with a breaker of which 80 % are this share of what full white takes."""
-    demand = Demand.of(built(on_mains(bucks=bucks)))
+    demand = Demand.of(built(on_mains(constant_powers=constant_powers)))
     most = taken_a(demand, demand.addresses.full())
-    return on_mains(bucks=bucks, breaker=f"{share * most / 0.8:.4f} A")
+    return on_mains(constant_powers=constant_powers, breaker=f"{share * most / 0.8:.4f} A")
 
 
 @pytest.mark.parametrize("bucks", [False, True])
 @pytest.mark.parametrize("share", [0.3, 0.8, 1.3])
-def test_the_scale_is_the_largest_that_the_circuit_bears(bucks: bool, share: float) -> None:
-    limiter = Limiter.of(built(scarce(bucks, share)))
+def test_the_scale_is_the_largest_that_the_circuit_bears(constant_powers: bool, share: float) -> None:
+    limiter = Limiter.of(built(scarce(constant_powers, share)))
     demand = limiter.demand
     most = float(limiter.allowed.current_a[-1])
     limited = 0
@@ -73,7 +73,7 @@ def test_the_scale_is_the_largest_that_the_circuit_bears(bucks: bool, share: flo
 
 
 def test_nothing_is_limited_where_no_breaker_is_stated() -> None:
-    data = on_mains(bucks=False)
+    data = on_mains(constant_powers=False)
     del data["mains"]
     for supply in data["supplies"].values():
         del supply["circuit"]
@@ -84,13 +84,13 @@ def test_nothing_is_limited_where_no_breaker_is_stated() -> None:
 
 
 @pytest.mark.parametrize("bucks", [False, True])
-def test_bound_and_brackets_hold_the_circuit_too(bucks: bool) -> None:
-    demand = Demand.of(built(on_mains(bucks=bucks)))
+def test_bound_and_brackets_hold_the_circuit_too(constant_powers: bool) -> None:
+    demand = Demand.of(built(on_mains(constant_powers=constant_powers)))
     bound = bound_of(demand)
     assert bound is not None
-    quick = None if bucks else Quick(demand)
+    quick = None if constant_powers else Quick(demand)
     rest = quick.rest() if quick is not None else None
-    squeeze = Squeeze(demand, bound) if bucks else None
+    squeeze = Squeeze(demand, bound) if constant_powers else None
     for frame in random_frames(demand, 8, 2):
         true_a = taken_a(demand, frame)
         assert bound.at_least(frame)[-1] - 1e-7 <= true_a <= bound.currents(frame)[-1] + 1e-7

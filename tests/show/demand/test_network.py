@@ -17,41 +17,41 @@ VOLTS = 1e-6
 def check_against_full(demand: Demand, count: int, seed: int) -> None:
     frames = random_frames(demand, count, seed)
     drawn = demand.solve(frames)
-    network, build = demand.spread, demand.build
+    network, assembly = demand.spread, demand.assembly
     place = network.load_place
     for k, frame in enumerate(frames):
         point = full_solver(demand, frame).point
         across = point.plus_v[place] - point.minus_v[place]
-        for row in range(len(build.strings.names)):
-            own = demand.circuit.alive & (build.load_string == row)
+        for row in range(len(assembly.strings.names)):
+            own = demand.circuit.alive & (assembly.load_string == row)
             if own.any():
                 assert drawn.lowest_v[k, row] == pytest.approx(float(across[own].min()), abs=VOLTS)
         amps = 1e-6 * max(1.0, float(np.nansum(point.supply_a)))
         np.testing.assert_allclose(drawn.supply_a[k], point.supply_a, rtol=0, atol=amps)
-        np.testing.assert_allclose(drawn.fuse_a[k], point.edge_plus_a[build.fuses.edge], rtol=0, atol=amps)
+        np.testing.assert_allclose(drawn.fuse_a[k], point.edge_plus_a[assembly.fuses.edge], rtol=0, atol=amps)
         load = network.load_count * point.load_a
-        for row in range(len(build.strings.names)):
-            own = build.load_string == row
+        for row in range(len(assembly.strings.names)):
+            own = assembly.load_string == row
             assert drawn.string_a[k, row] == pytest.approx(float(load[own].sum()), abs=amps)
             assert drawn.string_w[k, row] == pytest.approx(float((load * across)[own].sum()), abs=12 * amps)
 
 
 @pytest.mark.parametrize("bucks", [False, True])
-def test_pulses_that_coincide_are_those_of_the_plan(bucks: bool) -> None:
-    data = sample(bucks=bucks)
+def test_pulses_that_coincide_are_those_of_the_plan(constant_powers: bool) -> None:
+    data = sample(constant_powers=constant_powers)
     data["levels"] = {"float": "40 %"}
     demand = Demand.of(built(data))
     frames = random_frames(demand, 6, 4)
     found = demand.solve(frames, pulses=True).lowest_v
-    plan = analyse(demand.build)
-    for row in range(len(demand.build.strings.names)):
-        own = plan.alive & (demand.build.load_string == row)
-        assert found[0, row] == pytest.approx(float(plan.together_v[own].min()), abs=VOLTS)
+    plan = analyse(demand.assembly)
+    for row in range(len(demand.assembly.strings.names)):
+        own = plan.alive & (demand.assembly.load_string == row)
+        assert found[0, row] == pytest.approx(float(plan.coincident_v[own].min()), abs=VOLTS)
     for k, frame in enumerate(frames):
         duty = np.where(load_duties(demand, frame) > 0.0, 1.0, 0.0)
         point = solve_network(demand.spread, duty).point
         across = point.plus_v[demand.spread.load_place] - point.minus_v[demand.spread.load_place]
-        own = demand.circuit.alive & (demand.build.load_string == 0)
+        own = demand.circuit.alive & (demand.assembly.load_string == 0)
         assert found[k, 0] == pytest.approx(float(across[own].min()), abs=VOLTS)
 
 
@@ -62,8 +62,8 @@ def test_random_frames_of_random_displays_agree_with_the_plans_solver(seed: int)
 
 @pytest.mark.parametrize("bucks", [False, True])
 @pytest.mark.parametrize("lead_m", [1.0, 8.0, 25.0])
-def test_so_do_those_of_strings_that_sag(bucks: bool, lead_m: float) -> None:
-    check_against_full(Demand.of(built(sample(bucks=bucks, lead_m=lead_m))), 20, 5)
+def test_so_do_those_of_strings_that_sag(constant_powers: bool, lead_m: float) -> None:
+    check_against_full(Demand.of(built(sample(constant_powers=constant_powers, lead_m=lead_m))), 20, 5)
 
 
 def test_places_with_several_cells_take_the_sum() -> None:
@@ -90,8 +90,8 @@ def test_a_collapse_is_recognised_and_said() -> None:
     # One 100 W driver behind 0.5 ohm at 12 V: V^2/4R = 72 W is the most that this line can carry.
     data: dict[str, Any] = sample()
     data["supplies"]["shed"]["resistance"] = "0.5 ohm"
-    data["parts"]["buck"]["light"]["load"] = {
-        "class": "buck", "power": ["40 W", "30 W", "30 W"], "efficiency": 1.0, "cutoff": "2 V"
+    data["parts"]["constant-power"]["light"]["load"] = {
+        "class": "constant-power", "power": ["40 W", "30 W", "30 W"], "efficiency": 1.0, "cutoff": "2 V"
     }  # fmt: skip
     data["kinds"]["puck"]["fill"]["count"] = 1
     data["strings"] = {
@@ -147,10 +147,10 @@ def spice_power(data: dict[str, Any], colours: np.ndarray, demand: Demand) -> fl
 def law_current(load: dict[str, Any], v: float) -> float:
     """A load law as the design writes it, A."""
     idle = quantity(load["idle"]) * min(1.0, v)
-    if load["class"] == "sink":
+    if load["class"] == "constant-current":
         u = [min(1.0, max(0.0, (v - quantity(on)) / quantity(load["saturation"]))) for on in load["turn_on"]]
         return idle + sum(quantity(i) * (2 * x - x * x) for i, x in zip(load["current"], u, strict=True))
-    if load["class"] == "ballast":
+    if load["class"] == "resistor":
         pairs = zip(load["forward"], load["resistor"], strict=True)
         return idle + sum(load["parallel"] * max(0.0, v - load["series"] * quantity(f)) / quantity(r) for f, r in pairs)
     return idle + sum(quantity(p) for p in load["power"]) / load["efficiency"] / v

@@ -45,13 +45,13 @@ def test_three_frames_draw_the_power_that_ngspice_gives(tmp_path: Path) -> None:
 
 def simple(props: int = 180) -> dict:
     """Cells in two universes, each drawing 30 mA of saturated current at 12 V without any resistance to speak of."""
-    data = sample(bucks=False)
+    data = sample(constant_powers=False)
     data["supplies"]["shed"] = {"voltage": "12 V", "rating": "50 W"}
     data["parts"]["thin"]["cable"]["resistance"] = "0.000001 ohm/m"
-    data["parts"]["sink"]["light"]["load"] = {
-        "class": "sink", "current": ["10 mA"] * 3, "turn_on": ["1 V"] * 3, "saturation": "1 V"
+    data["parts"]["constant-current"]["light"]["load"] = {
+        "class": "constant-current", "current": ["10 mA"] * 3, "turn_on": ["1 V"] * 3, "saturation": "1 V"
     }  # fmt: skip
-    data["kinds"]["float"]["fill"] = {"light": "sink"}
+    data["kinds"]["float"]["fill"] = {"light": "constant-current"}
     data["strings"] = {
         "rail": {
             "output": "box/1", "supply": "shed", "props": f"{props} * float", "lead": {"cable": "thin", "length": "1 m"},

@@ -11,7 +11,7 @@ from hollowglow.file import load_text
 from hollowglow.plan import Plan, make_plan
 from hollowglow.show.demand import AddressMap
 from hollowglow.show.walk import Layout, layout_of
-from tests.assembly.samples import SINK, stated
+from tests.assembly.samples import CONSTANT_CURRENT, stated
 from tests.outside.displays import dump
 
 LETTERS = {
@@ -28,7 +28,7 @@ LETTERS = {
 
 def two_strings() -> dict[str, Any]:
     """Twelve ganged floats of six lights on one output, and stars of three single lights with a float on another."""
-    display = stated(SINK, fill={"count": 6, "gang": True}, string={"fuse": "5 A"})
+    display = stated(CONSTANT_CURRENT, fill={"count": 6, "gang": True}, string={"fuse": "5 A"})
     display["kinds"]["star"] = {"fill": {"light": "light", "count": 3, "gang": False}}
     display["strings"]["tree"] = {
         **display["strings"]["rail"],
@@ -61,8 +61,8 @@ class Wired:
 
     def shown(self, frame: np.ndarray) -> list[str]:
         """The colour of each node, as a letter, from the slots alone."""
-        table, signal = self.plan.build.nodes, self.plan.signal
-        universes = AddressMap.of(self.plan.build).universes
+        table, signal = self.plan.assembly.nodes, self.plan.signal
+        universes = AddressMap.of(self.plan.assembly).universes
         shown = []
         for node in range(len(table.prop)):
             row, slot = universes.index(int(signal.universe[node])), int(signal.slot[node]) - 1
@@ -76,8 +76,8 @@ class Wired:
     def props(self, frame: np.ndarray) -> list[set[str]]:
         """The colours within each prop."""
         nodes = self.shown(frame)
-        prop = self.plan.build.nodes.prop.tolist()
-        found: list[set[str]] = [set() for _ in self.plan.build.props.string]
+        prop = self.plan.assembly.nodes.prop.tolist()
+        found: list[set[str]] = [set() for _ in self.plan.assembly.props.string]
         for row, letter in zip(prop, nodes, strict=True):
             found[row].add(letter)
         return found

@@ -16,7 +16,7 @@ from hollowglow.show.demand import AddressMap
 from hollowglow.show.walk import ANSWERS, Diagnosis, Layout, diagnose, layout_of, open_answers
 from hollowglow.show.walk.colours import look
 from hollowglow.show.walk.steps import find
-from tests.assembly.samples import BALLAST, stated
+from tests.assembly.samples import RESISTOR, stated
 from tests.show.walk.samples import Wired, plan_of, two_strings
 
 PLAN = plan_of(two_strings())
@@ -43,7 +43,7 @@ def only(answers: list[Answered], layout: Layout = LAYOUT) -> Diagnosis:
 
 @pytest.mark.parametrize("broken", [2, 7, 12])
 def test_a_broken_data_line_is_found_between_the_last_lit_and_the_first_dark(broken: int) -> None:
-    wired, addresses = Wired(PLAN, dark_from=broken - 1), AddressMap.of(PLAN.build)
+    wired, addresses = Wired(PLAN, dark_from=broken - 1), AddressMap.of(PLAN.assembly)
 
     def sees(number: int) -> str:
         step = find(LAYOUT, f"rail/prop{number:02d}")
@@ -56,8 +56,8 @@ def test_a_broken_data_line_is_found_between_the_last_lit_and_the_first_dark(bro
     assert f"the last driver of {before}, or the first driver of {here}" in found.says
     # The voltage is the plan's own for that prop, at full white and at rest.
     assert PLAN.power.across_v is not None
-    nodes = np.flatnonzero(PLAN.build.nodes.prop == broken - 1)
-    expected = PLAN.power.across_v[PLAN.build.nodes.load[nodes]].min()
+    nodes = np.flatnonzero(PLAN.assembly.nodes.prop == broken - 1)
+    expected = PLAN.power.across_v[PLAN.assembly.nodes.load[nodes]].min()
     assert found.expected_v == pytest.approx((expected, 12.0))
     assert f"{expected:.2f} V with all at full white" in found.measure
 
@@ -130,7 +130,7 @@ def test_darkness_from_a_cut_feed_on_names_the_feed() -> None:
 
 
 def test_dim_and_pink_towards_the_end_is_voltage_with_the_plans_numbers() -> None:
-    plan = plan_of(stated(BALLAST, props="30 * float"))
+    plan = plan_of(stated(RESISTOR, props="30 * float"))
     layout = layout_of(plan)
     found = only(walked("rail", lambda n: "dim" if n >= 22 else "lit", layout), layout)
     assert found.where == ("rail/prop30", "rail/prop22")

@@ -21,7 +21,7 @@ def test_for_every_order_of_controller_and_lights_the_true_one_is_named(told: st
     display = two_strings()
     display["controllers"]["box"]["orders"] = {1: told}
     plan = plan_of(display)
-    layout, addresses = layout_of(plan), AddressMap.of(plan.build)
+    layout, addresses = layout_of(plan), AddressMap.of(plan.assembly)
     step, string = find(layout, "order rail/prop01"), layout.strings[0]
     assert string.order == told
     frames = [addresses.frame(look(layout, step, (i + 0.5) * ORDER_S)) for i in range(4)]

@@ -26,12 +26,12 @@ from hollowglow.show.walk import (
 )
 from hollowglow.show.walk.colours import GANG_PAIRS, GANG_S, ORDER_S
 from hollowglow.show.walk.counting import blink_cycle_s, blinking, code_cycle_s, coded, digits, digits_for, number_of
-from tests.assembly.samples import SINK
+from tests.assembly.samples import CONSTANT_CURRENT
 from tests.show.walk.samples import Wired, plan_of, two_strings
 
 PLAN = plan_of(two_strings())
 LAYOUT = layout_of(PLAN)
-MAP = AddressMap.of(PLAN.build)
+MAP = AddressMap.of(PLAN.assembly)
 TIMES = st.floats(0.0, 500.0)
 
 
@@ -126,12 +126,12 @@ def test_colours_come_one_after_the_other_in_the_stated_order() -> None:
 
 def test_the_white_led_of_lights_that_have_one_belongs_to_white() -> None:
     display = two_strings()
-    display["parts"]["light"]["light"]["load"] = SINK | {
+    display["parts"]["light"]["light"]["load"] = CONSTANT_CURRENT | {
         "current": ["18 mA"] * 4,
         "turn_on": ["2 V", "3 V", "3 V", "3 V"],
     }
     plan = plan_of(display)
-    layout, addresses = layout_of(plan), AddressMap.of(plan.build)
+    layout, addresses = layout_of(plan), AddressMap.of(plan.assembly)
     frame = addresses.frame(look(layout, find(layout, "rail/prop02"), 0.0))
     assert np.flatnonzero(frame[0]).tolist() == [4, 5, 6, 7]
     trial = addresses.frame(look(layout, find(layout, "shed"), RAMP_S))

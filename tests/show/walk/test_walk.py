@@ -146,7 +146,7 @@ def test_every_frame_of_a_walk_goes_through_the_limiter(tmp_path: Path) -> None:
         assert isinstance(session.limiter, Limiter)
         assert isinstance(session.sender, Sender)
         session.walk = session.walk.start(0.0)
-        asked = AddressMap.of(PLAN.build).frame(session.walk.colours(100.0))
+        asked = AddressMap.of(PLAN.assembly).frame(session.walk.colours(100.0))
         limited = session.tick(100.0)
         ear.wait_for(lambda e: any(any(p.slots) for p in e.data()))
         sent = next(p.slots for p in ear.data() if any(p.slots))

@@ -1,4 +1,4 @@
-"""Data order, addresses and timing of a Build."""
+"""Data order, addresses and timing of an Assembly."""
 
 from hollowglow.analysis.data.analyse import Outputs, Signal, analyse
 from hollowglow.analysis.data.judge import judge, output_name

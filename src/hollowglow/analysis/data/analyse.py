@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from hollowglow.analysis.data.addresses import SLOTS, assign
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Floats, Ints
 
 
@@ -72,16 +72,16 @@ def frame_time_s(bit_time_s: Floats, bits: Floats, reset_s: float) -> float:
     return float(np.sum(bit_time_s * bits)) + reset_s
 
 
-def analyse(build: Build) -> Signal:
-    """Return the addresses and timing of a Build."""
-    strings, nodes, kinds = build.strings, build.nodes, build.kinds
+def analyse(assembly: Assembly) -> Signal:
+    """Return the addresses and timing of an Assembly."""
+    strings, nodes, kinds = assembly.strings, assembly.nodes, assembly.kinds
     order = np.lexsort((strings.output, strings.controller))
-    kind = build.props.kind[nodes.prop]
+    kind = assembly.props.kind[nodes.prop]
     count = len(nodes.prop)
     chain = np.arange(count) - np.repeat(strings.first_node[:-1], np.diff(strings.first_node)) + 1
     universe = np.zeros(count, dtype=np.int64)
     slot = np.zeros(count, dtype=np.int64)
-    controllers = list(build.display.controllers.values())
+    controllers = list(assembly.display.controllers.values())
     next_slot = [(c.first_universe - 1) * SLOTS for c in controllers]
     made: list[tuple[int, ...]] = []
     times: list[float] = []

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from hollowglow.analysis.data import orders
 from hollowglow.analysis.data.analyse import Signal
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.file.model.display import LAST_UNIVERSE
 from hollowglow.messages import Finding, finding
 from hollowglow.quantity.measures import RATE
@@ -16,7 +16,7 @@ from hollowglow.quantity.words import number
 RATE_SLACK = 1e-9
 
 
-def _shared(build: Build, signal: Signal) -> Iterator[Finding]:
+def _shared(assembly: Assembly, signal: Signal) -> Iterator[Finding]:
     outputs = signal.outputs
     taken: dict[int, int] = {}
     told: set[tuple[int, int]] = set()
@@ -28,7 +28,7 @@ def _shared(build: Build, signal: Signal) -> Iterator[Finding]:
             other = taken.setdefault(universe, which)
             if other != which and (other, which) not in told:
                 told.add((other, which))
-                names = (build.controllers[other], build.controllers[which])
+                names = (assembly.controllers[other], assembly.controllers[which])
                 free = int(outputs.last_universe[outputs.controller == other].max()) + 1
                 yield finding(
                     "universe-shared",
@@ -38,21 +38,21 @@ def _shared(build: Build, signal: Signal) -> Iterator[Finding]:
                 )
 
 
-def output_name(build: Build, controller: int, output: int) -> str:
+def output_name(assembly: Assembly, controller: int, output: int) -> str:
     """Return the name of an output such as box/1."""
-    return f"{build.controllers[controller]}/{output}"
+    return f"{assembly.controllers[controller]}/{output}"
 
 
-def judge(build: Build, signal: Signal) -> Iterator[Finding]:
+def judge(assembly: Assembly, signal: Signal) -> Iterator[Finding]:
     """Yield every finding about data."""
-    yield from _shared(build, signal)
-    yield from orders.judge(build)
+    yield from _shared(assembly, signal)
+    yield from orders.judge(assembly)
     outputs = signal.outputs
     for i in range(len(outputs.string)):
         which = int(outputs.controller[i])
-        controller = build.display.controllers[build.controllers[which]]
-        where = output_name(build, which, int(outputs.number[i]))
-        string = build.strings.names[int(outputs.string[i])]
+        controller = assembly.display.controllers[assembly.controllers[which]]
+        where = output_name(assembly, which, int(outputs.number[i]))
+        string = assembly.strings.names[int(outputs.string[i])]
         nodes, cells = int(outputs.chain_nodes[i]), int(outputs.cells[i])
         if nodes > controller.nodes_per_output:
             over = nodes - controller.nodes_per_output

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.kinds import MOST_COLOURS
 from hollowglow.assembly.tables import Ints
 from hollowglow.file import Display
@@ -54,16 +54,16 @@ class StringOrder:
         return slots
 
 
-def string_orders(build: Build) -> list[StringOrder]:
-    """Return the order of each string of a Build."""
-    display, strings = build.display, build.strings
+def string_orders(assembly: Assembly) -> list[StringOrder]:
+    """Return the order of each string of an Assembly."""
+    display, strings = assembly.display, assembly.strings
     controllers = list(display.controllers.values())
     orders: list[StringOrder] = []
     for row in range(len(strings.names)):
         controller = controllers[int(strings.controller[row])]
-        kind = int(build.props.kind[int(strings.first_prop[row])])
+        kind = int(assembly.props.kind[int(strings.first_prop[row])])
         stated = controller.orders.get(int(strings.output[row]))
-        orders.append(StringOrder(stated, light_order(display, build.kinds.lights[kind])))
+        orders.append(StringOrder(stated, light_order(display, assembly.kinds.lights[kind])))
     return orders
 
 
@@ -71,18 +71,18 @@ def _props(count: int) -> str:
     return f"{count:,} props light up" if count != 1 else "1 prop lights up"
 
 
-def judge(build: Build) -> Iterator[Finding]:
+def judge(assembly: Assembly) -> Iterator[Finding]:
     """Yield a finding for every string with lights that take their colours in another order than is sent to them."""
-    display, strings = build.display, build.strings
-    for row, order in enumerate(string_orders(build)):
+    display, strings = assembly.display, assembly.strings
+    for row, order in enumerate(string_orders(assembly)):
         own = slice(int(strings.first_prop[row]), int(strings.first_prop[row + 1]))
-        parts = list(dict.fromkeys(build.kinds.lights[k] for k in np.unique(build.props.kind[own]).tolist()))
+        parts = list(dict.fromkeys(assembly.kinds.lights[k] for k in np.unique(assembly.props.kind[own]).tolist()))
         wrong = [part for part in parts if not order.fits(display, part)]
         if not wrong:
             continue
-        lights = [build.kinds.lights[k] for k in build.props.kind[own].tolist()]
+        lights = [assembly.kinds.lights[k] for k in assembly.props.kind[own].tolist()]
         affected = sum(light in wrong for light in lights)
-        controller = build.controllers[int(strings.controller[row])]
+        controller = assembly.controllers[int(strings.controller[row])]
         output = int(strings.output[row])
         orders = {light_order(display, part) for part in parts}
         takes = ", ".join(f"{part} takes {light_order(display, part)}" for part in wrong)

@@ -9,7 +9,7 @@ import numpy as np
 from hollowglow.analysis.match.light import Row
 from hollowglow.analysis.match.solve import ROUNDS, solve
 from hollowglow.analysis.prop.optics import Optics
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.messages import Finding, finding
 from hollowglow.messages.errors import UseError
 from hollowglow.quantity.words import number, several
@@ -20,7 +20,7 @@ UNEQUAL = 1.2
 _MANY = 50_000
 
 
-def judge(build: Build, optics: Optics, rows: Sequence[Row]) -> Iterator[Finding]:
+def judge(assembly: Assembly, optics: Optics, rows: Sequence[Row]) -> Iterator[Finding]:
     """Yield a finding where kinds differ at the levels of the file.
 
     Args:
@@ -28,7 +28,7 @@ def judge(build: Build, optics: Optics, rows: Sequence[Row]) -> Iterator[Finding
         optics: the light of its kinds.
         rows: every kind at the levels of the file.
     """
-    hung = np.bincount(build.props.kind, minlength=len(rows)) > 0
+    hung = np.bincount(assembly.props.kind, minlength=len(rows)) > 0
     lit = [row for row, used in zip(rows, hung.tolist(), strict=True) if used and row.figure > 0.0]
     if len(lit) < 2:
         return
@@ -41,17 +41,17 @@ def judge(build: Build, optics: Optics, rows: Sequence[Row]) -> Iterator[Finding
         "kinds-unequal",
         [*unlike, dim.kind],
         f"{several(unlike)} outshine{'s' if len(unlike) == 1 else ''} {dim.kind} at the file's levels: {bright.kind} "
-        f"looks {100.0 * (ratio - 1.0):.0f} % brighter from {build.display.viewing:g} m "
-        f"({build.display.viewing / 0.3048:.0f} ft), {number(bright.luminance_cd_m2)} cd/m2 against "
+        f"looks {100.0 * (ratio - 1.0):.0f} % brighter from {assembly.display.viewing:g} m "
+        f"({assembly.display.viewing / 0.3048:.0f} ft), {number(bright.luminance_cd_m2)} cd/m2 against "
         f"{number(dim.luminance_cd_m2)} cd/m2 over the wall.",
-        _mend(build, optics),
+        _mend(assembly, optics),
     )
 
 
-def _mend(build: Build, optics: Optics) -> str:
+def _mend(assembly: Assembly, optics: Optics) -> str:
     """Return the levels and trims that make the kinds alike."""
     try:
-        made = solve(build, optics, rounds=1 if len(build.network.load_law) > _MANY else ROUNDS)
+        made = solve(assembly, optics, rounds=1 if len(assembly.network.load_characteristic) > _MANY else ROUNDS)
     except UseError:  # lit at the file's levels, dark at full
         return "Bring the kinds more voltage first; then hollowglow match finds the levels."
     levels = ", ".join(f"{row.kind}: {level_words(row.level)}" for row in made.rows)

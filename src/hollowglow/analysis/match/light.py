@@ -9,7 +9,7 @@ import numpy as np
 from hollowglow.analysis.match.grid import Grid, steps_left
 from hollowglow.analysis.match.targets import By, figure, weight
 from hollowglow.analysis.prop.optics import Optics
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Flags, Floats
 from hollowglow.physics.colour import delta_uv_prime, lightness, mix_xyz
 
@@ -34,16 +34,16 @@ class Lights:
     left_out: tuple[tuple[str, str], ...]
 
 
-def lights(build: Build, optics: Optics, by: By) -> Lights:
-    """Return what every kind of a Build gives.
+def lights(assembly: Assembly, optics: Optics, by: By) -> Lights:
+    """Return what every kind of an Assembly gives.
 
     Args:
         build: the display expanded.
         optics: the light of its kinds.
         by: what counts.
     """
-    table = build.kinds
-    shape = build.network.duty.shape
+    table = assembly.kinds
+    shape = assembly.network.duty.shape
     luminance, total = np.zeros(shape), np.zeros(shape)
     known = np.zeros(shape[0], dtype=bool)
     for row, kind in enumerate(optics.kinds):
@@ -51,15 +51,15 @@ def lights(build: Build, optics: Optics, by: By) -> Lights:
             count = len(kind.mean_cd_m2)
             luminance[row, :count], total[row, :count] = kind.mean_cd_m2, kind.intensity_cd
             known[row] = kind.mean_cd_m2.sum() > 0.0
-    hung = np.bincount(build.props.kind, minlength=len(known)) > 0
+    hung = np.bincount(assembly.props.kind, minlength=len(known)) > 0
     used = hung if hung.any() else ~hung
     left_out = []
     for row, name in enumerate(table.names):
         if not used[row]:
             left_out.append((name, "no string carries it"))
         elif not known[row]:
-            left_out.append((name, _why_unknown(build, optics, row)))
-    viewing = build.display.viewing
+            left_out.append((name, _why_unknown(assembly, optics, row)))
+    viewing = assembly.display.viewing
     pairs = zip(luminance.sum(axis=1).tolist(), total.sum(axis=1).tolist(), strict=True)
     return Lights(
         luminance,
@@ -71,18 +71,18 @@ def lights(build: Build, optics: Optics, by: By) -> Lights:
     )
 
 
-def _why_unknown(build: Build, optics: Optics, row: int) -> str:
+def _why_unknown(assembly: Assembly, optics: Optics, row: int) -> str:
     """Return why no light is known of a kind (by row)."""
     if optics.trouble[row]:
         return optics.trouble[row]
     if optics.kinds[row] is not None:
         return "no light leaves its shell"
-    if build.display.kinds[build.kinds.names[row]].shell is None:
+    if assembly.display.kinds[assembly.kinds.names[row]].shell is None:
         return "no light is known of it, because it states no shell"
     return "its light states a flux of 0 lm"
 
 
-def left_by_voltage(build: Build, relative: Floats, alive: Flags) -> tuple[Floats, Flags]:
+def left_by_voltage(assembly: Assembly, relative: Floats, alive: Flags) -> tuple[Floats, Flags]:
     """Return what the voltages leave of each kind and colour, averaged over its lights, and of which that is unknown.
 
     Args:
@@ -93,15 +93,15 @@ def left_by_voltage(build: Build, relative: Floats, alive: Flags) -> tuple[Float
     Returns:
         Shares, 1 for a kind without a light that is known, shape (K, c); kinds that hang but have no steady voltage.
     """
-    network = build.network
-    kinds = len(build.kinds.names)
+    network = assembly.network
+    kinds = len(assembly.kinds.names)
     good = alive & np.isfinite(relative).all(axis=1)
-    law, count = network.load_law[good], network.load_count[good]
+    law, count = network.load_characteristic[good], network.load_count[good]
     number = np.bincount(law, weights=count, minlength=kinds)
     sums = [np.bincount(law, weights=count * column, minlength=kinds) for column in relative[good].T]
     share = np.ones((kinds, relative.shape[1]))
     np.divide(np.stack(sums, axis=1), number[:, None], out=share, where=number[:, None] > 0.0)
-    return share, (number == 0.0) & (np.bincount(network.load_law, minlength=kinds) > 0)
+    return share, (number == 0.0) & (np.bincount(network.load_characteristic, minlength=kinds) > 0)
 
 
 @dataclass(frozen=True)
@@ -126,7 +126,7 @@ class Row:
         figure: what counts of both.
         residual: figure over the wanted one, less 1.
         residual_lightness: CIE 1976 L* of the figure less that of the wanted one, which is 100.
-        shift_uv: distance from the wanted white in u'v'.
+        chromaticity_shift: distance from the wanted white in u'v'.
         steps: different duties above dark that are left to fade with, at the level, on the controller that leaves fewest.
         steps_by_colour: the same of each colour under its trim.
         settings: what to type.
@@ -142,7 +142,7 @@ class Row:
     figure: float
     residual: float
     residual_lightness: float
-    shift_uv: float
+    chromaticity_shift: float
     steps: int
     steps_by_colour: tuple[int, ...]
     settings: tuple[Setting, ...]
@@ -150,16 +150,16 @@ class Row:
     white_reached: bool = True
 
 
-def grids(build: Build, row: int) -> list[tuple[str, Grid]]:
+def grids(assembly: Assembly, row: int) -> list[tuple[str, Grid]]:
     """Return the controllers that carry a kind with their grids, the one with the fewest steps first."""
-    strings = np.unique(build.props.string[build.props.kind == row])
-    carrying = np.unique(build.strings.controller[strings]).tolist()
-    stated = [(build.controllers[c], build.display.controllers[build.controllers[c]]) for c in carrying]
+    strings = np.unique(assembly.props.string[assembly.props.kind == row])
+    carrying = np.unique(assembly.strings.controller[strings]).tolist()
+    stated = [(assembly.controllers[c], assembly.display.controllers[assembly.controllers[c]]) for c in carrying]
     return sorted(((name, Grid(c.steps, c.curve)) for name, c in stated), key=lambda pair: pair[1].steps)
 
 
 def row_at(
-    build: Build,
+    assembly: Assembly,
     light: Lights,
     row: int,
     level: float,
@@ -183,7 +183,7 @@ def row_at(
         white_xyz: tristimulus values of the white asked for, shape (3,).
         short, white_reached: as in `Row`.
     """
-    colours = int(build.kinds.colours[row])
+    colours = int(assembly.kinds.colours[row])
     duty = np.zeros(len(share))
     duty[:colours] = level * np.array(trims)
     left = duty * share
@@ -191,11 +191,11 @@ def row_at(
     total = float(figures.sum())
     ratio = total / wanted if wanted > 0.0 else np.nan
     known = bool(light.figure[row].any())
-    places = grids(build, row)
+    places = grids(assembly, row)
     curves = {grid.curve for _, grid in places} or {Grid().curve}
-    shift = float(delta_uv_prime(mix_xyz(figures, build.kinds.xy[row]), white_xyz)) if total > 0.0 else np.nan
+    shift = float(delta_uv_prime(mix_xyz(figures, assembly.kinds.xy[row]), white_xyz)) if total > 0.0 else np.nan
     return Row(
-        kind=build.kinds.names[row],
+        kind=assembly.kinds.names[row],
         level=level,
         trims=trims,
         luminance_cd_m2=float(light.luminance_cd_m2[row] @ left) if known else np.nan,
@@ -203,7 +203,7 @@ def row_at(
         figure=total if known else np.nan,
         residual=ratio - 1.0 if known else np.nan,
         residual_lightness=float(lightness(ratio)) - 100.0 if known else np.nan,
-        shift_uv=shift,
+        chromaticity_shift=shift,
         steps=min(steps_left(level, curve) for curve in curves),
         steps_by_colour=tuple(min(steps_left(level * t, curve) for curve in curves) for t in trims),
         settings=tuple(_typed(name, grid, level, trims) for name, grid in places),

@@ -12,7 +12,7 @@ from hollowglow.analysis.match.light import Lights, Row, grids, left_by_voltage,
 from hollowglow.analysis.match.targets import Target
 from hollowglow.analysis.match.white import LEAST, channels, mixture, xyz_of
 from hollowglow.analysis.prop.optics import Optics
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Flags, Floats
 from hollowglow.messages.errors import UseError
 from hollowglow.physics.colour import delta_uv_prime, mix_xyz
@@ -91,12 +91,12 @@ class _Exact:
 
 
 def solve(
-    build: Build,
+    assembly: Assembly,
     optics: Optics,
     target: Target | None = None,
     rounds: int = ROUNDS,
 ) -> Match:
-    """Return the levels that make the kinds of a Build alike.
+    """Return the levels that make the kinds of an Assembly alike.
 
     Args:
         build: the display expanded.
@@ -108,50 +108,50 @@ def solve(
         UseError: when no kind's light is known, or none gives any.
     """
     target = target or Target()
-    light = lights(build, optics, target.by)
+    light = lights(assembly, optics, target.by)
     if not light.taking_part.any():
         raise UseError(
-            f"There is nothing to match: no kind that hangs somewhere has a known light. {_way_out(build, optics, light)}"
+            f"There is nothing to match: no kind that hangs somewhere has a known light. {_way_out(assembly, optics, light)}"
         )
-    relight = Relight(build)
-    stated = build.network.duty
+    relight = Relight(assembly)
+    stated = assembly.network.duty
     share = np.ones_like(stated)
-    first = _exact(build, light, target, share, None)
-    share, lost = _share(build, relight.at(_with(stated, light, first.duty)))
-    light = _without_dark(build, light, share)
-    choice = _choose(build, light, target, share)
+    first = _exact(assembly, light, target, share, None)
+    share, lost = _share(assembly, relight.at(_with(stated, light, first.duty)))
+    light = _without_dark(assembly, light, share)
+    choice = _choose(assembly, light, target, share)
     duty, moved, done = first.duty, np.inf, 1
     while True:
-        exact = _exact(build, light, target, share, choice)
+        exact = _exact(assembly, light, target, share, choice)
         moved = float(np.abs(exact.duty - duty).max())
         duty = exact.duty
         if moved <= AT_REST or done >= rounds:
             break
-        share, lost = _share(build, relight.at(_with(stated, light, duty)))
+        share, lost = _share(assembly, relight.at(_with(stated, light, duty)))
         done += 1
     chosen = {
-        row: _rounded(build, light, exact, choice, row, share) for row in np.flatnonzero(light.taking_part).tolist()
+        row: _rounded(assembly, light, exact, choice, row, share) for row in np.flatnonzero(light.taking_part).tolist()
     }
     typed = np.zeros_like(duty)
     for row, (level, trims) in chosen.items():
         typed[row, : len(trims)] = level * np.array(trims)
     final = relight.at(_with(stated, light, typed))
-    share, lost = _share(build, final)
+    share, lost = _share(assembly, final)
     rows = tuple(
         row_at(
-            build, light, row, level, trims, share[row], exact.wanted, exact.white_xyz,
+            assembly, light, row, level, trims, share[row], exact.wanted, exact.white_xyz,
             short=bool(exact.most[row] < exact.wanted * (1.0 - 1e-9)), white_reached=bool(exact.reached[row]),
         )
         for row, (level, trims) in chosen.items()
     )  # fmt: skip
     white = exact.white_xyz / exact.white_xyz.sum()
     now = relight.at(stated)
-    before = _share(build, now)[0]
+    before = _share(assembly, now)[0]
     return Match(
         target=target,
         wanted=exact.wanted,
         white_xy=(float(white[0]), float(white[1])),
-        reference=build.kinds.names[choice.reference],
+        reference=assembly.kinds.names[choice.reference],
         rows=rows,
         left_out=light.left_out,
         surface=tuple(light.surface[list(chosen)].tolist()),
@@ -160,30 +160,30 @@ def solve(
         settled=moved <= AT_REST,
         rounds=done,
         moved=moved,
-        unsolved=tuple(n for n, gone in zip(build.kinds.names, lost.tolist(), strict=True) if gone),
+        unsolved=tuple(n for n, gone in zip(assembly.kinds.names, lost.tolist(), strict=True) if gone),
         now=_drawn(now),
         matched=_drawn(final),
-        full=_drawn(relight.at(_full(build))),
+        full=_drawn(relight.at(_full(assembly))),
     )
 
 
-def _way_out(build: Build, optics: Optics, light: Lights) -> str:
+def _way_out(assembly: Assembly, optics: Optics, light: Lights) -> str:
     """Return what to do where no light is known: mend what could not be computed or is dark, or else state a shell."""
-    for name, trouble in zip(build.kinds.names, optics.trouble, strict=True):
+    for name, trouble in zip(assembly.kinds.names, optics.trouble, strict=True):
         if trouble:
             return f"That of {name} cannot be computed: {trouble}. Mend this first; hollowglow check says how."
-    if all(kind.shell is not None for kind in build.display.kinds.values()):
+    if all(kind.shell is not None for kind in assembly.display.kinds.values()):
         return f"{'; '.join(f'{name}: {why}' for name, why in light.left_out)}. Mend this first."
     return "State the shell of each kind, such as shell: {shape: sphere, diameter: 150 mm}."
 
 
-def _without_dark(build: Build, light: Lights, share: Floats) -> Lights:
+def _without_dark(assembly: Assembly, light: Lights, share: Floats) -> Lights:
     """Return the kinds' lights without those that are dark, which no other kind can be made like."""
     dark = light.taking_part & ((light.figure * share).sum(axis=1) <= 0.0)
     if not dark.any():
         return light
     why = "it gets too little voltage to give any light"
-    names = [build.kinds.names[row] for row in np.flatnonzero(dark).tolist()]
+    names = [assembly.kinds.names[row] for row in np.flatnonzero(dark).tolist()]
     if (light.taking_part == dark).all():
         raise UseError(f"There is nothing to match. Of {several(names)}: {why}. hollowglow check FILE tells the mend.")
     return replace(
@@ -196,44 +196,44 @@ def _with(stated: Floats, light: Lights, duty: Floats) -> Floats:
     return np.where(light.taking_part[:, None], duty, stated)
 
 
-def _full(build: Build) -> Floats:
-    return (np.arange(build.network.duty.shape[1]) < build.kinds.colours[:, None]).astype(np.float64)
+def _full(assembly: Assembly) -> Floats:
+    return (np.arange(assembly.network.duty.shape[1]) < assembly.kinds.colours[:, None]).astype(np.float64)
 
 
-def _share(build: Build, relit: Relit) -> tuple[Floats, Flags]:
-    return left_by_voltage(build, relit.relative, relit.alive)
+def _share(assembly: Assembly, relit: Relit) -> tuple[Floats, Flags]:
+    return left_by_voltage(assembly, relit.relative, relit.alive)
 
 
 def _drawn(relit: Relit) -> Draw:
     return Draw(relit.power_w, float(relit.current_a.sum()))
 
 
-def _choose(build: Build, light: Lights, target: Target, share: Floats) -> _Choice:
+def _choose(assembly: Assembly, light: Lights, target: Target, share: Floats) -> _Choice:
     figures = light.figure * share
     total = figures.sum(axis=1)
     reference = int(np.argmin(np.where(light.taking_part, total, np.inf)))
     if target.white_xy is not None:
         return _Choice(reference, light.taking_part)
-    own = np.array([mix_xyz(f, xy) for f, xy in zip(figures, build.kinds.xy, strict=True)])
+    own = np.array([mix_xyz(f, xy) for f, xy in zip(figures, assembly.kinds.xy, strict=True)])
     apart = np.nan_to_num(delta_uv_prime(own, own[reference]))
     return _Choice(reference, light.taking_part & (apart > NOT_SEEN_UV))
 
 
-def _exact(build: Build, light: Lights, target: Target, share: Floats, choice: _Choice | None) -> _Exact:
+def _exact(assembly: Assembly, light: Lights, target: Target, share: Floats, choice: _Choice | None) -> _Exact:
     """Return the duties in closed form: for each kind its mixture of the white, as bright as the dimmest allows."""
-    choice = choice or _choose(build, light, target, share)
+    choice = choice or _choose(assembly, light, target, share)
     figures = light.figure * share
     if target.white_xy is None:
-        own = mix_xyz(figures[choice.reference], build.kinds.xy[choice.reference])
+        own = mix_xyz(figures[choice.reference], assembly.kinds.xy[choice.reference])
         white = own / own[1]
     else:
         white = xyz_of(target.white_xy)
     unit, reached = np.zeros_like(figures), np.ones(len(figures), dtype=bool)
     for row in np.flatnonzero(light.taking_part).tolist():
-        mixed = mixture(channels(figures[row], build.kinds.xy[row]), white, LEAST) if choice.trimmed[row] else None
+        mixed = mixture(channels(figures[row], assembly.kinds.xy[row]), white, LEAST) if choice.trimmed[row] else None
         reached[row] = mixed is not None or not choice.trimmed[row]
         if mixed is None:
-            mixed = _full(build)[row] / max(float(figures[row].sum()), 1e-300)
+            mixed = _full(assembly)[row] / max(float(figures[row].sum()), 1e-300)
         unit[row] = mixed
     most = np.where(light.taking_part, 1.0 / np.maximum(unit.max(axis=1), 1e-300), np.inf)
     wanted = target.luminance_cd_m2 if target.luminance_cd_m2 is not None else target.cap * float(most.min())
@@ -241,22 +241,22 @@ def _exact(build: Build, light: Lights, target: Target, share: Floats, choice: _
 
 
 def _rounded(
-    build: Build, light: Lights, exact: _Exact, choice: _Choice, row: int, share: Floats
+    assembly: Assembly, light: Lights, exact: _Exact, choice: _Choice, row: int, share: Floats
 ) -> tuple[float, tuple[float, ...]]:
     """Return the level and trims of a kind that its controller can be told."""
-    colours = int(build.kinds.colours[row])
-    places = grids(build, row)
+    colours = int(assembly.kinds.colours[row])
+    places = grids(assembly, row)
     grid = places[0][1] if places else Grid()
     figures = light.figure[row] * share[row]
     if not (choice.trimmed[row] and exact.reached[row]):
         return grid.duty(level_for(grid, float(figures.sum()), exact.wanted)), (1.0,) * colours
-    columns = channels(figures, build.kinds.xy[row])[:, :colours]
+    columns = channels(figures, assembly.kinds.xy[row])[:, :colours]
     wanted = min(exact.wanted, float(exact.most[row])) * exact.white_xyz
     level, trims = quantised(grid, columns, exact.duty[row, :colours], wanted)
     return grid.duty(level), tuple(grid.duty(t) for t in trims)
 
 
-def at_file(build: Build, optics: Optics, relative: Floats, alive: Flags) -> tuple[Row, ...]:
+def at_file(assembly: Assembly, optics: Optics, relative: Floats, alive: Flags) -> tuple[Row, ...]:
     """Return every kind at the levels and trims of the file, measured against the dimmest that hangs and is lit.
 
     Args:
@@ -265,18 +265,18 @@ def at_file(build: Build, optics: Optics, relative: Floats, alive: Flags) -> tup
         relative: light of each colour over its nominal light by load, at the file's levels, shape (G, c).
         alive: loads that some supply reaches, shape (G,).
     """
-    light = lights(build, optics, "view")
-    share, _ = left_by_voltage(build, relative, alive)
-    display, duty = build.display, build.network.duty
+    light = lights(assembly, optics, "view")
+    share, _ = left_by_voltage(assembly, relative, alive)
+    display, duty = assembly.display, assembly.network.duty
     seen = light.figure * share * duty
     total = np.where(light.taking_part, seen.sum(axis=1), 0.0)
     lit = np.flatnonzero(total > 0.0)
     reference = int(lit[np.argmin(total[lit])]) if len(lit) else 0
     wanted = float(total[reference]) if len(lit) else np.nan
-    white = mix_xyz(seen[reference], build.kinds.xy[reference]) if len(duty) else np.zeros(3)
+    white = mix_xyz(seen[reference], assembly.kinds.xy[reference]) if len(duty) else np.zeros(3)
     rows = []
-    for row, name in enumerate(build.kinds.names):
-        colours = int(build.kinds.colours[row])
+    for row, name in enumerate(assembly.kinds.names):
+        colours = int(assembly.kinds.colours[row])
         trims = display.trims.get(name, (1.0,) * colours)
-        rows.append(row_at(build, light, row, display.level(name), trims, share[row], wanted, white))
+        rows.append(row_at(assembly, light, row, display.level(name), trims, share[row], wanted, white))
     return tuple(rows)

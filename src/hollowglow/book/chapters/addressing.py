@@ -27,7 +27,7 @@ def addressing(parcel: Parcel) -> Row:
         }
         for row in addresses(plan)
     ]
-    return {"cards": [_card(parcel, name) for name in plan.build.controllers], "rows": table}
+    return {"cards": [_card(parcel, name) for name in plan.assembly.controllers], "rows": table}
 
 
 def span_words(first: int, last: int) -> str:
@@ -37,23 +37,23 @@ def span_words(first: int, last: int) -> str:
 
 def _card(parcel: Parcel, name: str) -> Row:
     plan = parcel.plan
-    build = plan.build
-    controller = build.display.controllers[name]
+    assembly = plan.assembly
+    controller = assembly.display.controllers[name]
     outputs = plan.signal.outputs
     own = _own_outputs(parcel, name)
-    orders = string_orders(build)
+    orders = string_orders(assembly)
     rows = []
     for row in own:
         string = int(outputs.string[row])
-        first = int(build.strings.first_node[string])
-        kind = build.kinds
-        props = slice(int(build.strings.first_prop[string]), int(build.strings.first_prop[string + 1]))
-        made = build.props.kind[props]
+        first = int(assembly.strings.first_node[string])
+        kind = assembly.kinds
+        props = slice(int(assembly.strings.first_prop[string]), int(assembly.strings.first_prop[string + 1]))
+        made = assembly.props.kind[props]
         groups = sorted({int(n) for n, g in zip(kind.nodes[made], kind.ganged[made], strict=True) if g and n > 1})
         rows.append(
             {
                 "output": str(int(outputs.number[row])),
-                "string": build.strings.names[string],
+                "string": assembly.strings.names[string],
                 "nodes": f"{int(outputs.chain_nodes[row]):,}",
                 "universe": f"{int(plan.signal.universe[first])}",
                 "slot": f"{int(plan.signal.slot[first])}",
@@ -74,7 +74,7 @@ def _card(parcel: Parcel, name: str) -> Row:
 
 
 def _says(parcel: Parcel, name: str) -> list[str]:
-    controller = parcel.plan.build.display.controllers[name]
+    controller = parcel.plan.assembly.display.controllers[name]
     says = [
         f"Input: E1.31 (streaming ACN), {_SLOTS} slots a universe. The first universe is {controller.first_universe}.",
         "Start each output at the universe and slot of the table.",
@@ -96,19 +96,19 @@ def _says(parcel: Parcel, name: str) -> list[str]:
 
 def _own_outputs(parcel: Parcel, name: str) -> list[int]:
     plan = parcel.plan
-    which = plan.build.controllers.index(name)
+    which = plan.assembly.controllers.index(name)
     return np.flatnonzero(plan.signal.outputs.controller == which).tolist()
 
 
 def _universe_ends(parcel: Parcel, name: str) -> Iterator[str]:
     """Yield where the data of an output run on into the next universe, because no cell lies in two of them."""
     plan = parcel.plan
-    outputs, strings, nodes = plan.signal.outputs, plan.build.strings, plan.build.nodes
+    outputs, strings, nodes = plan.signal.outputs, plan.assembly.strings, plan.assembly.nodes
     ends: dict[int, list[str]] = {}
     for row in _own_outputs(parcel, name):
         string = int(outputs.string[row])
         own = slice(int(strings.first_node[string]), int(strings.first_node[string + 1]))
-        colours = plan.build.kinds.colours[plan.build.props.kind[nodes.prop[own]]]
+        colours = plan.assembly.kinds.colours[plan.assembly.props.kind[nodes.prop[own]]]
         universe, last = plan.signal.universe[own], plan.signal.slot[own] + colours - 1
         for number in np.unique(universe).tolist()[:-1]:
             ends.setdefault(int(last[universe == number].max()), []).append(str(int(outputs.number[row])))
@@ -124,15 +124,15 @@ def _universe_ends(parcel: Parcel, name: str) -> Iterator[str]:
 
 def _chips(parcel: Parcel, name: str) -> Iterator[str]:
     """Yield how the lights of the outputs are clocked, which is what the choice of a chip sets."""
-    build = parcel.plan.build
-    kinds = build.kinds
+    assembly = parcel.plan.assembly
+    kinds = assembly.kinds
     clocks: dict[tuple[float, int], list[str]] = {}
     for row in _own_outputs(parcel, name):
         string = int(parcel.plan.signal.outputs.string[row])
-        props = slice(int(build.strings.first_prop[string]), int(build.strings.first_prop[string + 1]))
-        for kind in np.unique(build.props.kind[props]).tolist():
+        props = slice(int(assembly.strings.first_prop[string]), int(assembly.strings.first_prop[string + 1]))
+        for kind in np.unique(assembly.props.kind[props]).tolist():
             clock = (float(kinds.bit_time_s[kind]), int(kinds.bits[kind]))
-            clocks.setdefault(clock, []).append(build.display.kinds[kinds.names[kind]].fill.light)
+            clocks.setdefault(clock, []).append(assembly.display.kinds[kinds.names[kind]].fill.light)
     for (bit_s, bits), lights in clocks.items():
         yield (
             f"Chip: one whose data run at {1e-3 / bit_s:,.0f} kHz with {bits} bits for each node, as in "
@@ -163,9 +163,9 @@ def _levels(parcel: Parcel, name: str) -> list[Row]:
 
 def _outputs_of(parcel: Parcel, controller: str, kind: str) -> list[str]:
     """Return the numbers of a controller's outputs that light props of a kind."""
-    build, outputs = parcel.plan.build, parcel.plan.signal.outputs
-    which = build.kinds.names.index(kind)
-    lit = set(build.props.string[build.props.kind == which].tolist())
+    assembly, outputs = parcel.plan.assembly, parcel.plan.signal.outputs
+    which = assembly.kinds.names.index(kind)
+    lit = set(assembly.props.string[assembly.props.kind == which].tolist())
     return [
         str(int(outputs.number[row])) for row in _own_outputs(parcel, controller) if int(outputs.string[row]) in lit
     ]

@@ -12,7 +12,7 @@ _MOST_NAMED = 6
 
 def granted(parcel: Parcel) -> list[Row]:
     """Return every default that was used: where it is stated, its value, what it means and for which entries."""
-    display, say = parcel.plan.build.display, parcel.measures
+    display, say = parcel.plan.assembly.display, parcel.measures
     entries = {
         "supplies": len(display.supplies),
         "controllers": len(display.controllers),

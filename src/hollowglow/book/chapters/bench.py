@@ -22,15 +22,15 @@ _NOTHING_M = 5e-5
 
 def bench(parcel: Parcel) -> list[Row]:
     """Return the build sheet of every kind."""
-    return [_kind(parcel, row) for row in range(len(parcel.plan.build.kinds.names))]
+    return [_kind(parcel, row) for row in range(len(parcel.plan.assembly.kinds.names))]
 
 
 def _kind(parcel: Parcel, row: int) -> Row:
     plan, say = parcel.plan, parcel.measures
-    build = plan.build
+    assembly = plan.assembly
     made = plan.making.kinds[row]
     kind = made.kind
-    count = int((build.props.kind == row).sum())
+    count = int((assembly.props.kind == row).sum())
     drills = _drills(say, made)
     minutes = [s.minutes for s in made.steps if s.minutes is not None]
     weight = made.weight
@@ -38,7 +38,7 @@ def _kind(parcel: Parcel, row: int) -> Row:
         ("to build", f"{count:,}"),
         ("lights", f"{kind.fill.count} × {kind.fill.light}"),
         ("shows", "one colour" if kind.fill.gang or kind.fill.count == 1 else f"{kind.fill.count} colours of its own"),
-        ("level", percent(build.display.level(made.name))),
+        ("level", percent(assembly.display.level(made.name))),
         ("hangs", kind.hangs),
         ("hook", kind.hook or "none stated"),
         ("gland", "none" if kind.gland is None else f"{kind.gland.count} × {kind.gland.part}, {kind.gland.at}"),
@@ -79,7 +79,7 @@ def _tools(tools: tuple[str, ...], drills: dict[str, str]) -> list[str]:
 
 def _own(parcel: Parcel, kind: str) -> list[str]:
     """Return the parts that a kind is made of: what is wrong with one of them is wrong with the kind."""
-    fill = parcel.plan.build.display.kinds[kind].fill
+    fill = parcel.plan.assembly.display.kinds[kind].fill
     return [fill.light]
 
 
@@ -164,7 +164,7 @@ def _wiring(parcel: Parcel, made: KindMaking) -> Iterator[Row]:
 
 def _cores(parcel: Parcel, made: KindMaking) -> int:
     pigtail = made.kind.pigtail
-    part = None if pigtail is None else parcel.plan.build.display.parts.get(pigtail.cable)
+    part = None if pigtail is None else parcel.plan.assembly.display.parts.get(pigtail.cable)
     return 3 if part is None or part.cable is None else part.cable.cores
 
 

@@ -13,11 +13,11 @@ from hollowglow.quantity.words import percent, volts
 
 def commissioning(parcel: Parcel, made: Commissioning) -> Row:
     """Return what to measure at the supplies and string by string, and what a reading outside its band suggests."""
-    build = parcel.plan.build
+    assembly = parcel.plan.assembly
     own: dict[int, list[Reading]] = {}
     for one in made.readings:
         own.setdefault(one.spot.string, []).append(one)
-    own_hints = [_hints(own.get(row, [])) for row in range(len(build.strings.names))]
+    own_hints = [_hints(own.get(row, [])) for row in range(len(assembly.strings.names))]
     common = _common(own_hints)
     return {
         "bands": f"{percent(made.share)} of the displays that the stated tolerances make lie within a band, which also "
@@ -31,7 +31,7 @@ def commissioning(parcel: Parcel, made: Commissioning) -> Row:
                 "hints": [one for one in own_hints[row] if one not in common],
                 "marks": parcel.marks(name),
             }
-            for row, name in enumerate(build.strings.names)
+            for row, name in enumerate(assembly.strings.names)
         ],
     }
 
@@ -92,7 +92,7 @@ def repair(parcel: Parcel, made: Commissioning) -> list[Row]:
             "then": one.then,
             "marks": parcel.marks(one.where) if one.where else [],
         }
-        for one in repairs(made, parcel.plan.build.strings.names)
+        for one in repairs(made, parcel.plan.assembly.strings.names)
     )
     return list(found)
 

@@ -58,9 +58,9 @@ def inner(parcel: Parcel, pieces: CutList, own: range) -> Iterator[Row]:
 
 def ready(parcel: Parcel, row: int) -> Row | None:
     """Return the extensions that join the props of a string, None where its spans are cut."""
-    build = parcel.plan.build
-    span = build.display.strings[build.strings.names[row]].span
-    table = build.cables
+    assembly = parcel.plan.assembly
+    span = assembly.display.strings[assembly.strings.names[row]].span
+    table = assembly.cables
     rows = np.flatnonzero((table.string == row) & (table.sort == CableSort.SPAN))
     if span is None or span.extension is None or not len(rows):
         return None
@@ -68,7 +68,7 @@ def ready(parcel: Parcel, row: int) -> Row | None:
         "part": span.extension,
         "count": f"{len(rows):,}",
         "length": parcel.measures.run(float(table.length_m[rows[0]])),
-        "ids": _from_to(cable_ids(build, rows)),
+        "ids": _from_to(cable_ids(assembly, rows)),
     }
 
 

@@ -18,8 +18,8 @@ _PIXELS_A_MM = 5.0
 def front(parcel: Parcel) -> Row:
     """Return the title page and the display at a glance: picture, counts, kinds, strings, supplies."""
     plan = parcel.plan
-    build = plan.build
-    display, units = build.display, parcel.measures.units
+    assembly = plan.assembly
+    display, units = assembly.display, parcel.measures.units
     looks = glow_of_kinds(plan, units=units)
     night = looks
     if plan.placed.any:
@@ -40,15 +40,15 @@ def front(parcel: Parcel) -> Row:
 
 def _counts(parcel: Parcel) -> list[list[str]]:
     plan = parcel.plan
-    build = plan.build
+    assembly = plan.assembly
     cells = int(plan.signal.outputs.cells.sum())
     counts = [
-        (len(build.props.string), "prop"),
-        (len(build.strings.names), "string"),
-        (len(build.nodes.prop), "node"),
+        (len(assembly.props.string), "prop"),
+        (len(assembly.strings.names), "string"),
+        (len(assembly.nodes.prop), "node"),
         (cells, "cell"),
-        (len(build.supplies), "supply"),
-        (len(build.controllers), "controller"),
+        (len(assembly.supplies), "supply"),
+        (len(assembly.controllers), "controller"),
     ]
     plural = {"supply": "supplies"}
     counted = [[f"{n:,}", word if n == 1 else plural.get(word, f"{word}s")] for n, word in counts if n]
@@ -58,18 +58,18 @@ def _counts(parcel: Parcel) -> list[list[str]]:
 
 
 def _kinds(parcel: Parcel) -> list[Row]:
-    build = parcel.plan.build
-    count = np.bincount(build.props.kind, minlength=len(build.kinds.names)).tolist()
+    assembly = parcel.plan.assembly
+    count = np.bincount(assembly.props.kind, minlength=len(assembly.kinds.names)).tolist()
     rows = []
-    for name, props in zip(build.kinds.names, count, strict=True):
-        kind = build.display.kinds[name]
+    for name, props in zip(assembly.kinds.names, count, strict=True):
+        kind = assembly.display.kinds[name]
         rows.append(
             {
                 "name": name,
                 "about": kind.about,
                 "props": f"{props:,}",
                 "fill": f"{kind.fill.count} × {kind.fill.light}",
-                "level": percent(build.display.level(name)),
+                "level": percent(assembly.display.level(name)),
             }
         )
     return rows
@@ -77,9 +77,9 @@ def _kinds(parcel: Parcel) -> list[Row]:
 
 def _strings(parcel: Parcel) -> list[Row]:
     plan, say = parcel.plan, parcel.measures
-    build = plan.build
+    assembly = plan.assembly
     rows = []
-    for row, (name, stated) in enumerate(build.display.strings.items()):
+    for row, (name, stated) in enumerate(assembly.display.strings.items()):
         reach = distances_m(plan, row)
         rows.append(
             {
@@ -96,26 +96,26 @@ def _strings(parcel: Parcel) -> list[Row]:
 
 def _supplies(parcel: Parcel) -> list[Row]:
     plan = parcel.plan
-    build = plan.build
+    assembly = plan.assembly
     current = plan.power.mean.supply_a
-    power = current * build.network.supply_v
+    power = current * assembly.network.supply_v
     return [
         {
             "name": name,
-            "voltage": volts(float(build.network.supply_v[i])),
-            "rating": watts(float(build.supply_rating_w[i])),
+            "voltage": volts(float(assembly.network.supply_v[i])),
+            "rating": watts(float(assembly.supply_rating_w[i])),
             "load": f"{watts(float(power[i]))}, {amps(float(current[i]))}",
-            "share": percent(float(power[i] / build.supply_rating_w[i])),
+            "share": percent(float(power[i] / assembly.supply_rating_w[i])),
         }
-        for i, name in enumerate(build.supplies)
+        for i, name in enumerate(assembly.supplies)
     ]
 
 
 def cautions(parcel: Parcel) -> list[Row]:
     """Return the cautions that belong to this very display, each with a head and its words."""
-    build = parcel.plan.build
-    display = build.display
-    supplies = list(build.supplies)
+    assembly = parcel.plan.assembly
+    display = assembly.display
+    supplies = list(assembly.supplies)
     said: list[tuple[str, str]] = []
     if supplies:
         circuits = list(display.mains)
@@ -129,7 +129,7 @@ def cautions(parcel: Parcel) -> list[Row]:
                 "a residual-current device (RCD, GFCI). Supplies stand dry, upright and with air around them.",
             )
         )
-        volt = sorted({f"{v:g} V" for v in build.network.supply_v.tolist()})
+        volt = sorted({f"{v:g} V" for v in assembly.network.supply_v.tolist()})
         said.append(
             (
                 "Low voltage still burns",
@@ -150,9 +150,9 @@ def cautions(parcel: Parcel) -> list[Row]:
                 ),
             )
         )
-    joints = len(build.joints.string)
+    joints = len(assembly.joints.string)
     if joints:
-        kinds = sorted({build.parts[p] for p in build.joints.part.tolist()})
+        kinds = sorted({assembly.parts[p] for p in assembly.joints.part.tolist()})
         said.append(
             (
                 "Wet joints",
@@ -164,7 +164,7 @@ def cautions(parcel: Parcel) -> list[Row]:
     said.append(
         (
             "Ladders",
-            f"{_count(len(build.props.string), 'prop is', 'props are')} hung by hand.{_highest(parcel)} "
+            f"{_count(len(assembly.props.string), 'prop is', 'props are')} hung by hand.{_highest(parcel)} "
             "Level ground, one person at the foot, never in wind or frost, tools on a lanyard, and no reaching beyond the "
             "rails. What can be joined on the ground is joined on the ground.",
         )
@@ -185,7 +185,7 @@ def _count(number: int, one: str, many: str) -> str:
 
 def _highest(parcel: Parcel) -> str:
     """Return how high the highest prop hangs, empty where no place is known."""
-    placed, plane = parcel.plan.placed, parcel.plan.build.display.place.plane
+    placed, plane = parcel.plan.placed, parcel.plan.assembly.display.place.plane
     if not placed.any:
         return ""
     up = np.nan_to_num(placed.spots_m[:, 1 if plane == "wall" else 2], nan=-np.inf)
@@ -193,19 +193,19 @@ def _highest(parcel: Parcel) -> str:
     if up[top] <= 0.0:
         return ""
     return (
-        f" The highest, {prop_ids(parcel.plan.build)[top]}, hangs {parcel.measures.run(float(up[top]))} above the level that "
-        "the file measures from."
+        f" The highest, {prop_ids(parcel.plan.assembly)[top]}, hangs {parcel.measures.run(float(up[top]))} above the "
+        "level that the file measures from."
     )
 
 
 def _total(parcel: Parcel) -> str:
-    build = parcel.plan.build
-    largest = int(np.argmax(build.supply_rating_w))
-    return f"{watts(float(build.supply_rating_w[largest]))} from {build.supplies[largest]}"
+    assembly = parcel.plan.assembly
+    largest = int(np.argmax(assembly.supply_rating_w))
+    return f"{watts(float(assembly.supply_rating_w[largest]))} from {assembly.supplies[largest]}"
 
 
 def _shared(parcel: Parcel) -> list[str]:
-    return [name for name, s in parcel.plan.build.display.strings.items() if len(s.supplies) > 1]
+    return [name for name, s in parcel.plan.assembly.display.strings.items() if len(s.supplies) > 1]
 
 
 def findings(parcel: Parcel) -> list[Row]:

@@ -15,13 +15,13 @@ from hollowglow.view.pictures.yard import yard_drawing
 def packed_of(plan: Plan) -> packing.Packed:
     """Return the boxes of a display."""
     mass = {one.name: one.weight.after_kg for one in plan.making.kinds}
-    return packing.analyse(plan.build.display.packing, packing.things(plan.build, mass))
+    return packing.analyse(plan.assembly.display.packing, packing.things(plan.assembly, mass))
 
 
 def hanging(parcel: Parcel) -> Row:
     """Return the order of hanging, and what goes into each box: the first to hang goes in last."""
     plan = parcel.plan
-    display = plan.build.display
+    display = plan.assembly.display
     say = parcel.measures
     packed = packed_of(plan)
     box = display.packing
@@ -69,9 +69,9 @@ def _tied(packed: packing.Packed, number: int) -> str:
 
 
 def _kinds_by_prop(parcel: Parcel) -> dict[str, str]:
-    build = parcel.plan.build
-    names = (build.kinds.names[k] for k in build.props.kind.tolist())
-    return dict(zip(prop_ids(build), names, strict=True))
+    assembly = parcel.plan.assembly
+    names = (assembly.kinds.names[k] for k in assembly.props.kind.tolist())
+    return dict(zip(prop_ids(assembly), names, strict=True))
 
 
 def _runs(ones: list[packing.Placed], kinds: dict[str, str]) -> list[list[packing.Placed]]:

@@ -10,7 +10,7 @@ from hollowglow.quantity.words import percent
 def bill(parcel: Parcel) -> Row:
     """Return the bill with its sum, and the work by operation."""
     made = parcel.plan.cost.bill
-    kept = spares.analyse(parcel.plan.build, made)
+    kept = spares.analyse(parcel.plan.assembly, made)
     spare = {(one.part, one.unit): one for one in kept.rows}
     rows = [
         {
@@ -52,10 +52,10 @@ def _price(parcel: Parcel, price: float, unit: str) -> str:
 
 def _bench(parcel: Parcel, billed: set[str]) -> list[str]:
     """Return what the steps at the bench use that no line of the bill counts, with how many where a step says."""
-    build = parcel.plan.build
+    assembly = parcel.plan.assembly
     counts: dict[str, int] = {}
     for row, made in enumerate(parcel.plan.making.kinds):
-        props = int((build.props.kind == row).sum())
+        props = int((assembly.props.kind == row).sum())
         for step in made.steps if props else ():
             for words in step.parts:
                 number, found, name = words.partition(" x ")

@@ -19,20 +19,20 @@ from hollowglow.view.pictures.circuit import distances_m, profile
 
 def strings(parcel: Parcel) -> list[Row]:
     """Return the sheet of every string."""
-    pieces = cut_list(parcel.plan.build)
+    pieces = cut_list(parcel.plan.assembly)
     owner = [name.split("/", 1)[0] for name in pieces.id]
     first = {name: (owner.index(name), len(owner) - owner[::-1].index(name)) for name in dict.fromkeys(owner)}
     return [
         _string(parcel, row, pieces, range(*first.get(name, (0, 0))))
-        for row, name in enumerate(parcel.plan.build.strings.names)
+        for row, name in enumerate(parcel.plan.assembly.strings.names)
     ]
 
 
 def _string(parcel: Parcel, row: int, pieces: CutList, own: range) -> Row:
     plan, say = parcel.plan, parcel.measures
-    build = plan.build
-    name = build.strings.names[row]
-    stated = build.display.strings[name]
+    assembly = plan.assembly
+    name = assembly.strings.names[row]
+    stated = assembly.display.strings[name]
     reach = distances_m(plan, row)
     feeds = [f"prop {f.before}" for f in stated.feeds]
     facts = [
@@ -41,7 +41,7 @@ def _string(parcel: Parcel, row: int, pieces: CutList, own: range) -> Row:
         ("props", f"{stated.prop_count:,}"),
         ("fed", "at its start" if not feeds else f"at its start, and again before {several(feeds, 6)}"),
         ("reach", say.run(float(reach[-1])) if len(reach) else "-"),
-        ("data chain", f"{int(build.strings.first_node[row + 1] - build.strings.first_node[row]):,} nodes"),
+        ("data chain", f"{int(assembly.strings.first_node[row + 1] - assembly.strings.first_node[row]):,} nodes"),
     ]
     drawn = profile(plan, row, say.units)
     runs = list(cuts.runs(parcel, pieces, own))
@@ -70,21 +70,21 @@ def _string(parcel: Parcel, row: int, pieces: CutList, own: range) -> Row:
 
 def _order(parcel: Parcel, row: int, across_v: tuple[float, ...]) -> Iterator[Row]:
     plan, say = parcel.plan, parcel.measures
-    build, signal = plan.build, plan.signal
-    name = build.strings.names[row]
-    first, last = int(build.strings.first_prop[row]), int(build.strings.first_prop[row + 1])
+    assembly, signal = plan.assembly, plan.signal
+    name = assembly.strings.names[row]
+    first, last = int(assembly.strings.first_prop[row]), int(assembly.strings.first_prop[row + 1])
     reach = distances_m(plan, row).tolist()
-    ends = np.searchsorted(build.nodes.prop, np.arange(first, last + 1)).tolist()
-    fed = {f.before: f for f in build.display.strings[name].feeds}
+    ends = np.searchsorted(assembly.nodes.prop, np.arange(first, last + 1)).tolist()
+    fed = {f.before: f for f in assembly.display.strings[name].feeds}
     for i, prop in enumerate(range(first, last)):
         a, b = ends[i], ends[i + 1] - 1
-        kind = int(build.props.kind[prop])
-        last_slot = int(signal.slot[b]) + int(build.kinds.colours[kind]) - 1
+        kind = int(assembly.props.kind[prop])
+        last_slot = int(signal.slot[b]) + int(assembly.kinds.colours[kind]) - 1
         feed = fed.get(i + 1)
         yield {
-            "id": prop_id(name, int(build.props.number[prop])),
-            "kind": build.kinds.names[kind],
-            "level": percent(build.display.level(build.kinds.names[kind])),
+            "id": prop_id(name, int(assembly.props.number[prop])),
+            "kind": assembly.kinds.names[kind],
+            "level": percent(assembly.display.level(assembly.kinds.names[kind])),
             "at": say.run(reach[i]),
             "before": say.run(reach[i] - (reach[i - 1] if i else 0.0)),
             "volts": volts(across_v[i]),
@@ -108,18 +108,18 @@ _JOINT_WORDS = {
 
 
 def _joints(parcel: Parcel, row: int) -> Iterator[Row]:
-    build = parcel.plan.build
-    table = build.joints
+    assembly = parcel.plan.assembly
+    table = assembly.joints
     own = of_string(table.string, row)
     rows = np.arange(own.start, own.stop)
     for sort in JointSort:
         here = rows[table.sort[own] == sort]
         for part in dict.fromkeys(table.part[here].tolist()):
             same = here[table.part[here] == part]
-            ids = joint_ids(build, same)
-            known = build.display.parts[build.parts[part]]
+            ids = joint_ids(assembly, same)
+            known = assembly.display.parts[assembly.parts[part]]
             yield {
-                "part": build.parts[part],
+                "part": assembly.parts[part],
                 "about": known.about,
                 "where": _JOINT_WORDS[sort],
                 "count": f"{len(same):,}",
@@ -128,15 +128,15 @@ def _joints(parcel: Parcel, row: int) -> Iterator[Row]:
 
 
 def _fuses(parcel: Parcel, row: int) -> Iterator[Row]:
-    build = parcel.plan.build
-    table = build.fuses
+    assembly = parcel.plan.assembly
+    table = assembly.fuses
     rows = np.flatnonzero(table.string == row).tolist()
     flow = np.abs(parcel.plan.power.mean.edge_plus_a[table.edge[rows]]).tolist()
-    for r, name, current in zip(rows, fuse_ids(build, rows), flow, strict=True):
+    for r, name, current in zip(rows, fuse_ids(assembly, rows), flow, strict=True):
         rating = float(table.rating_a[r])
         yield {
             "id": name,
-            "part": build.part_name(int(table.part[r])),
+            "part": assembly.part_name(int(table.part[r])),
             "rating": amps(rating),
             "current": amps(current),
             "share": percent(current / rating),
@@ -144,13 +144,13 @@ def _fuses(parcel: Parcel, row: int) -> Iterator[Row]:
 
 
 def _feeds(parcel: Parcel, row: int) -> Iterator[Row]:
-    build, say = parcel.plan.build, parcel.measures
-    name = build.strings.names[row]
-    loop = build.display.drip_loop
-    table = build.cables
+    assembly, say = parcel.plan.assembly, parcel.measures
+    name = assembly.strings.names[row]
+    loop = assembly.display.drip_loop
+    table = assembly.cables
     rows = np.flatnonzero((table.string == row) & np.isin(table.sort, (CableSort.LEAD, CableSort.FEED)))
-    ids = cable_ids(build, rows)
-    stated = build.display.strings[name]
+    ids = cable_ids(assembly, rows)
+    stated = assembly.display.strings[name]
     by_number = {f.before: f for f in stated.feeds}
     for r, cable in zip(rows.tolist(), ids, strict=True):
         feed = by_number.get(int(table.number[r])) if int(table.sort[r]) == CableSort.FEED else None
@@ -159,7 +159,7 @@ def _feeds(parcel: Parcel, row: int) -> Iterator[Row]:
             "id": cable,
             "supply": (stated.supply or "-") if feed is None else feed.supply,
             "to": prop_id(name, 1 if feed is None else feed.before),
-            "cable": build.part_name(int(table.part[r])),
+            "cable": assembly.part_name(int(table.part[r])),
             "length": say.run(length),
             "cut": "cut" if feed is not None and feed.cut else "joined" if feed is not None else "-",
         }
@@ -167,9 +167,9 @@ def _feeds(parcel: Parcel, row: int) -> Iterator[Row]:
 
 def _ends(parcel: Parcel, row: int) -> Iterator[Row]:
     """Yield core by core in words where the supply ends of the lead and of every feed go."""
-    build = parcel.plan.build
-    name = build.strings.names[row]
-    stated = build.display.strings[name]
+    assembly = parcel.plan.assembly
+    name = assembly.strings.names[row]
+    stated = assembly.display.strings[name]
     yield {
         "run": f"{name}/lead",
         "plus": _plus(stated.supply, f"{name}/fuse" if stated.fuse is not None else None),

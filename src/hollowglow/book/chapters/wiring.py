@@ -13,15 +13,15 @@ from hollowglow.view.pictures.circuit import line_diagram, powered_by
 def wiring(parcel: Parcel) -> Row:
     """Return the sheets of the supplies and what is known of the mains side."""
     plan = parcel.plan
-    build = plan.build
+    assembly = plan.assembly
     return {
         "supplies": [
             {
                 "name": name,
                 "picture": parcel.picture(line_diagram(plan, row, parcel.measures.units)),
-                "marks": parcel.marks(name, *(build.strings.names[string] for string in powered_by(plan, name))),
+                "marks": parcel.marks(name, *(assembly.strings.names[string] for string in powered_by(plan, name))),
             }
-            for row, name in enumerate(build.supplies)
+            for row, name in enumerate(assembly.supplies)
             if powered_by(plan, name)
         ],
         "idle": list(_idle(parcel)),
@@ -41,7 +41,7 @@ def wiring(parcel: Parcel) -> Row:
 
 def _idle(parcel: Parcel) -> Iterator[Row]:
     """Yield the supplies that power no string, so that no diagram is theirs."""
-    for name in parcel.plan.build.supplies:
+    for name in parcel.plan.assembly.supplies:
         if not powered_by(parcel.plan, name):
             yield {"name": name, "words": f"Nothing is fed from {name}.", "marks": parcel.marks(name)}
 

@@ -24,17 +24,17 @@ def scatter(file: Path, draws: int | None, seed: int | None, json_to: str | None
     """
     from hollowglow.cli.terminal.counting import counted
     from hollowglow.file.store.writing import shown, write_json
-    from hollowglow.jobs.tolerance import document, scatter_file
+    from hollowglow.jobs.tolerance import document, tolerance_file
 
     with counted("draws") as progress:
-        display, found = scatter_file(file, draws, seed, progress)
+        display, found = tolerance_file(file, draws, seed, progress)
     if json_to is not None:
         write_json(document(display, found), json_to, sys.stdout)
     if json_to != "-":
         from hollowglow.cli.show.tables import terminal
-        from hollowglow.cli.show.tolerance import show_scatter
+        from hollowglow.cli.show.tolerance import show_tolerance
 
-        show_scatter(terminal(), display, found)
+        show_tolerance(terminal(), display, found)
         if json_to is not None:
             click.echo(f"wrote {shown(json_to)}")
 

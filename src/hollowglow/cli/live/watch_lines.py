@@ -111,21 +111,21 @@ def one_line(watch: Watch, seen: Seen) -> str:
     """Return what is seen as one line."""
     supplies = [
         f"{name} {amps(float(now))} (peak {amps(float(peak))})"
-        for name, now, peak in zip(watch.build.supplies, seen.current_a, watch.peak_a, strict=False)
+        for name, now, peak in zip(watch.assembly.supplies, seen.current_a, watch.peak_a, strict=False)
     ]
-    lowest = both_volts(seen.lowest_v, seen.together_v)
+    lowest = both_volts(seen.lowest_v, seen.coincident_v)
     return (
         f"{clock(seen.at_s)}  {seen.rate_hz:.1f} frames/s  {', '.join(supplies)}  lowest {lowest}  "
         f"lost {seen.lost:,}, late {seen.late:,}"
     )
 
 
-def both_volts(mean_v: Floats, together_v: Floats) -> str:
+def both_volts(mean_v: Floats, coincident_v: Floats) -> str:
     """Return the lowest of some voltages, and beside it that of a moment in which pulses coincide, where it is lower."""
     if np.isnan(mean_v).all():
         return "-"
     mean = volts(float(np.nanmin(mean_v)))
-    moment = mean if np.isnan(together_v).all() else volts(float(np.nanmin(together_v)))
+    moment = mean if np.isnan(coincident_v).all() else volts(float(np.nanmin(coincident_v)))
     return mean if mean == moment else f"{mean} ({moment})"
 
 
@@ -133,17 +133,17 @@ def picture(watch: Watch, seen: Seen) -> RenderableType:
     """Return what is seen as rows of blocks and a table."""
     who = ", ".join(seen.sources) or ("nobody is heard now" if watch.frames else "nobody is heard yet")
     head = Text(
-        f"{watch.build.display.display}: {who}; {seen.rate_hz:.1f} frames/s, {seen.lost:,} lost, {seen.late:,} late "
+        f"{watch.assembly.display.display}: {who}; {seen.rate_hz:.1f} frames/s, {seen.lost:,} lost, {seen.late:,} late "
         "(q or Ctrl-C stops)"
     )
     addresses = watch.demand.addresses
     rows: list[RenderableType] = [head, Text("")]
-    names = watch.build.strings.names
+    names = watch.assembly.strings.names
     width = min(24, max((len(n) for n in names), default=0))
     for row, name in enumerate(names[:MOST_ROWS]):
         own = seen.colours[int(addresses.first_cell[row]) : int(addresses.first_cell[row + 1])]
         line = Text(
-            f"{name[:width]:<{width}} {both_volts(seen.lowest_v[row : row + 1], seen.together_v[row : row + 1]):>17} "
+            f"{name[:width]:<{width}} {both_volts(seen.lowest_v[row : row + 1], seen.coincident_v[row : row + 1]):>17} "
         )
         rows.append(line.append_text(blocks(own)))
     if len(names) > MOST_ROWS:
@@ -204,8 +204,8 @@ def summary(console: Console, watch: Watch, silent: str = "") -> None:
         )
     console.print(shown)
     lowest = ", ".join(
-        f"{n} {both_volts(watch.lowest_v[k : k + 1], watch.together_v[k : k + 1])}"
-        for k, n in enumerate(watch.build.strings.names[:MOST_ROWS])
+        f"{n} {both_volts(watch.lowest_v[k : k + 1], watch.coincident_v[k : k + 1])}"
+        for k, n in enumerate(watch.assembly.strings.names[:MOST_ROWS])
     )
     console.print(f"Lowest voltages: {lowest}.")
     console.print(

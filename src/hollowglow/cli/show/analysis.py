@@ -41,7 +41,7 @@ def _whole(made: Statistics) -> str:
 def show_replay(console: Console, replayed: Replayed) -> None:
     """Print a replayed show."""
     made = replayed.statistics
-    console.print(Text(replayed.build.display.display, style="bold"))
+    console.print(Text(replayed.assembly.display.display, style="bold"))
     console.print(
         f"{seconds(made.seconds)}, {made.frames:,} frames, {made.distinct:,} of them different. All supplies together: peak "
         f"{watts(made.peak_w)}, mean {watts(made.mean_w)}, {number(made.energy_wh)} Wh. Voltage took "
@@ -133,7 +133,7 @@ def _strings(console: Console, made: Statistics) -> None:
             number(one.energy_wh),
             "-" if dark else volts(one.lowest_v or 0.0),
             "-" if dark else clock(one.lowest_at_s or 0.0),
-            "-" if one.together_v is None else volts(one.together_v),
+            "-" if one.coincident_v is None else volts(one.coincident_v),
             share_words(one.light_lost or 0.0),
         )
     print_table(console, shown, len(strings), MOST_ROWS, "--json has all")

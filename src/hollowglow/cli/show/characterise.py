@@ -10,7 +10,11 @@ from hollowglow.cli.show.tables import print_table, table
 from hollowglow.jobs.characterise import Metered
 from hollowglow.quantity.words import amps
 
-_NAMES = {"sink": "a current sink", "ballast": "LEDs behind resistors", "buck": "a switching driver"}
+_NAMES = {
+    "constant-current": "a current sink",
+    "resistor": "LEDs behind resistors",
+    "constant-power": "a switching driver",
+}
 _NEVER_TOLD = ("series", "parallel", "efficiency")
 _SCALES = {"A": (1e3, "mA"), "W": (1e3, "mW")}
 

@@ -43,7 +43,7 @@ def show_fill(console: Console, ranking: Ranking) -> None:
             f"{place}",
             one.candidate.words + mark,
             f"{one.flux_out_lm:.1f}",
-            f"{one.evenness:.2f}",
+            f"{one.uniformity:.2f}",
             f"{one.hot_spot:.2f}",
             f"{one.power_w:.2f}",
             f"{one.nodes}",

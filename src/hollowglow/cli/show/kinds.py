@@ -16,7 +16,7 @@ def show_kinds(console: Console, plan: Plan, most: int) -> None:
     """Print one row for each kind; light and power at full white and its level."""
     currency = plan.cost.bill.currency
     made = table(
-        f"Kinds, one prop of each (light: estimate; seen from {plan.build.display.viewing:g} m)",
+        f"Kinds, one prop of each (light: estimate; seen from {plan.assembly.display.viewing:g} m)",
         "kind",
         "props",
         "light",
@@ -43,7 +43,7 @@ def show_kinds(console: Console, plan: Plan, most: int) -> None:
             _number(row["flux_in"], 1),
             _number(row["flux_out"], 1),
             _number(row["mean_luminance"], 0),
-            _number(row["evenness"], 2),
+            _number(row["uniformity"], 2),
             _number(row["hot_spot"], 2),
             _number(row["intensity"], 2),
             "-" if row["power"] is None else watts(row["power"]),

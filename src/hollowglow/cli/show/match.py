@@ -24,8 +24,8 @@ _BY = {
 def show_match(console: Console, made: Matched) -> None:
     """Print the levels that match."""
     found = made.match
-    console.print(Text(f"Levels that match: {made.build.display.display}", style="bold"))
-    console.print(_aim(found, made.build.display.viewing))
+    console.print(Text(f"Levels that match: {made.assembly.display.display}", style="bold"))
+    console.print(_aim(found, made.assembly.display.viewing))
     if made.remembered:
         console.print(f"The model is corrected by what was measured of {', '.join(made.remembered)}.")
         console.print(f"Measured over computed: {', '.join(_measured(made))}.")
@@ -40,7 +40,7 @@ def show_match(console: Console, made: Matched) -> None:
             number(row.intensity_cd),
             _signed(100.0 * row.residual, 1) + " %",
             _signed(row.residual_lightness, 1),
-            f"{row.shift_uv:.4f}",
+            f"{row.chromaticity_shift:.4f}",
             _steps(row),
         )
     console.print(table)
@@ -75,7 +75,7 @@ def show_match(console: Console, made: Matched) -> None:
 def _measured(made: Matched) -> Iterator[str]:
     """Yield each measured kind with measured over computed, in the figure that is matched by."""
     by_intensity = made.match.target.by == "intensity"
-    for kind, one in zip(made.build.kinds.names, made.optics.measured, strict=False):
+    for kind, one in zip(made.assembly.kinds.names, made.optics.measured, strict=False):
         if one is not None:
             yield f"{kind} {number(one.intensity if by_intensity else one.luminance)}"
 
@@ -141,6 +141,7 @@ def _remarks(found: Match) -> Iterator[str]:
                 "cap leaves less of that."
             )
         if not row.white_reached:
-            yield f"{row.kind} cannot mix that white from its colours; it keeps its own, {row.shift_uv:.3f} u'v' away."
+            off = f"{row.chromaticity_shift:.3f} u'v'"
+            yield f"{row.kind} cannot mix that white from its colours; it keeps its own, {off} away."
     for kind, why in found.left_out:
         yield f"{kind} is left out: {why}."

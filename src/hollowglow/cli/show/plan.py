@@ -33,10 +33,10 @@ PLOT_ROWS = 20
 def show_findings(console: Console, plan: Plan) -> None:
     """Print the findings, gravest first, each with its reason and its mend."""
     counts = {s: sum(1 for f in plan.findings if f.severity == s) for s in LOOKS}
-    if not plan.build.strings.names:
+    if not plan.assembly.strings.names:
         console.print("This file has no strings yet, so there is nothing to light, to feed or to address.")
         console.print("What it lacks next is a line such as")
-        console.print(next_line(plan.build.display), style="green", soft_wrap=True)
+        console.print(next_line(plan.assembly.display), style="green", soft_wrap=True)
         if not plan.findings:
             return
         console.print()
@@ -74,7 +74,7 @@ def show_plan(console: Console, plan: Plan, string: int | None = None) -> None:
     _headline(console, plan)
     console.print()
     show_findings(console, plan)
-    if plan.build.strings.names:
+    if plan.assembly.strings.names:
         row = worst_string(plan) if string is None else string
         console.print()
         drawing = string_profile(plan, row)
@@ -97,28 +97,28 @@ def _unicode(console: Console) -> bool:
 
 def worst_string(plan: Plan) -> int:
     """Return the row of the string whose lights get the smallest share of their nominal voltage."""
-    build, power = plan.build, plan.power
-    share = power.together_v / np.maximum(build.kinds.lowest_v[build.network.load_law], 0.1)
+    assembly, power = plan.assembly, plan.power
+    share = power.coincident_v / np.maximum(assembly.kinds.lowest_v[assembly.network.load_characteristic], 0.1)
     share = np.where(np.isnan(share), -1.0, share)
     load = int(np.argmin(share))
-    node = int(np.searchsorted(build.nodes.load, load))
-    return int(build.props.string[build.nodes.prop[node]])
+    node = int(np.searchsorted(assembly.nodes.load, load))
+    return int(assembly.props.string[assembly.nodes.prop[node]])
 
 
 def _headline(console: Console, plan: Plan) -> None:
-    build, power = plan.build, plan.power
+    assembly, power = plan.assembly, plan.power
     cost = plan.cost
-    emitters = int((build.kinds.nodes * build.kinds.emitters)[build.props.kind].sum())
-    total = float(np.sum(power.mean.supply_a * build.network.supply_v))
-    lit = power.together_v[power.alive]
+    emitters = int((assembly.kinds.nodes * assembly.kinds.emitters)[assembly.props.kind].sum())
+    total = float(np.sum(power.mean.supply_a * assembly.network.supply_v))
+    lit = power.coincident_v[power.alive]
     lowest = float(np.nanmin(lit)) if len(lit) and not np.isnan(lit).all() else float("nan")
-    console.print(Text(build.display.display, style="bold"))
+    console.print(Text(assembly.display.display, style="bold"))
     console.print(
-        f"{_count(len(build.strings.names), 'string')}, {_count(len(build.props.string), 'prop')}, "
-        f"{_count(emitters, 'LED package')}, {_count(len(build.nodes.prop), 'node')}, "
+        f"{_count(len(assembly.strings.names), 'string')}, {_count(len(assembly.props.string), 'prop')}, "
+        f"{_count(emitters, 'LED package')}, {_count(len(assembly.nodes.prop), 'node')}, "
         f"{_count(int(plan.signal.outputs.cells.sum()), 'cell')}, {_universes(plan)}"
     )
-    if not build.strings.names:
+    if not assembly.strings.names:
         return
     unpriced = f" (without {_count(len(cost.bill.unpriced), 'part')} of unknown price)" if cost.bill.unpriced else ""
     console.print(
@@ -141,7 +141,7 @@ def _universes(plan: Plan) -> str:
 
 
 def _strings(console: Console, plan: Plan) -> None:
-    build, power, outputs = plan.build, plan.power, plan.signal.outputs
+    assembly, power, outputs = plan.assembly, plan.power, plan.signal.outputs
     shown = table(
         "Strings (addresses: --csv DIR)",
         "string",
@@ -157,18 +157,18 @@ def _strings(console: Console, plan: Plan) -> None:
         right=(2, 3, 4, 6, 7, 8, 9),
     )
     for i, row in list(enumerate(outputs.string.tolist()))[:MOST_ROWS]:
-        nodes = slice(int(build.strings.first_node[row]), int(build.strings.first_node[row + 1]))
-        load = np.unique(build.nodes.load[nodes])
-        tint = power.shift_uv[load]
+        nodes = slice(int(assembly.strings.first_node[row]), int(assembly.strings.first_node[row + 1]))
+        load = np.unique(assembly.nodes.load[nodes])
+        tint = power.chromaticity_shift[load]
         shown.add_row(
-            build.strings.names[row],
-            output_name(build, int(outputs.controller[i]), int(outputs.number[i])),
-            f"{int(build.strings.first_prop[row + 1] - build.strings.first_prop[row]):,}",
+            assembly.strings.names[row],
+            output_name(assembly, int(outputs.controller[i]), int(outputs.number[i])),
+            f"{int(assembly.strings.first_prop[row + 1] - assembly.strings.first_prop[row]):,}",
             f"{int(outputs.chain_nodes[i]):,}",
             f"{int(outputs.cells[i]):,}",
             _slots(plan, nodes),
             f"{float(outputs.frame_time_s[i]) * 1e3:.2f} ms",
-            volts(float(np.min(power.together_v[load]))),
+            volts(float(np.min(power.coincident_v[load]))),
             percent(float(np.min(power.light[load]))),
             "dark" if np.isnan(tint).all() else f"{float(np.nanmax(tint)):.3f}",
         )
@@ -177,37 +177,37 @@ def _strings(console: Console, plan: Plan) -> None:
 
 def _slots(plan: Plan, nodes: slice) -> str:
     universe, slot = plan.signal.universe[nodes], plan.signal.slot[nodes]
-    kind = plan.build.props.kind[plan.build.nodes.prop[nodes][-1]]
-    last = int(slot[-1] + plan.build.kinds.colours[kind] - 1)
+    kind = plan.assembly.props.kind[plan.assembly.nodes.prop[nodes][-1]]
+    last = int(slot[-1] + plan.assembly.kinds.colours[kind] - 1)
     return f"{universe[0]}/{slot[0]} to {universe[-1]}/{last}"
 
 
 def _supplies(console: Console, plan: Plan) -> None:
-    build = plan.build
+    assembly = plan.assembly
     shown = table("Supplies", "supply", "voltage", "delivers", "rating", "load", right=(1, 2, 3, 4))
-    power = plan.power.mean.supply_a * build.network.supply_v
-    for i, name in list(enumerate(build.supplies))[:MOST_ROWS]:
-        rating = float(build.supply_rating_w[i])
+    power = plan.power.mean.supply_a * assembly.network.supply_v
+    for i, name in list(enumerate(assembly.supplies))[:MOST_ROWS]:
+        rating = float(assembly.supply_rating_w[i])
         shown.add_row(
             name,
-            volts(float(build.network.supply_v[i])),
+            volts(float(assembly.network.supply_v[i])),
             f"{watts(float(power[i]))} ({amps(float(plan.power.mean.supply_a[i]))})",
             watts(rating),
             percent(float(power[i]) / rating),
         )
-    print_table(console, shown, len(build.supplies), MOST_ROWS, "--json or --csv has all")
+    print_table(console, shown, len(assembly.supplies), MOST_ROWS, "--json or --csv has all")
 
 
 def _fuses(console: Console, plan: Plan) -> None:
     from hollowglow.assembly.ids import fuse_ids
 
-    fuses = plan.build.fuses
+    fuses = plan.assembly.fuses
     if not len(fuses.edge):
         return
     shown = table("Fuses", "fuse", "rating", "carries", "share", right=(1, 2, 3))
     rows = range(min(len(fuses.edge), MOST_ROWS))
     carried = np.abs(plan.power.mean.edge_plus_a[fuses.edge])
-    for i, name in zip(rows, fuse_ids(plan.build, rows), strict=True):
+    for i, name in zip(rows, fuse_ids(plan.assembly, rows), strict=True):
         rating, here = float(fuses.rating_a[i]), float(carried[i])
         shown.add_row(name, amps(rating), amps(here), percent(here / rating))
     print_table(console, shown, len(fuses.edge), MOST_ROWS, "--json or --csv has all")
@@ -265,7 +265,7 @@ def _work(console: Console, plan: Plan) -> None:
 
 
 def _assumptions(console: Console, plan: Plan) -> None:
-    display = plan.build.display
+    display = plan.assembly.display
     entries = {
         "supplies": tuple(display.supplies),
         "controllers": tuple(display.controllers),

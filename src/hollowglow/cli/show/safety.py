@@ -37,12 +37,12 @@ def show_faults(console: Console, plan: Plan, most: int) -> None:
     )
     shown = worst[:most]
     ends = outcome_words(faults)
-    for point, name in zip(shown, faults.points.take(np.array(shown)).ids(plan.build), strict=True):
+    for point, name in zip(shown, faults.points.take(np.array(shown)).ids(plan.assembly), strict=True):
         mine = faults.points.piece == faults.points.piece[point]
         within = float(faults.opens_within_s[point])
         made.add_row(
             name,
-            fuse_name(plan.build, faults, point),
+            fuse_name(plan.assembly, faults, point),
             amps(float(faults.current_a[point])),
             seconds(within) if np.isfinite(within) else "need not",
             ends[point],
@@ -71,7 +71,7 @@ def show_mains(console: Console, plan: Plan, most: int) -> None:
         "season",
         right=(1, 2, 3, 4, 5, 6, 7),
     )
-    currency = plan.build.display.currency
+    currency = plan.assembly.display.currency
     for one in circuits[:most]:
         made.add_row(*_circuit(one, currency))
     print_table(console, made, len(circuits), most, "--json or --csv has all")

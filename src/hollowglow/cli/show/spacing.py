@@ -15,7 +15,7 @@ _LB_N = 4.4482216152605  # one pound-force (NIST SP 811)
 
 def show_places(console: Console, plan: Plan) -> None:
     """Print what is known about the places of a plan."""
-    placed, display = plan.placed, plan.build.display
+    placed, display = plan.placed, plan.assembly.display
     if not placed.any:
         console.print("No prop has a place yet. Give a string place: {line: [[0 m, 2 m], [4 m, 2 m]]}.")
         return

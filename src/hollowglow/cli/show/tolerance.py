@@ -7,7 +7,7 @@ import math
 from rich.console import Console
 from rich.text import Text
 
-from hollowglow.analysis.circuit.tolerance import Chance, Scatter, StringScatter, ThingScatter
+from hollowglow.analysis.circuit.tolerance import Chance, StringTolerance, ThingTolerance, ToleranceAnalysis
 from hollowglow.cli.show.plan import MOST_ROWS
 from hollowglow.cli.show.tables import print_table, table
 from hollowglow.file import Display
@@ -23,7 +23,7 @@ _SORTS = {
 }
 
 
-def show_scatter(console: Console, display: Display, scatter: Scatter) -> None:
+def show_tolerance(console: Console, display: Display, scatter: ToleranceAnalysis) -> None:
     """Print a scatter."""
     console.print(Text(display.display, style="bold"))
     if not scatter.strings:
@@ -65,11 +65,11 @@ def _share(share: float) -> str:
     return f"{100.0 * share:.1f} %"
 
 
-def _tint(shift_uv: float) -> str:
-    return f"{shift_uv:.3f}" if math.isfinite(shift_uv) else "unknown"
+def _shift(greatest: float) -> str:
+    return f"{greatest:.3f}" if math.isfinite(greatest) else "unknown"
 
 
-def _strings(console: Console, strings: tuple[StringScatter, ...]) -> None:
+def _strings(console: Console, strings: tuple[StringTolerance, ...]) -> None:
     shown = table(
         "Strings: chance to stay within each limit, and the worst that 5 % of the draws pass",
         "string",
@@ -90,17 +90,17 @@ def _strings(console: Console, strings: tuple[StringScatter, ...]) -> None:
             _share(one.chance.share),
             _share(one.lowest_voltage.share),
             _share(one.light_loss.share),
-            _share(one.colour_shift.share),
+            _share(one.chromaticity_shift.share),
             _share(one.fuse_load.share),
             volts(one.lowest_v.p5),
             percent(one.light.p5),
-            _tint(one.shift_uv.p95),
+            _shift(one.greatest_shift.p95),
             percent(one.dimmest.p5),
         )
     print_table(console, shown, len(strings), MOST_ROWS, "--json has all")
 
 
-def _things(console: Console, title: str, what: str, things: tuple[ThingScatter, ...]) -> None:
+def _things(console: Console, title: str, what: str, things: tuple[ThingTolerance, ...]) -> None:
     shown = table(
         f"{title}: load over rating", what, "within", "95 % sure", "5 %", "median", "95 %", right=tuple(range(1, 6))
     )
@@ -117,7 +117,7 @@ def _things(console: Console, title: str, what: str, things: tuple[ThingScatter,
     print_table(console, shown, len(things), MOST_ROWS, "--json has all")
 
 
-def _influences(console: Console, strings: tuple[StringScatter, ...]) -> None:
+def _influences(console: Console, strings: tuple[StringTolerance, ...]) -> None:
     shown = table(
         "What the lowest voltage hangs on",
         "string",

@@ -81,7 +81,7 @@ def before_after(
 
 def _across(before: Profile, after: Profile, along: Scale, panel: Panel) -> list[Record]:
     limit = [] if after.limit_v is None else [after.limit_v]
-    columns = [*before.v_across, *before.v_together, *after.v_across, *after.v_together]
+    columns = [*before.v_across, *before.v_coincident, *after.v_across, *after.v_coincident]
     low, high = domain([*columns, after.supply_v, *limit], max(0.02 * abs(after.supply_v), 0.1))
     worst = min((lowest(p)[1] for p in (before, after) if math.isfinite(lowest(p)[1])), default=math.nan)
     if math.isfinite(worst):
@@ -89,15 +89,15 @@ def _across(before: Profile, after: Profile, along: Scale, panel: Panel) -> list
         low = min(low, worst - share / (1 - share) * (high - worst))
     volts = Scale(low, high, panel.bottom, panel.top)
     series: list[Series] = []
-    for when, one, mean, together in (
-        ("before", before, "was_across", "was_together"),
-        ("after", after, "across", "together"),
+    for when, one, mean, coincident in (
+        ("before", before, "was_across", "was_coincident"),
+        ("after", after, "across", "coincident"),
     ):
-        roles: tuple[Role, Role] = (mean, together)  # type: ignore[assignment]
-        if look_alike(one.v_across, one.v_together, volts):
+        roles: tuple[Role, Role] = (mean, coincident)  # type: ignore[assignment]
+        if look_alike(one.v_across, one.v_coincident, volts):
             series.append((f"{when}, both points", roles[0], one, one.v_across))
         else:
-            series.append((f"{when}, all together", roles[1], one, one.v_together))
+            series.append((f"{when}, all together", roles[1], one, one.v_coincident))
             series.append((f"{when}, mean", roles[0], one, one.v_across))
     lines: list[tuple[float, str, Role]] = [(after.supply_v, f"supply {after.supply_v:.2f} V", "supply")]
     if after.limit_v is not None:

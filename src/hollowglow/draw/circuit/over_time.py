@@ -61,7 +61,7 @@ def over_time(panels: Sequence[Panel], seconds: float, *, title: str, width_mm: 
         records.append(Text(LEFT_MM, y - 1.2, panel.unit, WORD_MM, "tick"))
         step = across.high / len(panel.mean)
         places = [(k + 0.5) * step for k in range(len(panel.mean))]
-        for values, role in ((panel.highest, "plus"), (panel.mean, "together")):
+        for values, role in ((panel.highest, "plus"), (panel.mean, "coincident")):
             records += curve(broken_at(places, values, ()), across, up, role)  # type: ignore[arg-type]  # both are roles
         for at_s, words in panel.marks:
             records.append(Text(across.at(at_s / 60.0 if minutes else at_s), y + 1.0, words, WORD_MM, "box"))

@@ -28,7 +28,7 @@ EVEN_V = 0.005
 class Profile:
     """What the picture of one string needs, in SI units; one entry per prop, in order from the supply end.
 
-    `v_plus`, `v_minus` (both above the common V− terminal) and `v_across` hold the mean point, `v_together` the
+    `v_plus`, `v_minus` (both above the common V− terminal) and `v_across` hold the mean point, `v_coincident` the
     voltage across when all pulses coincide; NaN where there is none to show, which `gap_words` explains.
     `limit_v` is the lowest allowed voltage across, `feeds` holds (distance in m, words) and `cuts_m` the
     distances at which V+ is broken. `units` are those that distances are told in.
@@ -39,7 +39,7 @@ class Profile:
     v_plus: tuple[float, ...]
     v_minus: tuple[float, ...]
     v_across: tuple[float, ...]
-    v_together: tuple[float, ...]
+    v_coincident: tuple[float, ...]
     supply_v: float
     limit_v: float | None = None
     labels: tuple[str, ...] = ()
@@ -55,7 +55,7 @@ class Profile:
             "v_plus": self.v_plus,
             "v_minus": self.v_minus,
             "v_across": self.v_across,
-            "v_together": self.v_together,
+            "v_coincident": self.v_coincident,
         }
         for name, column in columns.items():
             if len(column) != count:
@@ -133,7 +133,7 @@ def string_profile(profile: Profile, *, width_mm: float = 180.0, panel_mm: float
 
 def _upper(profile: Profile, along: Scale, panel: Panel) -> list[Record]:
     limit = [] if profile.limit_v is None else [profile.limit_v]
-    values = [*profile.v_across, *profile.v_together, *profile.v_plus, profile.supply_v, *limit]
+    values = [*profile.v_across, *profile.v_coincident, *profile.v_plus, profile.supply_v, *limit]
     low, high = domain(values, max(0.02 * abs(profile.supply_v), 0.1))
     _, worst, _ = lowest(profile)
     if math.isfinite(worst):
@@ -149,10 +149,10 @@ def _upper(profile: Profile, along: Scale, panel: Panel) -> list[Record]:
         records.append(Line(panel.left, limit_y, panel.right, limit_y, "limit"))
         words.append((limit_y, f"limit {profile.limit_v:.2f} V", "limit"))
     series: list[tuple[str, Role, Sequence[float]]] = [("V+", "plus", profile.v_plus)]
-    if look_alike(profile.v_across, profile.v_together, volts):
+    if look_alike(profile.v_across, profile.v_coincident, volts):
         series.append(("mean and together", "across", profile.v_across))
     else:
-        series.append(("all pulses together", "together", profile.v_together))
+        series.append(("all pulses together", "coincident", profile.v_coincident))
         series.append(("mean", "across", profile.v_across))
     for word, role, column in series:
         runs = broken_at(profile.distance_m, column, profile.cuts_m)
@@ -188,12 +188,14 @@ def _lower(profile: Profile, along: Scale, panel: Panel) -> list[Record]:
 
 
 def _worst(profile: Profile, along: Scale, volts: Scale, panel: Panel, drawn: list[Record]) -> list[Record]:
-    index, worst, together = lowest(profile)
+    index, worst, coincident = lowest(profile)
     if index is None:
         return []
     below = profile.limit_v is not None and worst < profile.limit_v
     verdict: Verdict = "warn" if below else ""
-    point = "" if look_alike(profile.v_across, profile.v_together, volts) else ", together" if together else ", mean"
+    point = (
+        "" if look_alike(profile.v_across, profile.v_coincident, volts) else ", together" if coincident else ", mean"
+    )
     if not point and len(profile.v_across) > 1 and all(v - worst < EVEN_V for v in profile.v_across):
         lines = [f"{worst:.2f} V at every light" + (", below the limit" if below else "")]
     else:
@@ -223,16 +225,16 @@ def curve_segments(drawn: list[Record]) -> list[Segment]:
 
 
 def lowest(profile: Profile) -> tuple[int | None, float, bool]:
-    """Return the prop (index from 0) with the lowest voltage across, the voltage, and if it is `together`.
+    """Return the prop (index from 0) with the lowest voltage across, the voltage, and if it is `coincident`.
 
     The index is None and the voltage NaN where no prop gets V+.
     """
     found = [(v, k, False) for k, v in enumerate(profile.v_across) if math.isfinite(v)]
-    found += [(v, k, True) for k, v in enumerate(profile.v_together) if math.isfinite(v)]
+    found += [(v, k, True) for k, v in enumerate(profile.v_coincident) if math.isfinite(v)]
     if not found:
         return None, math.nan, False
-    value, index, together = min(found)
-    return index, value, together
+    value, index, coincident = min(found)
+    return index, value, coincident
 
 
 def look_alike(first: Sequence[float], second: Sequence[float], volts: Scale) -> bool:
@@ -350,11 +352,11 @@ def _prop_ticks(profile: Profile, along: Scale, y: float) -> list[Record]:
 
 
 def _describe(profile: Profile) -> str:
-    index, worst, together = lowest(profile)
+    index, worst, coincident = lowest(profile)
     props = f"{len(profile.distance_m)} prop" + ("" if len(profile.distance_m) == 1 else "s")
     if index is None:
         return f"Voltage across each light against distance: {props}, none of which gets V+."
-    point = "all pulses together" if together else "mean"
+    point = "all pulses together" if coincident else "mean"
     limit = "" if profile.limit_v is None else f" The limit is {profile.limit_v:.2f} V."
     return (
         f"Voltage across each light against distance from the supply end: {props}, "

@@ -36,7 +36,7 @@ class GlowPicture:
     """One lit prop from one direction: its luminance per colour channel, and its figures.
 
     `luminance_cd_m2` has shape (rows, columns, channels), first row on top, 0 beside the shell; `xy` is the CIE 1931
-    chromaticity of each channel and `pixel_m` the width of a pixel at the prop. `evenness` is lowest over mean,
+    chromaticity of each channel and `pixel_m` the width of a pixel at the prop. `uniformity` is lowest over mean,
     `hot_spot` highest over mean less 1; NaN where not known. `seen_cd_m2`, of the same shape, is the picture as the eye
     resolves it from the viewing distance. `note` stands beneath the figures.
     """
@@ -46,7 +46,7 @@ class GlowPicture:
     xy: tuple[tuple[float, float], ...]
     pixel_m: float
     mean_cd_m2: float
-    evenness: float
+    uniformity: float
     hot_spot: float
     seen_cd_m2: NDArray[np.float64] | None = None
     note: str = ""
@@ -220,7 +220,7 @@ def _figures(picture: GlowPicture) -> tuple[str, str, str]:
     spot = "hot spot not known"
     if math.isfinite(picture.hot_spot):
         spot = f"hot spot {100 * picture.hot_spot:+.0f} %".replace("-", "−")
-    return f"mean {figure(picture.mean_cd_m2)} cd/m²", f"evenness {figure(picture.evenness)}", spot
+    return f"mean {figure(picture.mean_cd_m2)} cd/m²", f"uniformity {figure(picture.uniformity)}", spot
 
 
 def _far(viewing_m: float, units: Units) -> str:
@@ -245,7 +245,9 @@ def _foot(tone: Tone, top: float, width_mm: float, page_per_mm: float, units: Un
         records.append(Text(x, y + 5.4, tick_label(value, step), TICK_TEXT_MM, "tick", "middle"))
     records.append(Text(left + STRIP_MM + 1.5, y + 0.9, "cd/m²", WORD_MM, "label"))
     y += 9.6
-    meaning = "evenness: lowest over mean; hot spot: highest over mean less 1, as the eye resolves it from the distance"
+    meaning = (
+        "uniformity: lowest over mean; hot spot: highest over mean less 1, as the eye resolves it from the distance"
+    )
     for words in (f"{tone.words}; colours beside daylight white (D65)", meaning):
         for line in wrapped(words, width_mm - 2 * EDGE_MM, WORD_MM):
             records.append(Text(EDGE_MM, y, line, WORD_MM, "label"))

@@ -45,14 +45,14 @@ Role = Literal[
     "supply",
     "tick",
     "title",
-    "together",
+    "coincident",
     "wall",
     "warn",
     "water",
     "was_across",
     "was_minus",
     "was_plus",
-    "was_together",
+    "was_coincident",
 ]
 
 

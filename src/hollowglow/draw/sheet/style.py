@@ -10,7 +10,7 @@ from typing import Literal
 from hollowglow.draw.sheet.records import Role
 
 Token = Literal[
-    "paper", "shade", "faint", "soft", "ink", "plus", "minus", "together", "limit", "warn", "stop", "beam", "night"
+    "paper", "shade", "faint", "soft", "ink", "plus", "minus", "coincident", "limit", "warn", "stop", "beam", "night"
 ]
 
 LIGHT: Mapping[Token, str] = MappingProxyType(
@@ -22,7 +22,7 @@ LIGHT: Mapping[Token, str] = MappingProxyType(
         "ink": "#25333f",
         "plus": "#9c4420",
         "minus": "#2b5d88",
-        "together": "#6b4788",
+        "coincident": "#6b4788",
         "limit": "#93254a",
         "warn": "#855400",
         "stop": "#a81f1f",
@@ -40,7 +40,7 @@ DARK: Mapping[Token, str] = MappingProxyType(
         "ink": "#e6e0d3",
         "plus": "#f0a27a",
         "minus": "#8dbde6",
-        "together": "#c8abe8",
+        "coincident": "#c8abe8",
         "limit": "#f293ac",
         "warn": "#efc265",
         "stop": "#ff8f86",
@@ -107,13 +107,13 @@ STYLES: Mapping[Role, RoleStyle] = MappingProxyType(
         "supply": RoleStyle("soft", 0.3),
         "tick": RoleStyle("soft", 0.2),
         "title": RoleStyle("ink", 0.3, bold=True),
-        "together": RoleStyle("together", 0.6, (0.1, 1.2), (1, 2)),
+        "coincident": RoleStyle("coincident", 0.6, (0.1, 1.2), (1, 2)),
         "wall": RoleStyle("ink", 0.3, fill="shade"),
         "warn": RoleStyle("warn", 0.4, fill="paper", bold=True),
         "water": RoleStyle("minus", 0.3, fill="minus"),
         "was_across": RoleStyle("soft", 0.45, (1.8, 1.1), (3, 2)),
         "was_minus": RoleStyle("minus", 0.35, (1.0, 1.0), (2, 2)),
         "was_plus": RoleStyle("plus", 0.35, (1.8, 1.1), (3, 3)),
-        "was_together": RoleStyle("together", 0.45, (0.1, 2.4), (1, 4)),
+        "was_coincident": RoleStyle("coincident", 0.45, (0.1, 2.4), (1, 4)),
     }
 )

@@ -9,8 +9,8 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from hollowglow.file.model.fields import (
+    ChromaticityShift,
     Colours,
-    ColourShift,
     Currency,
     Frozen,
     Price,
@@ -260,7 +260,7 @@ class Limits(Frozen):
     """Where the tool begins to complain."""
 
     light_loss: Share = 0.10
-    colour_shift: ColourShift = 0.006
+    chromaticity_shift: ChromaticityShift = 0.006
     lowest_voltage: Voltage | None = None
     supply_load: ShareNotZero = 0.80
     fuse_load: ShareNotZero = 0.75

@@ -84,7 +84,7 @@ def _number(low: float, high: float, expected: str, mend: str = "") -> Any:
 
 _PRICE = "a price like 4.50 (from 0 to 1,000,000)"
 Price = Annotated[float, *_number(0.0, 1e6, _PRICE, "Write the number alone; currency is a key of its own.")]
-ColourShift = Annotated[float, *_number(1e-4, 1.0, "a distance in u'v' like 0.006 (from 0.0001 to 1)")]
+ChromaticityShift = Annotated[float, *_number(1e-4, 1.0, "a distance in u'v' like 0.006 (from 0.0001 to 1)")]
 
 
 def _text(longest: int, expected: str) -> Any:

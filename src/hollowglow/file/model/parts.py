@@ -52,20 +52,20 @@ class _Law(Frozen):
     model_config = ConfigDict(json_schema_extra=_class_is_required)
 
 
-class SinkLoad(_Law):
+class ConstantCurrentLoad(_Law):
     """A linear current sink for each colour; the classic chip inside a single 5 V or 12 V light."""
 
-    law: Literal["sink"] = Field(alias="class", default="sink")
+    law: Literal["constant-current"] = Field(alias="class", default="constant-current")
     current: Annotated[tuple[LightCurrent, ...], Colours]
     turn_on: Annotated[tuple[VoltageOrZero, ...], Colours]
     saturation: Voltage
     idle: IdleCurrent = 0.0
 
 
-class BallastLoad(_Law):
+class ResistorLoad(_Law):
     """LEDs in series behind a resistor, several such chains side by side."""
 
-    law: Literal["ballast"] = Field(alias="class", default="ballast")
+    law: Literal["resistor"] = Field(alias="class", default="resistor")
     series: Annotated[int, whole(1, 100, "LEDs in series")]
     parallel: Annotated[int, whole(1, 100, "chains side by side")]
     forward: Annotated[tuple[Voltage, ...], Colours]
@@ -73,17 +73,17 @@ class BallastLoad(_Law):
     idle: IdleCurrent = 0.0
 
 
-class BuckLoad(_Law):
+class ConstantPowerLoad(_Law):
     """A switching driver: constant power while its voltage is at or above the cutoff."""
 
-    law: Literal["buck"] = Field(alias="class", default="buck")
+    law: Literal["constant-power"] = Field(alias="class", default="constant-power")
     power: Annotated[tuple[LightPower, ...], Colours]
     efficiency: Efficiency
     cutoff: CutoffVoltage
     idle: IdleCurrent = 0.0
 
 
-Load = SinkLoad | BallastLoad | BuckLoad
+Load = ConstantCurrentLoad | ResistorLoad | ConstantPowerLoad
 
 
 class DataTiming(Frozen):
@@ -120,18 +120,18 @@ class Light(Frozen):
     def colours(self) -> int:
         """Return how many colours (and so slots) one cell of this light has."""
         load = self.load
-        if isinstance(load, SinkLoad):
+        if isinstance(load, ConstantCurrentLoad):
             return len(load.current)
-        return len(load.forward) if isinstance(load, BallastLoad) else len(load.power)
+        return len(load.forward) if isinstance(load, ResistorLoad) else len(load.power)
 
     @model_validator(mode="after")
     def _same_colours(self) -> Light:
         n = self.colours
         load = self.load
         lists: dict[str, int] = {}
-        if isinstance(load, SinkLoad):
+        if isinstance(load, ConstantCurrentLoad):
             lists = {"load.turn_on": len(load.turn_on)}
-        elif isinstance(load, BallastLoad):
+        elif isinstance(load, ResistorLoad):
             lists = {"load.resistor": len(load.resistor)}
         if self.order is not None and len(self.order) != n:
             raise refuse(f"{len(self.order)} letters in order", f"{n} letters, one for each colour of the load")

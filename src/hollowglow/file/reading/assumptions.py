@@ -140,7 +140,7 @@ def _limits(limits: Limits) -> Iterator[Assumption]:
         limits,
         _Place().inside("limits"),
         light_loss=(_percent(limits.light_loss), "loss of light that begins to show"),
-        colour_shift=(f"{limits.colour_shift:g}", "shift of white in u'v' that begins to show"),
+        chromaticity_shift=(f"{limits.chromaticity_shift:g}", "shift of white in u'v' that begins to show"),
         lowest_voltage=("that of each light", "voltage below which a light is told to fail"),
         supply_load=(_percent(limits.supply_load), "continuous load of a supply"),
         fuse_load=(_percent(limits.fuse_load), "continuous current of a fuse"),

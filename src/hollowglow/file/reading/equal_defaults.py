@@ -24,12 +24,12 @@ _FEED = re.compile(r"feeds(\[\d+\])")
 
 def grouped(display: Display) -> list[Group]:
     """Return every default that this display leans on, those that differ only in the entry's name as one."""
-    together: dict[tuple[str, str, str, str], list[Assumption]] = {}
+    coincident: dict[tuple[str, str, str, str], list[Assumption]] = {}
     for one in assumptions(display):
         section, _, key = one.place
-        together.setdefault((section, _FEED.sub("feeds[*]", key), one.value, one.reason), []).append(one)
+        coincident.setdefault((section, _FEED.sub("feeds[*]", key), one.value, one.reason), []).append(one)
     made = []
-    for (section, key, value, reason), same in together.items():
+    for (section, key, value, reason), same in coincident.items():
         where = ".".join(word for word in (section, "*", key) if word) if len(same) > 1 else same[0].where
         made.append(Group(where, value, reason, tuple(_name(one) for one in same)))
     return made

@@ -10,7 +10,7 @@ from hollowglow.file.text.source import Broken, Key, Source
 from hollowglow.messages.errors import Problem
 from hollowglow.quantity.shown import REFUSED, nearest, show
 
-LAWS = ("sink", "ballast", "buck")
+LAWS = ("constant-current", "resistor", "constant-power")
 
 _WANTED = {
     "string_type": "text",
@@ -39,7 +39,7 @@ _EXAMPLES = {
     "length": "1.8 m",
     "shape": "sphere",
     "emitters": "1",
-    "load": "{class: sink, current: [18 mA, 18 mA, 18 mA], turn_on: [2 V, 3 V, 3.1 V], saturation: 0.6 V}",
+    "load": "{class: constant-current, current: [18 mA, 18 mA, 18 mA], turn_on: [2 V, 3 V, 3.1 V], saturation: 0.6 V}",
     "current": "[18 mA, 18 mA, 18 mA]",
     "turn_on": "[2 V, 3 V, 3.1 V]",
     "saturation": "0.6 V",

@@ -130,8 +130,8 @@ def _fill_list(text: str, spot: Spot, events: Iterator[Any]) -> None:
 
 def _goes_on(text: str, last: Spot, value: Spot) -> bool:
     """Return whether an item is the rest of the number before it, cut off by a decimal comma."""
-    together = last.plain and value.plain and value.start == last.end + 1
-    return together and rest_of_quantity(text[value.start : value.end], text[last.start : last.end])
+    coincident = last.plain and value.plain and value.start == last.end + 1
+    return coincident and rest_of_quantity(text[value.start : value.end], text[last.start : last.end])
 
 
 def _close(spot: Spot, event: Any) -> None:

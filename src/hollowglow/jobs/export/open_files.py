@@ -75,8 +75,8 @@ def write_forms(plan: Plan, place: Path, forms: tuple[str, ...] = FORMS, progres
 
 def keeping_tables(plan: Plan) -> Iterator[Table]:
     """Yield (name, columns, rows) of what is kept: spares, hanging order with boxes, places, what a meter should read."""
-    build = plan.build
-    kept = spares.analyse(build, plan.cost.bill)
+    assembly = plan.assembly
+    kept = spares.analyse(assembly, plan.cost.bill)
     yield (
         "spares",
         ("part", "fitted", "failures", "basis", "expected", "spares", "quantity", "unit", "chance", "total"),
@@ -96,9 +96,9 @@ def keeping_tables(plan: Plan) -> Iterator[Table]:
             for r in kept.rows
         ],
     )
-    taken = [(one.where, one.value, one.reason) for one in keeping_assumptions(build.display)]
+    taken = [(one.where, one.value, one.reason) for one in keeping_assumptions(assembly.display)]
     yield "keeping-assumptions", ("where", "value", "reason"), taken
-    packed = packing.analyse(build.display.packing, packing.things(build, mass_of_kinds(plan)))
+    packed = packing.analyse(assembly.display.packing, packing.things(assembly, mass_of_kinds(plan)))
     yield (
         "hanging",
         ("hang", "id", "what", "joined_to_next", "box", "layer_from_top", "pack", "fits"),
@@ -117,13 +117,13 @@ def keeping_tables(plan: Plan) -> Iterator[Table]:
         ],
     )
     known = np.isfinite(plan.placed.spots_m[:, 0]).tolist()
-    spots = zip(prop_ids(build), positions(plan).tolist(), known, strict=True)
+    spots = zip(prop_ids(assembly), positions(plan).tolist(), known, strict=True)
     yield (
         "positions",
         ("id", "across", "away", "up", "place"),
         [(name, *(round(v, 4) for v in at), "stated" if here else "along a line") for name, at, here in spots],
     )
-    made = commission.analyse(build)
+    made = commission.analyse(assembly)
     yield (
         "commissioning",
         ("id", "where", "reach", "off", "off_low", "off_high", "white", "white_low", "white_high", "current"),
@@ -199,7 +199,7 @@ def _svg(plan: Plan, place: Path) -> Iterator[Path]:
         sheets += [(f"strip-{made.name}" + (f"-{k}" if len(strips) > 1 else ""), s) for k, s in enumerate(strips, 1)]
         for name, drawing in sheets:
             yield _text(place, f"{file_stem(name, taken)}.svg", to_svg(drawing))
-    if len(plan.build.props.kind):
+    if len(plan.assembly.props.kind):
         yield _text(place, f"{file_stem('positions', taken)}.svg", to_svg(positions_drawing(plan)))
 
 
@@ -215,7 +215,7 @@ def _dxf(plan: Plan, place: Path) -> Iterator[Path]:
 
 def _ies(plan: Plan, place: Path) -> Iterator[Path]:
     taken: set[str] = set()
-    for row, name in enumerate(plan.build.kinds.names):
+    for row, name in enumerate(plan.assembly.kinds.names):
         made = photometry_of(plan, row)
         if made is not None:
             yield _text(place, f"{file_stem(name, taken)}.ies", ies_text(made))
@@ -238,7 +238,7 @@ def _gdtf(plan: Plan, place: Path) -> Iterator[Path]:
 def _mvr(plan: Plan, place: Path) -> Iterator[Path]:
     kinds = fixture_kinds(plan)
     files = {kind.file_name: gdtf_file(kind) for kind in kinds if kind is not None}
-    target = place / f"{file_stem(plan.build.display.display, set())[:60]}.mvr"
+    target = place / f"{file_stem(plan.assembly.display.display, set())[:60]}.mvr"
     with whole_bytes(target) as stream:
-        stream.write(mvr_file(plan.build.display.display, list(fixtures(plan, kinds)), files))
+        stream.write(mvr_file(plan.assembly.display.display, list(fixtures(plan, kinds)), files))
     yield target

@@ -39,23 +39,23 @@ def addresses(plan: Plan, string: str | None = None) -> Iterator[Row]:
         plan: whose cells they are.
         string: name of the only string to tell of; None: all of them.
     """
-    build, signal = plan.build, plan.signal
-    nodes, props = build.nodes, build.props
+    assembly, signal = plan.assembly, plan.signal
+    nodes, props = assembly.nodes, assembly.props
     row_of = props.string[nodes.prop]
     first = np.flatnonzero((np.diff(row_of, prepend=-1) != 0) | (np.diff(nodes.cell, prepend=0) != 0))
     last = np.append(first[1:], len(row_of))[: len(first)] - 1
     for a, b in zip(first.tolist(), last.tolist(), strict=True):
         row = int(row_of[a])
-        name = build.strings.names[row]
+        name = assembly.strings.names[row]
         if string is not None and name != string:
             continue
         kind = int(props.kind[nodes.prop[a]])
-        slot, colours = int(signal.slot[a]), int(build.kinds.colours[kind])
+        slot, colours = int(signal.slot[a]), int(assembly.kinds.colours[kind])
         values = (
-            f"{build.controllers[int(build.strings.controller[row])]}/{int(build.strings.output[row])}",
+            f"{assembly.controllers[int(assembly.strings.controller[row])]}/{int(assembly.strings.output[row])}",
             name,
             prop_id(name, int(props.number[nodes.prop[a]])),
-            build.kinds.names[kind],
+            assembly.kinds.names[kind],
             int(nodes.cell[a]),
             int(signal.chain[a]),
             int(signal.chain[b]),

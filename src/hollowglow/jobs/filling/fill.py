@@ -102,7 +102,7 @@ def _row(ranked: Ranked) -> dict[str, Any]:
         "flux_out": round(one.flux_out_lm, 6),
         "mean_luminance": round(one.mean_cd_m2, 6),
         "intensity": round(one.intensity_cd, 6),
-        "evenness": round(one.evenness, 6),
+        "uniformity": round(one.uniformity, 6),
         "hot_spot": round(one.hot_spot, 6),
         "power": round(one.power_w, 6),
         "nodes": one.nodes,

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from hollowglow.analysis.prop import optics
-from hollowglow.assembly import Build, expand
+from hollowglow.assembly import Assembly, expand
 from hollowglow.draw.prop.glow import GlowPicture, glow_row
 from hollowglow.draw.sheet.records import Drawing
 from hollowglow.file import Display
@@ -21,12 +21,12 @@ from hollowglow.messages.errors import UseError
 from hollowglow.quantity.shown import visible
 from hollowglow.view.pictures.kinds import glow_picture
 
-Light = tuple[Build, optics.Optics]
+Light = tuple[Assembly, optics.Optics]
 
 
 @dataclass(frozen=True, eq=False)
 class Preview:
-    """The light of one kind as the file has it and with changes, each with its Build.
+    """The light of one kind as the file has it and with changes, each with its Assembly.
 
     `computed` is that of the file by the model alone, for the next preview; `trouble` is why there is no light.
     """
@@ -45,7 +45,7 @@ def preview_file(path: Path | str, kind: str, edits: Sequence[Edit], before: Lig
         path: of the display file.
         kind: name of the kind.
         edits: of the file.
-        before: an earlier Build with its light, so that kinds stated alike are not computed again.
+        before: an earlier Assembly with its light, so that kinds stated alike are not computed again.
 
     Raises:
         DisplayError: the file cannot be read, or would have mistakes.
@@ -62,13 +62,13 @@ def preview_file(path: Path | str, kind: str, edits: Sequence[Edit], before: Lig
 
 
 def _computed(display: Display, before: Light | None) -> Light:
-    build = expand(display)
-    return build, optics.analyse(build, before=before)
+    assembly = expand(display)
+    return assembly, optics.analyse(assembly, before=before)
 
 
 def _corrected(path: Path | str, light: Light) -> Light:
-    build, computed = light
-    return build, optics.corrected(computed, build.kinds.names, kept_readings(path, build.display))
+    assembly, computed = light
+    return assembly, optics.corrected(computed, assembly.kinds.names, kept_readings(path, assembly.display))
 
 
 def preview_document(preview: Preview) -> dict[str, Any]:
@@ -82,17 +82,17 @@ def preview_document(preview: Preview) -> dict[str, Any]:
 
 
 def _figures(name: str, light: Light) -> dict[str, float] | None:
-    build, lit = light
-    row = build.kinds.names.index(name)
+    assembly, lit = light
+    row = assembly.kinds.names.index(name)
     kind = lit.kinds[row]
     if kind is None:
         return None
-    duty = build.network.duty[row, : len(kind.mean_cd_m2)]
+    duty = assembly.network.duty[row, : len(kind.mean_cd_m2)]
     seen = kind.settled.appearance
     return {
         "flux_out": round(float(kind.glow.flux_out_lm @ duty), 6),
         "mean_luminance": round(float(kind.mean_cd_m2 @ duty), 6),
-        "evenness": round(seen.evenness, 6),
+        "uniformity": round(seen.uniformity, 6),
         "hot_spot": round(seen.hot_spot, 6),
     }
 
@@ -108,11 +108,11 @@ def preview_picture(preview: Preview) -> Drawing | None:
 
 
 def _glow(name: str, words: str, light: Light) -> GlowPicture | None:
-    build, lit = light
-    row = build.kinds.names.index(name)
+    assembly, lit = light
+    row = assembly.kinds.names.index(name)
     kind = lit.kinds[row]
-    if kind is None or not build.network.duty[row].any():
+    if kind is None or not assembly.network.duty[row].any():
         return None
-    duty = build.network.duty[row, : len(kind.mean_cd_m2)]
-    display = build.display
-    return glow_picture(words, kind, build.kinds.xy[row], display.kinds[name].hangs, display.viewing, level=duty)
+    duty = assembly.network.duty[row, : len(kind.mean_cd_m2)]
+    display = assembly.display
+    return glow_picture(words, kind, assembly.kinds.xy[row], display.kinds[name].hangs, display.viewing, level=duty)

@@ -11,7 +11,7 @@ from pydantic_core import PydanticCustomError
 
 from hollowglow.analysis.prop.optics import OpticsError, level_ring, seen_areas_m2
 from hollowglow.analysis.prop.optics.lamp import shell_of
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.kinds import light_of
 from hollowglow.assembly.tables import Floats
 from hollowglow.file import Display
@@ -81,10 +81,10 @@ def _by_kind(display: Display, text: str, option: str, example: str) -> dict[str
     return found
 
 
-def table_of(build: Build, duties: Duties) -> Floats:
+def table_of(assembly: Assembly, duties: Duties) -> Floats:
     """Return duties as the network wants them, one row a kind, 0 where a kind has no such colour."""
-    table = np.zeros_like(build.network.duty)
-    for row, kind in enumerate(build.kinds.names):
+    table = np.zeros_like(assembly.network.duty)
+    for row, kind in enumerate(assembly.kinds.names):
         table[row, : len(duties[kind])] = duties[kind]
     return table
 

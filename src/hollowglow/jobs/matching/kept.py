@@ -32,8 +32,8 @@ _DOUBTED = 3.0
 
 def computed_light(display: Display) -> dict[str, Computed | None]:
     """Return the light of each kind by the model, uncorrected, at full and nominal voltage."""
-    build = expand(display)
-    return dict(zip(build.kinds.names, optics.analyse(build).kinds, strict=True))
+    assembly = expand(display)
+    return dict(zip(assembly.kinds.names, optics.analyse(assembly).kinds, strict=True))
 
 
 def taking_of(display: Display, done: Photographed) -> Taking:
@@ -42,26 +42,26 @@ def taking_of(display: Display, done: Photographed) -> Taking:
     The kinds hung where the file has them, at the duties that were stated. These, and what the voltages that come of them
     leave of each colour, are taken off again.
     """
-    build = expand(display)
-    duties = table_of(build, done.duties)
-    relit = Relight(build).at(duties)
-    left, _ = left_by_voltage(build, relit.relative, relit.alive)
-    light = dict(zip(build.kinds.names, optics.analyse(build).kinds, strict=True))
+    assembly = expand(display)
+    duties = table_of(assembly, done.duties)
+    relit = Relight(assembly).at(duties)
+    left, _ = left_by_voltage(assembly, relit.relative, relit.alive)
+    light = dict(zip(assembly.kinds.names, optics.analyse(assembly).kinds, strict=True))
     recipe = recipes(display)
     kinds = []
     for k, reading in zip(done.judged.kinds, done.readings, strict=True):
-        row = build.kinds.names.index(k.kind)
+        row = assembly.kinds.names.index(k.kind)
         share = np.maximum(left[row], _LEAST_LEFT) * duties[row]
         uv: tuple[float, float] | None = k.uv
         model = light[k.kind]
         if reading.by_colour is not None and (share[:3] > 0.0).all():
             nominal = np.array(reading.by_colour) / share[:3]
             gain = float(nominal.sum()) / k.luminance
-            u, v = uv_prime(mix_xyz(nominal, build.kinds.xy[row, :3])).tolist()
+            u, v = uv_prime(mix_xyz(nominal, assembly.kinds.xy[row, :3])).tolist()
             uv = (u, v)
         else:
             # Colours that were not told apart take the model's shares; their mixture at full is not known then.
-            amount = np.ones(int(build.kinds.colours[row])) if model is None else model.mean_cd_m2
+            amount = np.ones(int(assembly.kinds.colours[row])) if model is None else model.mean_cd_m2
             gain = float(amount.sum() / (amount @ share[: len(amount)]))
             uv = k.uv if np.ptp(duties[row, : len(amount)]) == 0.0 else None
         total = None if reading.intensity is None else gain * reading.intensity
@@ -144,11 +144,11 @@ def setting_doubts(display: Display, typed: str | None) -> tuple[str, ...]:
     """
     if not (typed or "").strip() or (typed or "").strip() == AS_FILE:
         return ()
-    build, duties = expand(display), read_levels(display, typed)
+    assembly, duties = expand(display), read_levels(display, typed)
     said = []
-    for row, kind in enumerate(build.kinds.names):
+    for row, kind in enumerate(assembly.kinds.names):
         level = max(duties[kind])
-        for name, grid in grids(build, row) if level < 1.0 else ():
+        for name, grid in grids(assembly, row) if level < 1.0 else ():
             if grid.curve.gamma != 1.0:
                 made = grid.curve.duty(level)
                 said.append(

@@ -11,7 +11,7 @@ from typing import Any
 from hollowglow.analysis import match
 from hollowglow.analysis.match import By, Draw, Match, Target, level_words
 from hollowglow.analysis.prop import optics
-from hollowglow.assembly import Build, expand
+from hollowglow.assembly import Assembly, expand
 from hollowglow.file import load
 from hollowglow.file.history import change
 from hollowglow.file.store.files import read_text
@@ -35,7 +35,7 @@ LEVELS_THAT_MATCH = "levels that match"
 class Matched:
     """A display expanded, the light of its kinds, the levels that match, and the kinds that kept readings corrected."""
 
-    build: Build
+    assembly: Assembly
     optics: optics.Optics
     match: Match
     remembered: tuple[str, ...] = ()
@@ -111,14 +111,14 @@ def match_file(
     progress("load")
     display = load(path)
     progress("expand")
-    build = expand(display)
+    assembly = expand(display)
     progress("light")
-    lit = optics.analyse(build)
+    lit = optics.analyse(assembly)
     progress("match")
     kept = kept_and(path, display, takings) if takings else kept_readings(path, display)
-    lit = optics.corrected(lit, build.kinds.names, kept)
-    remembered = tuple(n for n, one in zip(build.kinds.names, lit.measured, strict=False) if one is not None)
-    return Matched(build, lit, match.solve(build, lit, target), remembered)
+    lit = optics.corrected(lit, assembly.kinds.names, kept)
+    remembered = tuple(n for n, one in zip(assembly.kinds.names, lit.measured, strict=False) if one is not None)
+    return Matched(assembly, lit, match.solve(assembly, lit, target), remembered)
 
 
 def level_edits(made: Matched, stated: Mapping[str, Any]) -> tuple[Edit, ...]:
@@ -156,10 +156,10 @@ def match_document(made: Matched) -> dict[str, Any]:
     """Return the levels as plain data for JSON: shares, cd/m² (by intensity cd), W, A."""
     found = made.match
     return {
-        "display": made.build.display.display,
+        "display": made.assembly.display.display,
         "by": found.target.by,
         "cap": None if found.target.luminance_cd_m2 is not None else found.target.cap,
-        "viewing": made.build.display.viewing,
+        "viewing": made.assembly.display.viewing,
         "target": plain(found.wanted),
         "white": [plain(v) for v in found.white_xy],
         "reference": found.reference,

@@ -23,31 +23,31 @@ def before_and_after(made: Matched) -> Drawing:
 
     Both show what the voltages leave, averaged over the props of the kind.
     """
-    build = made.build
+    assembly = made.assembly
     before: list[GlowPicture] = []
     after: list[GlowPicture] = []
     found = made.match
     for row, left_now, left in zip(found.rows, found.left_now, found.left, strict=True):
-        at = build.kinds.names.index(row.kind)
+        at = assembly.kinds.names.index(row.kind)
         kind = made.optics.kinds[at]
         assert kind is not None  # only kinds whose light is known are matched
-        stated = build.network.duty[at, : len(kind.mean_cd_m2)]
+        stated = assembly.network.duty[at, : len(kind.mean_cd_m2)]
         then = row.level * np.array(row.trims)
-        hangs = build.display.kinds[row.kind].hangs
+        hangs = assembly.display.kinds[row.kind].hangs
         for place, words, duty, share in ((before, "now", stated, left_now), (after, "matched", then, left)):
             place.append(
                 glow_picture(
                     f"{row.kind}, {words}",
                     kind,
-                    build.kinds.xy[at],
+                    assembly.kinds.xy[at],
                     hangs,
-                    build.display.viewing,
+                    assembly.display.viewing,
                     level=duty * np.array(share[: len(duty)]),
                     note=f"level {percent(float(duty.max()))}",
                 )
             )
-    title = f"{build.display.display}: now, and matched"
-    return glow_row([*before, *after], title=title, viewing_m=build.display.viewing)
+    title = f"{assembly.display.display}: now, and matched"
+    return glow_row([*before, *after], title=title, viewing_m=assembly.display.viewing)
 
 
 def fades_left(made: Matched) -> Drawing:
@@ -60,7 +60,7 @@ def fades_left(made: Matched) -> Drawing:
         )
         for row in made.match.rows
     ]
-    return fades(stairs, title=f"{made.build.display.display}: fades that are left")
+    return fades(stairs, title=f"{made.assembly.display.display}: fades that are left")
 
 
 def _curve(row: Row) -> Curve:

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from hollowglow import __version__
-from hollowglow.assembly import Build, expand
+from hollowglow.assembly import Assembly, expand
 from hollowglow.assembly.tables import Floats, Ints
 from hollowglow.draw.circuit.over_time import Panel, over_time, time_spread
 from hollowglow.draw.sheet.svg import to_svg
@@ -49,7 +49,7 @@ class Replayed:
         notes: what a person should know, in sentences.
     """
 
-    build: Build
+    assembly: Assembly
     show: Show
     drawn: Drawn
     statistics: Statistics
@@ -64,7 +64,7 @@ class Replayed:
     @property
     def mains_a(self) -> Floats:
         """Current of each mains circuit in each different frame, A, shape (D, circuits)."""
-        return np.asarray(self.drawn.supply_a @ MainsCircuits.of(self.build).per_a.T)
+        return np.asarray(self.drawn.supply_a @ MainsCircuits.of(self.assembly).per_a.T)
 
 
 class _Collector:
@@ -106,17 +106,17 @@ class _Collector:
         return Show(np.stack(self._frames), which, at - started, lasted), Drawn.joined(self._drawn), started
 
 
-def see_to_strings(build: Build) -> None:
+def see_to_strings(assembly: Assembly) -> None:
     """Raise UseError where a display has no lights for a show to light."""
-    if not len(build.nodes.prop):
+    if not len(assembly.nodes.prop):
         raise UseError(
             "This display has no strings yet, so no show lights anything of it. Give it a string with props."
         )
 
 
-def frame_time_s(build: Build) -> float:
+def frame_time_s(assembly: Assembly) -> float:
     """Return the time of one frame at the display's fastest rate, s."""
-    return 1.0 / max((c.rate for c in build.display.controllers.values()), default=40.0)
+    return 1.0 / max((c.rate for c in assembly.display.controllers.values()), default=40.0)
 
 
 def replay(
@@ -135,11 +135,11 @@ def replay(
         DisplayError: when the file cannot be read.
         UseError: when the capture cannot be, or holds nothing for this display.
     """
-    build = expand(load(file))
-    see_to_strings(build)
-    demand = Demand.of(build)
+    assembly = expand(load(file))
+    see_to_strings(assembly)
+    demand = Demand.of(assembly)
     sources = Sources(demand.addresses.universes)
-    frame_s = frame_time_s(build)
+    frame_s = frame_time_s(assembly)
     gathered = _Collector(demand)
     count = 0
     with read(Path(capture)) as reading:
@@ -156,7 +156,7 @@ def replay(
         raise UseError(" ".join([nothing, *_strange(sources), *reading.notes()]))
     show, drawn, started = gathered.show(frame_s)
     return Replayed(
-        build=build,
+        assembly=assembly,
         show=show,
         drawn=drawn,
         statistics=statistics_of(demand, show, drawn),
@@ -188,7 +188,7 @@ def document(replayed: Replayed) -> dict[str, Any]:
     """Return a replay as the JSON document's plain data; sums and shares only, the moments are in the CSV files."""
     packets = {k: getattr(replayed, k) for k in ("lost", "late", "discarded", "malformed", "elsewhere")}
     return {
-        "display": replayed.build.display.display,
+        "display": replayed.assembly.display.display,
         "hollowglow": __version__,
         "started": replayed.started_s,
         "packets": packets,
@@ -200,9 +200,9 @@ def document(replayed: Replayed) -> dict[str, Any]:
 def write_csv(replayed: Replayed, place: Path) -> list[Path]:
     """Write a table of everything that drew, of the worst moments, of the histogram, and of every moment."""
     made = replayed.statistics
-    build, drawn, show = replayed.build, replayed.drawn, replayed.show
+    assembly, drawn, show = replayed.assembly, replayed.drawn, replayed.show
     folder(place)
-    heads = [f"{t.id} A" for t in made.things] + [f"{n} V" for n in build.strings.names]
+    heads = [f"{t.id} A" for t in made.things] + [f"{n} V" for n in assembly.strings.names]
     table = np.hstack(
         [drawn.supply_a, drawn.fuse_a, drawn.conductor_a, replayed.mains_a, drawn.string_a, drawn.lowest_v]
     )
@@ -239,7 +239,7 @@ def _cell(value: Any) -> Any:
 def write_svg(replayed: Replayed, place: Path) -> list[Path]:
     """Write pictures of what supplies, fuses and strings carried over time, and of how the time was spread."""
     made, drawn = replayed.statistics, replayed.drawn
-    name = replayed.build.display.display
+    name = replayed.assembly.display.display
     pictures = {"histogram": time_spread(made.edges_w, made.time_share, title=f"{name}: how long at which power")}
     for sorts, plural, amps in (
         (("supply",), "supplies", drawn.supply_a),

@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import prop_ids
 from hollowglow.jobs.plan import plan_file
 from hollowglow.messages.errors import UseError
@@ -90,13 +90,13 @@ def read_colour(text: str, percent: float) -> tuple[int, int, int]:
     return red, green, blue
 
 
-def chosen(build: Build, what: str) -> Flags:
+def chosen(assembly: Assembly, what: str) -> Flags:
     """Return which props are meant by an id, shape (props,).
 
     Raises:
         UseError: there is no such thing in the display.
     """
-    strings, props = build.strings.names, build.props
+    strings, props = assembly.strings.names, assembly.props
     if what == EVERYTHING:
         return np.ones(len(props.string), dtype=np.bool_)
     if what in strings:
@@ -110,15 +110,15 @@ def chosen(build: Build, what: str) -> Flags:
         raise UseError(f"There is no prop {show(what)}: string {match[1]} has {count}, counted from 1.")
     if not strings:
         raise UseError(f"There is no prop or string {show(what)} in this display: it has no strings. Add one first.")
-    hint = nearest(what, [EVERYTHING, *strings, *prop_ids(build)])
+    hint = nearest(what, [EVERYTHING, *strings, *prop_ids(assembly)])
     hint = hint or f"Its strings are {', '.join(strings)}; {EVERYTHING} lights everything."
     raise UseError(f"There is no prop or string {show(what)} in this display. {hint}")
 
 
-def cells_of(build: Build, addresses: AddressMap, props: Flags) -> Flags:
+def cells_of(assembly: Assembly, addresses: AddressMap, props: Flags) -> Flags:
     """Return which cells belong to some props, shape (cells,)."""
     cells = np.zeros(addresses.cells, dtype=np.bool_)
-    cells[addresses.node_cell[props[build.nodes.prop]]] = True
+    cells[addresses.node_cell[props[assembly.nodes.prop]]] = True
     return cells
 
 
@@ -138,14 +138,14 @@ def lit(path: Path, asked: Asked, say: Say, progress: Progress = silent) -> Iter
     """
     colour = read_colour(asked.colour, asked.percent)
     plan = plan_file(path, progress)
-    addresses = AddressMap.of(plan.build)
+    addresses = AddressMap.of(plan.assembly)
     if not addresses.universes:
         raise UseError("This display has no lights to send to. Give it a string with props.")
-    props = chosen(plan.build, asked.what)
+    props = chosen(plan.assembly, asked.what)
     colours = np.zeros((addresses.cells, 3), dtype=np.uint8)
-    colours[cells_of(plan.build, addresses, props)] = colour
-    limiter = Limiter.of(plan.build)
-    source = f"{plan.build.display.display} - Hollowglow"
+    colours[cells_of(plan.assembly, addresses, props)] = colour
+    limiter = Limiter.of(plan.assembly)
+    source = f"{plan.assembly.display.display} - Hollowglow"
     with Record(path) as record:
         cid = cid_of(path)
         with Sender(

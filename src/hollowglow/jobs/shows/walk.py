@@ -94,7 +94,7 @@ class Session:
         Raises:
             UseError: there is nothing to walk any more.
         """
-        addresses = AddressMap.of(plan.build)
+        addresses = AddressMap.of(plan.assembly)
         if addresses.universes != self.addresses.universes:
             return False
         before = self.walk
@@ -102,7 +102,7 @@ class Session:
         if before.aside is not None:
             with contextlib.suppress(UseError):
                 walk = walk.jump(before.step.id, at_s)
-        self.addresses, self.limiter = addresses, Limiter.of(plan.build)
+        self.addresses, self.limiter = addresses, Limiter.of(plan.assembly)
         self.walk = walk.stop() if before.dark or before.started else walk
         self.one, self._one, self._asked = "", None, None
         return True
@@ -183,7 +183,7 @@ def walking(
     """
     walk = Walk.of(layout_of(plan), only, percent)
     walk = walk.resumed(place_of(path), clock()) if start is None else walk.jump(start, clock())
-    addresses = AddressMap.of(plan.build)
+    addresses = AddressMap.of(plan.assembly)
     session: Session
 
     def limit(frame: Frame) -> Frame:
@@ -192,7 +192,7 @@ def walking(
 
     if plan.stopped:
         say(f"The plan forbids building this display as it stands; hollowglow check {shown(path)} says why.")
-    source = f"{plan.build.display.display} - Hollowglow"
+    source = f"{plan.assembly.display.display} - Hollowglow"
     with Record(path) as record:
         cid = cid_of(path)
         with Sender(
@@ -212,7 +212,7 @@ def walking(
                 LeftOn("something on a walk", to, interface, addresses.universes, source, priority, now_text())
             )
             try:
-                limiter = Limiter.of(plan.build)
+                limiter = Limiter.of(plan.assembly)
                 session = Session(path, walk, addresses, limiter, sender, list(answered(path)), only)
                 yield session
             finally:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
-from hollowglow.assembly import Build, expand
+from hollowglow.assembly import Assembly, expand
 from hollowglow.assembly.tables import Floats
 from hollowglow.file import load
 from hollowglow.jobs.shows.analyse import frame_time_s, see_to_strings
@@ -32,7 +32,7 @@ class Seen:
         colours: linear red, green and blue of each cell as it appears, 0 to 1, shape (cells, 3).
         current_a: of supplies, then fuses, then cables and joints that a frame could overload, A, shape (limits,).
         lowest_v: lowest voltage across a light of each string, averaged over the pulses, V, shape (strings,).
-        together_v: the same for a moment, where all pulses of what is lit coincide, V, shape (strings,).
+        coincident_v: the same for a moment, where all pulses of what is lit coincide, V, shape (strings,).
         rate_hz: frames a second of late.
         lost, late: packets so far.
         sources: names of who is heard and wins.
@@ -42,7 +42,7 @@ class Seen:
     colours: Floats
     current_a: Floats
     lowest_v: Floats
-    together_v: Floats
+    coincident_v: Floats
     rate_hz: float
     lost: int
     late: int
@@ -52,13 +52,13 @@ class Seen:
 class Watch:
     """A display whose show is heard; hand it datagrams, then ask what is seen."""
 
-    def __init__(self, build: Build, say: Callable[[str], None]) -> None:
+    def __init__(self, assembly: Assembly, say: Callable[[str], None]) -> None:
         """Prepare; `say` is told in a sentence when a limit is passed, and when sources come and go."""
-        self.build = build
-        self.demand = Demand.of(build)
+        self.assembly = assembly
+        self.demand = Demand.of(assembly)
         self.allowed = Allowed.of(self.demand)
         self._sources = Sources(self.demand.addresses.universes)
-        self._moments = Moments(self._sources, frame_time_s(build))
+        self._moments = Moments(self._sources, frame_time_s(assembly))
         self._say = say
         self._events: list[Event] = []
         self._waiting: list[tuple[float, Bytes]] = []
@@ -73,9 +73,9 @@ class Watch:
         self.peak_a = np.zeros(limits)
         self.over_s = np.zeros(limits)
         self.peak_w = self.energy_j = self.seconds = 0.0
-        self.lowest_v = np.full(len(build.strings.names), np.nan)
-        self.together_v = self.lowest_v.copy()
-        self._together_v = self.lowest_v.copy()
+        self.lowest_v = np.full(len(assembly.strings.names), np.nan)
+        self.coincident_v = self.lowest_v.copy()
+        self._coincident_v = self.lowest_v.copy()
         self.frames = 0
         head = np.searchsorted(self.demand.addresses.node_cell, np.arange(self.demand.addresses.cells))
         self._gamma = self.demand.addresses.node_gamma[head][:, None]
@@ -84,9 +84,9 @@ class Watch:
     @classmethod
     def of(cls, file: Path | str, say: Callable[[str], None]) -> Watch:
         """Return the watch of the display in a file; raises DisplayError or UseError where there is none to watch."""
-        build = expand(load(file))
-        see_to_strings(build)
-        return cls(build, say)
+        assembly = expand(load(file))
+        see_to_strings(assembly)
+        return cls(assembly, say)
 
     @property
     def universes(self) -> tuple[int, ...]:
@@ -110,8 +110,8 @@ class Watch:
             frames = np.stack([frame for _, frame in self._waiting])
             self._take([t for t, _ in self._waiting], self.demand.solve(frames))
             pulsed = self.demand.solve(frames, pulses=True).lowest_v
-            self._together_v = pulsed[-1]
-            self.together_v = np.fmin(self.together_v, np.fmin.reduce(pulsed, axis=0))
+            self._coincident_v = pulsed[-1]
+            self.coincident_v = np.fmin(self.coincident_v, np.fmin.reduce(pulsed, axis=0))
             self._frame = frames[-1]
             self._waiting.clear()
         while self._recent and at_s - self._recent[0] > _RATE_OVER_S:
@@ -123,8 +123,8 @@ class Watch:
             at_s=at_s - self._begun_s,
             colours=np.asarray(shares, dtype=np.float64),
             current_a=self.allowed.currents(drawn)[-1] if drawn is not None else np.zeros(len(self.allowed.names)),
-            lowest_v=drawn.lowest_v[-1] if drawn is not None else np.full(len(self.build.strings.names), np.nan),
-            together_v=self._together_v,
+            lowest_v=drawn.lowest_v[-1] if drawn is not None else np.full(len(self.assembly.strings.names), np.nan),
+            coincident_v=self._coincident_v,
             rate_hz=len(self._recent) / _RATE_OVER_S,
             lost=sum(c.lost for c in counts),
             late=sum(c.late for c in counts),

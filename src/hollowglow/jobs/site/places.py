@@ -216,17 +216,17 @@ def points_edit(string: str, text: str, file: str, backdrop: Any, units: written
 
 def spot_rows(plan: Plan) -> list[Row]:
     """Return one row for each prop that has a place: metres and feet, rounded to a tenth of a millimetre."""
-    build, spots = plan.build, plan.placed.spots_m
+    assembly, spots = plan.assembly, plan.placed.spots_m
     own = np.flatnonzero(np.isfinite(spots[:, 0]))
     made = []
-    for ident, row in zip(prop_ids(build, own), own.tolist(), strict=True):
+    for ident, row in zip(prop_ids(assembly, own), own.tolist(), strict=True):
         x, y, z = spots[row].tolist()
         made.append(
             {
                 "id": ident,
-                "string": build.strings.names[int(build.props.string[row])],
-                "prop": int(build.props.number[row]),
-                "kind": build.kinds.names[int(build.props.kind[row])],
+                "string": assembly.strings.names[int(assembly.props.string[row])],
+                "prop": int(assembly.props.number[row]),
+                "kind": assembly.kinds.names[int(assembly.props.kind[row])],
                 **{f"{axis}_m": round(v, 4) + 0.0 for axis, v in zip("xyz", (x, y, z), strict=True)},
                 **{f"{axis}_ft": round(v / FOOT_M, 4) + 0.0 for axis, v in zip("xyz", (x, y, z), strict=True)},
             }
@@ -259,7 +259,7 @@ def place_document(plan: Plan) -> Row:
     """Return the places, the spacing of each string and what hangs, as plain data for JSON."""
     from hollowglow.view.rows.plan_tables import rows as table_rows
 
-    placed, display = plan.placed, plan.build.display
+    placed, display = plan.placed, plan.assembly.display
     return {
         "display": display.display,
         "plane": display.place.plane,

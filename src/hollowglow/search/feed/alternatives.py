@@ -226,9 +226,9 @@ def _at_voltage(
                 bench, string, kinds={**display.kinds, **kinds}, supplies=there, parts={**parts, name: supplies[name]}
             ),
         )
-        build, mean = tried.outcome.build, tried.outcome.power.mean
-        row = build.supplies.index(supply)
-        drawn = float(np.nan_to_num(build.network.supply_v[row] * mean.supply_a[row]))
+        assembly, mean = tried.outcome.assembly, tried.outcome.power.mean
+        row = assembly.supplies.index(supply)
+        drawn = float(np.nan_to_num(assembly.network.supply_v[row] * mean.supply_a[row]))
         if over(drawn, display.limits.supply_load * rating):
             continue
         counts = {k: sum(r.count for r in string.props if r.kind == k) * display.kinds[k].fill.count for k in chosen}

@@ -123,10 +123,10 @@ class Planner:
 
     def protected(self, plan: Whole) -> Callable[[int, Floats], bool]:
         """Return the test of a zone's fuses (first entry, ratings in A): does all behind them bear them together?"""
-        build = expand(self.bench.stated(self.choice(plan)))
-        zone = zones(build)
-        behind = behind_fuses(build, zone)
-        numbers = build.fuses.number.tolist()
+        assembly = expand(self.bench.stated(self.choice(plan)))
+        zone = zones(assembly)
+        behind = behind_fuses(assembly, zone)
+        numbers = assembly.fuses.number.tolist()
         lead = self.pieces[0].lead
 
         def allows(begin: int, rating_a: Floats) -> bool:
@@ -236,9 +236,9 @@ class Planner:
         if choice.kept:
             return choice, outcome
         fuses, limit = self.bench.market.fuses, self.bench.display.limits.fuse_load
-        build = outcome.build
-        carried = np.abs(outcome.power.mean.edge_plus_a[build.fuses.edge])
-        flows = dict(zip(build.fuses.number.tolist(), carried.tolist(), strict=True))
+        assembly = outcome.assembly
+        carried = np.abs(outcome.power.mean.edge_plus_a[assembly.fuses.edge])
+        flows = dict(zip(assembly.fuses.number.tolist(), carried.tolist(), strict=True))
 
         def smaller(fuse: FuseChoice, number: int, step: int) -> FuseChoice:
             fits = [f for f in fuses if f.price == fuse.price and not over(flows[number], limit * f.rating_a)]
@@ -260,7 +260,7 @@ class Planner:
 
     def _nearest(self, before: Outcome, certain: bool, parts: int, tries: int) -> StringPlan:
         """Return the plan whose lights miss least of the voltage that they need, where none meets the limits."""
-        low, high = 0.0, float(self.rungs.build.network.supply_v.max(initial=0.0))
+        low, high = 0.0, float(self.rungs.assembly.network.supply_v.max(initial=0.0))
         best: tuple[Choice, Outcome] | None = None
         while high - low > _NEAREST_V:
             short = 0.5 * (low + high)
@@ -299,9 +299,9 @@ class Planner:
 
 def shortage_v(outcome: Outcome) -> float:
     """Return by how much the worst light misses the voltage that it needs or that its white needs, V; inf if unknown."""
-    build, solved = outcome.build, outcome.power
-    mean_v, together_v = floors_v(build)
-    short = np.maximum(mean_v - solved.across_v, together_v - solved.together_v)
+    assembly, solved = outcome.assembly, outcome.power
+    mean_v, coincident_v = floors_v(assembly)
+    short = np.maximum(mean_v - solved.across_v, coincident_v - solved.coincident_v)
     return float("inf") if np.isnan(short).any() else float(max(short.max(initial=0.0), 0.0))
 
 

@@ -49,14 +49,14 @@ class Shared:
 
 def zone_loads(name: str, outcome: Outcome) -> tuple[ZoneLoad, ...]:
     """Return what each zone of a string draws, from its solved state."""
-    build, network = outcome.build, outcome.build.network
-    zone = zones(build).with_fused(build)
-    terminals = len(build.supplies)
+    assembly, network = outcome.assembly, outcome.assembly.network
+    zone = zones(assembly).with_fused(assembly)
+    terminals = len(assembly.supplies)
     edges = np.flatnonzero((network.edge_a >= 1) & (network.edge_a <= terminals) & (zone != NONE))
     edges = edges[np.isfinite(network.edge_plus_ohm[edges])]
     feed_at = {
         int(e): int(n)
-        for e, n, s in zip(build.cables.edge, build.cables.number, build.cables.sort, strict=True)
+        for e, n, s in zip(assembly.cables.edge, assembly.cables.number, assembly.cables.sort, strict=True)
         if s == CableSort.FEED
     }
     found: dict[tuple[int, int], list[int]] = {}
@@ -67,7 +67,7 @@ def zone_loads(name: str, outcome: Outcome) -> tuple[ZoneLoad, ...]:
         current = float(np.nansum(outcome.power.mean.edge_plus_a[mine]))
         props = tuple(sorted(feed_at[e] for e in mine if e in feed_at))
         lead = any(e not in feed_at for e in mine)
-        made.append(ZoneLoad(name, build.supplies[supply], lead, props, current * float(network.supply_v[supply])))
+        made.append(ZoneLoad(name, assembly.supplies[supply], lead, props, current * float(network.supply_v[supply])))
     return tuple(made)
 
 

@@ -26,12 +26,12 @@ from hollowglow.analysis.prop.optics import (
     multiplied,
 )
 from hollowglow.analysis.prop.optics import analyse as light_of_kinds
-from hollowglow.assembly import Build, expand
+from hollowglow.assembly import Assembly, expand
 from hollowglow.assembly.kinds import light_of
 from hollowglow.assembly.tables import Floats
 from hollowglow.file import Display
 from hollowglow.file.reading.load import part_named
-from hollowglow.physics.loads import BUCK
+from hollowglow.physics.loads import CONSTANT_POWER
 from hollowglow.search.fill.candidates import Candidate, with_fill
 
 # Below so many arcminutes across a prop is a point to the eye, and its intensity counts; above, its luminance.
@@ -46,7 +46,7 @@ class Outcome:
         candidate: what goes inside.
         light: the computed light.
         flux_out_lm, mean_cd_m2, intensity_cd: light out, mean luminance, intensity to viewers at its height.
-        evenness, hot_spot: lowest over mean luminance, and highest over mean less 1 after the eye's blur.
+        uniformity, hot_spot: lowest over mean luminance, and highest over mean less 1 after the eye's blur.
         power_w: drawn by one prop at nominal voltage.
         nodes, cells: places in the data chain and cells of one prop.
         chain_nodes: longest chain of an output that carries the kind, nodes.
@@ -63,7 +63,7 @@ class Outcome:
     flux_out_lm: float
     mean_cd_m2: float
     intensity_cd: float
-    evenness: float
+    uniformity: float
     hot_spot: float
     power_w: float
     nodes: int
@@ -174,8 +174,8 @@ def _dimmest_other(display: Display, kind: str, by: str, measured: Mapping[str, 
     others = {n: k for n, k in display.kinds.items() if n != kind and n in used and k.shell is not None}
     if not others:
         return None
-    build = expand(display.model_copy(update={"kinds": others, "strings": {}, "levels": {}, "trims": {}}))
-    lit = corrected(light_of_kinds(build), build.kinds.names, Readings(measured, {})).kinds
+    assembly = expand(display.model_copy(update={"kinds": others, "strings": {}, "levels": {}, "trims": {}}))
+    lit = corrected(light_of_kinds(assembly), assembly.kinds.names, Readings(measured, {})).kinds
     values = [
         _figure(one, by, np.array(display.duties(n, len(one.mean_cd_m2))))
         for n, one in zip(others, lit, strict=True)
@@ -188,11 +188,11 @@ def _dimmest_other(display: Display, kind: str, by: str, measured: Mapping[str, 
 def _outcome(
     display: Display, kind: str, candidate: Candidate, lit: KindLight, by: str, target: float | None
 ) -> Outcome:
-    build = expand(display)
-    row = build.kinds.names.index(kind)
-    table = build.kinds
-    longest, slowest, fits = _chains(build, row)
-    props = int((build.props.kind == row).sum())
+    assembly = expand(display)
+    row = assembly.kinds.names.index(kind)
+    table = assembly.kinds
+    longest, slowest, fits = _chains(assembly, row)
+    props = int((assembly.props.kind == row).sum())
     own = _figure(lit, by)
     level = None if target is None or own < target else target / own
     seen = lit.settled.appearance
@@ -202,45 +202,45 @@ def _outcome(
         flux_out_lm=float(lit.flux_out_lm.sum()),
         mean_cd_m2=float(lit.mean_cd_m2.sum()),
         intensity_cd=float(lit.intensity_cd.sum()),
-        evenness=seen.evenness,
+        uniformity=seen.uniformity,
         hot_spot=seen.hot_spot,
-        power_w=_power_w(build, row),
+        power_w=_power_w(assembly, row),
         nodes=int(table.nodes[row]),
         cells=1 if table.ganged[row] else int(table.nodes[row]),
         chain_nodes=longest,
         frame_time_s=slowest,
         chain_fits=fits,
-        cost=prop_bill(build, kind).total,
-        minutes=float(minutes_per_prop(build)[row]),
+        cost=prop_bill(assembly, kind).total,
+        minutes=float(minutes_per_prop(assembly)[row]),
         props=props,
         xy=table.xy[row],
         level=level,
     )
 
 
-def _chains(build: Build, row: int) -> tuple[int, float, bool]:
+def _chains(assembly: Assembly, row: int) -> tuple[int, float, bool]:
     """Return (longest chain, longest frame time in s, whether all are allowed) of outputs with props of a kind."""
-    if not len(build.props.kind):
+    if not len(assembly.props.kind):
         return 0, 0.0, True
-    out = signal.analyse(build).outputs
-    strings = np.unique(build.props.string[build.props.kind == row])
+    out = signal.analyse(assembly).outputs
+    strings = np.unique(assembly.props.string[assembly.props.kind == row])
     mine = np.isin(out.string, strings)
     if not mine.any():
         return 0, 0.0, True
-    limits = [build.display.controllers[build.controllers[c]] for c in out.controller[mine].tolist()]
+    limits = [assembly.display.controllers[assembly.controllers[c]] for c in out.controller[mine].tolist()]
     most = np.array([c.nodes_per_output for c in limits])
     rate = np.array([c.rate for c in limits])
     fits = bool((out.chain_nodes[mine] <= most).all() and (out.max_rate_hz[mine] >= rate * (1.0 - 1e-9)).all())
     return int(out.chain_nodes[mine].max()), float(out.frame_time_s[mine].max()), fits
 
 
-def _power_w(build: Build, row: int) -> float:
+def _power_w(assembly: Assembly, row: int) -> float:
     """Return what one prop of a kind draws at full white and its nominal voltage, W."""
-    laws, table = build.network.laws, build.kinds
+    laws, table = assembly.network.laws, assembly.kinds
     volts = float(table.nominal_v[row])
     if not math.isfinite(volts):
-        volts = float(build.network.supply_v.max(initial=0.0))
-    if laws.code[row] == BUCK:
+        volts = float(assembly.network.supply_v.max(initial=0.0))
+    if laws.code[row] == CONSTANT_POWER:
         volts = max(volts, float(laws.cutoff_v[row]))
     draw = drawer(laws, np.array([row]))
     current, _ = draw.node(np.array([volts]), np.ones((1, draw.colours)))

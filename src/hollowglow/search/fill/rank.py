@@ -46,7 +46,7 @@ def weights_for(prefer: Prefer | None) -> Mapping[Prefer, float]:
 def rank(comparison: Comparison, prefer: Prefer | None = None) -> Ranking:
     """Return the outcomes of a comparison in order.
 
-    Each aspect counts from 0 (the worst candidate) to 1 (the best): light by the logarithm of the light out, evenness as
+    Each aspect counts from 0 (the worst candidate) to 1 (the best): light by the logarithm of the light out, uniformity as
     the mean of lowest-over-mean and of one over the hot spot, cost and work by what one prop takes. A candidate whose
     chain is too long or too slow comes after all others.
     """
@@ -54,7 +54,7 @@ def rank(comparison: Comparison, prefer: Prefer | None = None) -> Ranking:
     outcomes = comparison.outcomes
     aspects: Mapping[Prefer, list[float]] = {
         "light": _shares([math.log(max(o.flux_out_lm, 1e-9)) for o in outcomes]),
-        "even": _shares([o.evenness + 1.0 / (1.0 + o.hot_spot) for o in outcomes]),
+        "even": _shares([o.uniformity + 1.0 / (1.0 + o.hot_spot) for o in outcomes]),
         "cost": _shares([-o.cost for o in outcomes]),
         "work": _shares([-o.minutes for o in outcomes]),
     }
@@ -72,7 +72,7 @@ def _shares(values: list[float]) -> list[float]:
 def _merits(one: Outcome) -> tuple[float, ...]:
     return (
         one.flux_out_lm,
-        one.evenness,
+        one.uniformity,
         -one.hot_spot,
         -one.power_w,
         -float(one.nodes),
@@ -100,11 +100,11 @@ def _listed(clauses: list[str]) -> str:
 def _why(order: list[Ranked], comparison: Comparison) -> str:
     best = order[0].outcome
     first = (
-        f"{best.candidate.words} gives {best.flux_out_lm:.3g} lm with an evenness of {best.evenness:.2f} and a hot spot "
+        f"{best.candidate.words} gives {best.flux_out_lm:.3g} lm with an uniformity of {best.uniformity:.2f} and a hot spot "
         f"of {best.hot_spot:.2f} for {best.cost:.2f} {comparison.currency} and {best.minutes:.0f} min a prop."
     )
     brighter = max(order, key=lambda r: r.outcome.flux_out_lm).outcome
-    evener = max(order, key=lambda r: r.outcome.evenness).outcome
+    evener = max(order, key=lambda r: r.outcome.uniformity).outcome
     cheaper = min(order, key=lambda r: r.outcome.cost).outcome
     others = []
     if brighter is not best:
@@ -113,7 +113,7 @@ def _why(order: list[Ranked], comparison: Comparison) -> str:
             f"{brighter.power_w:.3g} W instead of {best.power_w:.3g} W"
         )
     if evener is not best and evener is not brighter:
-        others.append(f"{evener.candidate.words} would be evener ({evener.evenness:.2f})")
+        others.append(f"{evener.candidate.words} would be evener ({evener.uniformity:.2f})")
     if cheaper is not best and cheaper not in (brighter, evener):
         others.append(
             f"{cheaper.candidate.words} would save {best.cost - cheaper.cost:.2f} {comparison.currency} a prop"

@@ -17,12 +17,12 @@ import numpy as np
 from hollowglow.analysis.circuit.power.analyse import nominal_voltage
 from hollowglow.analysis.circuit.power.network.loads import drawer
 from hollowglow.analysis.circuit.power.ratings import part_ampacity, part_joint_rating
-from hollowglow.assembly import Build, expand
+from hollowglow.assembly import Assembly, expand
 from hollowglow.assembly.tables import NONE, CableSort, Flags, Floats, Ints, JointSort
 from hollowglow.file import Display
 from hollowglow.file.model.display import Feed
 from hollowglow.physics.colour import white_change
-from hollowglow.physics.loads import BUCK
+from hollowglow.physics.loads import CONSTANT_POWER
 from hollowglow.search.trials.trial import Bench
 
 _GRID = 2001
@@ -31,7 +31,7 @@ _HALVINGS = 40
 
 @dataclass(frozen=True)
 class Ladder:
-    """Places of a string from its first prop to its end; scenarios are the points `mean` and `together`.
+    """Places of a string from its first prop to its end; scenarios are the points `mean` and `coincident`.
 
     Attributes:
         entry: place where a feed before each prop joins, shape (n,).
@@ -99,12 +99,12 @@ class Rungs:
 
     bench: Bench
     supply: int
-    build: Build
+    assembly: Assembly
 
     @cached_property
     def needed_v(self) -> tuple[Floats, Floats]:
         """Return the voltage that each load needs at the points mean and together, V; 0 where it is not lit."""
-        return floors_v(self.build)
+        return floors_v(self.assembly)
 
     def ladder(self, short_v: float = 0.0, share: float = 0.0) -> Ladder:
         """Return the ladder.
@@ -113,17 +113,17 @@ class Rungs:
             short_v: by how much every light may miss the voltage that it needs, V.
             share: 0 for the least that lights can draw where the limits are met, 1 for the most, between for between.
         """
-        build, network = self.build, self.build.network
-        law, count = network.load_law, network.load_count
+        assembly, network = self.assembly, self.assembly.network
+        law, count = network.load_characteristic, network.load_count
         draw = drawer(network.laws, law)
         top = np.full(len(law), self._top_v)
-        bucks = network.laws.code[law] == BUCK
-        mean_v, together_v = (np.maximum(v - short_v, 0.0) for v in self.needed_v)
+        constant_powers = network.laws.code[law] == CONSTANT_POWER
+        mean_v, coincident_v = (np.maximum(v - short_v, 0.0) for v in self.needed_v)
         pulses = np.where(network.duty > 0.0, 1.0, 0.0)
         # Averaged currents are never larger than those of all pulses together, so no light gets less on average.
-        points = [(network.duty, np.maximum(mean_v, together_v)), (pulses, together_v)]
+        points = [(network.duty, np.maximum(mean_v, coincident_v)), (pulses, coincident_v)]
         if np.array_equal(network.duty, pulses):
-            points = [(pulses, np.maximum(mean_v, together_v))]
+            points = [(pulses, np.maximum(mean_v, coincident_v))]
         first = 1 + len(network.supply_v)
         places = network.places - first
         current = np.zeros((len(points), places))
@@ -131,8 +131,8 @@ class Rungs:
         at = network.load_place - first
         for row, (duty, need) in enumerate(points):
             need = np.minimum(need, 1e6)
-            low = np.where(bucks, top, np.minimum(need, top))
-            high = np.where(bucks, np.maximum(need, network.laws.cutoff_v[law]), top)
+            low = np.where(constant_powers, top, np.minimum(need, top))
+            high = np.where(constant_powers, np.maximum(need, network.laws.cutoff_v[law]), top)
             least, most = (draw.node(v, duty[law])[0] * count for v in (low, high))
             np.add.at(current[row], at, least + share * (np.maximum(most, least) - least))
             np.maximum.at(needed[row], at, np.where(need > 0.0, need, -np.inf))
@@ -140,9 +140,9 @@ class Rungs:
         step = np.zeros(places)
         step[network.edge_b[inner] - first] = network.edge_minus_ohm[inner]
         own_ohm = float(network.supply_ohm[self.supply])
-        feeds = build.cables.sort == CableSort.FEED
+        feeds = assembly.cables.sort == CableSort.FEED
         return Ladder(
-            entry=network.edge_b[build.cables.edge[feeds]] - first,
+            entry=network.edge_b[assembly.cables.edge[feeds]] - first,
             along_ohm=np.cumsum(step),
             step_ohm=step,
             current_a=current,
@@ -151,7 +151,7 @@ class Rungs:
             terminal_v=top[0] - own_ohm * current.sum(axis=1),
             supply_ohm=own_ohm,
             limit_a=self.limit_a,
-            fuse_load=build.display.limits.fuse_load,
+            fuse_load=assembly.display.limits.fuse_load,
         )
 
     def certain_a(self, at_most_v: Floats) -> Floats:
@@ -159,60 +159,60 @@ class Rungs:
 
         Only switching drivers draw more at less voltage; for all others it is what the ladder has.
         """
-        network = self.build.network
-        law, count = network.load_law, network.load_count
-        bucks = np.flatnonzero(network.laws.code[law] == BUCK)
+        network = self.assembly.network
+        law, count = network.load_characteristic, network.load_count
+        constant_powers = np.flatnonzero(network.laws.code[law] == CONSTANT_POWER)
         current = self.ladder().current_a.copy()
-        if not len(bucks):
+        if not len(constant_powers):
             return current
-        draw = drawer(network.laws, law[bucks])
-        at = network.load_place[bucks] - 1 - len(network.supply_v)
+        draw = drawer(network.laws, law[constant_powers])
+        at = network.load_place[constant_powers] - 1 - len(network.supply_v)
         pulses = np.where(network.duty > 0.0, 1.0, 0.0)
         duties = (pulses,) if len(current) == 1 else (network.duty, pulses)
         for row, duty in enumerate(duties):
-            v = np.maximum(at_most_v[row, at], network.laws.cutoff_v[law[bucks]])
-            then = draw.node(v, duty[law[bucks]])[0] * count[bucks]
-            least = draw.node(np.full(len(v), self._top_v), duty[law[bucks]])[0] * count[bucks]
+            v = np.maximum(at_most_v[row, at], network.laws.cutoff_v[law[constant_powers]])
+            then = draw.node(v, duty[law[constant_powers]])[0] * count[constant_powers]
+            least = draw.node(np.full(len(v), self._top_v), duty[law[constant_powers]])[0] * count[constant_powers]
             np.add.at(current[row], at, np.maximum(then - least, 0.0))
         return current
 
     @property
     def _top_v(self) -> float:
-        return float(self.bench.supply_v(self.build)[self.supply])
+        return float(self.bench.supply_v(self.assembly)[self.supply])
 
     @cached_property
     def limit_a(self) -> Floats:
         """Return the smallest rating among the cables and joints of each prop and of the span after it, A, shape (n,)."""
-        build = self.build
-        cables, joints = build.cables, build.joints
-        found = np.full(len(build.props.number), np.inf)
+        assembly = self.assembly
+        cables, joints = assembly.cables, assembly.joints
+        found = np.full(len(assembly.props.number), np.inf)
         own = ~np.isin(cables.sort, (CableSort.LEAD, CableSort.FEED)) & (cables.edge != NONE)
-        np.minimum.at(found, cables.number[own] - 1, part_ampacity(build)[0][cables.part[own]])
+        np.minimum.at(found, cables.number[own] - 1, part_ampacity(assembly)[0][cables.part[own]])
         spans = np.isin(joints.sort, (JointSort.SPAN_NEAR, JointSort.SPAN_FAR))
-        np.minimum.at(found, joints.number[spans] - 1, part_joint_rating(build)[joints.part[spans]])
+        np.minimum.at(found, joints.number[spans] - 1, part_joint_rating(assembly)[joints.part[spans]])
         return found
 
 
-def floors_v(build: Build) -> tuple[Floats, Floats]:
+def floors_v(assembly: Assembly) -> tuple[Floats, Floats]:
     """Return the voltage that each load needs at the points mean (its white) and together (itself), V; 0 where dark."""
-    limits, network = build.display.limits, build.network
-    law = network.load_law
+    limits, network = assembly.display.limits, assembly.network
+    law = network.load_characteristic
     lit = (network.duty[law] > 0.0).any(axis=1)
-    lowest = build.kinds.lowest_v[law] if limits.lowest_voltage is None else np.full(len(law), limits.lowest_voltage)
-    nominal_v = nominal_voltage(build)
+    lowest = assembly.kinds.lowest_v[law] if limits.lowest_voltage is None else np.full(len(law), limits.lowest_voltage)
+    nominal_v = nominal_voltage(assembly)
     white = np.zeros(len(law))
     pairs, which = np.unique(np.stack([law.astype(float), nominal_v]), axis=1, return_inverse=True)
     for i, (row, nominal) in enumerate(pairs.T.tolist()):
         mine = (which == i) & lit
         if mine.any():
             most = 1.1 * max(nominal, float(network.supply_v.max(initial=0.0)))
-            white[mine] = _floor(build, int(row), nominal, most, limits.light_loss, limits.colour_shift)
+            white[mine] = _floor(assembly, int(row), nominal, most, limits.light_loss, limits.chromaticity_shift)
     return white, np.where(lit, lowest - 1e-9, 0.0)
 
 
-def _floor(build: Build, law: int, nominal_v: float, most_v: float, loss: float, shift: float) -> float:
+def _floor(assembly: Assembly, law: int, nominal_v: float, most_v: float, loss: float, shift: float) -> float:
     """Return a voltage below which no white of a law is within its limits, and just above which one is, V."""
-    network, kinds = build.network, build.kinds
+    network, kinds = assembly.network, assembly.kinds
 
     def right(v: Floats) -> Flags:
         rows = np.full(len(v), law)
@@ -221,7 +221,7 @@ def _floor(build: Build, law: int, nominal_v: float, most_v: float, loss: float,
         relative = np.divide(here, nominal, out=np.zeros_like(nominal), where=nominal > 0.0)
         lit = np.where((nominal > 0.0) & (network.duty[rows] > 0.0), kinds.flux_lm[rows] * network.duty[rows], 0.0)
         change = white_change(relative, lit, kinds.xy[rows])
-        return ~((1.0 - change.light > loss) | (change.shift_uv > shift) | np.isnan(change.light))
+        return ~((1.0 - change.light > loss) | (change.chromaticity_shift > shift) | np.isnan(change.light))
 
     grid = np.linspace(0.0, most_v, _GRID)
     good = np.flatnonzero(right(grid))
@@ -244,5 +244,5 @@ def rungs(bench: Bench, supply: str) -> Rungs:
     alone: Display = bench.alone.model_copy(
         update={"strings": {bench.name: string.model_copy(update={"supply": supply, "feeds": points})}}
     )
-    build = expand(alone)
-    return Rungs(bench, build.supplies.index(supply), build)
+    assembly = expand(alone)
+    return Rungs(bench, assembly.supplies.index(supply), assembly)

@@ -10,7 +10,7 @@ import numpy as np
 from hollowglow.analysis.circuit import power
 from hollowglow.analysis.circuit.power import Power
 from hollowglow.analysis.circuit.power.network.loads import drawer
-from hollowglow.assembly import Build, expand
+from hollowglow.assembly import Assembly, expand
 from hollowglow.assembly.tables import Floats
 from hollowglow.file import Display
 from hollowglow.messages import Finding
@@ -19,14 +19,14 @@ from hollowglow.search.trials.market import Market
 
 # The load of a supply is a matter of all its strings together.
 OF_SUPPLIES = ("supply-load", "supply-over")
-OF_LIGHT = ("low-voltage", "light-loss", "colour-shift")
+OF_LIGHT = ("low-voltage", "light-loss", "chromaticity-shift")
 
 
 @dataclass(frozen=True)
 class Outcome:
     """What became of a try: the string expanded and solved, and everything that is wrong with its feeding."""
 
-    build: Build
+    assembly: Assembly
     power: Power
     findings: tuple[Finding, ...]
 
@@ -67,9 +67,9 @@ class Bench:
         string = stated_string(self.display, self.name, choice, self.market)
         return display_with(self.alone, {self.name: string}, self.market)
 
-    def supply_v(self, build: Build) -> Floats:
+    def supply_v(self, assembly: Assembly) -> Floats:
         """Return what each supply gives under the load of the other strings, V, shape (S,)."""
-        return build.network.supply_v - build.network.supply_ohm * self.others_a
+        return assembly.network.supply_v - assembly.network.supply_ohm * self.others_a
 
     def outcome(self, choice: Choice) -> Outcome:
         """Return what becomes of the string with a choice."""
@@ -77,32 +77,32 @@ class Bench:
 
     def judged(self, display: Display) -> Outcome:
         """Return what becomes of a display of one string under the load of the others."""
-        build = expand(display)
-        solved = power.analyse(build, self.supply_v(build))
-        found = tuple(f for f in power.judge(build, solved) if f.code not in OF_SUPPLIES)
-        return Outcome(build, solved, found)
+        assembly = expand(display)
+        solved = power.analyse(assembly, self.supply_v(assembly))
+        found = tuple(f for f in power.judge(assembly, solved) if f.code not in OF_SUPPLIES)
+        return Outcome(assembly, solved, found)
 
 
-def most_drawn(build: Build) -> dict[str, Floats]:
+def most_drawn(assembly: Assembly) -> dict[str, Floats]:
     """Return what each string draws at most from each supply that reaches it, A, shape (S,), all pulses together.
 
     Sinks and resistors draw most at the supply's own voltage, switching drivers at the lowest that they run at. Where
     several supplies reach a string, each is counted as if it brought everything.
     """
-    network = build.network
-    law = network.load_law
+    network = assembly.network
+    law = network.load_characteristic
     duty = np.where(network.duty[law] > 0.0, 1.0, 0.0)
     draw = drawer(network.laws, law)
-    voltage = dict(zip(build.supplies, network.supply_v.tolist(), strict=True))
+    voltage = dict(zip(assembly.supplies, network.supply_v.tolist(), strict=True))
     fed = [
         max((voltage[n] for n in (s.supply, *(f.supply for f in s.feeds)) if n is not None), default=0.0)
-        for s in build.display.strings.values()
+        for s in assembly.display.strings.values()
     ]
-    top = np.array(fed)[build.load_string] if fed else np.zeros(0)
-    drawn = np.maximum(draw.node(top, duty)[0], draw.node(build.kinds.lowest_v[law], duty)[0]) * network.load_count
-    by_string = np.bincount(build.load_string, weights=drawn, minlength=len(build.strings.names))
+    top = np.array(fed)[assembly.load_string] if fed else np.zeros(0)
+    drawn = np.maximum(draw.node(top, duty)[0], draw.node(assembly.kinds.lowest_v[law], duty)[0]) * network.load_count
+    by_string = np.bincount(assembly.load_string, weights=drawn, minlength=len(assembly.strings.names))
     made = {}
-    for row, (name, string) in enumerate(build.display.strings.items()):
+    for row, (name, string) in enumerate(assembly.display.strings.items()):
         used = {s for s in (string.supply, *(f.supply for f in string.feeds)) if s is not None}
-        made[name] = np.where([s in used for s in build.supplies], by_string[row], 0.0)
+        made[name] = np.where([s in used for s in assembly.supplies], by_string[row], 0.0)
     return made

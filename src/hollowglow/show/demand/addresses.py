@@ -11,7 +11,7 @@ from scipy.sparse import csr_matrix
 from hollowglow.analysis import data as signal
 from hollowglow.analysis.data.addresses import SLOTS
 from hollowglow.analysis.data.orders import string_orders
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.kinds import MOST_COLOURS
 from hollowglow.assembly.tables import Floats, Ints
 
@@ -55,11 +55,11 @@ class AddressMap:
     load_nodes: csr_matrix
 
     @classmethod
-    def of(cls, build: Build) -> AddressMap:
-        """Return the address table of a Build."""
-        nodes, strings, kinds = build.nodes, build.strings, build.kinds
-        signalled = signal.analyse(build)
-        node_string = build.props.string[nodes.prop]
+    def of(cls, assembly: Assembly) -> AddressMap:
+        """Return the address table of an Assembly."""
+        nodes, strings, kinds = assembly.nodes, assembly.strings, assembly.kinds
+        signalled = signal.analyse(assembly)
+        node_string = assembly.props.string[nodes.prop]
         last = strings.first_node[1:] - 1
         per_string = nodes.cell[last] if len(nodes.cell) else np.zeros(0, np.int64)
         first_cell = np.concatenate([[0], np.cumsum(per_string)]).astype(np.int64)
@@ -69,14 +69,14 @@ class AddressMap:
         universes = np.unique(signalled.universe)
         row = np.searchsorted(universes, signalled.universe[head])
         start = row * SLOTS + signalled.slot[head] - 1
-        kind = build.props.kind[nodes.prop]
+        kind = assembly.props.kind[nodes.prop]
         width = kinds.colours[kind[head]]
         columns = np.arange(MOST_COLOURS)
         used = columns < width[:, None]
-        seen = _lit_by(build, node_string[head], kind[head])
-        controllers = list(build.display.controllers.values())
+        seen = _lit_by(assembly, node_string[head], kind[head])
+        controllers = list(assembly.display.controllers.values())
         gamma = np.array([c.curve.gamma for c in controllers])
-        loads = len(build.network.load_place)
+        loads = len(assembly.network.load_place)
         share = 1.0 / np.bincount(nodes.load, minlength=loads).astype(np.float64)
         at = np.arange(len(nodes.load))
         return cls(
@@ -87,7 +87,7 @@ class AddressMap:
             cell_slot=np.where(used, start[:, None] + columns, DARK),
             seen_slot=np.where(used, start[:, None] + seen, DARK),
             node_cell=node_cell,
-            node_full=build.network.duty[kind],
+            node_full=assembly.network.duty[kind],
             node_gamma=gamma[strings.controller[node_string]],
             load_nodes=csr_matrix((share[nodes.load], (nodes.load, at)), shape=(loads, len(at))),
         )
@@ -155,17 +155,17 @@ class AddressMap:
         return np.asarray(shares * self.node_full, dtype=np.float64)
 
 
-def _lit_by(build: Build, string: Ints, kind: Ints) -> Ints:
+def _lit_by(assembly: Assembly, string: Ints, kind: Ints) -> Ints:
     """Return which of a cell's slots lights each of its colours, shape (cells, 4).
 
     Args:
         build: the display expanded.
         string, kind: of each cell, shape (cells,).
     """
-    told = string_orders(build)
-    kinds = len(build.kinds.names)
+    told = string_orders(assembly)
+    kinds = len(assembly.kinds.names)
     pair, inverse = np.unique(string * kinds + kind, return_inverse=True)
     table = np.zeros((len(pair), MOST_COLOURS), dtype=np.int64)
     for i, key in enumerate(pair.tolist()):
-        table[i] = told[key // kinds].slots_of(build.display, build.kinds.lights[key % kinds])
+        table[i] = told[key // kinds].slots_of(assembly.display, assembly.kinds.lights[key % kinds])
     return table[inverse]

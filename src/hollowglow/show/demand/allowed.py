@@ -51,12 +51,17 @@ class Allowed:
     @classmethod
     def of(cls, demand: Demand) -> Allowed:
         """Return the limits of a display."""
-        build, conductors, mains = demand.build, demand.conductors, demand.mains
-        limits = build.display.limits
-        volts = build.network.supply_v
-        supply = limits.supply_load * build.supply_rating_w / volts
-        fuse = limits.fuse_load * build.fuses.rating_a
-        names = (*build.supplies, *fuse_ids(build, range(len(build.fuses.edge))), *conductors.names, *mains.names)
+        assembly, conductors, mains = demand.assembly, demand.conductors, demand.mains
+        limits = assembly.display.limits
+        volts = assembly.network.supply_v
+        supply = limits.supply_load * assembly.supply_rating_w / volts
+        fuse = limits.fuse_load * assembly.fuses.rating_a
+        names = (
+            *assembly.supplies,
+            *fuse_ids(assembly, range(len(assembly.fuses.edge))),
+            *conductors.names,
+            *mains.names,
+        )
         sorts = ("supply",) * len(supply) + ("fuse",) * len(fuse) + conductors.sorts
         sorts += ("mains",) * len(mains.names)
         current = np.concatenate([supply, fuse, conductors.rated_a, mains.allowed_a])

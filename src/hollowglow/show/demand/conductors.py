@@ -20,7 +20,7 @@ from scipy.sparse import csr_matrix
 from scipy.sparse.linalg import SuperLU
 
 from hollowglow.analysis.circuit.power import KNOWN, Circuit, over, part_ampacity, part_joint_rating
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids, joint_ids
 from hollowglow.assembly.tables import NONE, Flags, Floats, Ints
 
@@ -52,8 +52,8 @@ class Conductors:
         return len(self.names)
 
 
-def conductors_of(build: Build, circuit: Circuit, lu: SuperLU | None, most_a: Floats) -> Conductors:
-    """Return the conductors of a Build that some frame could overload.
+def conductors_of(assembly: Assembly, circuit: Circuit, lu: SuperLU | None, most_a: Floats) -> Conductors:
+    """Return the conductors of an Assembly that some frame could overload.
 
     Args:
         build: the display expanded.
@@ -61,8 +61,8 @@ def conductors_of(build: Build, circuit: Circuit, lu: SuperLU | None, most_a: Fl
         lu: factors of its conductance matrix with no light on; None where nothing is fed.
         most_a: the most that each live load ever draws, A, shape (L,).
     """
-    rated, names, sorts = _weakest(build)
-    network = build.network
+    rated, names, sorts = _weakest(assembly)
+    network = assembly.network
     flowing = (np.isfinite(network.edge_plus_ohm) & ~_floating(circuit), np.isfinite(network.edge_minus_ohm))
     supplies = len(network.supply_v)
     edges, minus = [], []
@@ -189,15 +189,15 @@ def _between(around: list[Ints], gone: Flags, left: Ints, fixed: Flags, far: Int
     return wanted
 
 
-def _weakest(build: Build) -> tuple[Floats, dict[int, str], dict[int, Sort]]:
+def _weakest(assembly: Assembly) -> tuple[Floats, dict[int, str], dict[int, Sort]]:
     """Return what each edge may carry, A, and the id and sort of the cable or joint that says so."""
-    cables, joints = build.cables, build.joints
-    rated = np.full(len(build.network.edge_a), np.inf)
+    cables, joints = assembly.cables, assembly.joints
+    rated = np.full(len(assembly.network.edge_a), np.inf)
     names: dict[int, str] = {}
     sorts: dict[int, Sort] = {}
     for table, by_part, ids, sort in (
-        (cables, part_ampacity(build)[0], cable_ids, "cable"),
-        (joints, part_joint_rating(build), joint_ids, "joint"),
+        (cables, part_ampacity(assembly)[0], cable_ids, "cable"),
+        (joints, part_joint_rating(assembly), joint_ids, "joint"),
     ):
         own = by_part[table.part] if len(table.part) else np.zeros(0)
         rows = np.flatnonzero((table.edge != NONE) & np.isfinite(own))
@@ -206,7 +206,7 @@ def _weakest(build: Build) -> tuple[Floats, dict[int, str], dict[int, Sort]]:
         weaker = own[rows[first]] < rated[edges]
         rows, edges = rows[first[weaker]], edges[weaker]
         rated[edges] = own[rows]
-        names |= dict(zip(edges.tolist(), ids(build, rows), strict=True))
+        names |= dict(zip(edges.tolist(), ids(assembly, rows), strict=True))
         sorts |= dict.fromkeys(edges.tolist(), sort)
     return rated, names, sorts
 

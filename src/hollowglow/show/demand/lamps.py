@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from hollowglow.assembly.tables import Floats, Ints, LoadLaws
-from hollowglow.physics.loads import BALLAST, IDLE_RAMP_V, SINK
+from hollowglow.physics.loads import CONSTANT_CURRENT, IDLE_RAMP_V, RESISTOR
 
 
 @dataclass(frozen=True)
@@ -32,10 +32,10 @@ class _Kind:
 
     def share(self, colour: int, v: Floats) -> Floats | float:
         """Return how much of its full current (or power) a colour takes at these voltages; a ballast's is in A."""
-        if self.code == SINK:
+        if self.code == CONSTANT_CURRENT:
             u = np.clip((v - self.turn_on_v[colour]) / self.saturation_v, 0.0, 1.0)
             return np.asarray(u * (2.0 - u))
-        if self.code == BALLAST:
+        if self.code == RESISTOR:
             return np.asarray(self.siemens[colour] * np.maximum(v - self.forward_v[colour], 0.0))
         return np.asarray(v >= self.cutoff_v, dtype=np.float64)
 
@@ -71,12 +71,12 @@ class Lamps:
     def at(self, duty: Floats) -> LitLamps:
         """Return the lights at the duties of some frames, shape (4, L, D)."""
         flat = np.zeros(duty.shape[1:])
-        slope = np.zeros_like(flat) if any(k.code == BALLAST for k in self.kinds) else None
+        slope = np.zeros_like(flat) if any(k.code == RESISTOR for k in self.kinds) else None
         for kind in self.kinds:
             own = duty[:, kind.rows]
-            if kind.code == SINK:
+            if kind.code == CONSTANT_CURRENT:
                 flat[kind.rows] = np.tensordot(kind.full_a, own, 1)
-            elif kind.code == BALLAST:
+            elif kind.code == RESISTOR:
                 assert slope is not None
                 slope[kind.rows] = np.tensordot(kind.siemens, own, 1)
                 flat[kind.rows] = -np.tensordot(kind.siemens * kind.forward_v, own, 1)
@@ -125,10 +125,10 @@ class LitLamps:
             rows = kind.rows
             own = v[rows]
             lowest = float(own.min(initial=np.inf))
-            if kind.code == SINK:
-                current[rows], slope[rows] = self._sink(kind, own, lowest)
-            elif kind.code == BALLAST:
-                current[rows], slope[rows] = self._ballast(kind, own, lowest)
+            if kind.code == CONSTANT_CURRENT:
+                current[rows], slope[rows] = self._constant_current(kind, own, lowest)
+            elif kind.code == RESISTOR:
+                current[rows], slope[rows] = self._resistor(kind, own, lowest)
             else:
                 held = np.maximum(own, 0.5 * kind.cutoff_v)
                 drawn = self.flat[rows] / held
@@ -140,7 +140,7 @@ class LitLamps:
                     slope[rows] += np.where((own >= 0.0) & (own < IDLE_RAMP_V), kind.idle_a / IDLE_RAMP_V, 0.0)
         return current, slope
 
-    def _sink(self, kind: _Kind, v: Floats, lowest: float) -> tuple[Floats, Floats | float]:
+    def _constant_current(self, kind: _Kind, v: Floats, lowest: float) -> tuple[Floats, Floats | float]:
         if lowest >= float(kind.turn_on_v.max()) + kind.saturation_v:
             return self.flat[kind.rows], 0.0
         current, slope = np.zeros_like(v), np.zeros_like(v)
@@ -151,7 +151,7 @@ class LitLamps:
             slope += np.where(u > 0.0, full * 2.0 * (1.0 - u) / kind.saturation_v, 0.0)
         return current, slope
 
-    def _ballast(self, kind: _Kind, v: Floats, lowest: float) -> tuple[Floats, Floats]:
+    def _resistor(self, kind: _Kind, v: Floats, lowest: float) -> tuple[Floats, Floats]:
         assert self.slope is not None
         if lowest >= float(kind.forward_v.max()):
             slope = self.slope[kind.rows]

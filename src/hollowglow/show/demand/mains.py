@@ -8,7 +8,7 @@ import numpy as np
 
 from hollowglow.analysis.circuit.mains.circuits import taken_per_w
 from hollowglow.analysis.circuit.mains.judge import CONTINUOUS
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Floats
 
 
@@ -29,20 +29,20 @@ class MainsCircuits:
     allowed_a: Floats
 
     @classmethod
-    def of(cls, build: Build) -> MainsCircuits:
-        """Return the circuits of a Build.
+    def of(cls, assembly: Assembly) -> MainsCircuits:
+        """Return the circuits of an Assembly.
 
         A supply takes its power V·I by `mains.circuits.taken_per_w`, as in the plan; effective values are added.
         """
-        display = build.display
-        taken = {name: np.zeros((2, len(build.supplies))) for name in display.mains}
-        for row, name in enumerate(build.supplies):
+        display = assembly.display
+        taken = {name: np.zeros((2, len(assembly.supplies))) for name in display.mains}
+        for row, name in enumerate(assembly.supplies):
             supply = display.supplies[name]
             if supply.circuit in taken:
                 mains_v = display.mains[supply.circuit].voltage
                 per_w, apparent_per_w = taken_per_w(supply)
-                taken[supply.circuit][:, row] = build.network.supply_v[row] * apparent_per_w / mains_v, per_w
+                taken[supply.circuit][:, row] = assembly.network.supply_v[row] * apparent_per_w / mains_v, per_w
         own = [name for name, shares in taken.items() if shares.any()]
         allowed = CONTINUOUS * np.array([display.mains[name].breaker for name in own], dtype=np.float64)
-        shares = np.array([taken[name] for name in own]).reshape(len(own), 2, len(build.supplies))
+        shares = np.array([taken[name] for name in own]).reshape(len(own), 2, len(assembly.supplies))
         return cls(tuple(f"mains/{name}" for name in own), shares[:, 0], shares[:, 1], allowed)

@@ -26,10 +26,10 @@ from hollowglow.analysis.circuit.power import (
     prepare,
     solve_network,
 )
-from hollowglow.assembly import Build, Network
+from hollowglow.assembly import Assembly, Network
 from hollowglow.assembly.kinds import MOST_COLOURS
 from hollowglow.assembly.tables import Flags, Floats, Ints, LoadLaws
-from hollowglow.physics.loads import BUCK
+from hollowglow.physics.loads import CONSTANT_POWER
 from hollowglow.show.demand.addresses import DARK, FULL, AddressMap, Bytes
 from hollowglow.show.demand.conductors import conductors_of
 from hollowglow.show.demand.lamps import Lamps, LitLamps, together
@@ -61,38 +61,38 @@ class _Warm(NamedTuple):
 class Demand:
     """A display whose frames are to be solved."""
 
-    def __init__(self, build: Build) -> None:
-        """Prepare the equations of a Build."""
-        network = build.network
-        self.build = build
-        self.addresses = AddressMap.of(build)
-        laws = LoadLaws(**{k: v[network.load_law] for k, v in vars(network.laws).items()})
+    def __init__(self, assembly: Assembly) -> None:
+        """Prepare the equations of an Assembly."""
+        network = assembly.network
+        self.assembly = assembly
+        self.addresses = AddressMap.of(assembly)
+        laws = LoadLaws(**{k: v[network.load_characteristic] for k, v in vars(network.laws).items()})
         # The full solver takes duties by law: with a law for each light, it takes those of any frame.
-        self.spread = replace(network, load_law=np.arange(len(network.load_law)), laws=laws)
+        self.spread = replace(network, load_characteristic=np.arange(len(network.load_characteristic)), laws=laws)
         self.circuit = circuit = prepare(self.spread)
         self.live = live = np.flatnonzero(circuit.alive)
-        self.lamps = Lamps(network.laws, network.load_law[live], network.load_count[live])
+        self.lamps = Lamps(network.laws, network.load_characteristic[live], network.load_count[live])
         self.duties = Duties(self.addresses, live)
         at = np.arange(len(live))
         ends = (np.r_[at, at], np.r_[circuit.load_plus, circuit.load_minus])
         self.across = csr_matrix((np.repeat([1.0, -1.0], len(live)), ends), shape=(len(live), circuit.size))
         self.back = self.across.T.tocsr()
-        self._nominal_v = nominal_voltage(build)[live]
-        self._flux_lm = build.kinds.flux_lm[network.load_law[live]]
+        self._nominal_v = nominal_voltage(assembly)[live]
+        self._flux_lm = assembly.kinds.flux_lm[network.load_characteristic[live]]
         lu = factor(jacobian(circuit, np.zeros(len(live)))) if circuit.size else None
         unloaded = np.zeros(0) if lu is None else lu.solve(circuit.source)
         self.unloaded_v: Floats = self.across @ unloaded
-        self.conductors = conductors_of(build, circuit, lu, _most(network, live, self.unloaded_v))
-        self.mains = MainsCircuits.of(build)
-        self.readings = Readings(build, circuit, live, self.conductors, self.mains.per_a)
+        self.conductors = conductors_of(assembly, circuit, lu, _most(network, live, self.unloaded_v))
+        self.mains = MainsCircuits.of(assembly)
+        self.readings = Readings(assembly, circuit, live, self.conductors, self.mains.per_a)
         self._bucks = _bucks(laws, live, circuit)
         self.unloaded_x = unloaded
         self._warm: _Warm | None = None
 
     @classmethod
-    def of(cls, build: Build) -> Demand:
-        """Return the demand of a Build."""
-        return cls(build)
+    def of(cls, assembly: Assembly) -> Demand:
+        """Return the demand of an Assembly."""
+        return cls(assembly)
 
     def solve(self, frames: Bytes, level: float = 1.0, *, near: bool = False, pulses: bool = False) -> Drawn:
         """Return what each frame draws; frames that are equal are solved once.
@@ -101,7 +101,7 @@ class Demand:
             frames: slots, shape (F, U, 512).
             level: by which all duties are multiplied.
             near: begin a few frames where the last few solved so ended, because they are alike.
-            pulses: take every colour that is lit at its full current, as when all pulses coincide (the point `together`).
+            pulses: take every colour that is lit at its full current, as when all pulses coincide (the point `coincident`).
         """
         if pulses:
             frames = np.where(frames > 0, np.uint8(FULL), np.uint8(0))
@@ -111,13 +111,13 @@ class Demand:
         done = [
             self._batch(frames[different[i : i + BATCH]], level, near, pulses) for i in range(0, len(different), BATCH)
         ]
-        drawn = Drawn.joined(done) if done else dark(self.build, 0, len(self.conductors))
+        drawn = Drawn.joined(done) if done else dark(self.assembly, 0, len(self.conductors))
         return drawn.taken(where)
 
     def _batch(self, frames: Bytes, level: float, near: bool, pulses: bool) -> Drawn:
         count = len(frames)
         if not self.circuit.size or not len(self.live):
-            return dark(self.build, count, len(self.conductors))
+            return dark(self.assembly, count, len(self.conductors))
         duty = self.duties.of(frames, pulses)
         if level != 1.0:
             duty *= level
@@ -198,7 +198,7 @@ class Demand:
 
     def _alone(self, drawn: Drawn, lit: LitLamps, frame: int) -> None:
         """Enter one frame as the full solver finds it."""
-        duty = np.zeros((len(self.spread.load_law), MOST_COLOURS))
+        duty = np.zeros((len(self.spread.load_characteristic), MOST_COLOURS))
         duty[self.live] = lit.duty[:, :, frame].T
         solved = solve_network(self.spread, duty, self.circuit)
         point = solved.point
@@ -215,20 +215,20 @@ class Demand:
 
 def _most(network: Network, live: Ints, unloaded_v: Floats) -> Floats:
     """Return the most that each live load ever draws, A: sinks and ballasts without load, drivers at their cutoff."""
-    laws, law = network.laws, network.load_law[live]
+    laws, law = network.laws, network.load_characteristic[live]
     highest, _ = drawer(laws, law).per_colour(unloaded_v)
-    bucks = laws.code[law] == BUCK
+    constant_powers = laws.code[law] == CONSTANT_POWER
     power_w = laws.power_w[law] / laws.efficiency[law][:, None]
-    cutoff_v = np.where(bucks, laws.cutoff_v[law], 1.0)[:, None]
+    cutoff_v = np.where(constant_powers, laws.cutoff_v[law], 1.0)[:, None]
     falling = np.divide(power_w, cutoff_v, out=np.full_like(power_w, np.inf), where=cutoff_v > 0.0)
-    lit = np.where(bucks[:, None] & (power_w > 0.0), falling, highest)
+    lit = np.where(constant_powers[:, None] & (power_w > 0.0), falling, highest)
     drawn = np.where(network.duty[law] > 0.0, lit, 0.0) * network.duty[law]
     return np.asarray(network.load_count[live] * (drawn.sum(axis=1) + laws.idle_a[law]))
 
 
 def _bucks(laws: LoadLaws, live: Ints, circuit: Circuit) -> tuple[Ints, Ints, Floats] | None:
     """Return the switching drivers island by island, where each island starts, and their cutoffs; None without any."""
-    rows = np.flatnonzero(laws.code[live] == BUCK)
+    rows = np.flatnonzero(laws.code[live] == CONSTANT_POWER)
     if not len(rows):
         return None
     rows = rows[np.argsort(circuit.load_island[rows], kind="stable")]

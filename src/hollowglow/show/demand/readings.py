@@ -8,7 +8,7 @@ import numpy as np
 from scipy.sparse import csr_matrix
 
 from hollowglow.analysis.circuit.power import KNOWN, Circuit
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Floats, Ints
 from hollowglow.show.demand.conductors import Conductors
 from hollowglow.show.demand.result import Drawn
@@ -29,7 +29,7 @@ class _Ends:
 class Readings:
     """What is read off the voltages of a batch: currents of supplies, fuses and conductors, sums over strings."""
 
-    def __init__(self, build: Build, circuit: Circuit, live: Ints, conductors: Conductors, mains: Floats) -> None:
+    def __init__(self, assembly: Assembly, circuit: Circuit, live: Ints, conductors: Conductors, mains: Floats) -> None:
         """Prepare.
 
         Args:
@@ -39,19 +39,19 @@ class Readings:
             conductors: those that some frame could overload.
             mains: what each ampere of a supply takes from each mains circuit, A, shape (circuits, S).
         """
-        network = build.network
+        network = assembly.network
         self._mains = mains
         self._circuit = circuit
         self._volts = network.supply_v[:, None]
-        string = build.load_string[live]
-        strings = len(build.strings.names)
+        string = assembly.load_string[live]
+        strings = len(assembly.strings.names)
         self._strings = csr_matrix((np.ones(len(live)), (string, np.arange(len(live)))), shape=(strings, len(live)))
         self._first = np.searchsorted(string, np.arange(strings + 1))
         a = network.edge_a
         floating = (circuit.plus == KNOWN) & np.isnan(circuit.plus_given)
         flows = np.isfinite(network.edge_plus_ohm) & ~floating[a]
         leaves = np.flatnonzero((a >= 1) & (a <= len(network.supply_v)) & flows)
-        fused = np.where(flows[build.fuses.edge], build.fuses.edge, -1)
+        fused = np.where(flows[assembly.fuses.edge], assembly.fuses.edge, -1)
         self._wanted = np.unique(np.r_[leaves, fused[fused >= 0]])
         self._supply = csr_matrix(
             (np.ones(len(leaves)), (a[leaves] - 1, np.searchsorted(self._wanted, leaves))),

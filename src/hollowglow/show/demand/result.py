@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Flags, Floats, Ints
 
 
@@ -73,9 +73,9 @@ class Drawn:
         self.collapsed[frame], self.doubtful[frame], self.alone[frame] = collapsed, doubtful, True
 
 
-def dark(build: Build, frames: int, conductors: int = 0) -> Drawn:
+def dark(assembly: Assembly, frames: int, conductors: int = 0) -> Drawn:
     """Return frames of a display that no supply reaches."""
-    supplies, fuses, strings = len(build.supplies), len(build.fuses.edge), len(build.strings.names)
+    supplies, fuses, strings = len(assembly.supplies), len(assembly.fuses.edge), len(assembly.strings.names)
     widths = dict.fromkeys(("supply_a", "supply_w"), supplies) | dict.fromkeys(("fuse_a", "fuse_w"), fuses)
     widths |= dict.fromkeys(("conductor_a", "conductor_w"), conductors)
     numbers: dict[str, Any] = {f.name: np.zeros((frames, widths.get(f.name, strings))) for f in fields(Drawn)[:-3]}

@@ -36,7 +36,7 @@ class Thing:
         over_share: share of the time above that; None for a string.
         level: whole percent of today's level that would have kept it within; None where none does or it has no limit.
         lowest_v, lowest_at_s: lowest voltage across a light of a string, averaged over the pulses, and when; None for others.
-        together_v: the lowest for a moment, where all pulses of what is lit coincide; None for others.
+        coincident_v: the lowest for a moment, where all pulses of what is lit coincide; None for others.
         light_lost: share of a string's light that its voltages took, over the whole show; None for others.
     """
 
@@ -53,7 +53,7 @@ class Thing:
     level: int | None = None
     lowest_v: float | None = None
     lowest_at_s: float | None = None
-    together_v: float | None = None
+    coincident_v: float | None = None
     light_lost: float | None = None
 
 
@@ -176,13 +176,13 @@ def _things(
     left: Floats,
     asked: Floats,
 ) -> tuple[Thing, ...]:
-    build = demand.build
+    assembly = demand.assembly
     made: list[Thing] = []
     passed = allowed.passed(drawn)
     seconds = float(show.lasted_s.sum())
-    together_v = demand.solve(show.frames, pulses=True).lowest_v
-    fuses = len(build.supplies)
-    conductors = fuses + len(build.fuses.edge)
+    coincident_v = demand.solve(show.frames, pulses=True).lowest_v
+    fuses = len(assembly.supplies)
+    conductors = fuses + len(assembly.fuses.edge)
     mains = demand.mains
     circuits = conductors + len(demand.conductors)
     sorts = (
@@ -190,7 +190,7 @@ def _things(
         (np.abs(drawn.fuse_a), np.abs(drawn.fuse_w), allowed.names[fuses:conductors], fuses),
         (drawn.conductor_a, drawn.conductor_w, allowed.names[conductors:circuits], conductors),
         (drawn.supply_a @ mains.per_a.T, drawn.supply_w @ mains.per_w.T, mains.names, circuits),
-        (drawn.string_a, drawn.string_w, build.strings.names, None),
+        (drawn.string_a, drawn.string_w, assembly.strings.names, None),
     )
     for amps, watts, names, offset in sorts:
         for row, name in enumerate(names):
@@ -210,9 +210,9 @@ def _things(
                 volts = drawn.lowest_v[:, row]
                 if np.isfinite(volts).any():
                     least = int(np.nanargmin(volts))
-                    pulsed = together_v[np.isfinite(together_v[:, row]), row]
+                    pulsed = coincident_v[np.isfinite(coincident_v[:, row]), row]
                     more = {"lowest_v": float(volts[least]), "lowest_at_s": float(first_at[least])}
-                    more["together_v"] = float(pulsed.min()) if len(pulsed) else None
+                    more["coincident_v"] = float(pulsed.min()) if len(pulsed) else None
                 more["light_lost"] = _share_lost(float(left[row]), float(asked[row]))
             mean_w = float(power @ share)
             made.append(

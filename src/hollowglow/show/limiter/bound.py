@@ -28,7 +28,7 @@ from scipy.sparse.linalg import SuperLU
 from hollowglow.analysis.circuit.power import KNOWN, drawer, factor, jacobian
 from hollowglow.assembly.kinds import MOST_COLOURS
 from hollowglow.assembly.tables import Floats
-from hollowglow.physics.loads import BUCK
+from hollowglow.physics.loads import CONSTANT_POWER
 from hollowglow.show.demand.addresses import DARK, FULL, Bytes
 from hollowglow.show.demand.conductors import responses
 from hollowglow.show.demand.network import Demand
@@ -82,7 +82,7 @@ class Bound:
 
 def bound_of(demand: Demand) -> Bound | None:
     """Return the bound of a display; None where its switching drivers leave none, or nothing is fed."""
-    circuit, network, build = demand.circuit, demand.spread, demand.build
+    circuit, network, assembly = demand.circuit, demand.spread, demand.assembly
     live = demand.live
     if not circuit.size or not len(live):
         return None
@@ -100,7 +100,7 @@ def bound_of(demand: Demand) -> Bound | None:
     floating = (circuit.plus == KNOWN) & np.isnan(circuit.plus_given)
     flows = np.isfinite(ohm) & ~floating[a]
     groups = [np.flatnonzero((a == 1 + s) & flows) for s in range(supplies)]
-    groups += [np.array([e]) if flows[e] else np.zeros(0, np.int64) for e in build.fuses.edge.tolist()]
+    groups += [np.array([e]) if flows[e] else np.zeros(0, np.int64) for e in assembly.fuses.edge.tolist()]
     transfer = np.zeros((len(groups), len(live)))
     base = np.zeros(len(groups))
     for row, edges in enumerate(groups):
@@ -156,11 +156,11 @@ def _by_colour(demand: Demand, lu: SuperLU) -> tuple[Floats, Floats, Floats, Flo
     draw = drawer(laws, live)
     highest, _ = draw.per_colour(demand.unloaded_v)
     count, duty = network.load_count[live], network_duty(demand)
-    bucks = laws.code[live] == BUCK
-    lit = bucks & (duty * laws.power_w[live] > 0.0).any(axis=1)
+    constant_powers = laws.code[live] == CONSTANT_POWER
+    lit = constant_powers & (duty * laws.power_w[live] > 0.0).any(axis=1)
     power_w = laws.power_w[live] / laws.efficiency[live][:, None]
-    others = count * (np.where(bucks, 0.0, (highest * duty).sum(axis=1)) + laws.idle_a[live])
-    drawn_w = count * np.where(bucks, (power_w * duty).sum(axis=1), 0.0)
+    others = count * (np.where(constant_powers, 0.0, (highest * duty).sum(axis=1)) + laws.idle_a[live])
+    drawn_w = count * np.where(constant_powers, (power_w * duty).sum(axis=1), 0.0)
     cutoff = np.where(lit, laws.cutoff_v[live], 0.0)
     v = demand.unloaded_v.copy()
     for _ in range(_ROUNDS):
@@ -177,7 +177,7 @@ def _by_colour(demand: Demand, lu: SuperLU) -> tuple[Floats, Floats, Floats, Flo
             low = v - _MARGIN_V
             if (low[lit] < cutoff[lit]).any():
                 return None
-            least, _ = draw.per_colour(np.where(bucks, demand.unloaded_v, low))
+            least, _ = draw.per_colour(np.where(constant_powers, demand.unloaded_v, low))
             most = np.where(lit[:, None], power_w / np.where(lit, low, 1.0)[:, None], highest)
             return most, least, laws.idle_a[live] * np.clip(low, 0.0, 1.0), low
     return None
@@ -185,5 +185,5 @@ def _by_colour(demand: Demand, lu: SuperLU) -> tuple[Floats, Floats, Floats, Flo
 
 def network_duty(demand: Demand) -> Floats:
     """Return the duty of each live light with every slot at 255, shape (L, 4)."""
-    own: Floats = demand.build.network.duty[demand.build.network.load_law[demand.live]]
+    own: Floats = demand.assembly.network.duty[demand.assembly.network.load_characteristic[demand.live]]
     return own

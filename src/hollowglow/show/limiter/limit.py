@@ -9,7 +9,7 @@ from functools import partial
 import numpy as np
 
 from hollowglow.analysis.circuit.power import over
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Floats
 from hollowglow.quantity.words import percent
 from hollowglow.show.demand.addresses import FULL, Bytes
@@ -70,9 +70,9 @@ class Limiter:
     _far_bounds: bool = False
 
     @classmethod
-    def of(cls, build: Build) -> Limiter:
-        """Return the limiter of a Build."""
-        demand = Demand.of(build)
+    def of(cls, assembly: Assembly) -> Limiter:
+        """Return the limiter of an Assembly."""
+        demand = Demand.of(assembly)
         made = cls(demand, Allowed.of(demand), bound_of(demand))
         if Quick.possible(demand):
             quick = Quick(demand)

@@ -20,7 +20,7 @@ from scipy.sparse.linalg import SuperLU
 
 from hollowglow.analysis.circuit.power import factor, jacobian
 from hollowglow.assembly.tables import Floats
-from hollowglow.physics.loads import BUCK
+from hollowglow.physics.loads import CONSTANT_POWER
 from hollowglow.show.demand.addresses import Bytes
 from hollowglow.show.demand.lamps import LitLamps
 from hollowglow.show.demand.network import Demand
@@ -62,7 +62,7 @@ class Quick:
     def possible(demand: Demand) -> bool:
         """Return whether no light of the display is a switching driver, and some light is fed."""
         laws = demand.spread.laws
-        return bool(demand.circuit.size and len(demand.live)) and not (laws.code[demand.live] == BUCK).any()
+        return bool(demand.circuit.size and len(demand.live)) and not (laws.code[demand.live] == CONSTANT_POWER).any()
 
     def rest(self) -> Rest:
         """Return where frames begin: nothing drawn."""

@@ -21,7 +21,7 @@ from scipy.sparse import csr_matrix
 
 from hollowglow.analysis.circuit.power import factor, jacobian
 from hollowglow.assembly.tables import Floats
-from hollowglow.physics.loads import BUCK, IDLE_RAMP_V
+from hollowglow.physics.loads import CONSTANT_POWER, IDLE_RAMP_V
 from hollowglow.show.demand.addresses import Bytes
 from hollowglow.show.demand.lamps import LitLamps
 from hollowglow.show.demand.network import Demand
@@ -58,15 +58,15 @@ class Squeeze:
     def possible(demand: Demand, bound: Bound | None) -> bool:
         """Return whether the display has switching drivers, and a bound under which none has a second steady state."""
         laws, live, circuit = demand.spread.laws, demand.live, demand.circuit
-        bucks = laws.code[live] == BUCK
-        if bound is None or not bucks.any():
+        constant_powers = laws.code[live] == CONSTANT_POWER
+        if bound is None or not constant_powers.any():
             return False
-        if (bound.low_v[bucks] < IDLE_RAMP_V).any() or (laws.cutoff_v[live[bucks]] <= 0.0).any():
+        if (bound.low_v[constant_powers] < IDLE_RAMP_V).any() or (laws.cutoff_v[live[constant_powers]] <= 0.0).any():
             return False
-        island = circuit.load_island[bucks]
+        island = circuit.load_island[constant_powers]
         drop, steep = np.zeros(circuit.islands), np.zeros(circuit.islands)
-        np.maximum.at(drop, island, (demand.unloaded_v - bound.low_v)[bucks])
-        np.maximum.at(steep, island, demand.unloaded_v[bucks] / laws.cutoff_v[live[bucks]] ** 2)
+        np.maximum.at(drop, island, (demand.unloaded_v - bound.low_v)[constant_powers])
+        np.maximum.at(steep, island, demand.unloaded_v[constant_powers] / laws.cutoff_v[live[constant_powers]] ** 2)
         return bool((drop * steep < 1.0).all())
 
     def bracket(self, frame: Bytes, enough: Callable[[Floats, Floats], bool]) -> tuple[Floats, Floats] | None:

@@ -112,30 +112,30 @@ class Layout:
 
 def layout_of(plan: Plan) -> Layout:
     """Return what a walk needs of a plan."""
-    build = plan.build
-    orders = string_orders(build)
-    kinds, strings, nodes = build.kinds, build.strings, build.nodes
-    string_of_node = build.props.string[nodes.prop]
+    assembly = plan.assembly
+    orders = string_orders(assembly)
+    kinds, strings, nodes = assembly.kinds, assembly.strings, assembly.nodes
+    string_of_node = assembly.props.string[nodes.prop]
     counts = np.zeros(len(strings.names), np.int64)
     np.maximum.at(counts, string_of_node, nodes.cell)
     offset = np.concatenate([[0], np.cumsum(counts)])
     cell = offset[string_of_node] + nodes.cell - 1
-    first = np.searchsorted(nodes.prop, np.arange(len(build.props.string) + 1))
+    first = np.searchsorted(nodes.prop, np.arange(len(assembly.props.string) + 1))
     across = np.where(plan.power.alive, plan.power.across_v, np.nan)[nodes.load]
-    supply_v = dict(zip(build.supplies, build.network.supply_v.tolist(), strict=True))
-    files = [build.display.strings[name] for name in strings.names]
-    supplies = [build.supplies[row] if row >= 0 else "" for row in strings.supply.tolist()]
+    supply_v = dict(zip(assembly.supplies, assembly.network.supply_v.tolist(), strict=True))
+    files = [assembly.display.strings[name] for name in strings.names]
+    supplies = [assembly.supplies[row] if row >= 0 else "" for row in strings.supply.tolist()]
     props = []
-    for row, name in enumerate(prop_ids(build)):
+    for row, name in enumerate(prop_ids(assembly)):
         own = slice(int(first[row]), int(first[row + 1]))
-        kind, string = int(build.props.kind[row]), int(build.props.string[row])
+        kind, string = int(assembly.props.kind[row]), int(assembly.props.string[row])
         lowest = across[own]
         props.append(
             PropPlace(
                 id=name,
                 kind=kinds.names[kind],
                 string=string,
-                number=int(build.props.number[row]),
+                number=int(assembly.props.number[row]),
                 cells=range(int(cell[own.start]), int(cell[own.stop - 1]) + 1),
                 lights=own.stop - own.start,
                 universe=int(plan.signal.universe[own.start]),
@@ -148,15 +148,15 @@ def layout_of(plan: Plan) -> Layout:
     places = tuple(
         StringPlace(
             name=name,
-            output=output_name(build, int(strings.controller[row]), int(strings.output[row])),
-            controller=build.controllers[int(strings.controller[row])],
+            output=output_name(assembly, int(strings.controller[row]), int(strings.output[row])),
+            controller=assembly.controllers[int(strings.controller[row])],
             supply=supplies[row],
             props=range(int(strings.first_prop[row]), int(strings.first_prop[row + 1])),
             fused=files[row].fuse is not None,
             feeds=tuple(FeedPlace(f.before, f.supply, f.cut) for f in files[row].feeds),
             order=orders[row].told,
-            light=build.display.kinds[files[row].props[0].kind].fill.light,
+            light=assembly.display.kinds[files[row].props[0].kind].fill.light,
         )
         for row, name in enumerate(strings.names)
     )
-    return Layout(build.display.display, tuple(props), places, build.supplies, int(offset[-1]))
+    return Layout(assembly.display.display, tuple(props), places, assembly.supplies, int(offset[-1]))

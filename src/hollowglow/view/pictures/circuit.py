@@ -24,7 +24,7 @@ from hollowglow.quantity.shown import show
 
 def string_row(plan: Plan, name: str | None) -> int | None:
     """Return the row of a string by its name, None for None; raises UseError where there is none of that name."""
-    names = list(plan.build.strings.names)
+    names = list(plan.assembly.strings.names)
     if name is not None and name not in names:
         hint = nearest(name, names) or "hollowglow plan FILE lists them."
         raise UseError(f"There is no string {show(name)} in this display. {hint}")
@@ -33,28 +33,28 @@ def string_row(plan: Plan, name: str | None) -> int | None:
 
 def distances_m(plan: Plan, string: int) -> Floats:
     """Return the distance of each prop of a string from the supply, along lead and spans, m."""
-    cables = plan.build.cables
+    cables = plan.assembly.cables
     own = (cables.string == string) & np.isin(cables.sort, (CableSort.LEAD, CableSort.SPAN))
     return np.cumsum(cables.length_m[own])
 
 
 def profile(plan: Plan, string: int, units: Units = "both") -> Profile:
     """Return the voltage profile of one string (by row), one entry a prop, the prop's worst node; its axis in `units`."""
-    build, power = plan.build, plan.power
-    first, last = int(build.strings.first_prop[string]), int(build.strings.first_prop[string + 1])
-    nodes = slice(int(build.strings.first_node[string]), int(build.strings.first_node[string + 1]))
-    load, prop = build.nodes.load[nodes], build.nodes.prop[nodes] - first
-    order = np.lexsort((power.together_v[load], prop))
+    assembly, power = plan.assembly, plan.power
+    first, last = int(assembly.strings.first_prop[string]), int(assembly.strings.first_prop[string + 1])
+    nodes = slice(int(assembly.strings.first_node[string]), int(assembly.strings.first_node[string + 1]))
+    load, prop = assembly.nodes.load[nodes], assembly.nodes.prop[nodes] - first
+    order = np.lexsort((power.coincident_v[load], prop))
     worst = load[order][np.searchsorted(prop[order], np.arange(last - first))]
-    place = build.network.load_place[worst]
+    place = assembly.network.load_place[worst]
     alive = power.alive[worst]
-    name = build.strings.names[string]
-    stated = build.display.strings[name]
+    name = assembly.strings.names[string]
+    stated = assembly.display.strings[name]
     distance = distances_m(plan, string)
-    law = build.network.load_law[worst]
-    limit = build.display.limits.lowest_voltage or float(build.kinds.lowest_v[law].max())
+    law = assembly.network.load_characteristic[worst]
+    limit = assembly.display.limits.lowest_voltage or float(assembly.kinds.lowest_v[law].max())
     names = stated.supplies
-    supply_v = max((float(build.network.supply_v[build.supplies.index(s)]) for s in names), default=0.0)
+    supply_v = max((float(assembly.network.supply_v[assembly.supplies.index(s)]) for s in names), default=0.0)
 
     def column(values: Floats) -> tuple[float, ...]:
         return tuple(np.where(alive, values, np.nan).tolist())
@@ -65,12 +65,12 @@ def profile(plan: Plan, string: int, units: Units = "both") -> Profile:
         v_plus=column(power.mean.plus_v[place]),
         v_minus=column(power.mean.minus_v[place]),
         v_across=column(power.across_v[worst]),
-        v_together=column(power.together_v[worst]),
+        v_coincident=column(power.coincident_v[worst]),
         supply_v=supply_v,
         limit_v=limit,
         labels=tuple(f"{n}" for n in range(1, last - first + 1)),
         feeds=tuple((float(distance[f.before - 1]), f"feed {f.supply}") for f in stated.feeds),
-        gap_words="no steady voltage" if bool((alive & np.isnan(power.together_v[worst])).any()) else "no V+ here",
+        gap_words="no steady voltage" if bool((alive & np.isnan(power.coincident_v[worst])).any()) else "no V+ here",
         cuts_m=tuple(float(distance[f.before - 1]) for f in stated.feeds if f.cut),
         units=units,
     )
@@ -83,24 +83,24 @@ def string_profile(plan: Plan, string: int) -> Drawing:
 
 def before_after(before: Plan, after: Plan, string: int) -> Drawing:
     """Return the picture of one string (by row, the same in both plans) before and after a change."""
-    name = after.build.strings.names[string]
+    name = after.assembly.strings.names[string]
     title = f"{name}: voltage at full white, before and after"
     return draw_both(profile(before, string), profile(after, string), title=title)
 
 
 def line_diagram(plan: Plan, supply: int, units: Units = "both") -> Drawing:
     """Return the single-line diagram of one supply (by row) with all that it powers, lengths in `units`."""
-    build = plan.build
-    name = build.supplies[supply]
+    assembly = plan.assembly
+    name = assembly.supplies[supply]
     lines = tuple(_string_line(plan, row, name) for row in powered_by(plan, name))
-    power = float(plan.power.mean.supply_a[supply] * build.network.supply_v[supply])
+    power = float(plan.power.mean.supply_a[supply] * assembly.network.supply_v[supply])
     return single_line(
         LineDiagram(
             title=f"{name}: from the supply to the last prop",
             supply=name,
-            voltage_v=float(build.network.supply_v[supply]),
-            rating_w=float(build.supply_rating_w[supply]),
-            load_fraction=power / float(build.supply_rating_w[supply]),
+            voltage_v=float(assembly.network.supply_v[supply]),
+            rating_w=float(assembly.supply_rating_w[supply]),
+            load_fraction=power / float(assembly.supply_rating_w[supply]),
             strings=lines,
             verdict=_verdict(plan, name),
             units=units,
@@ -110,14 +110,14 @@ def line_diagram(plan: Plan, supply: int, units: Units = "both") -> Drawing:
 
 def line_diagrams(plan: Plan) -> Iterator[tuple[str, Drawing]]:
     """Yield (file stem, single-line diagram) of every supply that powers a string."""
-    for row, name in enumerate(plan.build.supplies):
+    for row, name in enumerate(plan.assembly.supplies):
         if powered_by(plan, name):
             yield f"supply-{name}", line_diagram(plan, row)
 
 
 def powered_by(plan: Plan, supply: str) -> list[int]:
     """Return the strings (rows) whose lead or a feed starts at a supply."""
-    strings = plan.build.display.strings.values()
+    strings = plan.assembly.display.strings.values()
     return [i for i, string in enumerate(strings) if supply in string.supplies]
 
 
@@ -127,10 +127,10 @@ def _verdict(plan: Plan, where: str) -> Verdict:
 
 
 def _fuses(plan: Plan, row: int) -> dict[int, Fuse]:
-    build = plan.build
-    table = build.fuses
+    assembly = plan.assembly
+    table = assembly.fuses
     rows = np.flatnonzero(table.string == row).tolist()
-    ids = fuse_ids(build, rows)
+    ids = fuse_ids(assembly, rows)
     current = np.abs(plan.power.mean.edge_plus_a[table.edge[rows]])
     return {
         int(table.number[r]): Fuse(float(table.rating_a[r]), float(a), _verdict(plan, name))
@@ -140,21 +140,21 @@ def _fuses(plan: Plan, row: int) -> dict[int, Fuse]:
 
 def _shares(plan: Plan) -> Floats:
     """Return the current of each piece of cable over what it may carry, NaN where that is not known, shape (cables,)."""
-    cables, mean = plan.build.cables, plan.power.mean
+    cables, mean = plan.assembly.cables, plan.power.mean
     carried = np.maximum(np.abs(mean.edge_plus_a), np.abs(mean.edge_minus_a))
     flows = np.where(cables.edge == NONE, 0.0, carried[cables.edge])
-    allowed, _ = part_ampacity(plan.build)
+    allowed, _ = part_ampacity(plan.assembly)
     rated = allowed[cables.part]
     return np.where(np.isfinite(rated), flows / rated, np.nan)
 
 
 def _string_line(plan: Plan, row: int, supply: str) -> StringLine:
-    build = plan.build
-    name = build.strings.names[row]
-    stated = build.display.strings[name]
-    cables = build.cables
+    assembly = plan.assembly
+    name = assembly.strings.names[row]
+    stated = assembly.display.strings[name]
+    cables = assembly.cables
     fuses = _fuses(plan, row)
-    loop = build.display.drip_loop
+    loop = assembly.display.drip_loop
     spans = (cables.string == row) & (cables.sort == CableSort.SPAN)
     part = int(cables.part[spans][0]) if spans.any() else NONE
     share = _shares(plan)
@@ -168,7 +168,7 @@ def _string_line(plan: Plan, row: int, supply: str) -> StringLine:
         props=stated.prop_count,
         lead=Run(stated.lead.length + loop, stated.lead.cable, float(share[lead].max(initial=0.0))),
         spans_m=tuple(cables.length_m[spans].tolist()),
-        span_cable=build.part_name(part),
+        span_cable=assembly.part_name(part),
         fuse=fuses.get(0),
         feeds=tuple(
             Feed(
@@ -189,6 +189,6 @@ def _string_line(plan: Plan, row: int, supply: str) -> StringLine:
 
 def pictures(plan: Plan) -> Iterator[tuple[str, Drawing]]:
     """Yield (file stem, picture) of every string's profile and every supply's single-line diagram."""
-    for row, name in enumerate(plan.build.strings.names):
+    for row, name in enumerate(plan.assembly.strings.names):
         yield f"profile-{name}", string_profile(plan, row)
     yield from line_diagrams(plan)

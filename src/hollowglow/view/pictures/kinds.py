@@ -70,7 +70,7 @@ def glow_picture(
         xy=tuple((float(x), float(y)) for x, y in xy[: picture.shape[2]]),
         pixel_m=seen.pixel_m,
         mean_cd_m2=float((level * kind.mean_cd_m2).sum()),
-        evenness=figures.evenness,
+        uniformity=figures.uniformity,
         hot_spot=figures.hot_spot,
         seen_cd_m2=eye,
         note=note,
@@ -82,24 +82,24 @@ def glow_of_kinds(plan: Plan, only: str | None = None, units: Units = "both") ->
 
     Lengths are told in `units`, as in every picture here.
     """
-    build = plan.build
+    assembly = plan.assembly
     made = [
         glow_picture(
             name,
             kind,
-            build.kinds.xy[row],
-            build.display.kinds[name].hangs,
-            build.display.viewing,
-            level=build.network.duty[row, : len(kind.mean_cd_m2)],
-            note=f"level {percent(build.display.level(name))}",
+            assembly.kinds.xy[row],
+            assembly.display.kinds[name].hangs,
+            assembly.display.viewing,
+            level=assembly.network.duty[row, : len(kind.mean_cd_m2)],
+            note=f"level {percent(assembly.display.level(name))}",
         )
-        for row, (name, kind) in enumerate(zip(build.kinds.names, plan.optics.kinds, strict=True))
-        if kind is not None and build.network.duty[row].any() and only in (None, name)
+        for row, (name, kind) in enumerate(zip(assembly.kinds.names, plan.optics.kinds, strict=True))
+        if kind is not None and assembly.network.duty[row].any() and only in (None, name)
     ]
     if not made:
         return None
-    title = f"{only or build.display.display}: {'' if only else 'kinds '}at full white"
-    return glow_row(made, title=title, viewing_m=build.display.viewing, units=units)
+    title = f"{only or assembly.display.display}: {'' if only else 'kinds '}at full white"
+    return glow_row(made, title=title, viewing_m=assembly.display.viewing, units=units)
 
 
 def polar_of(plan: Plan, row: int) -> Drawing | None:
@@ -107,13 +107,13 @@ def polar_of(plan: Plan, row: int) -> Drawing | None:
     kind = plan.optics.kinds[row]
     if kind is None:
         return None
-    duty = plan.build.network.duty[row, : len(kind.mean_cd_m2)]
+    duty = plan.assembly.network.duty[row, : len(kind.mean_cd_m2)]
     level = float(kind.mean_cd_m2 @ duty) / float(kind.mean_cd_m2.sum())
     curves = []
     for azimuth in (0.0, 90.0):
         angle, around = polar_curve(kind.glow, azimuth_deg=azimuth, step_deg=_POLAR_STEP_DEG)
         curves.append(PolarCurve(f"seen from {azimuth:g}°", tuple(angle.tolist()), tuple((level * around).tolist())))
-    name = plan.build.kinds.names[row]
+    name = plan.assembly.kinds.names[row]
     return polar(curves, title=f"{name}: intensity all around, base down")
 
 
@@ -122,7 +122,7 @@ def section_of(plan: Plan, row: int, units: Units = "both") -> Drawing | None:
     made = plan.making.kinds[row]
     if made.frame is None or made.kind.shell is None:
         return None
-    display = plan.build.display
+    display = plan.assembly.display
     light = display.parts[made.kind.fill.light].light
     assert light is not None  # references are checked when the file is read
     beam = min(light.beam or DEFAULT_BEAM_DEG, 179.0)
@@ -228,7 +228,7 @@ def pictures_of_kinds(plan: Plan) -> Iterator[tuple[str, Drawing]]:
     glow = glow_of_kinds(plan)
     if glow is not None:
         yield "glow", glow
-    for row, name in enumerate(plan.build.kinds.names):
+    for row, name in enumerate(plan.assembly.kinds.names):
         for stem, drawing in (("section", section_of(plan, row)), ("polar", polar_of(plan, row))):
             if drawing is not None:
                 yield f"{stem}-{name}", drawing

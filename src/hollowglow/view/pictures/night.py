@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hollowglow.analysis.site.placement.spacing import width_m
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import CableSort, Floats, Ints
 from hollowglow.physics.srgb import srgb_bytes
 from hollowglow.plan import Plan
@@ -43,16 +43,16 @@ class Night:
 
 def night_of(plan: Plan) -> Night:
     """Return where the cells of a display are seen: at their places, or in rows as their cables allow."""
-    build = plan.build
-    sizes = np.array([max(_POINT_M, width_m(build, name)) for name in build.kinds.names])
-    size = sizes[build.props.kind] if len(sizes) else np.zeros(0)
+    assembly = plan.assembly
+    sizes = np.array([max(_POINT_M, width_m(assembly, name)) for name in assembly.kinds.names])
+    size = sizes[assembly.props.kind] if len(sizes) else np.zeros(0)
     spots = plan.placed.spots_m[:, :2].copy()
     missing = np.asarray(~np.isfinite(spots).all(axis=1))
     if missing.any():
-        _lay_out(build, spots, missing, size)
-    addresses = AddressMap.of(build)
+        _lay_out(assembly, spots, missing, size)
+    addresses = AddressMap.of(assembly)
     head = np.searchsorted(addresses.node_cell, np.arange(addresses.cells))
-    prop = build.nodes.prop[head]
+    prop = assembly.nodes.prop[head]
     first = np.searchsorted(prop, np.arange(len(size)))
     count = np.bincount(prop, minlength=len(size))
     turn = 2.0 * np.pi * (np.arange(len(prop)) - first[prop]) / np.maximum(count[prop], 1)
@@ -61,20 +61,22 @@ def night_of(plan: Plan) -> Night:
     across = size[prop] * np.where(count[prop] > 1, _SHARE, 1.0)
     names = tuple(
         (name, float(spots[row, 0]), float(spots[row, 1]))
-        for name, row in zip(build.strings.names, build.strings.first_prop.tolist(), strict=False)
+        for name, row in zip(assembly.strings.names, assembly.strings.first_prop.tolist(), strict=False)
     )
     return Night(cells, across, names, not missing.any())
 
 
-def _lay_out(build: Build, spots: Floats, missing: NDArray[np.bool_], size: Floats) -> None:
+def _lay_out(assembly: Assembly, spots: Floats, missing: NDArray[np.bool_], size: Floats) -> None:
     """Put the props of strings without places into rows under those that have some, a span apart."""
-    spans = build.cables.sort == CableSort.SPAN
+    spans = assembly.cables.sort == CableSort.SPAN
     length = np.zeros(len(size))
     # A span is numbered after the prop before it.
-    first: Ints = build.strings.first_prop[build.cables.string[spans]]
-    length[first + build.cables.number[spans]] = build.cables.length_m[spans]
+    first: Ints = assembly.strings.first_prop[assembly.cables.string[spans]]
+    length[first + assembly.cables.number[spans]] = assembly.cables.length_m[spans]
     rows = []
-    for at, end in zip(build.strings.first_prop[:-1].tolist(), build.strings.first_prop[1:].tolist(), strict=True):
+    for at, end in zip(
+        assembly.strings.first_prop[:-1].tolist(), assembly.strings.first_prop[1:].tolist(), strict=True
+    ):
         if at < end and missing[at]:
             length[at] = 0.0
             step = np.maximum(length[at:end], 0.6 * size[at:end])

@@ -38,41 +38,43 @@ def prop_xyz(plan: Plan) -> Floats:
 
     NaN where it is not known; shape (props, 3).
     """
-    build, network = plan.build, plan.build.network
-    count = len(build.props.kind)
-    share = plan.power.relative * network.duty[network.load_law]
-    nodes = np.maximum(np.bincount(build.load_prop, weights=network.load_count, minlength=count), 1.0)
+    assembly, network = plan.assembly, plan.assembly.network
+    count = len(assembly.props.kind)
+    share = plan.power.relative * network.duty[network.load_characteristic]
+    nodes = np.maximum(np.bincount(assembly.load_prop, weights=network.load_count, minlength=count), 1.0)
     found = np.full((count, 3), np.nan)
-    columns = [np.bincount(build.load_prop, weights=network.load_count * c, minlength=count) / nodes for c in share.T]
+    columns = [
+        np.bincount(assembly.load_prop, weights=network.load_count * c, minlength=count) / nodes for c in share.T
+    ]
     light = np.stack(columns, axis=1) if columns else np.zeros((count, 0))
     for row, kind in enumerate(plan.optics.kinds):
-        own = build.props.kind == row
+        own = assembly.props.kind == row
         if kind is not None and own.any():
             colours = len(kind.mean_cd_m2)
-            found[own] = mix_xyz(light[own, :colours] * kind.mean_cd_m2, build.kinds.xy[row, :colours])
+            found[own] = mix_xyz(light[own, :colours] * kind.mean_cd_m2, assembly.kinds.xy[row, :colours])
     return found
 
 
 def yard_picture(plan: Plan, behind: Behind | None = None, units: Units = "both") -> YardPicture | None:
     """Return what a yard picture with a scale in `units` is made from, None where no prop has a place."""
-    build, display, spots = plan.build, plan.build.display, plan.placed.spots_m
+    assembly, display, spots = plan.assembly, plan.assembly.display, plan.placed.spots_m
     own = np.flatnonzero(np.isfinite(spots[:, 0]))
     if not len(own):
         return None
     xyz = prop_xyz(plan)
-    radii = [max(_POINT_M, width_m(build, name)) / 2.0 for name in build.kinds.names]
+    radii = [max(_POINT_M, width_m(assembly, name)) / 2.0 for name in assembly.kinds.names]
     drawn = tuple(
         Spot(
             float(spots[row, 0]),
             float(spots[row, 1]),
-            radii[int(build.props.kind[row])],
+            radii[int(assembly.props.kind[row])],
             _known(xyz[row].tolist()),
         )
         for row in own.tolist()
     )
     strands = tuple(
         Strand(name, way_m(plan, row))
-        for row, name in enumerate(build.strings.names)
+        for row, name in enumerate(assembly.strings.names)
         if display.strings[name].place is not None
     )
     marks = tuple(
@@ -95,28 +97,28 @@ def yard_picture(plan: Plan, behind: Behind | None = None, units: Units = "both"
 
 def rows_picture(plan: Plan) -> YardPicture:
     """Return a yard picture of a display without places: its strings one below the other, broken into rows."""
-    build = plan.build
+    assembly = plan.assembly
     xyz = prop_xyz(plan)
-    radii = [max(_POINT_M, width_m(build, name)) / 2.0 for name in build.kinds.names]
+    radii = [max(_POINT_M, width_m(assembly, name)) / 2.0 for name in assembly.kinds.names]
     apart = 4.0 * max(radii, default=_POINT_M)
-    count = len(build.props.kind)
+    count = len(assembly.props.kind)
     # Rows as long as make a page of them that is three times as wide as high.
     longest = max(10, math.ceil(math.sqrt(3.0 * count)))
     spots: list[Spot] = []
     strands: list[Strand] = []
     row = 0
-    for number, name in enumerate(build.strings.names):
-        first, last = int(build.strings.first_prop[number]), int(build.strings.first_prop[number + 1])
+    for number, name in enumerate(assembly.strings.names):
+        first, last = int(assembly.strings.first_prop[number]), int(assembly.strings.first_prop[number + 1])
         for begin in range(first, last, longest):
             end = min(begin + longest, last)
             places = [((at - begin) * apart, -row * apart) for at in range(begin, end)]
             for at, (x, y) in zip(range(begin, end), places, strict=True):
                 known = math.isfinite(xyz[at, 1])
                 light = (float(xyz[at, 0]), float(xyz[at, 1]), float(xyz[at, 2])) if known else None
-                spots.append(Spot(x, y, radii[int(build.props.kind[at])], light))
+                spots.append(Spot(x, y, radii[int(assembly.props.kind[at])], light))
             strands.append(Strand(name if begin == first else "", tuple(places)))
             row += 1
-    return YardPicture(build.display.display, tuple(spots), tuple(strands), rows=True)
+    return YardPicture(assembly.display.display, tuple(spots), tuple(strands), rows=True)
 
 
 def night_drawing(plan: Plan, folder: Path | None = None) -> Drawing:
@@ -135,21 +137,21 @@ def pictures_of_yard(plan: Plan, folder: Path | None = None) -> Iterator[tuple[s
             yield "yard", yard_drawing(plan, night=False, folder=folder)
         except UseError:  # a backdrop that cannot be read is left out, as at night
             yield "yard", yard_drawing(plan, night=False)
-    if len(plan.build.props.kind):
+    if len(plan.assembly.props.kind):
         yield "night", night_drawing(plan, folder)
 
 
 def way_m(plan: Plan, row: int) -> tuple[tuple[float, float], ...]:
     """Return the places that the cable of a string passes: its line between its first and last prop, else its props."""
-    build = plan.build
-    string = build.display.strings[build.strings.names[row]]
-    spots = plan.placed.spots_m[build.strings.first_prop[row] : build.strings.first_prop[row + 1]]
+    assembly = plan.assembly
+    string = assembly.display.strings[assembly.strings.names[row]]
+    spots = plan.placed.spots_m[assembly.strings.first_prop[row] : assembly.strings.first_prop[row + 1]]
     place = string.place
     if place is None or place.line is None or place.moved:
         return tuple((x, y) for x, y, _ in spots.tolist())
     from hollowglow.physics import lines
 
-    line, _ = hung_line(place, build.display.place.plane)
+    line, _ = hung_line(place, assembly.display.place.plane)
     marks = lines.marks_m(line)
     stops = lines.stops_m(float(marks[-1]), count=len(spots), pitch_m=place.pitch, start_m=place.start)
     if place.sag is None:
@@ -166,7 +168,7 @@ def backdrop(plan: Plan, folder: Path) -> Behind | None:
     Raises:
         UseError: when the picture cannot be read, or its corners are no rectangle.
     """
-    stated = plan.build.display.place.backdrop
+    stated = plan.assembly.display.place.backdrop
     if stated is None:
         return None
     path = folder / stated.picture
@@ -250,19 +252,19 @@ def positions_drawing(plan: Plan) -> Drawing:
     """Return where every prop is on paper: at its place, or seen from above along lines where the file states no places."""
     if plan.placed.any:
         return yard_drawing(plan, night=False)
-    build, found = plan.build, positions(plan)
+    assembly, found = plan.assembly, positions(plan)
     xyz = prop_xyz(plan)
-    radii = [max(_POINT_M, width_m(build, name)) / 2.0 for name in build.kinds.names]
+    radii = [max(_POINT_M, width_m(assembly, name)) / 2.0 for name in assembly.kinds.names]
     spots = tuple(
         Spot(x, y, radii[int(kind)], _known(light))
-        for (x, y, _), kind, light in zip(found.tolist(), build.props.kind, xyz.tolist(), strict=True)
+        for (x, y, _), kind, light in zip(found.tolist(), assembly.props.kind, xyz.tolist(), strict=True)
     )
-    first = build.strings.first_prop.tolist()
+    first = assembly.strings.first_prop.tolist()
     strands = tuple(
         Strand(name, tuple((x, y) for x, y, _ in found[a:b].tolist()))
-        for name, (a, b) in zip(build.strings.names, pairwise(first), strict=True)
+        for name, (a, b) in zip(assembly.strings.names, pairwise(first), strict=True)
     )
-    return yard(YardPicture(f"{build.display.display}, {LINE_WORDS}", spots, strands, plan=True))
+    return yard(YardPicture(f"{assembly.display.display}, {LINE_WORDS}", spots, strands, plan=True))
 
 
 def _known(xyz: list[float]) -> tuple[float, float, float] | None:

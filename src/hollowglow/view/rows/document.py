@@ -48,7 +48,7 @@ def findings(plan: Plan) -> Columns:
 
 def assumed(plan: Plan) -> Columns:
     """Return the table of defaults that the plan leans on."""
-    taken = list(assumptions(plan.build.display))
+    taken = list(assumptions(plan.assembly.display))
     return {key: [getattr(one, key) for one in taken] for key in ("where", "value", "reason")}
 
 
@@ -92,30 +92,30 @@ def _solution(plan: Plan) -> Row:
             "charge_error": plain(point.charge_error_a, DIGITS),
             "energy_error": plain(point.energy_error, DIGITS),
         }
-        for name, point in (("mean", plan.power.mean), ("together", plan.power.together))
+        for name, point in (("mean", plan.power.mean), ("coincident", plan.power.coincident))
     }
 
 
 def head(plan: Plan) -> Row:
     """Return the document's small parts: everything but the long tables."""
-    build = plan.build
+    assembly = plan.assembly
     return {
-        "display": build.display.display,
+        "display": assembly.display.display,
         "hollowglow": __version__,
         "counts": {
-            "strings": len(build.strings.names),
-            "props": len(build.props.string),
+            "strings": len(assembly.strings.names),
+            "props": len(assembly.props.string),
             "emitters": int(
                 np.dot(
-                    np.bincount(build.props.kind, minlength=len(build.kinds.names)),
-                    build.kinds.nodes * build.kinds.emitters,
+                    np.bincount(assembly.props.kind, minlength=len(assembly.kinds.names)),
+                    assembly.kinds.nodes * assembly.kinds.emitters,
                 )
             ),
-            "nodes": len(build.nodes.prop),
+            "nodes": len(assembly.nodes.prop),
             "cells": int(plan.signal.outputs.cells.sum()),
-            "cables": len(build.cables.string),
-            "joints": len(build.joints.string),
-            "fuses": len(build.fuses.string),
+            "cables": len(assembly.cables.string),
+            "joints": len(assembly.joints.string),
+            "fuses": len(assembly.fuses.string),
         },
         "assumptions": list(rows(assumed(plan))),
         "findings": list(rows(findings(plan))),

@@ -22,14 +22,14 @@ def kind_rows(plan: Plan) -> list[dict[str, Any]]:
     Light and power are those of one prop at full white and the kind's level, light at nominal voltage, power as the
     voltages of the display have it, averaged over the props.
     """
-    build = plan.build
-    table = build.kinds
-    props = np.bincount(build.props.kind, minlength=len(table.names))
+    assembly = plan.assembly
+    table = assembly.kinds
+    props = np.bincount(assembly.props.kind, minlength=len(table.names))
     power = power_per_prop(plan)
-    minutes = minutes_per_prop(build)
+    minutes = minutes_per_prop(assembly)
     rows = []
     for i, name in enumerate(table.names):
-        level = build.display.level(name)
+        level = assembly.display.level(name)
         row: dict[str, Any] = {
             "kind": name,
             "props": int(props[i]),
@@ -40,10 +40,10 @@ def kind_rows(plan: Plan) -> list[dict[str, Any]]:
             "level": level,
             "measured": _measured(plan, i),
         }
-        row |= _light(plan.optics.kinds[i], table.flux_lm[i] * table.nodes[i], build.network.duty[i])
+        row |= _light(plan.optics.kinds[i], table.flux_lm[i] * table.nodes[i], assembly.network.duty[i])
         row |= {
             "power": plain(power[i]),
-            "cost": prop_bill(build, name).total,
+            "cost": prop_bill(assembly, name).total,
             "minutes": plain(minutes[i]),
         }
         row |= making_row(plan.making.kinds[i])
@@ -58,8 +58,8 @@ def _measured(plan: Plan, row: int) -> float | None:
 
 
 _PLAIN_KEYS = (
-    "kind", "props", "light", "emitters", "nodes", "cells", "level", "measured", "flux_in", "flux_out", "exit_fraction",
-    "mean_luminance", "peak_luminance", "evenness", "luminance_ratio", "hot_spot", "intensity", "power", "cost", "minutes",
+    "kind", "props", "light", "emitters", "nodes", "cells", "level", "measured", "flux_in", "flux_out", "light_output_ratio",
+    "mean_luminance", "peak_luminance", "uniformity", "luminance_ratio", "hot_spot", "intensity", "power", "cost", "minutes",
     "web", "mass_before", "mass_after", "hook_load", "switch_stays",
 )  # fmt: skip
 _HOLES = ("where", "use", "diameter", "drill_metric", "drill_inch", "number", "u", "v", "point")
@@ -93,8 +93,8 @@ def _light(kind: KindLight | None, bare_lm: Floats, duties: Floats) -> dict[str,
         return {
             "flux_in": plain(float(bare_lm @ duties)),
             **dict.fromkeys(
-                ("flux_out", "flux_in_by_colour", "flux_out_by_colour", "exit_fraction", "mean_luminance",
-                 "peak_luminance", "evenness", "luminance_ratio", "hot_spot", "intensity", "polar")
+                ("flux_out", "flux_in_by_colour", "flux_out_by_colour", "light_output_ratio", "mean_luminance",
+                 "peak_luminance", "uniformity", "luminance_ratio", "hot_spot", "intensity", "polar")
             ),
         }  # fmt: skip
     glow, seen = kind.glow, kind.settled.appearance
@@ -107,10 +107,10 @@ def _light(kind: KindLight | None, bare_lm: Floats, duties: Floats) -> dict[str,
         "flux_out": plain(float(glow.flux_out_lm @ duty)),
         "flux_in_by_colour": [plain(f) for f in (glow.flux_in_lm * duty).tolist()],
         "flux_out_by_colour": [plain(f) for f in (glow.flux_out_lm * duty).tolist()],
-        "exit_fraction": plain(glow.exit_fraction),
+        "light_output_ratio": plain(glow.light_output_ratio),
         "mean_luminance": plain(float(kind.mean_cd_m2 @ duty)),
         "peak_luminance": plain(dimmed * seen.peak_cd_m2),
-        "evenness": plain(seen.evenness),
+        "uniformity": plain(seen.uniformity),
         "luminance_ratio": plain(seen.spread),
         "hot_spot": plain(seen.hot_spot),
         "intensity": plain(float(kind.intensity_cd @ duty)),
@@ -125,12 +125,12 @@ def power_per_prop(plan: Plan) -> Floats:
 
     NaN for a kind of which no prop has a steady voltage.
     """
-    build, network = plan.build, plan.build.network
+    assembly, network = plan.assembly, plan.assembly.network
     drawn = network.load_count * plan.power.across_v * plan.power.mean.load_a
-    by_prop = np.bincount(build.load_prop, weights=drawn, minlength=len(build.props.kind))
+    by_prop = np.bincount(assembly.load_prop, weights=drawn, minlength=len(assembly.props.kind))
     known = np.isfinite(by_prop)
-    kinds = len(build.kinds.names)
-    total = np.bincount(build.props.kind[known], weights=by_prop[known], minlength=kinds)
-    count = np.bincount(build.props.kind[known], minlength=kinds)
+    kinds = len(assembly.kinds.names)
+    total = np.bincount(assembly.props.kind[known], weights=by_prop[known], minlength=kinds)
+    count = np.bincount(assembly.props.kind[known], minlength=kinds)
     mean: Floats = np.divide(total, count, out=np.full(kinds, np.nan), where=count > 0)
     return mean

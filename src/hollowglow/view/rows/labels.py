@@ -8,7 +8,7 @@ import numpy as np
 
 from hollowglow.analysis.data import Signal, output_name
 from hollowglow.analysis.site.packing import Packed
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids, prop_ids
 from hollowglow.assembly.tables import CableSort, of_string
 from hollowglow.draw.labels.codes import code_text, modules
@@ -19,7 +19,9 @@ _POUND_KG = 0.45359237
 _MOST_LETTERS = 36
 
 
-def labels(build: Build, signal: Signal, packed: Packed, address: str = "", units: Units = "both") -> Iterator[Label]:
+def labels(
+    assembly: Assembly, signal: Signal, packed: Packed, address: str = "", units: Units = "both"
+) -> Iterator[Label]:
     """Yield every label.
 
     Args:
@@ -33,12 +35,12 @@ def labels(build: Build, signal: Signal, packed: Packed, address: str = "", unit
     def made(name: str, *lines: str) -> Label:
         return Label(name, lines, modules(code_text(name, address)))
 
-    title = _short(build.display.display)
-    for name, volts, watts in zip(build.supplies, build.network.supply_v, build.supply_rating_w, strict=True):
+    title = _short(assembly.display.display)
+    for name, volts, watts in zip(assembly.supplies, assembly.network.supply_v, assembly.supply_rating_w, strict=True):
         yield made(name, f"supply {volts:g} V {watts:g} W", "only its own V+; V- is common", title)
-    for row in range(len(build.strings.names)):
-        yield from (made(*words) for words in _ends(build, row, units))
-        yield from (made(*words) for words in _props(build, signal, row))
+    for row in range(len(assembly.strings.names)):
+        yield from (made(*words) for words in _ends(assembly, row, units))
+        yield from (made(*words) for words in _props(assembly, signal, row))
     for number, mass in enumerate(packed.box_kg, 1):
         inside = packed.packing_order(number)
         kilos = told(f"{mass:.1f} kg", f"{mass / _POUND_KG:.1f} lb", units)
@@ -51,34 +53,34 @@ def labels(build: Build, signal: Signal, packed: Packed, address: str = "", unit
         )
 
 
-def _ends(build: Build, row: int, units: Units) -> Iterator[tuple[str, ...]]:
+def _ends(assembly: Assembly, row: int, units: Units) -> Iterator[tuple[str, ...]]:
     """Yield the labels of both ends of a string's lead, spans and feeds."""
-    rows = of_string(build.cables.string, row)
+    rows = of_string(assembly.cables.string, row)
     own = np.arange(rows.start, rows.stop)
-    own = own[np.isin(build.cables.sort[own], (CableSort.LEAD, CableSort.SPAN, CableSort.FEED))]
-    name = build.strings.names[row]
-    string = build.display.strings[name]
+    own = own[np.isin(assembly.cables.sort[own], (CableSort.LEAD, CableSort.SPAN, CableSort.FEED))]
+    name = assembly.strings.names[row]
+    string = assembly.display.strings[name]
     supplies = {feed.before: feed.supply for feed in string.feeds}
-    source = output_name(build, int(build.strings.controller[row]), int(build.strings.output[row]))
-    for cable, i in zip(cable_ids(build, own), own.tolist(), strict=True):
-        number, length_m = int(build.cables.number[i]), float(build.cables.length_m[i])
+    source = output_name(assembly, int(assembly.strings.controller[row]), int(assembly.strings.output[row]))
+    for cable, i in zip(cable_ids(assembly, own), own.tolist(), strict=True):
+        number, length_m = int(assembly.cables.number[i]), float(assembly.cables.length_m[i])
         length = told(_whole(metre_words(length_m)), _whole(tape_words(length_m)), units)
-        if build.cables.sort[i] == CableSort.LEAD:
+        if assembly.cables.sort[i] == CableSort.LEAD:
             ends = (f"output {source}" + (f", supply {string.supply}" if string.supply else ""), "prop 1")
-        elif build.cables.sort[i] == CableSort.SPAN:
+        elif assembly.cables.sort[i] == CableSort.SPAN:
             ends = (f"prop {number}", f"prop {number + 1}")
         else:
             ends = (f"supply {supplies[number]}", f"prop {number}")
         for end in ends:
-            yield cable, f"this end: {end}", f"{length}, {build.parts[int(build.cables.part[i])]}"
+            yield cable, f"this end: {end}", f"{length}, {assembly.parts[int(assembly.cables.part[i])]}"
 
 
-def _props(build: Build, signal: Signal, row: int) -> Iterator[tuple[str, ...]]:
-    first, last = build.strings.first_prop[row : row + 2].tolist()
+def _props(assembly: Assembly, signal: Signal, row: int) -> Iterator[tuple[str, ...]]:
+    first, last = assembly.strings.first_prop[row : row + 2].tolist()
     rows = np.arange(first, last)
-    starts = np.searchsorted(build.nodes.prop, rows)
-    for name, prop, node in zip(prop_ids(build, rows), rows.tolist(), starts.tolist(), strict=True):
-        kind = build.kinds.names[int(build.props.kind[prop])]
+    starts = np.searchsorted(assembly.nodes.prop, rows)
+    for name, prop, node in zip(prop_ids(assembly, rows), rows.tolist(), starts.tolist(), strict=True):
+        kind = assembly.kinds.names[int(assembly.props.kind[prop])]
         yield name, f"{kind}, universe {int(signal.universe[node])}", f"slot {int(signal.slot[node])}"
 
 

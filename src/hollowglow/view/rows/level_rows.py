@@ -19,7 +19,7 @@ def level_row(row: Row) -> dict[str, Any]:
         "intensity": plain(row.intensity_cd),
         "residual": plain(row.residual),
         "residual_lightness": plain(row.residual_lightness),
-        "shift_uv": plain(row.shift_uv),
+        "chromaticity_shift": plain(row.chromaticity_shift),
         "steps": row.steps,
         "steps_by_colour": list(row.steps_by_colour),
         "settings": [_setting(one) for one in row.settings],

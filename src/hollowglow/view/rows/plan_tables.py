@@ -43,22 +43,22 @@ def rows(columns: Columns) -> Iterator[Row]:
 
 def nodes(plan: Plan) -> Columns:
     """Return the table of nodes: worst case, full white at the file's levels."""
-    build, power, signal = plan.build, plan.power, plan.signal
-    table, props = build.nodes, build.props
-    place = build.network.load_place[table.load]
-    string = np.array(build.strings.names, dtype=object)[props.string[table.prop]]
+    assembly, power, signal = plan.assembly, plan.power, plan.signal
+    table, props = assembly.nodes, assembly.props
+    place = assembly.network.load_place[table.load]
+    string = np.array(assembly.strings.names, dtype=object)[props.string[table.prop]]
     return _columns(
-        id=node_ids(build),
+        id=node_ids(assembly),
         string=string.tolist(),
         prop=props.number[table.prop].tolist(),
         index=signal.chain.tolist(),
         cell=table.cell.tolist(),
         v_plus=_column(power.mean.plus_v[place]),
         v_minus=_column(power.mean.minus_v[place]),
-        v_together=_column(power.together_v[table.load]),
+        v_coincident=_column(power.coincident_v[table.load]),
         current=_column(power.mean.load_a[table.load]),
         light=_column(power.light[table.load]),
-        shift_uv=_column(power.shift_uv[table.load]),
+        chromaticity_shift=_column(power.chromaticity_shift[table.load]),
         lightness=_column(power.lightness[table.load]),
         universe=signal.universe.tolist(),
         slot=signal.slot.tolist(),
@@ -76,11 +76,11 @@ def _flows(plan: Plan, edge: Ints) -> tuple[Floats, Floats]:
 
 def cables(plan: Plan) -> Columns:
     """Return the table of cables; drop and loss are those of both conductors together."""
-    build, table = plan.build, plan.build.cables
+    assembly, table = plan.assembly, plan.assembly.cables
     plus, minus = _flows(plan, table.edge)
     return _columns(
-        id=cable_ids(build),
-        part=[build.parts[i] for i in table.part.tolist()],
+        id=cable_ids(assembly),
+        part=[assembly.parts[i] for i in table.part.tolist()],
         length=_column(table.length_m),
         resistance=_column(table.ohm),
         current=_column(np.maximum(plus, minus)),
@@ -93,11 +93,11 @@ def cables(plan: Plan) -> Columns:
 
 def joints(plan: Plan) -> Columns:
     """Return the table of joints."""
-    build, table = plan.build, plan.build.joints
+    assembly, table = plan.assembly, plan.assembly.joints
     plus, minus = _flows(plan, table.edge)
     return _columns(
-        id=joint_ids(build),
-        part=[build.parts[i] for i in table.part.tolist()],
+        id=joint_ids(assembly),
+        part=[assembly.parts[i] for i in table.part.tolist()],
         current=_column(np.maximum(plus, minus)),
         drop=_column((plus + minus) * table.ohm),
         loss=_column((plus**2 + minus**2) * table.ohm),
@@ -106,11 +106,11 @@ def joints(plan: Plan) -> Columns:
 
 def fuses(plan: Plan) -> Columns:
     """Return the table of fuses."""
-    build, table = plan.build, plan.build.fuses
+    assembly, table = plan.assembly, plan.assembly.fuses
     plus, _ = _flows(plan, table.edge)
     return _columns(
-        id=fuse_ids(build),
-        part=[build.part_name(i) for i in table.part.tolist()],
+        id=fuse_ids(assembly),
+        part=[assembly.part_name(i) for i in table.part.tolist()],
         rating=_column(table.rating_a),
         current=_column(plus),
         load_fraction=_column(plus / table.rating_a),
@@ -119,28 +119,28 @@ def fuses(plan: Plan) -> Columns:
 
 def supplies(plan: Plan) -> Columns:
     """Return the table of supplies; power is that of the ideal source, before its own resistance."""
-    build = plan.build
+    assembly = plan.assembly
     current = plan.power.mean.supply_a
-    power = current * build.network.supply_v
+    power = current * assembly.network.supply_v
     return _columns(
-        id=list(build.supplies),
-        voltage=_column(build.network.supply_v),
-        rating=_column(build.supply_rating_w),
+        id=list(assembly.supplies),
+        voltage=_column(assembly.network.supply_v),
+        rating=_column(assembly.supply_rating_w),
         current=_column(current),
         power=_column(power),
-        load_fraction=_column(power / build.supply_rating_w),
+        load_fraction=_column(power / assembly.supply_rating_w),
     )
 
 
 def faults(plan: Plan) -> Columns:
     """Return the table of dead shorts; times are null where a fuse need not open."""
-    build, table = plan.build, plan.faults
+    assembly, table = plan.assembly, plan.faults
     fuse = table.entries.fuse[table.entry]
-    names = np.array([*fuse_ids(build), "-"], dtype=object)  # NONE points at the last
-    parts = np.array([*build.parts, "-"], dtype=object)
+    names = np.array([*fuse_ids(assembly), "-"], dtype=object)  # NONE points at the last
+    parts = np.array([*assembly.parts, "-"], dtype=object)
     return _columns(
-        id=table.points.ids(build),
-        supply=np.array(build.supplies, dtype=object)[table.supply].tolist(),
+        id=table.points.ids(assembly),
+        supply=np.array(assembly.supplies, dtype=object)[table.supply].tolist(),
         fuse=names[fuse].tolist(),
         loop=_column(table.loop_ohm, 6),
         current=_column(table.current_a, 4),
@@ -200,11 +200,11 @@ def class2(plan: Plan) -> Columns:
 
 def outputs(plan: Plan) -> Columns:
     """Return the table of outputs in use."""
-    build, table = plan.build, plan.signal.outputs
+    assembly, table = plan.assembly, plan.signal.outputs
     triples = zip(table.controller.tolist(), table.number.tolist(), strict=True)
     return _columns(
-        id=[output_name(build, c, n) for c, n in triples],
-        string=[build.strings.names[i] for i in table.string.tolist()],
+        id=[output_name(assembly, c, n) for c, n in triples],
+        string=[assembly.strings.names[i] for i in table.string.tolist()],
         chain_nodes=table.chain_nodes.tolist(),
         cells=table.cells.tolist(),
         slots=table.slots.tolist(),
@@ -219,7 +219,7 @@ def outputs(plan: Plan) -> Columns:
 
 def cuts(plan: Plan) -> Columns:
     """Return the cut list."""
-    pieces = cut_list(plan.build)
+    pieces = cut_list(plan.assembly)
     return _columns(
         id=pieces.id,
         use=pieces.use,
@@ -234,14 +234,14 @@ def props(plan: Plan) -> Columns:
 
     Their light is that of full white at the file's levels and the voltages that reach them.
     """
-    build, lit, spots = plan.build, plan.lit, plan.placed.spots_m
+    assembly, lit, spots = plan.assembly, plan.lit, plan.placed.spots_m
     known = np.array([kind is not None for kind in plan.optics.kinds], dtype=bool)
-    shown = np.isfinite(spots[:, 0]) | (known[build.props.kind] if len(known) else False)
+    shown = np.isfinite(spots[:, 0]) | (known[assembly.props.kind] if len(known) else False)
     own = np.flatnonzero(shown)
-    names = build.kinds.names
+    names = assembly.kinds.names
     return _columns(
-        id=prop_ids(build, own),
-        kind=[names[k] for k in build.props.kind[own].tolist()],
+        id=prop_ids(assembly, own),
+        kind=[names[k] for k in assembly.props.kind[own].tolist()],
         x=_column(spots[own, 0], 6),
         y=_column(spots[own, 1], 6),
         z=_column(spots[own, 2], 6),

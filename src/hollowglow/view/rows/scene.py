@@ -26,18 +26,18 @@ def scene(plan: Plan) -> Row:
     Props stand in one list each for their string (by place in `strings`), number, x, y, z, radius and colour. A colour is
     that of the prop's light at full brightness of the screen, grey where it is not known.
     """
-    build, display, spots = plan.build, plan.build.display, plan.placed.spots_m
+    assembly, display, spots = plan.assembly, plan.assembly.display, plan.placed.spots_m
     own = np.flatnonzero(np.isfinite(spots[:, 0]))
-    radii = np.array([max(_POINT_M, width_m(build, name)) / 2.0 for name in build.kinds.names])
+    radii = np.array([max(_POINT_M, width_m(assembly, name)) / 2.0 for name in assembly.kinds.names])
     return {
         "plane": display.place.plane,
-        "strings": [_string(plan, row) for row in range(len(build.strings.names))],
+        "strings": [_string(plan, row) for row in range(len(assembly.strings.names))],
         "props": {
-            "string": build.props.string[own].tolist(),
-            "number": build.props.number[own].tolist(),
+            "string": assembly.props.string[own].tolist(),
+            "number": assembly.props.number[own].tolist(),
             "x": np.round(spots[own, 0], 4).tolist(),
             "y": np.round(spots[own, 1], 4).tolist(),
-            "radius": np.round(radii[build.props.kind[own]], 4).tolist() if len(own) else [],
+            "radius": np.round(radii[assembly.props.kind[own]], 4).tolist() if len(own) else [],
             "colour": _colours(prop_xyz(plan)[own]).ravel().tolist(),
         },
         "marks": [
@@ -51,12 +51,12 @@ def scene(plan: Plan) -> Row:
 
 
 def _string(plan: Plan, row: int) -> Row:
-    build = plan.build
-    name = build.strings.names[row]
-    place = build.display.strings[name].place
+    assembly = plan.assembly
+    name = assembly.strings.names[row]
+    place = assembly.display.strings[name].place
     return {
         "name": name,
-        "count": int(build.strings.first_prop[row + 1] - build.strings.first_prop[row]),
+        "count": int(assembly.strings.first_prop[row + 1] - assembly.strings.first_prop[row]),
         "placed": place is not None,
         "line": None if place is None or place.line is None else [[p[0], p[1]] for p in place.line],
         "way": [] if place is None else [[round(x, 4), round(y, 4)] for x, y in way_m(plan, row)],
@@ -72,7 +72,7 @@ def _colours(xyz: Any) -> Any:
 
 
 def _backdrop(plan: Plan) -> Row | None:
-    stated = plan.build.display.place.backdrop
+    stated = plan.assembly.display.place.backdrop
     if stated is None:
         return None
     try:
@@ -94,15 +94,15 @@ def _backdrop(plan: Plan) -> Row | None:
 
 def string_lengths(plan: Plan, string: str) -> list[Row]:
     """Return lead, spans and feeds of a string: what each measures, and whether the drawing or the file says so."""
-    build = plan.build
-    cables, stated = build.cables, build.display.strings[string]
-    number = build.strings.names.index(string)
+    assembly = plan.assembly
+    cables, stated = assembly.cables, assembly.display.strings[string]
+    number = assembly.strings.names.index(string)
     sorts = (CableSort.LEAD, CableSort.SPAN, CableSort.FEED)
     rows = np.flatnonzero((cables.string == number) & np.isin(cables.sort, sorts))
     spans = stated.span.length or () if stated.span is not None else ()
     feeds = {feed.before: feed for feed in stated.feeds}
     made = []
-    for ident, row in zip(cable_ids(build, rows.tolist()), rows.tolist(), strict=True):
+    for ident, row in zip(cable_ids(assembly, rows.tolist()), rows.tolist(), strict=True):
         sort, at = cables.sort[row], int(cables.number[row])
         if sort == CableSort.LEAD:
             words, length = f"Lead, from {stated.output.controller} to prop 1", stated.lead.length
@@ -116,7 +116,7 @@ def string_lengths(plan: Plan, string: str) -> list[Row]:
             {
                 "id": ident,
                 "what": words,
-                "part": build.parts[int(cables.part[row])],
+                "part": assembly.parts[int(cables.part[row])],
                 "length": round(float(cables.length_m[row]), 6),
                 "drawn": isinstance(length, Drawn),
             }

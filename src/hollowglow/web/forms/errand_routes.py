@@ -98,7 +98,7 @@ async def taken(request: Request) -> Response:
 async def addresses(request: Request) -> Response:
     """Answer with the address table as a file for a spreadsheet, of one string or of all."""
     plan, string = desk_of(request).plan, request.query_params.get("string")
-    if plan is None or (string is not None and string not in plan.build.strings.names):
+    if plan is None or (string is not None and string not in plan.assembly.strings.names):
         raise HTTPException(404, "There is no address table of that name.")
     from hollowglow.jobs.export.tables import addresses_csv
 

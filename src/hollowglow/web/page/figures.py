@@ -19,18 +19,18 @@ if TYPE_CHECKING:
 
 
 def _of_string(plan: Plan, name: str) -> Drawing | None:
-    names = list(plan.build.strings.names)
+    names = list(plan.assembly.strings.names)
     return pictures.string_profile(plan, names.index(name)) if name in names else None
 
 
 def _of_supply(plan: Plan, name: str) -> Drawing | None:
-    names = list(plan.build.supplies)
+    names = list(plan.assembly.supplies)
     return pictures.line_diagram(plan, names.index(name)) if name in names else None
 
 
 def _of_kind(way: Callable[[Plan, int], Drawing | None]) -> Callable[[Plan, str], Drawing | None]:
     def of_kind(plan: Plan, name: str) -> Drawing | None:
-        names = list(plan.build.kinds.names)
+        names = list(plan.assembly.kinds.names)
         return way(plan, names.index(name)) if name in names else None
 
     return of_kind
@@ -39,7 +39,7 @@ def _of_kind(way: Callable[[Plan, int], Drawing | None]) -> Callable[[Plan, str]
 def _template(plan: Plan, name: str) -> Drawing | None:
     """Return one of the sheets at true size of a kind: its name, a slash, the number of the sheet from 1."""
     kind, _, number = name.rpartition("/")
-    names = list(plan.build.kinds.names)
+    names = list(plan.assembly.kinds.names)
     if kind not in names or not number.isdigit():
         return None
     from hollowglow.book.chapters.bench import template_sheets

@@ -102,7 +102,7 @@ def page(
         tour=stop_at(
             room.name,
             [one.name for one in ROOMS],
-            desk.plan.build.display.display if desk.plan is not None else "",
+            desk.plan.assembly.display.display if desk.plan is not None else "",
             request.cookies.get(COOKIE, ""),
         ),
     )
@@ -166,7 +166,7 @@ class _Assumed:
         """Return the values by the places that would say them."""
         if self.plan is None:
             return {}
-        return {one.where: one.value for one in assumptions(self.plan.build.display)}
+        return {one.where: one.value for one in assumptions(self.plan.assembly.display)}
 
 
 @pass_context

@@ -15,9 +15,9 @@ ROOM_OF: dict[str, str] = {
     code: room
     for room, codes in {
         "feed": (
-            "low-voltage light-loss colour-shift supply-load supply-over cable-over joint-over fuse-over-cable fuse-over-joint "
-            "fuses-add-up fuse-load fuse-blows no-fuse short-not-cleared cable-overheats-in-short joint-can-smoulder "
-            "fuse-may-stay-whole beyond-class-two mains-over mains-load leakage-adds-up inrush-adds-up no-steady-state "
+            "low-voltage light-loss chromaticity-shift supply-load supply-over cable-over joint-over fuse-over-cable "
+            "fuse-over-joint fuses-add-up fuse-load fuse-blows no-fuse short-not-cleared cable-overheats-in-short "
+            "joint-can-smoulder fuse-may-stay-whole beyond-class-two mains-over mains-load leakage-adds-up inrush-adds-up no-steady-state "
             "two-steady-states not-solved joined-supplies no-power plug-mismatch"
         ),
         "fill": (
@@ -43,7 +43,7 @@ def place_of(code: str, where: Iterable[str], plan: Plan) -> str:
     """
     room = ROOM_OF.get(code, "overview")
     names = [name.split("/")[0] for name in where]
-    strings, kinds = set(plan.build.strings.names), set(plan.build.kinds.names)
+    strings, kinds = set(plan.assembly.strings.names), set(plan.assembly.kinds.names)
     about = {}
     if room in ("feed", "place"):
         about = {"string": next((n for n in names if n in strings), "")}

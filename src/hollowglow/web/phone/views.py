@@ -33,10 +33,10 @@ def strings(plan: Plan, query: Mapping[str, str]) -> dict[str, Any]:
     from hollowglow.jobs.export import tables as export
     from hollowglow.view.rows import plan_tables
 
-    names = list(plan.build.strings.names)
+    names = list(plan.assembly.strings.names)
     asked = query.get("string", "")
     name = asked if asked in names else names[0]
-    stated = plan.build.display.strings[name]
+    stated = plan.assembly.display.strings[name]
     rows = [row for row in export.addresses(plan) if row["string"] == name]
     return {
         "strings": names,

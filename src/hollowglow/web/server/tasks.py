@@ -106,7 +106,7 @@ def scatter(_kept: Kept, step: Step, path: str) -> Brought:
     """Return how surely a display stays within its limits, real parts being what they are."""
     from hollowglow.jobs import tolerance as scattering
 
-    drawn = scattering.scatter_file(path, progress=lambda done, all_: step(done, all_, f"{done:,} of {all_:,}"))
+    drawn = scattering.tolerance_file(path, progress=lambda done, all_: step(done, all_, f"{done:,} of {all_:,}"))
     return Brought(scattering.document(*drawn), {}, {})
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from hollowglow.analysis.circuit.characterise import Reading
 from hollowglow.file import load_text
 from hollowglow.file.model.parts import Light
-from tests.assembly.samples import BALLAST, BUCK, SINK, Stated, stated
+from tests.assembly.samples import CONSTANT_CURRENT, CONSTANT_POWER, RESISTOR, Stated, stated
 from tests.outside.displays import dump
 
 CHANNELS = ("red", "green", "blue", "off")
@@ -25,18 +25,18 @@ ON: dict[str, tuple[int, ...]] = {
 Own = Callable[[float, int], float]
 
 
-def sink(v: float, colour: int) -> float:
+def constant_current(v: float, colour: int) -> float:
     """18.5 mA from (2.0, 3.0, 3.1) V over a knee of 0.6 V."""
     u = min(max((v - (2.0, 3.0, 3.1)[colour]) / 0.6, 0.0), 1.0)
     return 0.0185 * u * (2.0 - u)
 
 
-def ballast(v: float, colour: int) -> float:
+def resistor(v: float, colour: int) -> float:
     """Three chains of three LEDs of (2.0, 3.0, 3.1) V behind (330, 150, 150) ohm."""
     return 3 * max(0.0, v - 3 * (2.0, 3.0, 3.1)[colour]) / (330.0, 150.0, 150.0)[colour]
 
 
-def buck(v: float, colour: int) -> float:
+def constant_power(v: float, colour: int) -> float:
     """(0.10, 0.12, 0.12) W at 85 % from 7 V."""
     return (0.10, 0.12, 0.12)[colour] / 0.85 / v if v >= 7.0 else 0.0
 
@@ -47,8 +47,12 @@ def light(load: Stated) -> Light:
     return found
 
 
-LIGHTS = {"sink": light(SINK), "ballast": light(BALLAST), "buck": light(BUCK)}
-LAWS: dict[str, Own] = {"sink": sink, "ballast": ballast, "buck": buck}
+LIGHTS = {
+    "constant-current": light(CONSTANT_CURRENT),
+    "resistor": light(RESISTOR),
+    "constant-power": light(CONSTANT_POWER),
+}
+LAWS: dict[str, Own] = {"constant-current": constant_current, "resistor": resistor, "constant-power": constant_power}
 
 
 def readings(

@@ -15,11 +15,11 @@ from tests.analysis.circuit.characterise.bench import IDLE_A, LAWS, LIGHTS, read
 SINK_V = (1.0, 2.1, 2.2, 2.3, 2.4, 3.1, 3.2, 3.3, 3.4, 3.5, 5.0, 5.5)
 BALLAST_V = (8.0, 9.5, 10.0, 10.5, 11.0, 12.0, 13.0)
 BUCK_V = (6.0, 6.8, 7.2, 8.0, 9.0, 10.0, 12.0)
-AT_V = {"sink": SINK_V, "ballast": BALLAST_V, "buck": BUCK_V}
+AT_V = {"constant-current": SINK_V, "resistor": BALLAST_V, "constant-power": BUCK_V}
 TRUE = {
-    "sink": {"current": [0.0185] * 3, "turn_on": [2.0, 3.0, 3.1], "saturation": [0.6], "idle": [IDLE_A]},
-    "ballast": {"resistor": [330.0, 150.0, 150.0], "forward": [2.0, 3.0, 3.1], "idle": [IDLE_A]},
-    "buck": {"power": [0.10, 0.12, 0.12], "idle": [IDLE_A]},
+    "constant-current": {"current": [0.0185] * 3, "turn_on": [2.0, 3.0, 3.1], "saturation": [0.6], "idle": [IDLE_A]},
+    "resistor": {"resistor": [330.0, 150.0, 150.0], "forward": [2.0, 3.0, 3.1], "idle": [IDLE_A]},
+    "constant-power": {"power": [0.10, 0.12, 0.12], "idle": [IDLE_A]},
 }
 
 
@@ -34,13 +34,13 @@ def test_readings_without_noise_give_the_law_whatever_was_stated(law: str, state
     assert (found.law, found.stated_law, found.sure) == (law, stated, True)
     for key, true in TRUE[law].items():
         got = np.array(values(found, key))
-        if law == stated or key == "idle" or law == "sink":
+        if law == stated or key == "idle" or law == "constant-current":
             assert got == pytest.approx(true, rel=1e-4), key
-    if law == "ballast" and stated != law:
+    if law == "resistor" and stated != law:
         # Without a stated number of LEDs, the fit is that of one LED and one chain which draws the same.
         assert values(found, "resistor") == pytest.approx([110.0, 50.0, 50.0], rel=1e-4)
         assert values(found, "forward") == pytest.approx([6.0, 9.0, 9.3], rel=1e-4)
-    if law == "buck":
+    if law == "constant-power":
         cutoff = next(p for p in found.parameters if p.key == "cutoff")
         assert (cutoff.low, cutoff.value, cutoff.high) == (6.8, 7.0, 7.2)
         assert cutoff.source == "measured"
@@ -73,8 +73,8 @@ def test_parameters_lie_within_their_limits_as_often_as_promised(law: str) -> No
 
 def test_limits_of_a_steady_current_are_those_of_students_t() -> None:
     # Ten readings of each colour far above saturation, none of them off: the idle current is as stated.
-    given = readings(LAWS["sink"], (12.0,) * 10, 5e-5, 3, channels=("red", "green", "blue"))
-    found = analyse(given, LIGHTS["sink"])
+    given = readings(LAWS["constant-current"], (12.0,) * 10, 5e-5, 3, channels=("red", "green", "blue"))
+    found = analyse(given, LIGHTS["constant-current"])
     own = np.array([[r.amps for r in given if r.channel == c] for c in ("red", "green", "blue")])
     spread = np.sqrt(((own - own.mean(axis=1, keepdims=True)) ** 2).sum() / 27)
     half = stats.t.ppf(0.975, 27) * spread / np.sqrt(10)
@@ -85,15 +85,15 @@ def test_limits_of_a_steady_current_are_those_of_students_t() -> None:
 
 @pytest.mark.parametrize("law", LAWS)
 def test_one_voltage_cannot_tell_the_law(law: str) -> None:
-    found = analyse(readings(LAWS["sink"], (12.0,)), LIGHTS[law])
+    found = analyse(readings(LAWS["constant-current"], (12.0,)), LIGHTS[law])
     assert (found.law, found.sure) == (law, False)
     assert {one.possible for one in found.laws} == {True}
     assert all(one.low is None for one in found.parameters)
 
 
 def test_what_the_readings_do_not_tell_stays_as_stated() -> None:
-    found = analyse(readings(LAWS["sink"], (12.0, 9.0, 7.0), 2e-5), LIGHTS["sink"])
-    by_source = {key: {p.source for p in found.parameters if p.key == key} for key in TRUE["sink"]}
+    found = analyse(readings(LAWS["constant-current"], (12.0, 9.0, 7.0), 2e-5), LIGHTS["constant-current"])
+    by_source = {key: {p.source for p in found.parameters if p.key == key} for key in TRUE["constant-current"]}
     assert by_source == {
         "current": {"measured"}, "turn_on": {"catalogue"}, "saturation": {"catalogue"}, "idle": {"measured"},
     }  # fmt: skip
@@ -101,25 +101,25 @@ def test_what_the_readings_do_not_tell_stays_as_stated() -> None:
 
 
 def test_a_light_that_is_saturated_below_its_stated_knee_moves_the_knee_down() -> None:
-    found = analyse(readings(lambda v, c: 0.0185, (12.0, 3.3), 2e-5), LIGHTS["sink"])
+    found = analyse(readings(lambda v, c: 0.0185, (12.0, 3.3), 2e-5), LIGHTS["constant-current"])
     assert values(found, "turn_on") == pytest.approx([2.0, 2.7, 2.7])
     assert [p.source for p in found.parameters if p.key == "turn_on"] == ["catalogue", "assumed", "assumed"]
 
 
 def test_white_and_all_of_three_colours_are_their_sum() -> None:
-    given = readings(LAWS["sink"], (12.0, 9.0), channels=("red", "green", "white", "off"))
-    assert values(analyse(given, LIGHTS["sink"]), "current") == pytest.approx([0.0185] * 3, rel=1e-6)
-    given = readings(LAWS["sink"], (12.0, 9.0), channels=("red", "green", "all", "off"))
-    assert values(analyse(given, LIGHTS["sink"]), "current") == pytest.approx([0.0185] * 3, rel=1e-6)
+    given = readings(LAWS["constant-current"], (12.0, 9.0), channels=("red", "green", "white", "off"))
+    assert values(analyse(given, LIGHTS["constant-current"]), "current") == pytest.approx([0.0185] * 3, rel=1e-6)
+    given = readings(LAWS["constant-current"], (12.0, 9.0), channels=("red", "green", "all", "off"))
+    assert values(analyse(given, LIGHTS["constant-current"]), "current") == pytest.approx([0.0185] * 3, rel=1e-6)
 
 
 def test_a_nearly_as_good_law_does_not_unseat_the_stated_one() -> None:
     # At two voltages a resistor light has as many unknowns as readings.
-    found = analyse(readings(LAWS["ballast"], (12.0, 10.5), 2e-5), LIGHTS["ballast"])
-    assert (found.law, found.sure) == ("ballast", False)
+    found = analyse(readings(LAWS["resistor"], (12.0, 10.5), 2e-5), LIGHTS["resistor"])
+    assert (found.law, found.sure) == ("resistor", False)
 
 
-def refused(given: Sequence[Reading], stated: str = "sink") -> str:
+def refused(given: Sequence[Reading], stated: str = "constant-current") -> str:
     with pytest.raises(UseError) as error:
         analyse(given, LIGHTS[stated])
     return str(error.value)
@@ -174,6 +174,6 @@ def test_a_random_light_of_each_law_is_found_again() -> None:
         watts, cutoff = rng.uniform(0.05, 0.3, 3), float(rng.uniform(6.0, 8.0))
         volts = (5.0, 5.5, *np.sort(rng.uniform(8.5, 14.0, 4)).tolist())
         given = readings(lambda v, c, w=watts, k=cutoff: float(w[c] / v) if v >= k else 0.0, volts, 2e-5)  # type: ignore[misc]
-        found = analyse(given, LIGHTS["buck"])
-        assert found.law == "buck"
+        found = analyse(given, LIGHTS["constant-power"])
+        assert found.law == "constant-power"
         assert values(found, "power") == pytest.approx((watts * 0.85).tolist(), rel=0.02)

@@ -12,7 +12,7 @@ from hollowglow.analysis.circuit.tolerance import drawn_volts
 from hollowglow.analysis.circuit.tolerance.parts import Adder, drawn_network
 from hollowglow.analysis.circuit.tolerance.sample import Sampler
 from hollowglow.assembly.ids import node_ids
-from tests.assembly.samples import BALLAST, built, stated
+from tests.assembly.samples import RESISTOR, built, stated
 
 PLUG = {"plug": {"joint": {"resistance": "20 mohm", "sort": "plug"}}}
 PLUGGED = stated(
@@ -44,23 +44,23 @@ def test_a_plugged_string_reads_as_reckoned_by_hand() -> None:
 
 
 def test_the_end_of_a_string_is_its_last_node() -> None:
-    build = built(stated(BALLAST, fill={"count": 2, "wiring": {"cable": "wire", "length": "0.1 m"}}))
-    power = power_of(build)
-    last = node_ids(build).index("rail/prop12/node2")
-    end = next(r for r in analyse(build, draws=10).readings if r.spot.sort == "end")
-    assert end.white_v == pytest.approx(float(power.across_v[build.nodes.load[last]]), abs=1e-12)
+    assembly = built(stated(RESISTOR, fill={"count": 2, "wiring": {"cable": "wire", "length": "0.1 m"}}))
+    power = power_of(assembly)
+    last = node_ids(assembly).index("rail/prop12/node2")
+    end = next(r for r in analyse(assembly, draws=10).readings if r.spot.sort == "end")
+    assert end.white_v == pytest.approx(float(power.across_v[assembly.nodes.load[last]]), abs=1e-12)
     assert end.spot.reach == "before sealing"
 
 
 @pytest.mark.parametrize("resistance", ["0 ohm", "30 mohm"])
 def test_every_draw_is_what_the_full_solver_finds(resistance: str) -> None:
-    build = built(stated(BALLAST, supply={"resistance": resistance}))
-    places = np.arange(1, build.network.places)
-    drawn = drawn_volts(build, build.network.duty, places, 12, 7)
-    sample = Sampler(build, build.display.tolerances, 7).everything(np.arange(12))
-    deviations = Adder(build).deviations(sample)
+    assembly = built(stated(RESISTOR, supply={"resistance": resistance}))
+    places = np.arange(1, assembly.network.places)
+    drawn = drawn_volts(assembly, assembly.network.duty, places, 12, 7)
+    sample = Sampler(assembly, assembly.display.tolerances, 7).everything(np.arange(12))
+    deviations = Adder(assembly).deviations(sample)
     for draw in range(12):
-        network = drawn_network(build.network, deviations, draw)
+        network = drawn_network(assembly.network, deviations, draw)
         point = solve_network(network, network.duty, prepare(network)).point
         np.testing.assert_allclose(drawn.plus_v[:, draw], point.plus_v[places], atol=1e-6)
         np.testing.assert_allclose(drawn.minus_v[:, draw], point.minus_v[places], atol=1e-6)

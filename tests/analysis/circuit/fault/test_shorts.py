@@ -17,9 +17,9 @@ from tests.messages.cases import Data, plan_of, sound
 
 
 def shorts(data: Data) -> tuple[Faults, dict[str, int]]:
-    build = expand(load_text(json.dumps(data)))
-    faults = analyse(build)
-    return faults, {name: i for i, name in enumerate(faults.points.ids(build))}
+    assembly = expand(load_text(json.dumps(data)))
+    faults = analyse(assembly)
+    return faults, {name: i for i, name in enumerate(faults.points.ids(assembly))}
 
 
 def display(**supply: Any) -> Data:
@@ -215,10 +215,10 @@ def test_the_thinnest_cable_on_the_way_is_the_one_that_gets_hottest() -> None:
     data = display()
     data["parts"]["thin"] = {"cable": {"resistance": "0.1 ohm/m", "ampacity": "10 A"}}
     data["strings"]["rail"]["span"]["cable"] = "thin"
-    build = expand(load_text(json.dumps(data)))
-    faults = analyse(build)
-    at = {name: i for i, name in enumerate(faults.points.ids(build))}
-    assert build.part_name(int(faults.cable[at["rail/lead"]])) == "wire"
-    assert build.part_name(int(faults.cable[at["rail/prop04"]])) == "thin"
+    assembly = expand(load_text(json.dumps(data)))
+    faults = analyse(assembly)
+    at = {name: i for i, name in enumerate(faults.points.ids(assembly))}
+    assert assembly.part_name(int(faults.cable[at["rail/lead"]])) == "wire"
+    assert assembly.part_name(int(faults.cable[at["rail/prop04"]])) == "thin"
     # At the first joint the span has not begun.
-    assert build.part_name(int(faults.cable[at["rail/span01/joint1"]])) == "wire"
+    assert assembly.part_name(int(faults.cable[at["rail/span01/joint1"]])) == "wire"

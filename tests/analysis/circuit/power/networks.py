@@ -17,16 +17,16 @@ Edge = tuple[int, int, float, float]
 Load = tuple[int, int, float]
 
 COLOURS = 3
-SINK, BALLAST, BUCK = 0, 1, 2
+CONSTANT_CURRENT, RESISTOR, CONSTANT_POWER = 0, 1, 2
 
 
 def constant(amps: float) -> Law:
     """A current that does not depend on the voltage: a sink saturated from 1 mV upward."""
-    return {"class": "sink", "current": [amps], "turn_on": [0.0], "saturation": 1e-3}
+    return {"class": "constant-current", "current": [amps], "turn_on": [0.0], "saturation": 1e-3}
 
 
-def buck(watts: float, cutoff: float, efficiency: float = 1.0, idle: float = 0.0) -> Law:
-    return {"class": "buck", "power": [watts], "efficiency": efficiency, "cutoff": cutoff, "idle": idle}
+def constant_power(watts: float, cutoff: float, efficiency: float = 1.0, idle: float = 0.0) -> Law:
+    return {"class": "constant-power", "power": [watts], "efficiency": efficiency, "cutoff": cutoff, "idle": idle}
 
 
 def _wide(values: Sequence[float], fill: float = 0.0) -> list[float]:
@@ -42,7 +42,7 @@ def laws(stated: Sequence[Law]) -> LoadLaws:
     def rows(key: str, fill: float = 0.0) -> Floats:
         return np.array([_wide(law.get(key, []), fill) for law in stated], dtype=np.float64)
 
-    codes = {"sink": SINK, "ballast": BALLAST, "buck": BUCK}
+    codes = {"constant-current": CONSTANT_CURRENT, "resistor": RESISTOR, "constant-power": CONSTANT_POWER}
     return LoadLaws(
         code=np.array([codes[law["class"]] for law in stated]),
         idle_a=column("idle", 0.0),
@@ -78,7 +78,7 @@ def network(
         edge_plus_ohm=np.array([e[2] for e in edges], dtype=np.float64),
         edge_minus_ohm=np.array([e[3] for e in edges], dtype=np.float64),
         load_place=np.array([place for place, _, _ in loads]),
-        load_law=np.array([law for _, law, _ in loads]),
+        load_characteristic=np.array([law for _, law, _ in loads]),
         load_count=np.array([count for _, _, count in loads], dtype=np.float64),
         laws=laws(stated),
         duty=np.repeat(level[:, None], COLOURS, axis=1),
@@ -123,12 +123,12 @@ def across(circuit: Network) -> Floats:
 
 def drawn(law: Law, v: float, duty: float) -> float:
     """Current of one node by the load laws of the design, written out for one voltage at a time."""
-    if law["class"] == "sink":
+    if law["class"] == "constant-current":
         total = 0.0
         for amps, on in zip(law["current"], law["turn_on"], strict=True):
             u = (v - on) / law["saturation"]
             total += amps * (0.0 if u <= 0 else 1.0 if u >= 1 else 2 * u - u * u)
-    elif law["class"] == "ballast":
+    elif law["class"] == "resistor":
         total = sum(
             law["parallel"] * max(0.0, v - law["series"] * forward) / ohm
             for forward, ohm in zip(law["forward"], law["resistor"], strict=True)
@@ -166,7 +166,7 @@ def second_opinion(circuit: Network, stated: Sequence[Law]) -> tuple[Floats, Flo
                 out_plus[b] += (plus[b] - plus[a]) / rp
             out_minus[a] += (minus[a] - minus[b]) / rm
             out_minus[b] += (minus[b] - minus[a]) / rm
-        for place, law, count in zip(circuit.load_place, circuit.load_law, circuit.load_count, strict=True):
+        for place, law, count in zip(circuit.load_place, circuit.load_characteristic, circuit.load_count, strict=True):
             if place in reached:
                 amps = count * drawn(stated[law], float(plus[place] - minus[place]), float(circuit.duty[law, 0]))
                 out_plus[place] += amps

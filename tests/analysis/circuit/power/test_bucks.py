@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from hollowglow.analysis.circuit.power import Solved, analyse, solve_network
 from hollowglow.assembly.tables import Floats
-from tests.analysis.circuit.power.networks import Law, buck, check_balance, ladder, network, solved
-from tests.assembly.samples import BUCK, SINK, Stated, built, changed, planned, stated
+from tests.analysis.circuit.power.networks import Law, check_balance, constant_power, ladder, network, solved
+from tests.assembly.samples import CONSTANT_CURRENT, CONSTANT_POWER, Stated, built, changed, planned, stated
 
 # Following a curve takes a tenth of a second, so these try fewer examples than others do.
 FEW = settings(max_examples=15)
@@ -20,7 +20,7 @@ NEAR = 2e-3
 
 def one(volts: float, ohm: float, watts: float, cutoff: float) -> Solved:
     """One driver at the end of a line whose loop, supply included, has `ohm`."""
-    return solved(ladder(volts, 0.2 * ohm, [0.3 * ohm], [0.5 * ohm], [buck(watts, cutoff)]))
+    return solved(ladder(volts, 0.2 * ohm, [0.3 * ohm], [0.5 * ohm], [constant_power(watts, cutoff)]))
 
 
 def states(answer: Solved) -> list[str]:
@@ -99,7 +99,7 @@ def test_a_driver_whose_cutoff_lies_above_its_supply_never_starts() -> None:
 
 
 def test_the_load_fraction_is_counted_from_the_level() -> None:
-    circuit = ladder(12.0, 0.0, [0.5], [0.5], [buck(90.0, 1.0)], duty=[0.8])
+    circuit = ladder(12.0, 0.0, [0.5], [0.5], [constant_power(90.0, 1.0)], duty=[0.8])
     answer = solved(circuit)
     assert states(answer) == ["fold"]
     assert answer.verdicts[0].fraction == pytest.approx(36.0 / 72.0, rel=1e-5)
@@ -147,7 +147,9 @@ def test_random_pairs_of_drivers_have_no_one_and_several_steady_states() -> None
 @pytest.mark.parametrize(("seed", "count"), [pair for pair in PAIRS if pair[1] is not None])
 def test_two_drivers_have_as_many_steady_states_as_their_quartic(seed: int, count: int) -> None:
     volts, r1, r2, p1, p2, c1, c2 = random_pair(seed)
-    circuit = ladder(volts, 0.0, [0.4 * r1, 0.7 * r2], [0.6 * r1, 0.3 * r2], [buck(p1, c1), buck(p2, c2)])
+    circuit = ladder(
+        volts, 0.0, [0.4 * r1, 0.7 * r2], [0.6 * r1, 0.3 * r2], [constant_power(p1, c1), constant_power(p2, c2)]
+    )
     answer = solved(circuit)
     if count == 0:
         assert states(answer) in (["fold"], ["cutoff"])
@@ -219,8 +221,8 @@ def test_a_line_of_drivers_has_the_states_that_marching_from_its_end_finds(seed:
     loads = []
     for i in range(len(ohm)):
         stated_laws += [
-            buck(float(watts[i]), float(cutoff[i])),
-            {"class": "sink", "current": [float(amps[i])], "turn_on": [0.0], "saturation": 1e-6},
+            constant_power(float(watts[i]), float(cutoff[i])),
+            {"class": "constant-current", "current": [float(amps[i])], "turn_on": [0.0], "saturation": 1e-6},
         ]
         loads += [(i + 2, 2 * i, 1.0), (i + 2, 2 * i + 1, 1.0)]
     answer = solved(network([(volts, 0.0)], edges, loads, stated_laws))
@@ -271,7 +273,9 @@ def test_falling_from_no_load_comes_to_the_same_upper_voltages_or_through_a_cuto
 
     upper, more, less = fallen(watts), fallen(watts * (1 + NEAR)), fallen(watts * (1 - NEAR))
     assume((more is None) == (less is None))
-    answer = solved(ladder(12.0, 0.0, (ohm / 2).tolist(), (ohm / 2).tolist(), [buck(p, cutoff) for p in watts]))
+    answer = solved(
+        ladder(12.0, 0.0, (ohm / 2).tolist(), (ohm / 2).tolist(), [constant_power(p, cutoff) for p in watts])
+    )
     if upper is None:
         assert states(answer) in (["fold"], ["cutoff"])
     else:
@@ -279,14 +283,14 @@ def test_falling_from_no_load_comes_to_the_same_upper_voltages_or_through_a_cuto
         assert (answer.point.plus_v - answer.point.minus_v)[2:] == pytest.approx(upper, rel=1e-5)
 
 
-HEAVY: Stated = {**BUCK, "power": ["4 W", "5 W", "5 W"], "cutoff": "3 V"}
+HEAVY: Stated = {**CONSTANT_POWER, "power": ["4 W", "5 W", "5 W"], "cutoff": "3 V"}
 
 
 def with_gable(**change: Stated) -> Stated:
     """A string of heavy drivers that collapses, and one of sinks beside it on the same supply."""
     display = stated(HEAVY, props="12 * float", supply=change.get("supply", {}))
-    display["parts"]["sink"] = {"light": {"emitters": 1, "load": SINK}}
-    display["kinds"]["acorn"] = {"fill": {"light": "sink"}}
+    display["parts"]["constant-current"] = {"light": {"emitters": 1, "load": CONSTANT_CURRENT}}
+    display["kinds"]["acorn"] = {"fill": {"light": "constant-current"}}
     display["strings"]["gable"] = {**display["strings"]["rail"], "output": "box/2", "props": "9 * acorn"}
     return display
 
@@ -317,13 +321,13 @@ def test_a_collapsed_string_is_one_stop_finding_and_no_other_about_its_voltages(
 
 
 # 12 drivers on 12 x 0.1 ohm: less than half of this power can be carried.
-DIMMED = stated({**BUCK, "power": ["3 W", "3 W", "3 W"], "cutoff": "3 V"}, levels={"float": "30 %"})
+DIMMED = stated({**CONSTANT_POWER, "power": ["3 W", "3 W", "3 W"], "cutoff": "3 V"}, levels={"float": "30 %"})
 
 
 def test_a_string_may_collapse_only_while_all_pulses_coincide() -> None:
     power = analyse(built(DIMMED))
     assert np.isfinite(power.across_v).all()
-    assert np.isnan(power.together_v).all()
+    assert np.isnan(power.coincident_v).all()
     assert [verdict.state for verdict in power.verdicts] == ["fold"]
     check_balance(power.mean)
 
@@ -349,15 +353,24 @@ def with_some_off(seed: int) -> tuple[Stated, Solved]:
     """A string of two sorts of drivers and some sinks that cannot all run, and what is shown for it."""
     rng = np.random.default_rng(seed)
     display = stated(
-        {**BUCK, "power": [f"{rng.uniform(0.2, 0.8):.2f} W"] * 3, "cutoff": f"{rng.choice([10.5, 11.5, 12.5])} V"}
+        {
+            **CONSTANT_POWER,
+            "power": [f"{rng.uniform(0.2, 0.8):.2f} W"] * 3,
+            "cutoff": f"{rng.choice([10.5, 11.5, 12.5])} V",
+        }
     )
-    display["parts"]["other"] = {"light": {"emitters": 1, "load": {**BUCK, "power": ["0.6 W"] * 3, "cutoff": "4 V"}}}
-    display["parts"]["sink"] = {"light": {"emitters": 1, "load": SINK}}
-    display["kinds"]["acorn"], display["kinds"]["star"] = {"fill": {"light": "other"}}, {"fill": {"light": "sink"}}
+    display["parts"]["other"] = {
+        "light": {"emitters": 1, "load": {**CONSTANT_POWER, "power": ["0.6 W"] * 3, "cutoff": "4 V"}}
+    }
+    display["parts"]["constant-current"] = {"light": {"emitters": 1, "load": CONSTANT_CURRENT}}
+    display["kinds"]["acorn"], display["kinds"]["star"] = (
+        {"fill": {"light": "other"}},
+        {"fill": {"light": "constant-current"}},
+    )
     display["strings"]["rail"]["props"] = [str(rng.choice(["float", "acorn", "star"])) for _ in range(10)] + ["float"]
     display["strings"]["rail"]["span"]["length"] = f"{rng.uniform(1, 2):.2f} m"
-    build = built(display)
-    return display, solve_network(build.network, build.network.duty)
+    assembly = built(display)
+    return display, solve_network(assembly.network, assembly.network.duty)
 
 
 def test_voltages_shown_with_some_drivers_off_obey_the_law_of_each_light() -> None:
@@ -372,12 +385,12 @@ def test_voltages_shown_with_some_drivers_off_obey_the_law_of_each_light() -> No
             continue
         laws = network.laws
         full = np.where(
-            laws.power_w.sum(axis=1)[network.load_law] > 0.0,
-            laws.power_w.sum(axis=1)[network.load_law] / laws.efficiency[network.load_law] / v,
+            laws.power_w.sum(axis=1)[network.load_characteristic] > 0.0,
+            laws.power_w.sum(axis=1)[network.load_characteristic] / laws.efficiency[network.load_characteristic] / v,
             3 * 0.0185,
         )
-        running = v >= np.where(laws.code == 2, laws.cutoff_v, 0.0)[network.load_law]
-        saturated = (laws.code[network.load_law] == 2) | (v > 3.7)
+        running = v >= np.where(laws.code == 2, laws.cutoff_v, 0.0)[network.load_characteristic]
+        saturated = (laws.code[network.load_characteristic] == 2) | (v > 3.7)
         expected = np.where(running, full, 0.0) + 1e-3
         assert point.load_a[saturated] == pytest.approx(expected[saturated], rel=1e-7)
         shown += not running.all()
@@ -385,10 +398,10 @@ def test_voltages_shown_with_some_drivers_off_obey_the_law_of_each_light() -> No
 
 
 def test_a_light_that_never_starts_leaves_the_others_of_its_string_their_voltages() -> None:
-    display = stated(BUCK, props=["5 * float", "acorn"])
-    display["parts"]["high"] = {"light": {"emitters": 1, "load": {**BUCK, "cutoff": "20 V"}}}
+    display = stated(CONSTANT_POWER, props=["5 * float", "acorn"])
+    display["parts"]["high"] = {"light": {"emitters": 1, "load": {**CONSTANT_POWER, "cutoff": "20 V"}}}
     display["kinds"]["acorn"] = {"fill": {"light": "high"}}
-    idle = {**BUCK, "power": ["0 W", "0 W", "0 W"]}
+    idle = {**CONSTANT_POWER, "power": ["0 W", "0 W", "0 W"]}
     calm = changed(display, "parts.high.light.load", idle)
     assert analyse(built(display)).across_v == pytest.approx(analyse(built(calm)).across_v, abs=1e-9)
     assert "no-steady-state" in {finding.code for finding in planned(display).findings}
@@ -398,16 +411,16 @@ def test_a_light_that_never_starts_leaves_the_others_of_its_string_their_voltage
 @pytest.mark.parametrize("watts", [0.002, 0.02, 0.2, 2.0])
 @pytest.mark.parametrize("cutoff", ["0.3 V", "3 V", "7 V"])
 def test_many_drivers_on_a_weak_line_get_a_verdict(watts: float, cutoff: str) -> None:
-    load = {**BUCK, "power": [f"{watts!r} W"] * 3, "cutoff": cutoff}
-    build = built(stated(load, props="80 * float", parts={"wire": {"cable": {"resistance": "0.3 ohm/m"}}}))
-    power = analyse(build)
+    load = {**CONSTANT_POWER, "power": [f"{watts!r} W"] * 3, "cutoff": cutoff}
+    assembly = built(stated(load, props="80 * float", parts={"wire": {"cable": {"resistance": "0.3 ohm/m"}}}))
+    power = analyse(assembly)
     assert "lost" not in {verdict.state for verdict in power.verdicts}
     assert len(power.mean.unsolved) == 0
     check_balance(power.mean)
 
 
 def test_many_strings_of_drivers_get_a_verdict_each() -> None:
-    display = stated({**BUCK, "power": ["0.3 W"] * 3, "cutoff": "3 V"}, props="60 * float")
+    display = stated({**CONSTANT_POWER, "power": ["0.3 W"] * 3, "cutoff": "3 V"}, props="60 * float")
     display["controllers"]["box"]["outputs"] = 20
     for i in range(2, 21):
         display["strings"][f"rail{i}"] = {**display["strings"]["rail"], "output": f"box/{i}"}
@@ -415,8 +428,8 @@ def test_many_strings_of_drivers_get_a_verdict_each() -> None:
 
 
 def test_drivers_switched_off_by_their_level_draw_idle_current_only() -> None:
-    build = built(stated(HEAVY, levels={"float": "0 %"}))
-    answer = solve_network(build.network, build.network.duty)
+    assembly = built(stated(HEAVY, levels={"float": "0 %"}))
+    answer = solve_network(assembly.network, assembly.network.duty)
     assert states(answer) == []
     assert answer.point.load_a == pytest.approx(np.full(12, 1e-3), rel=1e-9)
 
@@ -427,7 +440,7 @@ def test_drivers_switched_off_by_their_level_draw_idle_current_only() -> None:
 def test_drivers_that_ask_for_thousands_of_watts_get_a_verdict_without_a_warning_from_the_numbers(
     cutoff: str, cable: str
 ) -> None:
-    load = {**BUCK, "power": ["50 W"] * 3, "cutoff": cutoff}
+    load = {**CONSTANT_POWER, "power": ["50 W"] * 3, "cutoff": cutoff}
     power = analyse(built(stated(load, props="40 * float", parts={"wire": {"cable": {"resistance": cable}}})))
     assert {verdict.state for verdict in power.verdicts} <= {"fold", "cutoff"}
     assert all(verdict.fraction < 1.0 for verdict in power.verdicts)

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from hollowglow.analysis.circuit.power import analyse, judge
 from hollowglow.messages import Finding
 from hollowglow.quantity.words import at_least, at_most, number, rounded_down, rounded_up
-from tests.assembly.samples import BALLAST, BUCK, SINK, Stated, built, changed, planned, stated
+from tests.assembly.samples import CONSTANT_CURRENT, CONSTANT_POWER, RESISTOR, Stated, built, changed, planned, stated
 
 # 12 props of 56.5 mA each: 678 mA at the lead.
 PLAIN = stated()
@@ -24,8 +24,8 @@ LOFT = {"voltage": "12 V", "rating": "100 W"}
 
 
 def power_findings(display: Stated) -> list[Finding]:
-    build = built(display)
-    return list(judge(build, analyse(build)))
+    assembly = built(display)
+    return list(judge(assembly, analyse(assembly)))
 
 
 def codes(display: Stated) -> set[str]:
@@ -59,12 +59,17 @@ UNFUSED = with_part("wire", {"cable": {"resistance": "0.05 ohm/m", "ampacity": "
 JOINED = changed(changed(PLAIN, "supplies.loft", LOFT), "strings.rail.feeds", [{**FEED, "supply": "loft"}])
 DARK = changed(changed(PLAIN, "strings.rail.supply", None), "strings.rail.feeds", [{**FEED, "cut": True}])
 LONG = stated(
-    {**SINK, "current": ["60 mA", "60 mA", "60 mA"], "turn_on": ["6 V", "9 V", "9.3 V"], "saturation": "1.8 V"},
+    {
+        **CONSTANT_CURRENT,
+        "current": ["60 mA", "60 mA", "60 mA"],
+        "turn_on": ["6 V", "9 V", "9.3 V"],
+        "saturation": "1.8 V",
+    },
     props="15 * float",
     string={"span": {"cable": "wire", "length": "1 m"}},
 )
-COLLAPSED = stated({**BUCK, "power": ["3 W", "3 W", "3 W"], "cutoff": "3 V"})
-TWOFOLD = stated({**BUCK, "power": ["1 W", "1 W", "1 W"], "cutoff": "0.5 V"})
+COLLAPSED = stated({**CONSTANT_POWER, "power": ["3 W", "3 W", "3 W"], "cutoff": "3 V"})
+TWOFOLD = stated({**CONSTANT_POWER, "power": ["1 W", "1 W", "1 W"], "cutoff": "0.5 V"})
 
 ADDING = stated(
     string={"fuse": "3 A", "feeds": [{**FEED, "fuse": "3 A"}]},
@@ -74,7 +79,7 @@ ADDING = stated(
 PAIRS: dict[str, tuple[Stated, Stated]] = {
     "low-voltage": (LONG, changed(LONG, "strings.rail.span.length", "0.1 m")),
     "light-loss": (LONG, changed(LONG, "strings.rail.span.length", "0.1 m")),
-    "colour-shift": (LONG, changed(LONG, "strings.rail.span.length", "0.1 m")),
+    "chromaticity-shift": (LONG, changed(LONG, "strings.rail.span.length", "0.1 m")),
     "supply-load": (changed(PLAIN, "supplies.shed.rating", "10 W"), changed(PLAIN, "supplies.shed.rating", "11 W")),
     "supply-over": (changed(PLAIN, "supplies.shed.rating", "8 W"), changed(PLAIN, "supplies.shed.rating", "9 W")),
     "cable-over": (THIN, changed(THIN, "parts.wire.cable.ampacity", "0.7 A")),
@@ -153,9 +158,9 @@ def test_every_code_about_power_has_its_pair() -> None:
 
 @pytest.mark.parametrize("spoilt", [{"charge_error_a": 0.01}, {"energy_error": 0.01}, {"unsolved": np.array([3])}])
 def test_a_solution_that_does_not_add_up_is_never_passed_off(spoilt: dict[str, Any]) -> None:
-    build = built(PLAIN)
-    power = analyse(build)
-    found = [f for f in judge(build, replace(power, mean=replace(power.mean, **spoilt))) if f.code == "not-solved"]
+    assembly = built(PLAIN)
+    power = analyse(assembly)
+    found = [f for f in judge(assembly, replace(power, mean=replace(power.mean, **spoilt))) if f.code == "not-solved"]
     assert found
     assert all(f.severity == "stop" for f in found)
 
@@ -219,9 +224,9 @@ def test_the_message_about_low_voltage_has_the_worst_prop_and_what_it_needs() ->
     found = the("low-voltage", LONG)
     power = analyse(built(LONG))
     assert found.where == ("rail", "rail/prop15")
-    assert named(r"gets ([\d.]+) V", found.message) == pytest.approx(power.together_v[-1], abs=0.005)
+    assert named(r"gets ([\d.]+) V", found.message) == pytest.approx(power.coincident_v[-1], abs=0.005)
     assert named(r"needs ([\d.]+) V", found.message) == pytest.approx(9.3 + 1.8, abs=0.005)
-    low = int((power.together_v < 11.1).sum())
+    low = int((power.coincident_v < 11.1).sum())
     assert f"{low} of 15 props" in found.message
 
 
@@ -241,8 +246,15 @@ def test_limits_of_the_file_move_the_line(key: str, code: str, at: float) -> Non
 
 
 def test_a_fuse_loaded_to_exactly_three_quarters_is_not_complained_of() -> None:
-    sink = {"class": "sink", "current": ["100 mA"] * 3, "turn_on": ["1 V"] * 3, "saturation": "1 V"}
-    display = stated(sink, props="10 * float", string={"lead": {"cable": "wire", "length": "10 mm"}, "fuse": "4 A"})
+    constant_current = {
+        "class": "constant-current",
+        "current": ["100 mA"] * 3,
+        "turn_on": ["1 V"] * 3,
+        "saturation": "1 V",
+    }
+    display = stated(
+        constant_current, props="10 * float", string={"lead": {"cable": "wire", "length": "10 mm"}, "fuse": "4 A"}
+    )
     display = changed(display, "strings.rail.span.length", "10 mm")
     assert codes(display) == set()
 
@@ -303,15 +315,15 @@ def test_a_part_replaced_as_the_mend_says_removes_the_finding() -> None:
     assert "fuse-over-joint" not in codes(changed(FUSED_PLUG, "parts.splice.joint.rating", f"{rating} A"))
 
 
-@pytest.mark.parametrize("code", ["low-voltage", "light-loss", "colour-shift"])
-@pytest.mark.parametrize("load", [SINK, BALLAST], ids=["sink", "ballast"])
+@pytest.mark.parametrize("code", ["low-voltage", "light-loss", "chromaticity-shift"])
+@pytest.mark.parametrize("load", [CONSTANT_CURRENT, RESISTOR], ids=["constant-current", "resistor"])
 def test_the_feed_that_a_mend_names_gives_the_worst_prop_more_voltage_and_so_on_to_the_end(
     code: str, load: Stated
 ) -> None:
     display = (
         LONG
-        if load is SINK
-        else stated(BALLAST, props="30 * float", string={"span": {"cable": "wire", "length": "3 m"}})
+        if load is CONSTANT_CURRENT
+        else stated(RESISTOR, props="30 * float", string={"span": {"cable": "wire", "length": "3 m"}})
     )
     lowest = analyse(built(display)).across_v.min()
     assert code in codes(display)
@@ -355,8 +367,8 @@ def test_a_level_as_low_as_the_mend_says_relieves_the_cable(ampacity: float) -> 
 @settings(max_examples=25)
 @given(amps=st.floats(0.1, 3.0))
 def test_a_cable_for_as_much_as_the_mend_says_is_enough(amps: float) -> None:
-    sink = {**SINK, "current": [f"{amps / 12 / 3!r} A"] * 3, "turn_on": ["0.1 V"] * 3}
-    display = stated(sink, parts={"wire": {"cable": {"resistance": "0.001 ohm/m", "ampacity": "0.05 A"}}})
+    constant_current = {**CONSTANT_CURRENT, "current": [f"{amps / 12 / 3!r} A"] * 3, "turn_on": ["0.1 V"] * 3}
+    display = stated(constant_current, parts={"wire": {"cable": {"resistance": "0.001 ohm/m", "ampacity": "0.05 A"}}})
     assert "cable-over" not in codes(carried_out(the("cable-over", display), display))
 
 
@@ -370,8 +382,10 @@ def test_a_fuse_as_small_as_the_mend_says_protects_the_cable(ampacity: float) ->
 @settings(max_examples=25)
 @given(amps=st.floats(0.1, 60.0))
 def test_a_fuse_as_large_as_the_mend_says_carries_its_load(amps: float) -> None:
-    sink = {**SINK, "current": [f"{amps / 12 / 3!r} A"] * 3, "turn_on": ["0.1 V"] * 3}
-    display = stated(sink, string={"fuse": "0.05 A"}, parts={"wire": {"cable": {"resistance": "0.0001 ohm/m"}}})
+    constant_current = {**CONSTANT_CURRENT, "current": [f"{amps / 12 / 3!r} A"] * 3, "turn_on": ["0.1 V"] * 3}
+    display = stated(
+        constant_current, string={"fuse": "0.05 A"}, parts={"wire": {"cable": {"resistance": "0.0001 ohm/m"}}}
+    )
     assert not {"fuse-load", "fuse-blows"} & codes(carried_out(the("fuse-blows", display), display))
 
 
@@ -401,10 +415,10 @@ def test_a_light_that_needs_exactly_what_its_supply_has_is_told_to_change_the_su
 
 def test_a_light_made_for_more_than_its_supply_has_is_told_to_change_the_supply() -> None:
     # At 12 V blue keeps (12 - 9.3) of the (14 - 9.3) V that its resistor has at 14 V.
-    display = stated(BALLAST, props="2 * float")
+    display = stated(RESISTOR, props="2 * float")
     display = changed(changed(display, "parts.light.light.voltage", "14 V"), "strings.rail.span.length", "1 mm")
     display = changed(display, "strings.rail.lead.length", "1 mm")
-    for code in ("light-loss", "colour-shift"):
+    for code in ("light-loss", "chromaticity-shift"):
         found = the(code, display)
         assert "again" not in found.mend
         voltage = named(r"a supply of at least ([\d.]+) V", found.mend)
@@ -438,7 +452,7 @@ def test_numbers_after_at_least_and_at_most_are_rounded_at_the_last_shown_digit(
 
 # 10 saturated lights of 0.3 A behind short cable, 3 A at the lead and 2.7 A in the first span.
 EXACT = stated(
-    {"class": "sink", "current": ["100 mA"] * 3, "turn_on": ["1 V"] * 3, "saturation": "1 V"},
+    {"class": "constant-current", "current": ["100 mA"] * 3, "turn_on": ["1 V"] * 3, "saturation": "1 V"},
     props="10 * float",
     string={
         "lead": {"cable": "wire", "length": "10 mm"},
@@ -485,7 +499,9 @@ def relieved(code: str, display: Stated) -> int | None:
 @settings(max_examples=20)
 @given(rating=st.floats(2.0, 9.9), metres=st.floats(0.1, 2.0), today=st.integers(40, 100))
 @pytest.mark.parametrize(
-    "load", [BALLAST, {**BUCK, "idle": "3 mA"}, {**SINK, "idle": "8 mA"}], ids=lambda x: x["class"]
+    "load",
+    [RESISTOR, {**CONSTANT_POWER, "idle": "3 mA"}, {**CONSTANT_CURRENT, "idle": "8 mA"}],
+    ids=lambda x: x["class"],
 )
 def test_no_level_of_a_supply_mend_leaves_its_finding(load: Stated, rating: float, metres: float, today: int) -> None:
     display = stated(load, supply={"rating": f"{rating!r} W", "resistance": "0.1 ohm"})
@@ -496,7 +512,9 @@ def test_no_level_of_a_supply_mend_leaves_its_finding(load: Stated, rating: floa
 
 @settings(max_examples=20)
 @given(ampacity=st.floats(0.1, 0.6), fed=st.booleans())
-@pytest.mark.parametrize("load", [BALLAST, BUCK, {**SINK, "idle": "8 mA"}], ids=lambda x: x["class"])
+@pytest.mark.parametrize(
+    "load", [RESISTOR, CONSTANT_POWER, {**CONSTANT_CURRENT, "idle": "8 mA"}], ids=lambda x: x["class"]
+)
 def test_no_level_of_a_cable_mend_leaves_its_finding(load: Stated, ampacity: float, fed: bool) -> None:
     display = stated(load, string={"feeds": [FEED]} if fed else {})
     display = changed(display, "parts.wire.cable.ampacity", f"{ampacity!r} A")
@@ -510,15 +528,15 @@ def test_levels_are_named_where_they_can_be_and_only_there() -> None:
     thirsty = changed(PLAIN, "parts.light.light.load.idle", "50 mA")
     assert relieved("supply-over", changed(thirsty, "supplies.shed.rating", "8.9 W")) is None
     # A resistor light draws more where others dim: a lower level than in proportion.
-    dim = stated(BALLAST, props="12 * float", supply={"rating": "8 W"})
-    build = built(dim)
-    share = 0.8 * 8 / (12 * float(analyse(build).mean.supply_a[0]))
+    dim = stated(RESISTOR, props="12 * float", supply={"rating": "8 W"})
+    assembly = built(dim)
+    share = 0.8 * 8 / (12 * float(analyse(assembly).mean.supply_a[0]))
     level = relieved("supply-over", dim)
     assert level is not None
     assert level < int(100 * share)
     # Between two feeds nothing is named for lights whose current changes with the voltage.
-    assert relieved("cable-over", changed(stated(BALLAST, string={"feeds": [FEED]}), *HALF_AMP)) is None
-    assert relieved("cable-over", changed(stated(SINK, string={"feeds": [FEED]}), *HALF_AMP)) is not None
+    assert relieved("cable-over", changed(stated(RESISTOR, string={"feeds": [FEED]}), *HALF_AMP)) is None
+    assert relieved("cable-over", changed(stated(CONSTANT_CURRENT, string={"feeds": [FEED]}), *HALF_AMP)) is not None
 
 
 HALF_AMP = ("parts.wire.cable.ampacity", "0.3 A")
@@ -579,13 +597,13 @@ def test_a_dark_light_is_not_told_to_be_dim() -> None:
 
 
 def test_a_kind_at_level_zero_is_not_told_to_be_dim() -> None:
-    assert not {"low-voltage", "light-loss", "colour-shift"} & codes({**LONG, "levels": {"float": "0 %"}})
+    assert not {"low-voltage", "light-loss", "chromaticity-shift"} & codes({**LONG, "levels": {"float": "0 %"}})
 
 
 def test_a_string_that_a_second_supply_feeds_alone_is_measured_by_that_supply() -> None:
     # 24 V ballasts, fed only by the second supply: at its voltage they give all of their light.
-    ballast = {**BALLAST, "series": 6}
-    display = stated(ballast, props="1 * float", supply={"voltage": "5 V"})
+    resistor = {**RESISTOR, "series": 6}
+    display = stated(resistor, props="1 * float", supply={"voltage": "5 V"})
     display = changed(changed(display, "strings.rail.supply", None), "supplies.loft", {**LOFT, "voltage": "24 V"})
     feed = {"before": 1, "supply": "loft", "cable": "wire", "length": "10 mm"}
     power = analyse(built(changed(display, "strings.rail.feeds", [feed])))

@@ -36,22 +36,22 @@ def test_the_end_of_a_ladder_drops_by_n_plus_1_over_2n(loads: int) -> None:
 
 @pytest.mark.parametrize("loads", [1, 2, 3, 5, 10, 20, 25, 50, 100])
 def test_a_string_of_equal_spans_follows_the_ladder_rule_on_each_rail(loads: int) -> None:
-    sink = {
-        "class": "sink",
+    constant_current = {
+        "class": "constant-current",
         "current": ["3 mA", "4 mA", "5 mA"],
         "turn_on": ["0.1 V", "0.1 V", "0.1 V"],
         "saturation": "0.1 V",
     }
-    build = built(
+    assembly = built(
         stated(
-            sink,
+            constant_current,
             props=f"{loads} * float",
             string={"lead": {"cable": "wire", "length": "1 m"}, "span": {"cable": "wire", "length": "1 m"}},
         )
     )
-    power = analyse(build)
+    power = analyse(assembly)
     expected = (loads + 1) / (2 * loads) * (loads * 0.012) * (loads * 0.05)
-    last = build.network.load_place[-1]
+    last = assembly.network.load_place[-1]
     assert 12.0 - power.mean.plus_v[last] == pytest.approx(expected, rel=1e-9)
     assert power.mean.minus_v[last] == pytest.approx(expected, rel=1e-9)
     assert power.across_v[-1] == pytest.approx(12.0 - 2 * expected, rel=1e-9)
@@ -73,9 +73,14 @@ def test_a_ladder_fed_from_both_ends_drops_by_an_eighth_in_the_limit(loads: int)
 
 
 def test_a_string_fed_before_both_ends_from_one_supply_is_a_ladder_fed_from_both_ends() -> None:
-    sink = {"class": "sink", "current": ["5 mA"] * 3, "turn_on": ["0.1 V"] * 3, "saturation": "0.1 V"}
+    constant_current = {
+        "class": "constant-current",
+        "current": ["5 mA"] * 3,
+        "turn_on": ["0.1 V"] * 3,
+        "saturation": "0.1 V",
+    }
     feed = {"before": 21, "supply": "shed", "cable": "wire", "length": "1 m"}
-    power = analyse(built(stated(sink, props="21 * float", string={"feeds": [feed]})))
+    power = analyse(built(stated(constant_current, props="21 * float", string={"feeds": [feed]})))
     amps, ohm = 21 * 0.015, 22 * 0.1
     assert 12.0 - power.across_v.min() == pytest.approx(22 / (8 * 21) * amps * ohm, rel=1e-9)
     assert int(np.argmin(power.across_v)) == 10

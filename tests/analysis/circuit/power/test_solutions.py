@@ -23,7 +23,7 @@ from tests.analysis.circuit.power.networks import (
     second_opinion,
     solved,
 )
-from tests.assembly.samples import BALLAST, BUCK, SINK, Stated, built, changed, planned, stated
+from tests.assembly.samples import CONSTANT_CURRENT, CONSTANT_POWER, RESISTOR, Stated, built, changed, planned, stated
 from tests.outside.displays import random_display
 
 Rng = np.random.Generator
@@ -32,7 +32,7 @@ Rng = np.random.Generator
 @pytest.mark.parametrize("seed", range(60))
 def test_charge_and_energy_balance_in_a_random_display(seed: int) -> None:
     power = analyse(built(random_display(seed)))
-    for point in (power.mean, power.together):
+    for point in (power.mean, power.coincident):
         assert len(point.unsolved) == 0
         assert np.isfinite(point.load_a).all()
         check_balance(point)
@@ -40,9 +40,9 @@ def test_charge_and_energy_balance_in_a_random_display(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(60))
 def test_balance_counted_again_from_the_loads(seed: int) -> None:
-    build = built(random_display(seed))
-    network = build.network
-    point = analyse(build).mean
+    assembly = built(random_display(seed))
+    network = assembly.network
+    point = analyse(assembly).mean
     place = network.load_place
     load_w = network.load_count * point.load_a * (point.plus_v[place] - point.minus_v[place])
     closed = np.isfinite(network.edge_plus_ohm)
@@ -57,14 +57,14 @@ def random_law(rng: Rng, volts: float) -> Law:
     idle = rng.uniform(0.0, 2e-3)
     if rng.random() < 0.5:
         return {
-            "class": "sink",
+            "class": "constant-current",
             "current": rng.uniform(0.05, 0.6, 3).tolist(),
             "turn_on": (volts * rng.uniform(0.3, 0.95, 3)).tolist(),
             "saturation": rng.uniform(0.2, 0.2 * volts),
             "idle": idle,
         }
     return {
-        "class": "ballast",
+        "class": "resistor",
         "series": int(rng.integers(1, 4)),
         "parallel": int(rng.integers(1, 4)),
         "forward": (volts * rng.uniform(0.1, 0.32, 3)).tolist(),
@@ -117,15 +117,17 @@ def test_random_networks_include_loops_open_rails_and_lights_below_their_knee() 
 
 def test_at_full_duty_mean_and_together_are_one_point() -> None:
     power = analyse(built(stated(levels={"float": "100 %"})))
-    assert power.together is power.mean
-    assert (power.together_v == power.across_v).all()
+    assert power.coincident is power.mean
+    assert (power.coincident_v == power.across_v).all()
 
 
-@pytest.mark.parametrize("load", [SINK, BUCK, BALLAST], ids=["sink", "buck", "ballast"])
+@pytest.mark.parametrize(
+    "load", [CONSTANT_CURRENT, CONSTANT_POWER, RESISTOR], ids=["constant-current", "constant-power", "resistor"]
+)
 def test_together_ignores_levels_and_mean_follows_them(load: Stated) -> None:
     def at(level: int) -> tuple[Floats, Floats]:
         power = analyse(built(stated(load, levels={"float": f"{level} %"})))
-        return power.across_v, power.together_v
+        return power.across_v, power.coincident_v
 
     full, full_together = at(100)
     half, half_together = at(50)
@@ -138,10 +140,10 @@ def test_together_ignores_levels_and_mean_follows_them(load: Stated) -> None:
 
 
 def test_at_level_zero_only_the_chips_idle_and_nothing_is_lit_together() -> None:
-    build = built(stated(levels={"float": "0 %"}))
-    power = analyse(build)
+    assembly = built(stated(levels={"float": "0 %"}))
+    power = analyse(assembly)
     assert power.mean.load_a == pytest.approx(np.full(12, 1e-3), rel=1e-9)
-    assert power.together_v == pytest.approx(power.across_v, abs=1e-12)
+    assert power.coincident_v == pytest.approx(power.across_v, abs=1e-12)
 
 
 def test_a_level_scales_the_current_of_saturated_sinks_but_not_their_idle() -> None:
@@ -151,7 +153,12 @@ def test_a_level_scales_the_current_of_saturated_sinks_but_not_their_idle() -> N
 
 
 SAGGING = stated(
-    {**SINK, "current": ["60 mA", "60 mA", "60 mA"], "turn_on": ["6 V", "9 V", "9.3 V"], "saturation": "1.8 V"},
+    {
+        **CONSTANT_CURRENT,
+        "current": ["60 mA", "60 mA", "60 mA"],
+        "turn_on": ["6 V", "9 V", "9.3 V"],
+        "saturation": "1.8 V",
+    },
     props="15 * float",
     string={"span": {"cable": "wire", "length": "1.5 m", "joint": "splice"}},
 )
@@ -214,8 +221,8 @@ def test_more_light_never_raises_a_voltage() -> None:
 
 
 def test_a_string_whose_v_plus_floats_shows_no_current_and_no_voltage_across() -> None:
-    build = built(changed(stated(), "strings.rail.supply", None))
-    power = analyse(build)
+    assembly = built(changed(stated(), "strings.rail.supply", None))
+    power = analyse(assembly)
     assert not power.alive.any()
     assert (power.mean.edge_plus_a == 0.0).all()
     assert (power.mean.edge_minus_a == 0.0).all()
@@ -302,8 +309,8 @@ def test_a_display_without_strings_has_nothing_to_solve() -> None:
 
 @pytest.mark.parametrize("props", [200, 800])
 def test_a_string_long_past_its_reach_still_comes_to_rest(props: int) -> None:
-    build = built({**SAGGING, "strings": {"rail": {**SAGGING["strings"]["rail"], "props": f"{props} * float"}}})
-    power = analyse(build)
+    assembly = built({**SAGGING, "strings": {"rail": {**SAGGING["strings"]["rail"], "props": f"{props} * float"}}})
+    power = analyse(assembly)
     assert len(power.mean.unsolved) == 0
     check_balance(power.mean)
     assert power.mean.steps < 40
@@ -311,7 +318,7 @@ def test_a_string_long_past_its_reach_still_comes_to_rest(props: int) -> None:
 
 
 def test_solving_twice_gives_the_same_numbers() -> None:
-    build = built(random_display(7))
-    first, second = (solve_network(build.network, build.network.duty).point for _ in range(2))
+    assembly = built(random_display(7))
+    first, second = (solve_network(assembly.network, assembly.network.duty).point for _ in range(2))
     assert (first.plus_v == second.plus_v).all()
-    assert across(build.network).shape == build.network.load_place.shape
+    assert across(assembly.network).shape == assembly.network.load_place.shape

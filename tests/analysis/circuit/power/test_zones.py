@@ -6,7 +6,7 @@ import pytest
 
 from hollowglow.analysis.circuit.power.ratings import cable_ampacity, zones
 from hollowglow.analysis.circuit.power.supplies import joined_supplies
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids, fuse_ids
 from hollowglow.assembly.tables import NONE
 from tests.analysis.circuit.power.test_findings import codes, power_findings
@@ -27,15 +27,17 @@ def four(feed: Stated | None = None, **string: object) -> Stated:
     return display if feed is None else changed(display, "strings.rail.feeds", [{**whole, **feed}])
 
 
-def behind(build: Build, fuse: str) -> set[str]:
+def behind(assembly: Assembly, fuse: str) -> set[str]:
     """Ids of the cables in the zone of a fuse, the fused cable itself included."""
-    zone = zones(build)
-    row = fuse_ids(build).index(fuse)
+    zone = zones(assembly)
+    row = fuse_ids(assembly).index(fuse)
     own = zone.of_fuse[row]
     of_edge = zone.of_edge.copy()
-    of_edge[build.fuses.edge] = zone.of_fuse
-    edges = build.cables.edge
-    return {name for name, edge in zip(cable_ids(build), edges, strict=True) if edge != NONE and of_edge[edge] == own}
+    of_edge[assembly.fuses.edge] = zone.of_fuse
+    edges = assembly.cables.edge
+    return {
+        name for name, edge in zip(cable_ids(assembly), edges, strict=True) if edge != NONE and of_edge[edge] == own
+    }
 
 
 PROP = {n: {f"rail/prop0{n}/in", f"rail/prop0{n}/out"} for n in range(1, 5)}
@@ -47,25 +49,25 @@ def test_a_string_fed_once_lies_behind_its_fuse() -> None:
 
 
 def test_a_cut_parts_the_string_between_two_fuses() -> None:
-    build = built(four({"cut": True, "fuse": "3 A"}, fuse="5 A"))
-    near = behind(build, "rail/fuse")
-    far = behind(build, "rail/feed03/fuse")
+    assembly = built(four({"cut": True, "fuse": "3 A"}, fuse="5 A"))
+    near = behind(assembly, "rail/fuse")
+    far = behind(assembly, "rail/feed03/fuse")
     assert far == {"rail/feed03", "rail/span03", *PROP[3], "rail/prop04/in"}
     assert near >= {"rail/lead", "rail/span01", *PROP[1], "rail/prop02/in"}
     assert not near & far
 
 
 def test_a_feed_without_a_cut_puts_the_whole_string_behind_both_fuses() -> None:
-    build = built(four({"fuse": "3 A"}, fuse="5 A"))
-    assert behind(build, "rail/fuse") == behind(build, "rail/feed03/fuse") == ALL | {"rail/feed03"}
+    assembly = built(four({"fuse": "3 A"}, fuse="5 A"))
+    assert behind(assembly, "rail/fuse") == behind(assembly, "rail/feed03/fuse") == ALL | {"rail/feed03"}
 
 
 def test_two_strings_on_one_supply_lie_behind_their_own_fuses() -> None:
     display = four(fuse="5 A")
     display["strings"]["gable"] = {**display["strings"]["rail"], "output": "box/2", "fuse": "2 A"}
-    build = built(display)
-    assert behind(build, "rail/fuse") == ALL
-    assert behind(build, "gable/fuse") == {name.replace("rail", "gable") for name in ALL}
+    assembly = built(display)
+    assert behind(assembly, "rail/fuse") == ALL
+    assert behind(assembly, "gable/fuse") == {name.replace("rail", "gable") for name in ALL}
 
 
 def ampacity(display: Stated, thin: str, where: str) -> Stated:
@@ -166,9 +168,11 @@ def test_a_cable_whose_size_is_unknown_is_held_against_no_fuse() -> None:
 
 def test_a_zone_is_bare_where_a_supply_reaches_it_without_a_fuse() -> None:
     def bare(display: Stated) -> list[bool]:
-        build = built(display)
-        zone = zones(build)
-        inner = [edge for name, edge in zip(cable_ids(build), build.cables.edge, strict=True) if name.endswith("/in")]
+        assembly = built(display)
+        zone = zones(assembly)
+        inner = [
+            edge for name, edge in zip(cable_ids(assembly), assembly.cables.edge, strict=True) if name.endswith("/in")
+        ]
         return [bool(zone.bare[zone.of_edge[edge]]) for edge in inner if zone.of_edge[edge] != NONE]
 
     assert set(bare(four({"fuse": "3 A"}, fuse="5 A"))) == {False}
@@ -226,8 +230,8 @@ def test_two_fuses_do_not_add_up_in_a_span_that_lies_between_them() -> None:
 
 
 def test_a_dead_end_before_a_cut_lies_behind_the_fuse_that_it_hangs_on() -> None:
-    build = built(four({"cut": True, "fuse": "3 A"}, fuse="5 A"))
-    assert behind(build, "rail/fuse") == {"rail/lead", "rail/span01", *PROP[1], *PROP[2], "rail/span02"}
+    assembly = built(four({"cut": True, "fuse": "3 A"}, fuse="5 A"))
+    assert behind(assembly, "rail/fuse") == {"rail/lead", "rail/span01", *PROP[1], *PROP[2], "rail/span02"}
     display = ampacity(four({"cut": True, "fuse": "2 A"}, fuse="5 A", span=UNEVEN), "4 A", "strings.rail.span.cable")
     assert [f.where for f in power_findings(display) if f.code == "fuse-over-cable"] == [("rail/fuse", "rail/span01")]
 
@@ -249,9 +253,9 @@ def test_a_dead_end_is_reached_by_all_fuses_before_its_cut() -> None:
 
 def test_a_lead_that_is_cut_before_its_first_prop_is_behind_its_fuse_alone() -> None:
     display = four({"before": 1, "cut": True, "fuse": "3 A"}, fuse="5 A")
-    build = built(display)
-    assert behind(build, "rail/fuse") == {"rail/lead"}
-    assert behind(build, "rail/feed01/fuse") == (ALL - {"rail/lead"}) | {"rail/feed01"}
+    assembly = built(display)
+    assert behind(assembly, "rail/fuse") == {"rail/lead"}
+    assert behind(assembly, "rail/feed01/fuse") == (ALL - {"rail/lead"}) | {"rail/feed01"}
     # A short in the lead itself still goes through its fuse, one in the string does not.
     thin_string = ampacity(display, "4 A", "strings.rail.span.cable")
     assert codes(thin_string) == set()

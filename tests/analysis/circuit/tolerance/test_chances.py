@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from hollowglow.analysis.circuit.tolerance import Scatter, analyse
+from hollowglow.analysis.circuit.tolerance import ToleranceAnalysis, analyse
 from hollowglow.analysis.circuit.tolerance.influence import correlations
 from hollowglow.analysis.circuit.tolerance.parts import Adder
 from hollowglow.analysis.circuit.tolerance.result import chance, spread
 from hollowglow.analysis.circuit.tolerance.sample import Sampler
 from hollowglow.analysis.circuit.tolerance.solve import Solver
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Floats
 from tests.assembly.samples import built, stated
 
@@ -24,7 +24,7 @@ AMPS = 0.015
 OHM = 0.05
 SIGMA = 1.0 / stats.norm.ppf(0.975)
 # Saturated from 0.2 V upward: the currents do not depend on the voltages, so the line is linear.
-SATURATED = {"class": "sink", "current": ["5 mA"] * 3, "turn_on": ["0.1 V"] * 3, "saturation": "0.1 V"}
+SATURATED = {"class": "constant-current", "current": ["5 mA"] * 3, "turn_on": ["0.1 V"] * 3, "saturation": "0.1 V"}
 STEADY: dict[str, Any] = {
     "light_current": "0 %",
     "light_flux": "0 %",
@@ -36,18 +36,18 @@ STEADY: dict[str, Any] = {
 }
 
 
-def line(string: dict[str, Any] | None = None, **tolerances: Any) -> Build:
+def line(string: dict[str, Any] | None = None, **tolerances: Any) -> Assembly:
     return built(
         stated(SATURATED, props=f"{PROPS} * float", string=string, tolerances={**STEADY, "draws": DRAWS, **tolerances})
     )
 
 
-def far_drop(build: Build) -> Floats:
+def far_drop(assembly: Assembly) -> Floats:
     """Voltage lost at the last light of the first string in each draw, V."""
-    sampler = Sampler(build, build.display.tolerances, 1)
-    _, together, alone = Solver(build).solve(Adder(build).deviations(sampler.everything(np.arange(DRAWS))))
+    sampler = Sampler(assembly, assembly.display.tolerances, 1)
+    _, coincident, alone = Solver(assembly).solve(Adder(assembly).deviations(sampler.everything(np.arange(DRAWS))))
     assert not alone.any()
-    drop: Floats = 12.0 - together.across_v[-1]
+    drop: Floats = 12.0 - coincident.across_v[-1]
     return drop
 
 
@@ -101,13 +101,13 @@ def test_independent_causes_add_their_variances_and_supplies_add_their_voltage()
 
 def test_a_bad_contact_adds_its_drop_with_its_chance() -> None:
     # One contact in ten of 0.2 ohm; the span joints of a rail are two for each of nine spans.
-    build = line(
+    assembly = line(
         {"span": {"cable": "wire", "length": "1 m", "joint": "splice"}}, bad_joints="10 %", bad_joint="200 mohm"
     )
     amps = AMPS * np.arange(PROPS - 1, 0, -1)
     extra = 0.195
     sound = 2.0 * OHM * AMPS * PROPS * (PROPS + 1) / 2 + 4 * 0.005 * amps.sum()
-    made = far_drop(build)
+    made = far_drop(assembly)
     variance = 4 * 0.1 * 0.9 * ((extra * amps) ** 2).sum()
     z = stats.norm.ppf(1.0 - 0.0005)
     assert abs(made.mean() - sound - 4 * 0.1 * extra * amps.sum()) < z * np.sqrt(variance / DRAWS)
@@ -154,12 +154,12 @@ def test_percentiles_leave_out_draws_that_did_not_settle() -> None:
 
 
 def test_what_matters_most_is_named_first() -> None:
-    build = line(
+    assembly = line(
         {"span": {"cable": "wire", "length": "1 m", "joint": "splice"}},
         joint_resistance="50 %",
         light_current="1 %",
     )
-    found = analyse(build).strings[0]
+    found = analyse(assembly).strings[0]
     # The first span's joints carry the most current, so their lognormal spread weighs most.
     assert {i.what for i in found.influences[:2]} == {"rail/span01/joint1", "rail/span01/joint2"}
     assert all(i.correlation < 0.0 for i in found.influences[:4])
@@ -172,7 +172,7 @@ def test_parts_that_do_not_vary_are_never_named() -> None:
     assert [(i.what, i.sort, round(i.correlation, 9)) for i in found.influences] == [("shed", "supply", 1.0)]
 
 
-def same(one: Scatter, other: Scatter) -> None:
+def same(one: ToleranceAnalysis, other: ToleranceAnalysis) -> None:
     """Two answers that differ by rounding alone."""
     assert (one.chance, one.solved_alone, one.unsolved) == (other.chance, other.solved_alone, other.unsolved)
     for a, b in zip(one.strings, other.strings, strict=True):
@@ -182,12 +182,12 @@ def same(one: Scatter, other: Scatter) -> None:
 
 
 def test_the_answer_depends_on_the_seed_and_not_on_how_many_draws_are_solved_together() -> None:
-    build = built(stated(props="40 * float", string={"span": {"cable": "wire", "length": "1 m", "joint": "splice"}}))
-    first = analyse(build, draws=150)
-    assert first == analyse(build, draws=150, seed=1)
-    same(first, analyse(build, draws=150, at_once=7))
-    same(first, analyse(build, draws=150, at_once=1))
-    assert first.strings[0].lowest_v != analyse(build, draws=150, seed=2).strings[0].lowest_v
+    assembly = built(stated(props="40 * float", string={"span": {"cable": "wire", "length": "1 m", "joint": "splice"}}))
+    first = analyse(assembly, draws=150)
+    assert first == analyse(assembly, draws=150, seed=1)
+    same(first, analyse(assembly, draws=150, at_once=7))
+    same(first, analyse(assembly, draws=150, at_once=1))
+    assert first.strings[0].lowest_v != analyse(assembly, draws=150, seed=2).strings[0].lowest_v
 
 
 def test_progress_counts_up_to_the_draws() -> None:

@@ -5,19 +5,19 @@ from __future__ import annotations
 import pytest
 
 from hollowglow.analysis.circuit.tolerance import analyse
-from tests.assembly.samples import BUCK, built, stated
+from tests.assembly.samples import CONSTANT_POWER, built, stated
 
 LONG = {"lead": {"cable": "wire", "length": "60 m"}, "span": {"cable": "wire", "length": "2 m"}}
 
 
 def test_a_display_without_a_steady_state_is_never_within_its_limits() -> None:
-    found = analyse(built(stated(BUCK, props="24 * float", string=LONG)), draws=12)
+    found = analyse(built(stated(CONSTANT_POWER, props="24 * float", string=LONG)), draws=12)
     assert (found.solved_alone, found.unsolved, found.chance.within) == (12, 12, 0)
     assert found.strings[0].lowest_voltage.within == 0
 
 
 def test_drivers_near_their_cutoff_go_one_by_one_and_some_fail() -> None:
-    made = stated(BUCK, props="12 * float", string=LONG, tolerances={"supply_voltage": "20 %"})
+    made = stated(CONSTANT_POWER, props="12 * float", string=LONG, tolerances={"supply_voltage": "20 %"})
     found = analyse(built(made), draws=60)
     assert found.solved_alone > 0
     assert 0 < found.unsolved < 60

@@ -42,8 +42,8 @@ def test_words_are_those_of_philox_with_seed_and_draw_as_key(first: int) -> None
 
 
 def sampler(**tolerances: object) -> Sampler:
-    build = built(stated(props="30 * float", string={"span": {"cable": "wire", "length": "1 m", "joint": "splice"}}))
-    return Sampler(build, Tolerances.model_construct(**{**Tolerances().__dict__, **tolerances}), 1)
+    assembly = built(stated(props="30 * float", string={"span": {"cable": "wire", "length": "1 m", "joint": "splice"}}))
+    return Sampler(assembly, Tolerances.model_construct(**{**Tolerances().__dict__, **tolerances}), 1)
 
 
 def standard(values: Floats, tolerance: float) -> Floats:
@@ -54,9 +54,9 @@ def standard(values: Floats, tolerance: float) -> Floats:
 
 def test_a_draw_is_the_same_whatever_is_drawn_beside_it() -> None:
     one = sampler()
-    together, alone = one.everything(np.arange(20)), one.everything(np.array([13]))
+    coincident, alone = one.everything(np.arange(20)), one.everything(np.array([13]))
     for name in ("warmer_k", "copper", "supply", "cable", "joint_plus_ohm", "joint_minus_ohm", "current", "flux"):
-        assert (getattr(together, name)[..., 13:14] == getattr(alone, name)).all()
+        assert (getattr(coincident, name)[..., 13:14] == getattr(alone, name)).all()
 
 
 def test_parts_of_a_table_are_drawn_as_with_the_whole() -> None:

@@ -5,7 +5,7 @@ from typing import Any
 
 from hollowglow.analysis.money.cost import Cost, analyse
 from hollowglow.assembly import expand
-from hollowglow.assembly.tables import Build
+from hollowglow.assembly.tables import Assembly
 from hollowglow.file import load_text
 from hollowglow.plan import Plan, make_plan
 
@@ -18,7 +18,7 @@ PARTS: dict[str, Any] = {
         "light": {
             "emitters": 1,
             "load": {
-                "class": "sink",
+                "class": "constant-current",
                 "current": ["20 mA", "20 mA", "20 mA"],
                 "turn_on": ["1 V", "1 V", "1 V"],
                 "saturation": "1 V",
@@ -124,7 +124,7 @@ def eight(span: dict[str, Any], **more: Any) -> dict[str, Any]:
     } | more
 
 
-def build_of(data: dict[str, Any]) -> Build:
+def build_of(data: dict[str, Any]) -> Assembly:
     return expand(load_text(json.dumps(data)))
 
 
@@ -134,4 +134,4 @@ def plan_of(data: dict[str, Any]) -> Plan:
 
 def cost_of(data: dict[str, Any]) -> Cost:
     plan = plan_of(data)
-    return analyse(plan.build, plan.power.mean.edge_plus_a, plan.power.mean.edge_minus_a)
+    return analyse(plan.assembly, plan.power.mean.edge_plus_a, plan.power.mean.edge_minus_a)

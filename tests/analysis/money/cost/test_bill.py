@@ -9,7 +9,7 @@ import pytest
 
 from hollowglow.analysis.money.cost import Bill, cut_list
 from hollowglow.analysis.money.cost.bill import bill, bill_words
-from hollowglow.assembly import Build, expand
+from hollowglow.assembly import Assembly, expand
 from hollowglow.file import load_text
 from hollowglow.jobs.start.parts import list_parts
 from tests.analysis.money.cost.hand import build_of, cost_of, counted
@@ -24,8 +24,8 @@ class Piece(NamedTuple):
     drip_loop_m: float
 
 
-def pieces_of(build: Build) -> list[Piece]:
-    cut = cut_list(build)
+def pieces_of(assembly: Assembly) -> list[Piece]:
+    cut = cut_list(assembly)
     lengths, loops = cut.length_m.tolist(), cut.drip_loop_m.tolist()
     return [Piece(*row) for row in zip(cut.id, cut.use, cut.part, lengths, loops, strict=True)]
 
@@ -125,11 +125,11 @@ def test_a_supply_from_the_catalogue_is_billed_as_that_part_unless_it_has_a_pric
 def test_a_part_that_bears_the_name_of_a_supply_stays_a_line_of_its_own() -> None:
     data = json.loads(json.dumps(counted()).replace('"pair"', '"supply shed"'))
     data["parts"]["supply shed"]["about"] = "a pair of plugs"
-    build = build_of(data)
-    lines = [line for line in bill(build).lines if line.part == "supply shed"]
+    assembly = build_of(data)
+    lines = [line for line in bill(assembly).lines if line.part == "supply shed"]
     assert {(line.quantity, line.price) for line in lines} == {(QUANTITIES["pair", "piece"], 1.10), (1, 30.0)}
-    assert [bill_words(build, line) for line in lines if line.price == 30.0] == ["supply"]
-    assert [bill_words(build, line) for line in lines if line.price == 1.10] == [None]
+    assert [bill_words(assembly, line) for line in lines if line.price == 30.0] == ["supply"]
+    assert [bill_words(assembly, line) for line in lines if line.price == 1.10] == [None]
 
 
 def test_the_cut_list_has_every_piece_with_its_label_and_length() -> None:
@@ -166,22 +166,22 @@ def test_spans_of_different_lengths_are_cut_to_their_own() -> None:
 
 
 def test_cable_on_the_bill_is_what_the_cut_list_adds_up_to() -> None:
-    build = build_of(counted())
+    assembly = build_of(counted())
     for part, metres in (("thin", THIN_M), ("thick", THICK_M)):
-        assert math.fsum(p.length_m for p in pieces_of(build) if p.part == part) == pytest.approx(metres, abs=1e-9)
+        assert math.fsum(p.length_m for p in pieces_of(assembly) if p.part == part) == pytest.approx(metres, abs=1e-9)
 
 
 @pytest.mark.parametrize("seed", range(6))
 def test_bill_and_cut_list_agree_for_any_display(seed: int) -> None:
-    build = expand(load_text(dump(random_display(seed))))
-    made_bill = bill(build)
+    assembly = expand(load_text(dump(random_display(seed))))
+    made_bill = bill(assembly)
     billed = {line.part: line.quantity for line in made_bill.lines if line.unit == "m"}
     cut: dict[str, float] = {}
-    for piece in pieces_of(build):
+    for piece in pieces_of(assembly):
         cut[piece.part] = cut.get(piece.part, 0.0) + piece.length_m
     assert billed == pytest.approx(cut, abs=1e-3)
-    nodes = sum(line.quantity for line in made_bill.lines if line.part in build.kinds.lights)
-    assert nodes == len(build.nodes.prop)
+    nodes = sum(line.quantity for line in made_bill.lines if line.part in assembly.kinds.lights)
+    assert nodes == len(assembly.nodes.prop)
     assert made_bill.total == pytest.approx(math.fsum(line.total or 0.0 for line in made_bill.lines), abs=0.005)
 
 

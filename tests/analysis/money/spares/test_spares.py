@@ -58,8 +58,10 @@ def test_a_display_counts_its_parts_and_keeps_the_share_that_a_part_states() -> 
     sample = stated(spares={"chance": "90 %", "cable": "1 %", "joint": "0 %", "controller": "0 %", "supply": "0 %"})
     for name, more in spare.items():
         sample["parts"][name] |= more
-    build = built(sample)
-    made = analyse(build, cost_of(build, np.zeros(len(build.network.edge_a)), np.zeros(len(build.network.edge_a))).bill)
+    assembly = built(sample)
+    made = analyse(
+        assembly, cost_of(assembly, np.zeros(len(assembly.network.edge_a)), np.zeros(len(assembly.network.edge_a))).bill
+    )
     rows = {row.part: row for row in made.rows}
     # 12 lights, a tenth of which fails: 1.2 a season. One lead and 11 spans of 1 m: 0.12 pieces a season.
     assert (rows["light"].fitted, rows["light"].expected, rows["light"].basis) == (12, pytest.approx(1.2), "measured")

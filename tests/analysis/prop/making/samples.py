@@ -4,7 +4,7 @@ import json
 from typing import Any
 
 from hollowglow.analysis.prop.making import KindMaking, Places, analyse, judge, places
-from hollowglow.assembly import Build, expand
+from hollowglow.assembly import Assembly, expand
 from hollowglow.assembly.kinds import light_of
 from hollowglow.file import load_text
 from hollowglow.file.model.kind import Kind
@@ -16,7 +16,7 @@ LAMP: Data = {
     "emitters": 1,
     "diameter": "12 mm",
     "depth": "24 mm",
-    "load": {"class": "sink", "current": ["20 mA"] * 3, "turn_on": ["1 V"] * 3, "saturation": "1 V"},
+    "load": {"class": "constant-current", "current": ["20 mA"] * 3, "turn_on": ["1 V"] * 3, "saturation": "1 V"},
 }
 PARTS: Data = {
     "lamp": {"mass": "4 g", "light": LAMP},
@@ -59,7 +59,7 @@ SOUND_KIND: Data = {
 }
 
 
-def build_of(kind: Data, name: str = "ball", **top: Any) -> Build:
+def build_of(kind: Data, name: str = "ball", **top: Any) -> Assembly:
     """A display with two props of one kind."""
     data = {
         "display": "Made",
@@ -83,8 +83,8 @@ def build_of(kind: Data, name: str = "ball", **top: Any) -> Build:
 
 def kind_of(kind: Data) -> tuple[Kind, Light]:
     """A kind and its light."""
-    build = build_of(kind)
-    return build.display.kinds["ball"], light_of(build.display, "ball")
+    assembly = build_of(kind)
+    return assembly.display.kinds["ball"], light_of(assembly.display, "ball")
 
 
 def placed(kind: Data) -> Places:
@@ -100,8 +100,8 @@ def made(kind: Data, **top: Any) -> KindMaking:
 
 def found(kind: Data, **top: Any) -> list[Finding]:
     """What is found about it."""
-    build = build_of(kind, **top)
-    return list(judge(build, analyse(build)))
+    assembly = build_of(kind, **top)
+    return list(judge(assembly, analyse(assembly)))
 
 
 def codes(kind: Data, **top: Any) -> list[str]:

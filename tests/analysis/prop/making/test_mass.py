@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from hollowglow.analysis.money.cost.labour import minutes_per_prop
 from hollowglow.analysis.prop.making.mass import CELL_KG, CELL_M, GRAVITY_M_S2, SWING_FACTOR
-from hollowglow.assembly.tables import Build
+from hollowglow.assembly.tables import Assembly
 from tests.analysis.prop.making.samples import BALL, CRATE, DISC, DRUM, build_of, codes, made
 
 FULL = {
@@ -70,8 +70,8 @@ def test_hooks() -> None:
     assert "hook-weak" not in codes({k: v for k, v in over.items() if k != "hook"})
 
 
-def minutes(build: Build) -> float:
-    return float(minutes_per_prop(build)[0])
+def minutes(assembly: Assembly) -> float:
+    return float(minutes_per_prop(assembly)[0])
 
 
 @pytest.mark.parametrize("kind", [FULL, {"shell": DRUM}, {}, {**FULL, "hook": "loop"}, {"carrier": DISC}])

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from hollowglow.analysis.prop import optics
-from hollowglow.assembly import Build, expand
+from hollowglow.assembly import Assembly, expand
 from hollowglow.file.reading.load import load_text
 
 TEXT = """
@@ -16,7 +16,7 @@ parts:
   lamp:
     light:
       emitters: 1
-      load: {class: sink, current: [20 mA, 20 mA, 20 mA], turn_on: [2 V, 3 V, 3 V], saturation: 0.6 V, idle: 1 mA}
+      load: {class: constant-current, current: [20 mA, 20 mA, 20 mA], turn_on: [2 V, 3 V, 3 V], saturation: 0.6 V, idle: 1 mA}
 kinds:
   globe:
     shell: {shape: sphere, diameter: 100 mm, transmittance: 0.4, reflectance: 0.5}
@@ -36,15 +36,15 @@ strings:
 """
 
 
-def _build(text: str) -> Build:
+def _build(text: str) -> Assembly:
     return expand(load_text(text))
 
 
 def test_what_is_stated_alike_keeps_its_light() -> None:
-    build = _build(TEXT)
-    first = optics.analyse(build)
+    assembly = _build(TEXT)
+    first = optics.analyse(assembly)
     longer = _build(TEXT.replace("lead: {length: 1 m", "lead: {length: 9 m"))
-    again = optics.analyse(longer, before=(build, first))
+    again = optics.analyse(longer, before=(assembly, first))
     assert all(a is b for a, b in zip(first.kinds, again.kinds, strict=True))
 
 
@@ -58,12 +58,12 @@ def test_what_is_stated_alike_keeps_its_light() -> None:
     ],
 )
 def test_what_has_changed_is_computed_anew_and_as_if_it_were_the_first(was: str, becomes: str, anew: set[str]) -> None:
-    build = _build(TEXT)
-    first = optics.analyse(build)
+    assembly = _build(TEXT)
+    first = optics.analyse(assembly)
     changed = _build(TEXT.replace(was, becomes))
-    again = optics.analyse(changed, before=(build, first))
+    again = optics.analyse(changed, before=(assembly, first))
     alone = optics.analyse(changed)
-    for name, old, new, fresh in zip(build.kinds.names, first.kinds, again.kinds, alone.kinds, strict=True):
+    for name, old, new, fresh in zip(assembly.kinds.names, first.kinds, again.kinds, alone.kinds, strict=True):
         assert (old is not new) == (name in anew)
         assert new is not None
         assert fresh is not None

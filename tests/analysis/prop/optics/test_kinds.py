@@ -11,13 +11,13 @@ from hollowglow.analysis.prop import optics
 from hollowglow.analysis.prop.optics import of_props
 from hollowglow.plan import Plan
 from hollowglow.view.rows.kind_table import kind_rows
-from tests.assembly.samples import BUCK, Stated, built, changed, planned, stated
+from tests.assembly.samples import CONSTANT_POWER, Stated, built, changed, planned, stated
 
 FLUX = (1.25, 3.1, 0.72)
 XY = [[0.69, 0.31], [0.17, 0.72], [0.13, 0.06]]
 LIGHT: Stated = {
     "emitters": 1,
-    "load": BUCK,
+    "load": CONSTANT_POWER,
     "colour": {"flux": [f"{f} lm" for f in FLUX], "xy": XY},
     "beam": "120 deg",
     "diameter": "12 mm",
@@ -27,7 +27,7 @@ BALL: Stated = {"shape": "sphere", "diameter": "150 mm", "transmittance": 0.4, "
 
 
 def lit(**kind: Stated) -> Stated:
-    display = stated(BUCK, props="3 * float", kind={"shell": BALL, **kind})
+    display = stated(CONSTANT_POWER, props="3 * float", kind={"shell": BALL, **kind})
     return changed(display, "parts.light.light", LIGHT)
 
 
@@ -43,7 +43,7 @@ EXIT = 0.4 / (1.0 - 0.45)
 def test_a_sphere_lets_out_the_share_of_the_integrating_sphere(count: int) -> None:
     made = row(planned(lit(fill={"light": "light", "count": count})))
     assert made["flux_in"] == pytest.approx(count * sum(FLUX), rel=1e-6)
-    assert made["exit_fraction"] == pytest.approx(EXIT, rel=0.005)
+    assert made["light_output_ratio"] == pytest.approx(EXIT, rel=0.005)
     assert made["flux_out"] == pytest.approx(EXIT * count * sum(FLUX), rel=0.005)
     assert made["flux_out_by_colour"] == pytest.approx([EXIT * count * f for f in FLUX], rel=0.005)
 
@@ -68,7 +68,7 @@ def test_the_level_scales_light_and_leaves_its_distribution() -> None:
     full, half = row(planned(lit())), row(planned({**lit(), "levels": {"float": "50 %"}}))
     for key in ("flux_in", "flux_out", "mean_luminance", "peak_luminance", "intensity"):
         assert half[key] == pytest.approx(0.5 * full[key], rel=1e-5)
-    for key in ("exit_fraction", "evenness", "hot_spot", "luminance_ratio"):
+    for key in ("light_output_ratio", "uniformity", "hot_spot", "luminance_ratio"):
         assert half[key] == full[key]
 
 
@@ -85,7 +85,7 @@ def test_a_kind_without_a_shell_gives_the_light_of_its_lights_and_has_no_wall_fi
     made = row(planned({**display, "levels": {"float": "40 %"}}))
     assert made["flux_in"] == pytest.approx(0.4 * sum(FLUX))
     assert made["flux_out"] is None
-    assert made["evenness"] is None
+    assert made["uniformity"] is None
     assert made["power"] > 0.0
 
 
@@ -104,15 +104,15 @@ def _cables(plan: Plan) -> list[Stated]:
 
 
 def test_props_lose_the_light_that_their_voltage_costs_them() -> None:
-    ballast = {
-        "class": "ballast",
+    resistor = {
+        "class": "resistor",
         "series": 3,
         "parallel": 1,
         "forward": ["2.0 V", "3.0 V", "3.1 V"],
         "resistor": ["390 ohm", "180 ohm", "180 ohm"],
     }
-    plan = planned(changed(changed(lit(), "parts.light.light.load", ballast), "strings.rail.props", "20 * float"))
-    network = plan.build.network
+    plan = planned(changed(changed(lit(), "parts.light.light.load", resistor), "strings.rail.props", "20 * float"))
+    network = plan.assembly.network
     volts = plan.power.across_v
     # Each colour's current at the light's own voltage over that at the supply's 12 V, times what leaves of its flux.
     expected = np.zeros(20)
@@ -125,11 +125,11 @@ def test_props_lose_the_light_that_their_voltage_costs_them() -> None:
 
 
 def test_props_of_several_nodes_count_with_all_of_them() -> None:
-    build = built(lit(fill={"light": "light", "count": 3, "wiring": {"cable": "wire", "length": "0.1 m"}}))
-    made = optics.analyse(build)
-    share = np.tile([[0.2, 0.4, 0.6, 0.0]], (len(build.load_prop), 1))
-    share[build.load_prop == 1] *= 0.5
-    found = of_props(build, made, share)
+    assembly = built(lit(fill={"light": "light", "count": 3, "wiring": {"cable": "wire", "length": "0.1 m"}}))
+    made = optics.analyse(assembly)
+    share = np.tile([[0.2, 0.4, 0.6, 0.0]], (len(assembly.load_prop), 1))
+    share[assembly.load_prop == 1] *= 0.5
+    found = of_props(assembly, made, share)
     whole = 3 * EXIT * (FLUX[0] * 0.2 + FLUX[1] * 0.4 + FLUX[2] * 0.6)
     assert found.flux_out_lm == pytest.approx([whole, 0.5 * whole, whole], rel=0.005)
 
@@ -165,7 +165,7 @@ def test_on_its_side_a_prop_is_seen_along_its_axis_too() -> None:
         assert kind is not None
         assert row(plan)["intensity"] == pytest.approx(optics.intensity(kind.glow, ways).sum(axis=1).mean(), rel=1e-4)
     assert row(down)["flux_out"] == pytest.approx(row(side)["flux_out"], rel=1e-6)
-    assert row(down)["evenness"] > row(side)["evenness"]
+    assert row(down)["uniformity"] > row(side)["uniformity"]
 
 
 def test_more_lights_of_a_module_make_more_light_in_proportion() -> None:

@@ -61,12 +61,12 @@ def test_a_ball_lit_from_its_middle_looks_as_the_closed_form_says(ball: Enclosur
     assert values.min() == pytest.approx(thrown, rel=1e-6)
     assert values.max() == pytest.approx(thrown + straight, rel=5e-3)
     looks = appearance(glow, [seen], 12.0)
-    assert looks.evenness == pytest.approx(thrown / (thrown + straight * 2.0 / (3.0 * math.pi)), rel=2e-3)
+    assert looks.uniformity == pytest.approx(thrown / (thrown + straight * 2.0 / (3.0 * math.pi)), rel=2e-3)
 
 
 def test_a_ball_seen_from_its_dark_side_is_even(ball: Enclosure) -> None:
     looks = appearance(lit(ball, R), [view(ball, -UP)], 12.0)
-    assert looks.evenness == pytest.approx(1.0, rel=1e-6)
+    assert looks.uniformity == pytest.approx(1.0, rel=1e-6)
     assert looks.spread == pytest.approx(1.0, rel=1e-6)
     assert looks.hot_spot == pytest.approx(0.0, abs=1e-6)
 
@@ -152,7 +152,7 @@ def test_a_turned_shell_looks_alike_from_all_sides_when_lit_on_its_axis() -> Non
     glow = lit(room, 0.03)
     looks = [appearance(glow, [view(room, way)], 12.0) for way in directions(4, (0.0,))]
     for one in looks[1:]:
-        assert one.evenness == pytest.approx(looks[0].evenness, rel=5e-3)
+        assert one.uniformity == pytest.approx(looks[0].uniformity, rel=5e-3)
         assert one.mean_cd_m2 == pytest.approx(looks[0].mean_cd_m2, rel=5e-3)
 
 

@@ -27,8 +27,8 @@ BY = Measured(0.8, 0.9, (0.3, 0.6, 0.1), "photograph of 2026-11-30")
 
 @pytest.fixture(scope="module")
 def model() -> tuple[tuple[str, ...], optics.Optics]:
-    build = expand(load_text(DISPLAY))
-    return build.kinds.names, optics.analyse(build)
+    assembly = expand(load_text(DISPLAY))
+    return assembly.kinds.names, optics.analyse(assembly)
 
 
 def test_light_is_multiplied_colour_by_colour_and_sums_to_what_was_measured(
@@ -46,7 +46,7 @@ def test_light_is_multiplied_colour_by_colour_and_sums_to_what_was_measured(
     area = float(after.glow.room.wall.area.sum())
     assert after.flux_out_lm == pytest.approx(np.pi * area * after.mean_cd_m2, rel=1e-9)
     assert after.glow.mean_luminance_cd_m2 == pytest.approx(float(after.mean_cd_m2.sum()), rel=1e-9)
-    assert after.settled.appearance.evenness == before.settled.appearance.evenness
+    assert after.settled.appearance.uniformity == before.settled.appearance.uniformity
     # The picture is worked out anew from the light inside, and must show what leaves.
     pictures = [view(one.glow.room, np.array([1.0, 0.0, 0.0]), 40).picture(one.glow) for one in (before, after)]
     factors = after.mean_cd_m2 / before.mean_cd_m2

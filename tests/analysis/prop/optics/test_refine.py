@@ -41,7 +41,7 @@ def test_the_figures_settle_within_a_percent(shell: Shell, carrier: Carrier | No
     found = Ladder(shell, carrier, WALL, directions(6)).settle(LIGHTS, 12.0)
     assert found.settled, found.spread
     assert max(found.spread.values()) < 0.01
-    assert set(found.spread) == {"flux_out", "luminance", "evenness"}
+    assert set(found.spread) == {"flux_out", "luminance", "uniformity"}
 
 
 def test_a_mesh_that_does_not_settle_says_how_much_it_still_moves() -> None:

@@ -24,7 +24,7 @@ def test_one_arcminute_is_1_mm_at_3_44_m() -> None:
 # 400 g a prop, five of them; the cable without a mass of its own.
 HUNG = yard(
     ("place: {plane: wall, slack: 5 %}\ndrip_loop: 50 mm\n", "parts: {spark: {mass: 400 g, light: {emitters: 1, load: "
-     "{class: sink, current: [1 mA, 1 mA, 1 mA], turn_on: [1 V, 1 V, 1 V], saturation: 1 V}}}, "
+     "{class: constant-current, current: [1 mA, 1 mA, 1 mA], turn_on: [1 V, 1 V, 1 V], saturation: 1 V}}}, "
      "thread: {cable: {size: 20 AWG}}}\n"),
     ("{fill: {light: bullet-12mm-12v, count: 3}, pigtail: {length: 100 mm}}", "{fill: {light: spark}}"),
     ("span: {length: drawn}", "span: {cable: thread, length: drawn}"),

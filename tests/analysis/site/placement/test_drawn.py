@@ -68,7 +68,7 @@ def test_cut_list_circuit_and_bill_use_the_drawn_lengths() -> None:
     drawn, typed = (make_plan(load_text(text, FILE)) for text in (YARD, stated))
     assert drawn.power.mean.plus_v == pytest.approx(typed.power.mean.plus_v, rel=1e-12)
     assert drawn.cost.bill == typed.cost.bill
-    assert cut_list(drawn.build).length_m == pytest.approx(cut_list(typed.build).length_m, rel=1e-12)
+    assert cut_list(drawn.assembly).length_m == pytest.approx(cut_list(typed.assembly).length_m, rel=1e-12)
 
 
 def test_feeds_are_reckoned_from_place_to_place_where_the_lead_is_drawn_and_along_the_string_elsewhere() -> None:

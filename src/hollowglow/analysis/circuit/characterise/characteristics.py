@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from hollowglow.assembly.tables import Flags, Floats
-from hollowglow.file.model.parts import BallastLoad, BuckLoad, Load, SinkLoad
+from hollowglow.file.model.parts import ConstantCurrentLoad, ConstantPowerLoad, Load, ResistorLoad
 from hollowglow.physics import loads
 
 DEFAULT_SATURATION_V = 0.6
@@ -86,10 +86,10 @@ def _idle(bench: Bench, catalogue: Load) -> tuple[float, bool]:
     return min(catalogue.idle, float(bench.amps.min())), False
 
 
-def sink(bench: Bench, catalogue: Load) -> Model:
+def constant_current(bench: Bench, catalogue: Load) -> Model:
     """Return the model of a current sink."""
     c = bench.colours
-    own = catalogue if isinstance(catalogue, SinkLoad) else None
+    own = catalogue if isinstance(catalogue, ConstantCurrentLoad) else None
     idle_a, _ = _idle(bench, catalogue)
     saturation = own.saturation if own else DEFAULT_SATURATION_V
     full, turn_on, fallback, knees = np.zeros(c), np.zeros(c), np.zeros(c), np.zeros(c, dtype=np.int64)
@@ -110,13 +110,13 @@ def sink(bench: Bench, catalogue: Load) -> Model:
         turn_on[colour] = max(float(np.median(on_knee)), 0.0) if knees[colour] else fallback[colour]
 
     def current(p: Floats, b: Bench) -> Floats:
-        drawn = loads.sink(b.volts, p[:c], p[c : 2 * c], p[2 * c : 2 * c + 1]).current
+        drawn = loads.constant_current(b.volts, p[:c], p[c : 2 * c], p[2 * c : 2 * c + 1]).current
         total: Floats = (b.mix * drawn).sum(axis=1) + loads.idle(b.volts, p[2 * c + 1]).current
         return total
 
     colours = tuple(range(c))
     return Model(
-        law="sink",
+        law="constant-current",
         keys=("current",) * c + ("turn_on",) * c + ("saturation", "idle"),
         colour=(*colours, *colours, -1, -1),
         units=("A",) * c + ("V",) * c + ("V", "A"),
@@ -133,10 +133,10 @@ def sink(bench: Bench, catalogue: Load) -> Model:
     )
 
 
-def ballast(bench: Bench, catalogue: Load) -> Model:
+def resistor(bench: Bench, catalogue: Load) -> Model:
     """Return the model of LEDs behind resistors; how many stand in series and side by side no current tells."""
     c = bench.colours
-    own = catalogue if isinstance(catalogue, BallastLoad) else None
+    own = catalogue if isinstance(catalogue, ResistorLoad) else None
     series, parallel = (float(own.series), float(own.parallel)) if own else (1.0, 1.0)
     idle_a, _ = _idle(bench, catalogue)
     forward, ohm = np.zeros(c), np.zeros(c)
@@ -154,14 +154,14 @@ def ballast(bench: Bench, catalogue: Load) -> Model:
         ohm[colour] = parallel / slope if rises else parallel * max(mean_v - series * guess, 0.1) / mean_i
 
     def current(p: Floats, b: Bench) -> Floats:
-        drawn = loads.ballast(b.volts, np.array(series), np.array(parallel), p[c : 2 * c], p[:c]).current
+        drawn = loads.resistor(b.volts, np.array(series), np.array(parallel), p[c : 2 * c], p[:c]).current
         total: Floats = (b.mix * drawn).sum(axis=1) + loads.idle(b.volts, p[2 * c]).current
         return total
 
     colours = tuple(range(c))
     stated = np.array(own.forward) if own else forward
     return Model(
-        law="ballast",
+        law="resistor",
         keys=("resistor",) * c + ("forward",) * c + ("idle",),
         colour=(*colours, *colours, -1),
         units=("ohm",) * c + ("V",) * c + ("A",),
@@ -178,10 +178,10 @@ def ballast(bench: Bench, catalogue: Load) -> Model:
     )
 
 
-def buck(bench: Bench, catalogue: Load) -> Model:
+def constant_power(bench: Bench, catalogue: Load) -> Model:
     """Return the model of a switching driver; its cutoff lies between readings with it off and with it running."""
     c = bench.colours
-    own = catalogue if isinstance(catalogue, BuckLoad) else None
+    own = catalogue if isinstance(catalogue, ConstantPowerLoad) else None
     efficiency = own.efficiency if own else DEFAULT_EFFICIENCY
     idle_a, _ = _idle(bench, catalogue)
     lit = bench.mix.sum(axis=1) > 0.0
@@ -202,12 +202,12 @@ def buck(bench: Bench, catalogue: Load) -> Model:
 
     def current(p: Floats, b: Bench) -> Floats:
         running = b.volts >= cutoff
-        drawn = loads.buck(b.volts, p[:c], np.array(efficiency), np.array(cutoff), running).current
+        drawn = loads.constant_power(b.volts, p[:c], np.array(efficiency), np.array(cutoff), running).current
         total: Floats = (b.mix * drawn).sum(axis=1) + loads.idle(b.volts, p[c]).current
         return total
 
     return Model(
-        law="buck",
+        law="constant-power",
         keys=("power",) * c + ("idle",),
         colour=(*range(c), -1),
         units=("W",) * c + ("A",),
@@ -224,4 +224,8 @@ def buck(bench: Bench, catalogue: Load) -> Model:
     )
 
 
-MODELS: dict[str, Callable[[Bench, Load], Model]] = {"sink": sink, "ballast": ballast, "buck": buck}
+MODELS: dict[str, Callable[[Bench, Load], Model]] = {
+    "constant-current": constant_current,
+    "resistor": resistor,
+    "constant-power": constant_power,
+}

@@ -35,7 +35,7 @@ class Fit:
     told: Flags
     half: Floats
     residual_a: Floats
-    scatter_a: float
+    deviation_a: float
     aicc: float
 
 

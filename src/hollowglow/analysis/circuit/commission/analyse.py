@@ -1,4 +1,4 @@
-"""From a Build to what a meter reads at each spot: lights off and full white, with the band that real parts allow."""
+"""From an Assembly to what a meter reads at each spot: lights off and full white, with the band that real parts allow."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import numpy as np
 from hollowglow.analysis.circuit.commission.points import Spot, spots
 from hollowglow.analysis.circuit.power import Point, solve_network
 from hollowglow.analysis.circuit.tolerance import drawn_volts
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids, fuse_ids
 from hollowglow.assembly.tables import NONE, CableSort, Floats, Ints
 
@@ -54,7 +54,7 @@ class Commissioning:
     share: float
 
 
-def analyse(build: Build, draws: int = DRAWS) -> Commissioning:
+def analyse(assembly: Assembly, draws: int = DRAWS) -> Commissioning:
     """Return the readings of a display.
 
     A band holds 95 % of the displays that the stated tolerances make, widened by what a hand-held meter may be off.
@@ -63,20 +63,20 @@ def analyse(build: Build, draws: int = DRAWS) -> Commissioning:
         build: the display expanded.
         draws: how many displays are drawn for the bands.
     """
-    places = list(spots(build))
+    places = list(spots(assembly))
     ends = np.array([(s.a, s.b) for s in places], dtype=np.int64).reshape(-1, 2)
     share = np.array([(s.plus, s.minus) for s in places]).reshape(-1, 2)
     asked = np.unique(ends)
     at = np.searchsorted(asked, ends)
-    seed = build.display.tolerances.seed
+    seed = assembly.display.tolerances.seed
     states = []
-    for duty in (np.zeros_like(build.network.duty), build.network.duty):
-        drawn = drawn_volts(build, duty, asked, draws, seed)
+    for duty in (np.zeros_like(assembly.network.duty), assembly.network.duty):
+        drawn = drawn_volts(assembly, duty, asked, draws, seed)
         stated = _between(drawn.stated.plus_v, drawn.stated.minus_v, ends, share)
         low, high = _band(_between(drawn.plus_v, drawn.minus_v, at, share), stated)
         states.append((drawn.stated, stated, low, high))
     (_, off, off_low, off_high), (point, white, low, high) = states
-    lost = _without(build, ends, share)
+    lost = _without(assembly, ends, share)
     readings = []
     for i, spot in enumerate(places):
         half = max(high[i] - white[i], white[i] - low[i])
@@ -89,7 +89,7 @@ def analyse(build: Build, draws: int = DRAWS) -> Commissioning:
                 float(white[i]),
                 float(low[i]),
                 float(high[i]),
-                _current(build, point, spot),
+                _current(assembly, point, spot),
                 tuple((name, float(v[i])) for name, v in lost if abs(v[i] - white[i]) > half),
             )
         )
@@ -115,20 +115,20 @@ def _band(drawn: Floats, stated: Floats) -> tuple[Floats, Floats]:
     return np.minimum(low, stated) - own, np.maximum(high, stated) + own
 
 
-def _current(build: Build, point: Point, spot: Spot) -> float:
+def _current(assembly: Assembly, point: Point, spot: Spot) -> float:
     if spot.sort == "supply":
         return float(point.supply_a[spot.supply])
     return 0.0 if spot.edge == NONE else abs(float(point.edge_plus_a[spot.edge]))
 
 
-def _without(build: Build, ends: Ints, share: Floats) -> list[tuple[str, Floats]]:
+def _without(assembly: Assembly, ends: Ints, share: Floats) -> list[tuple[str, Floats]]:
     """Return what every spot reads at full white when one lead or feed of a fed string brings no V+."""
-    network, cables = build.network, build.cables
-    fed = {s for s, name in enumerate(build.strings.names) if build.display.strings[name].feeds}
+    network, cables = assembly.network, assembly.cables
+    fed = {s for s, name in enumerate(assembly.strings.names) if assembly.display.strings[name].feeds}
     runs = np.flatnonzero(np.isin(cables.sort, (CableSort.LEAD, CableSort.FEED)) & np.isin(cables.string, list(fed)))
-    fuse_of = dict(zip(build.fuses.edge.tolist(), fuse_ids(build), strict=True))
+    fuse_of = dict(zip(assembly.fuses.edge.tolist(), fuse_ids(assembly), strict=True))
     found = []
-    for name, edge in zip(cable_ids(build, runs), cables.edge[runs].tolist(), strict=True):
+    for name, edge in zip(cable_ids(assembly, runs), cables.edge[runs].tolist(), strict=True):
         if edge == NONE or not np.isfinite(network.edge_plus_ohm[edge]):
             continue
         plus_ohm = network.edge_plus_ohm.copy()

@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 
 from hollowglow.analysis.money.cost import ends
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import fuse_ids, joint_ids, prop_id
 from hollowglow.assembly.tables import NONE, CableSort, JointSort, of_string
 
@@ -46,21 +46,21 @@ class Spot:
     supply: int
 
 
-def spots(build: Build) -> Iterator[Spot]:
+def spots(assembly: Assembly) -> Iterator[Spot]:
     """Yield every spot: the supplies, then string by string from its fuse to its end, then its feeds."""
-    for row, name in enumerate(build.supplies):
+    for row, name in enumerate(assembly.supplies):
         where = "output terminals of the supply"
         yield Spot(name, "supply", where, NONE, "open", 1 + row, 1 + row, 0.0, 0.0, NONE, row)
-    for row in range(len(build.strings.names)):
-        yield from _string(build, row)
+    for row in range(len(assembly.strings.names)):
+        yield from _string(assembly, row)
 
 
 class _Rows:
     """One string's rows in the tables of cables, joints and fuses, by (sort, number)."""
 
-    def __init__(self, build: Build, row: int) -> None:
-        self.build = build
-        cables, joints, fuses = build.cables, build.joints, build.fuses
+    def __init__(self, assembly: Assembly, row: int) -> None:
+        self.assembly = assembly
+        cables, joints, fuses = assembly.cables, assembly.joints, assembly.fuses
         at = of_string(cables.string, row)
         pieces = range(at.start, at.stop)
         self.cable = {
@@ -72,79 +72,81 @@ class _Rows:
 
     def ohm(self, sort: CableSort, number: int) -> float:
         row = self.cable.get((int(sort), number))
-        return 0.0 if row is None else float(self.build.cables.ohm[row])
+        return 0.0 if row is None else float(self.assembly.cables.ohm[row])
 
     def joint_ohm(self, sort: JointSort, number: int) -> float:
         row = self.joint.get((int(sort), number))
-        return 0.0 if row is None else float(self.build.joints.ohm[row])
+        return 0.0 if row is None else float(self.assembly.joints.ohm[row])
 
     def reach(self, row: int | None) -> Reach:
         if row is None:
             return "before sealing"
-        part = self.build.display.parts.get(self.build.part_name(int(self.build.joints.part[row])))
+        part = self.assembly.display.parts.get(self.assembly.part_name(int(self.assembly.joints.part[row])))
         splice = part is None or part.joint is None or part.joint.sort == "splice"
         return "before sealing" if splice else "open"
 
 
-def _string(build: Build, row: int) -> Iterator[Spot]:
-    rows, name = _Rows(build, row), build.strings.names[row]
-    string = build.display.strings[name]
-    supply = int(build.strings.supply[row])
+def _string(assembly: Assembly, row: int) -> Iterator[Spot]:
+    rows, name = _Rows(assembly, row), assembly.strings.names[row]
+    string = assembly.display.strings[name]
+    supply = int(assembly.strings.supply[row])
     lead = next(i for (sort, _), i in rows.cable.items() if sort == CableSort.LEAD)
-    if supply != NONE and np.isfinite(build.network.edge_plus_ohm[build.cables.edge[lead]]):
-        yield from _run(build, rows, row, lead, 0, supply)
-    plus_ohm = build.network.edge_plus_ohm
+    if supply != NONE and np.isfinite(assembly.network.edge_plus_ohm[assembly.cables.edge[lead]]):
+        yield from _run(assembly, rows, row, lead, 0, supply)
+    plus_ohm = assembly.network.edge_plus_ohm
     for (sort, number), i in rows.cable.items():
         joint = rows.joint.get((int(JointSort.SPAN_FAR), number))
         if sort != CableSort.SPAN or joint is None or rows.reach(joint) != "open":
             continue
-        edge = int(build.cables.edge[i])
+        edge = int(assembly.cables.edge[i])
         if edge == NONE or not np.isfinite(plus_ohm[edge]):
             continue
         near = rows.ohm(CableSort.OUT, number) + rows.joint_ohm(JointSort.SPAN_NEAR, number)
-        far = near + float(build.cables.ohm[i]) + rows.joint_ohm(JointSort.SPAN_FAR, number)
+        far = near + float(assembly.cables.ohm[i]) + rows.joint_ohm(JointSort.SPAN_FAR, number)
         where = f"plug between prop {number} and prop {number + 1}, on the side of prop {number + 1}"
-        yield _between(build, joint_ids(build, [joint])[0], "span", where, row, "open", edge, far, far, NONE)
+        yield _between(assembly, joint_ids(assembly, [joint])[0], "span", where, row, "open", edge, far, far, NONE)
     last = string.prop_count
-    prop = int(build.strings.first_prop[row + 1]) - 1
-    place = int(build.network.load_place[np.flatnonzero(build.load_prop == prop)[-1]])
-    plugged = _ends_in_plug(build, name)
+    prop = int(assembly.strings.first_prop[row + 1]) - 1
+    place = int(assembly.network.load_place[np.flatnonzero(assembly.load_prop == prop)[-1]])
+    plugged = _ends_in_plug(assembly, name)
     where = "out plug of the last prop" if plugged else "bare out end of the last prop"
     reach: Reach = "open" if plugged else "before sealing"
     yield Spot(f"{prop_id(name, last)}/out", "end", where, row, reach, place, place, 0.0, 0.0, NONE, NONE)
     feeds = {feed.before: feed for feed in string.feeds}
     for (sort, number), i in rows.cable.items():
         if sort == CableSort.FEED:
-            yield from _run(build, rows, row, i, number, list(build.supplies).index(feeds[number].supply))
+            yield from _run(assembly, rows, row, i, number, list(assembly.supplies).index(feeds[number].supply))
 
 
-def _ends_in_plug(build: Build, name: str) -> bool:
-    return next(e for n, e in zip(build.strings.names, ends(build), strict=True) if n == name).plug is not None
+def _ends_in_plug(assembly: Assembly, name: str) -> bool:
+    return next(e for n, e in zip(assembly.strings.names, ends(assembly), strict=True) if n == name).plug is not None
 
 
-def _run(build: Build, rows: _Rows, row: int, cable: int, number: int, supply: int) -> Iterator[Spot]:
+def _run(assembly: Assembly, rows: _Rows, row: int, cable: int, number: int, supply: int) -> Iterator[Spot]:
     """Yield the spots of a lead (number 0) or a feed: behind its fuse, and where it meets its string."""
-    edge = int(build.cables.edge[cable])
-    name = build.strings.names[row]
+    edge = int(assembly.cables.edge[cable])
+    name = assembly.strings.names[row]
     fuse = rows.fuse.get(number)
     fuse_ohm = 0.0
     if fuse is not None:
-        fuse_ohm = float(build.fuses.ohm[fuse])
+        fuse_ohm = float(assembly.fuses.ohm[fuse])
         where = "fuse holder, on the side of the cable; the other probe on V- of the supply"
-        label = fuse_ids(build, [fuse])[0]
-        yield _between(build, label, "fuse", where, row, "open", edge, fuse_ohm, 0.0, supply)
+        label = fuse_ids(assembly, [fuse])[0]
+        yield _between(assembly, label, "fuse", where, row, "open", edge, fuse_ohm, 0.0, supply)
     sort = JointSort.FEED if number else JointSort.LEAD
     joint = next((i for (s, n), i in rows.joint.items() if s == sort and (not number or n == number)), None)
-    ohm = float(build.cables.ohm[cable]) + (0.0 if joint is None else float(build.joints.ohm[joint]))
+    ohm = float(assembly.cables.ohm[cable]) + (0.0 if joint is None else float(assembly.joints.ohm[joint]))
     at = number or 1
-    label = joint_ids(build, [joint])[0] if joint is not None else f"{name}/feed{at:02d}" if number else f"{name}/lead"
+    label = (
+        joint_ids(assembly, [joint])[0] if joint is not None else f"{name}/feed{at:02d}" if number else f"{name}/lead"
+    )
     where = f"end of the {'feed' if number else 'lead'}, where prop {at} begins"
     reach = rows.reach(joint)
-    yield _between(build, label, "feed" if number else "lead", where, row, reach, edge, fuse_ohm + ohm, ohm, supply)
+    yield _between(assembly, label, "feed" if number else "lead", where, row, reach, edge, fuse_ohm + ohm, ohm, supply)
 
 
 def _between(
-    build: Build,
+    assembly: Assembly,
     name: str,
     sort: Sort,
     where: str,
@@ -156,7 +158,7 @@ def _between(
     supply: int,
 ) -> Spot:
     """Return the spot so many ohms along an edge on each rail."""
-    network = build.network
+    network = assembly.network
     whole = float(network.edge_plus_ohm[edge]), float(network.edge_minus_ohm[edge])
     shares = [
         0.0 if all_ohm <= 0.0 else min(1.0, ohm / all_ohm) for ohm, all_ohm in zip((plus, minus), whole, strict=True)

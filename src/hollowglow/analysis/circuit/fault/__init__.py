@@ -1,4 +1,4 @@
-"""Every short of a Build: whether a fuse or a supply's limit ends it, and how warm cables and joints get meanwhile."""
+"""Every short of an Assembly: whether a fuse or a supply's limit ends it, and how warm cables and joints get meanwhile."""
 
 from hollowglow.analysis.circuit.fault.analyse import analyse
 from hollowglow.analysis.circuit.fault.judge import fuse_name, judge, outcome_words, worst_of

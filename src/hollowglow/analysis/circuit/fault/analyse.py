@@ -1,4 +1,4 @@
-"""Every short of a Build: its current, when its fuses open, how warm cables get, and the worst fault that opens none.
+"""Every short of an Assembly: its current, when its fuses open, how warm cables get, and the worst fault that opens none.
 
 V+ and V- meet only in the lights, which a short leaves without voltage: the loop of a fault is what it sees along V+,
 plus what it sees along V-, plus the supply's own resistance. Both are ladders with a rung at each lead and feed.
@@ -15,7 +15,7 @@ from hollowglow.analysis.circuit.fault.limits import Sources, sources_of
 from hollowglow.analysis.circuit.fault.points import Entries, Points, entries_of, line_of, points_of
 from hollowglow.analysis.circuit.fault.result import HELD, OPENS, STAYS, Faults
 from hollowglow.analysis.circuit.fault.window import Window, seen_ohm, shares, windows
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import NONE, Flags, Floats, Ints
 from hollowglow.physics.fuses import OPENS_FROM, opening_times_s
 from hollowglow.physics.shorts import limited_current_a, most_heat_w
@@ -65,12 +65,12 @@ def _feed(entries: Entries, sources: Sources, entry: Ints) -> _Feed:
     )
 
 
-def analyse(build: Build) -> Faults:
-    """Return every short of a Build."""
-    line = line_of(build)
-    entries = entries_of(build, line)
-    points = points_of(build, line, entries)
-    sources, cables = sources_of(build), Cables(build, line)
+def analyse(assembly: Assembly) -> Faults:
+    """Return every short of an Assembly."""
+    line = line_of(assembly)
+    entries = entries_of(assembly, line)
+    points = points_of(assembly, line, entries)
+    sources, cables = sources_of(assembly), Cables(assembly, line)
     n = len(points.row)
     result = Faults(
         points=points,

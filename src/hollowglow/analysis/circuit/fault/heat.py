@@ -8,7 +8,7 @@ import numpy as np
 
 from hollowglow.analysis.circuit.fault.points import IN, OUT, SPAN, Entries, Line
 from hollowglow.analysis.circuit.power import part_ampacity
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import NONE, CableSort, Floats, Ints
 from hollowglow.file.model.parts import Cable
 from hollowglow.physics import copper
@@ -53,17 +53,17 @@ class Way:
 class Cables:
     """Where each cable part lies along the strings, its area and its rating."""
 
-    def __init__(self, build: Build, line: Line) -> None:
-        table = build.cables
+    def __init__(self, assembly: Assembly, line: Line) -> None:
+        table = assembly.cables
         step = np.full(max(CableSort) + 1, NONE)
         for sort, own in _STEP.items():
             step[sort] = own
         along = np.flatnonzero((step[table.sort] != NONE) & (table.edge != NONE))
-        order = 4 * (build.network.edge_b[table.edge[along]] - line.first) + step[table.sort[along]]
+        order = 4 * (assembly.network.edge_b[table.edge[along]] - line.first) + step[table.sort[along]]
         self.used = np.unique(table.part).tolist()
         self.orders = {part: np.sort(order[table.part[along] == part]) for part in self.used}
-        self.ampacity, self.why = part_ampacity(build)
-        parts = [p.cable for p in build.display.parts.values()]
+        self.ampacity, self.why = part_ampacity(assembly)
+        parts = [p.cable for p in assembly.display.parts.values()]
         self.area_mm2 = np.array([copper_area_mm2(c) if c is not None else np.nan for c in parts])
 
     def hottest(self, entries: Entries, entry: Ints, way: Way) -> tuple[Ints, Floats]:

@@ -13,7 +13,7 @@ from hollowglow.analysis.circuit.fault.mends import Mends
 from hollowglow.analysis.circuit.fault.points import JOINT
 from hollowglow.analysis.circuit.fault.result import HELD, OPENS, OUTCOMES, STAYS, Faults
 from hollowglow.analysis.circuit.power import BLADE_A
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import fuse_ids
 from hollowglow.assembly.tables import NONE, Floats, Ints
 from hollowglow.messages import Finding, finding
@@ -25,7 +25,7 @@ from hollowglow.quantity.words import amps, number, percent, seconds, several, w
 SMOULDER_W = 100.0
 
 
-def judge(build: Build, faults: Faults, edge_plus_a: Floats) -> Iterator[Finding]:
+def judge(assembly: Assembly, faults: Faults, edge_plus_a: Floats) -> Iterator[Finding]:
     """Yield every finding about shorts.
 
     Args:
@@ -33,17 +33,17 @@ def judge(build: Build, faults: Faults, edge_plus_a: Floats) -> Iterator[Finding
         faults: its shorts.
         edge_plus_a: current in V+ of each edge at the `mean` operating point, A: what fuses must carry.
     """
-    mends = Mends(build, faults, edge_plus_a)
-    yield from _not_cleared(build, faults, mends)
-    yield from _too_hot(build, faults, mends)
-    yield from _smoulders(build, faults)
-    yield from _held(build, faults)
+    mends = Mends(assembly, faults, edge_plus_a)
+    yield from _not_cleared(assembly, faults, mends)
+    yield from _too_hot(assembly, faults, mends)
+    yield from _smoulders(assembly, faults)
+    yield from _held(assembly, faults)
 
 
-def fuse_name(build: Build, faults: Faults, point: int) -> str:
+def fuse_name(assembly: Assembly, faults: Faults, point: int) -> str:
     """Return the id of the fuse that decides at a point, a dash where its lead or feed has none."""
     fuse = int(faults.entries.fuse[faults.entry[point]])
-    return fuse_ids(build, [fuse])[0] if fuse != NONE else "-"
+    return fuse_ids(assembly, [fuse])[0] if fuse != NONE else "-"
 
 
 def worst_of(rows: Ints, group: Ints, badness: Floats) -> list[int]:
@@ -53,19 +53,19 @@ def worst_of(rows: Ints, group: Ints, badness: Floats) -> list[int]:
     return sorted(order[first].tolist())
 
 
-def _place(build: Build, faults: Faults, point: int) -> str:
-    return faults.points.take(slice(point, point + 1)).ids(build)[0]
+def _place(assembly: Assembly, faults: Faults, point: int) -> str:
+    return faults.points.take(slice(point, point + 1)).ids(assembly)[0]
 
 
-def _not_cleared(build: Build, faults: Faults, mends: Mends) -> Iterator[Finding]:
+def _not_cleared(assembly: Assembly, faults: Faults, mends: Mends) -> Iterator[Finding]:
     points = faults.points
     rows = np.flatnonzero(faults.outcome == STAYS)
     rating = faults.entries.rating_a[faults.entry]
     short_of = np.where(np.isfinite(rating), -faults.fuse_a / rating, faults.lasting_a)
-    sources = sources_of(build)
+    sources = sources_of(assembly)
     for point in worst_of(rows, points.piece, short_of):
-        place, fuse = _place(build, faults, point), fuse_name(build, faults, point)
-        supply = build.supplies[int(faults.supply[point])]
+        place, fuse = _place(assembly, faults, point), fuse_name(assembly, faults, point)
+        supply = assembly.supplies[int(faults.supply[point])]
         total, own = float(faults.current_a[point]), float(faults.fuse_a[point])
         part = int(faults.overloaded[point])
         lasting = float(faults.lasting_a[point])
@@ -73,7 +73,7 @@ def _not_cleared(build: Build, faults: Faults, mends: Mends) -> Iterator[Finding
         if fuse == "-":
             message = (
                 f"A dead short at {place} draws {amps(total)}{held} without a fuse, {_stays(lasting, total)}: more than "
-                f"{build.part_name(part)} may carry."
+                f"{assembly.part_name(part)} may carry."
             )
         else:
             share = f"{amps(own)} of it through {fuse}" if own < 0.999 * total else f"through {fuse}"
@@ -82,7 +82,9 @@ def _not_cleared(build: Build, faults: Faults, mends: Mends) -> Iterator[Finding
                 f"{percent(own / float(rating[point]))} of its rating: {_why_not(sources, faults, point)}."
             )
             if part != NONE:
-                message = f"{message[:-1]}, and {amps(lasting)} stays on, more than {build.part_name(part)} may carry."
+                message = (
+                    f"{message[:-1]}, and {amps(lasting)} stays on, more than {assembly.part_name(part)} may carry."
+                )
         yield finding(
             "short-not-cleared", (place, *((fuse,) if fuse != "-" else (supply,))), message, mends.to_open(point)
         )
@@ -100,15 +102,15 @@ def _why_not(sources: Sources, faults: Faults, point: int) -> str:
     return f"it need not open within the {on} that the supply stays on"
 
 
-def _too_hot(build: Build, faults: Faults, mends: Mends) -> Iterator[Finding]:
+def _too_hot(assembly: Assembly, faults: Faults, mends: Mends) -> Iterator[Finding]:
     rows = np.flatnonzero((faults.outcome == OPENS) & (faults.hottest_c > PVC_FINAL_C * (1.0 + 1e-9)))
     factor = math.log((COPPER_ZERO_C + PVC_FINAL_C) / (COPPER_ZERO_C + START_C))
     for point in worst_of(rows, faults.points.piece, faults.hottest_c):
-        place, fuse = _place(build, faults, point), fuse_name(build, faults, point)
+        place, fuse = _place(assembly, faults, point), fuse_name(assembly, faults, point)
         part = int(faults.cable[point])
         rating = float(faults.entries.rating_a[faults.entry[point]])
         current, longest = float(faults.fuse_a[point]), float(faults.opens_within_s[point])
-        cable = build.display.parts[build.parts[part]].cable
+        cable = assembly.display.parts[assembly.parts[part]].cable
         assert cable is not None  # it got hot because it is one
         area = current * math.sqrt(longest / factor) / COPPER_CONSTANT
         smaller = [a for a in BLADE_A if a < rating]
@@ -117,10 +119,10 @@ def _too_hot(build: Build, faults: Faults, mends: Mends) -> Iterator[Finding]:
             "cable-overheats-in-short",
             (place, fuse),
             f"A dead short at {place} may take {seconds(longest)} to open {fuse} ({amps(rating)}) at {amps(current)}; until "
-            f"then {build.parts[part]} can reach up to {faults.hottest_c[point]:,.0f} degC (estimate), and PVC bears "
+            f"then {assembly.parts[part]} can reach up to {faults.hottest_c[point]:,.0f} degC (estimate), and PVC bears "
             f"{PVC_FINAL_C:.0f} degC for a moment.",
             (f"Use a smaller fuse ({amps(smaller[-1])} or less), or " if smaller else "Use ")
-            + f"a cable with at least {number(wider)} mm2 of copper ({_awg(wider)}) in place of {build.parts[part]}.",
+            + f"a cable with at least {number(wider)} mm2 of copper ({_awg(wider)}) in place of {assembly.parts[part]}.",
         )
 
 
@@ -131,12 +133,12 @@ def _awg(area_mm2: float) -> str:
     return f"{gauge} AWG or heavier" if gauge >= 0 else "beyond 0 AWG"
 
 
-def _smoulders(build: Build, faults: Faults) -> Iterator[Finding]:
+def _smoulders(assembly: Assembly, faults: Faults) -> Iterator[Finding]:
     points = faults.points
     rows = np.flatnonzero((points.what == JOINT) & (faults.smoulder_w > SMOULDER_W))
     for point in worst_of(rows, points.string, faults.smoulder_w):
-        place = _place(build, faults, point)
-        fuse = fuse_name(build, faults, point)
+        place = _place(assembly, faults, point)
+        fuse = fuse_name(assembly, faults, point)
         opens = f"without opening {fuse}" if fuse != "-" else "without a fuse to open"
         yield finding(
             "joint-can-smoulder",
@@ -144,24 +146,24 @@ def _smoulders(build: Build, faults: Faults) -> Iterator[Finding]:
             f"A wet or charred joint at {place} could turn up to {watts(float(faults.smoulder_w[point]))} into heat, at "
             f"{number(float(faults.smoulder_ohm[point]))} ohm between V+ and V-, {opens} (estimate, lights not counted).",
             f"Seal that joint against water and relieve it of pull; a smaller fuse lets less into it: "
-            f"{amps(_cool_fuse(build, faults, point))} or less keeps it below {watts(SMOULDER_W)}.",
+            f"{amps(_cool_fuse(assembly, faults, point))} or less keeps it below {watts(SMOULDER_W)}.",
         )
 
 
-def _cool_fuse(build: Build, faults: Faults, point: int) -> float:
+def _cool_fuse(assembly: Assembly, faults: Faults, point: int) -> float:
     """Return the largest usual fuse that lets less than the limit into a fault there, A."""
     most = SMOULDER_W / float(faults.source_v[point]) / OPENS_FROM
     fits = [a for a in BLADE_A if a <= most]
     return fits[-1] if fits else math.floor(10.0 * most) / 10.0
 
 
-def _held(build: Build, faults: Faults) -> Iterator[Finding]:
+def _held(assembly: Assembly, faults: Faults) -> Iterator[Finding]:
     held = (faults.outcome == HELD) & (faults.entries.fuse[faults.entry] != NONE)
     if not held.any():
         return
     fuses = np.unique(faults.entries.fuse[faults.entry[held]])
-    names = fuse_ids(build, fuses)
-    supplies = [build.supplies[s] for s in np.unique(faults.supply[held]).tolist()]
+    names = fuse_ids(assembly, fuses)
+    supplies = [assembly.supplies[s] for s in np.unique(faults.supply[held]).tolist()]
     rows = np.flatnonzero(held)
     point = int(rows[np.argmax(faults.lasting_a[rows])])
     yield finding(
@@ -171,7 +173,7 @@ def _held(build: Build, faults: Faults) -> Iterator[Finding]:
         f"cables stay cool (at most {amps(float(faults.lasting_a[point]))} effective), but no fuse tells where the short "
         "is.",
         f"Look up in the data sheet what the supply does in a short and state it (limit: constant, or limit_on above "
-        f"{seconds(float(sources_of(build).on_s[faults.supply[point]]))}); smaller fuses open sooner.",
+        f"{seconds(float(sources_of(assembly).on_s[faults.supply[point]]))}); smaller fuses open sooner.",
     )
 
 

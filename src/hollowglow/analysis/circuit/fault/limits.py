@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Flags, Floats
 from hollowglow.file.model.display import DEFAULT_LIMIT
 
@@ -33,16 +33,16 @@ class Sources:
     effective: Floats
 
 
-def sources_of(build: Build) -> Sources:
-    """Return the supplies of a Build; where no limit is stated, 130 % of the rated current (typical)."""
-    stated = list(build.display.supplies.values())
-    rated = build.supply_rating_w / build.network.supply_v
+def sources_of(assembly: Assembly) -> Sources:
+    """Return the supplies of an Assembly; where no limit is stated, 130 % of the rated current (typical)."""
+    stated = list(assembly.display.supplies.values())
+    rated = assembly.supply_rating_w / assembly.network.supply_v
     hiccup = np.array([s.limit == "hiccup" for s in stated], dtype=bool)
     on = np.array([s.limit_on for s in stated], dtype=np.float64)
     off = np.array([s.limit_off for s in stated], dtype=np.float64)
     return Sources(
-        source_v=build.network.supply_v,
-        inner_ohm=build.network.supply_ohm,
+        source_v=assembly.network.supply_v,
+        inner_ohm=assembly.network.supply_ohm,
         limit_a=np.array(
             [
                 DEFAULT_LIMIT * r if s.limit_current is None else s.limit_current

@@ -8,7 +8,7 @@ from hollowglow.analysis.circuit.fault.limits import sources_of
 from hollowglow.analysis.circuit.fault.points import OUT, SPAN
 from hollowglow.analysis.circuit.fault.result import STAYS, Faults
 from hollowglow.analysis.circuit.power import BLADE_A, over, part_ampacity
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids, prop_ids
 from hollowglow.assembly.tables import NONE, Floats, Ints, JointSort, of_string
 from hollowglow.physics.fuses import OPENS_FROM, multiple_for
@@ -16,21 +16,21 @@ from hollowglow.quantity.words import amps, at_least, at_most, number, rounded_u
 
 
 class Mends:
-    """Finds the ways out of shorts of one Build."""
+    """Finds the ways out of shorts of one Assembly."""
 
-    def __init__(self, build: Build, faults: Faults, edge_plus_a: Floats) -> None:
-        self.build, self.faults = build, faults
-        self.sources = sources_of(build)
+    def __init__(self, assembly: Assembly, faults: Faults, edge_plus_a: Floats) -> None:
+        self.assembly, self.faults = assembly, faults
+        self.sources = sources_of(assembly)
         self.flow_a = np.abs(edge_plus_a)
 
     def to_open(self, point: int) -> str:
         """Return what opens a fuse in a short at this point, or holds its cables within their rating."""
-        build, faults = self.build, self.faults
+        assembly, faults = self.assembly, self.faults
         entries = faults.entries
         entry = int(faults.entry[point])
         rating = float(entries.rating_a[entry])
         supply = int(faults.supply[point])
-        string = build.strings.names[int(faults.points.string[point])]
+        string = assembly.strings.names[int(faults.points.string[point])]
         piece = int(faults.points.piece[point])
         around = np.arange(*np.searchsorted(entries.piece, [piece, piece + 1]).tolist())
         mates = around[entries.live[around]]
@@ -43,7 +43,7 @@ class Mends:
         available = float(faults.fuse_a[point])
         limited = bool(faults.limited[point])
         multiple = multiple_for(float(self.sources.on_s[supply]) if limited else np.inf, rating)
-        need = float(self.flow_a[build.cables.edge[entries.cable[entry]]]) / build.display.limits.fuse_load
+        need = float(self.flow_a[assembly.cables.edge[entries.cable[entry]]]) / assembly.display.limits.fuse_load
         smaller = [a for a in BLADE_A if a < rating and not over(a * multiple, available)]
         carrying = [a for a in smaller if not over(need, a)]
         if carrying:
@@ -51,7 +51,7 @@ class Mends:
         heavier = self._more_copper(point, entry, rating * OPENS_FROM) if not limited else None
         if heavier is not None:
             ways.append(
-                f"use cable with {at_least(heavier, number)} times the copper from {build.supplies[supply]} to there"
+                f"use cable with {at_least(heavier, number)} times the copper from {assembly.supplies[supply]} to there"
             )
         nearer = self._nearer(point)
         if nearer is not None and not limited:
@@ -61,7 +61,7 @@ class Mends:
             ways.append(f"use a supply that delivers {at_least(wanted)} into a short for as long as it takes")
         part = int(faults.overloaded[point])
         if part != NONE and not ways:
-            ways.append(f"replace {build.parts[part]} by one for {at_least(float(faults.lasting_a[point]))}")
+            ways.append(f"replace {assembly.parts[part]} by one for {at_least(float(faults.lasting_a[point]))}")
         if not ways:
             small = f" (a fuse of {amps(smaller[-1])} would open, but not carry what flows here)" if smaller else ""
             return (
@@ -76,34 +76,34 @@ class Mends:
         return f" Fuses below {amps(float(finite.max()))} open sooner." if len(finite) else ""
 
     def _first_fuse(self, point: int, entry: int) -> str:
-        build, faults = self.build, self.faults
+        assembly, faults = self.assembly, self.faults
         current = float(faults.current_a[point])
-        ampacity = float(part_ampacity(build)[0][int(faults.overloaded[point])])
+        ampacity = float(part_ampacity(assembly)[0][int(faults.overloaded[point])])
         supply = int(faults.supply[point])
         on = float(self.sources.on_s[supply]) if faults.limited[point] else np.inf
         fits = [a for a in BLADE_A if not over(a * multiple_for(on, a), current) and not over(a, ampacity)]
-        part = build.parts[int(faults.overloaded[point])]
+        part = assembly.parts[int(faults.overloaded[point])]
         heavier = f"replace {part} by one for {at_least(float(faults.lasting_a[point]))}"
-        where = f"in V+ of {_run_name(build, faults, entry)} at {build.supplies[supply]}"
+        where = f"in V+ of {_run_name(assembly, faults, entry)} at {assembly.supplies[supply]}"
         if fits:
             return f"Put a fuse of {amps(fits[-1])} or less {where}, or {heavier}."
         return f"Put a fuse of {at_most(min(ampacity, current / OPENS_FROM))} {where}, or {heavier}."
 
     def _more_copper(self, point: int, entry: int, wanted_a: float) -> float | None:
         """Return how many times the copper brings the wanted current to a point; None where no copper does."""
-        build, faults = self.build, self.faults
+        assembly, faults = self.assembly, self.faults
         supply = int(faults.supply[point])
         if over(wanted_a, float(self.sources.limit_a[supply])):
             return None
         loop = float(faults.loop_ohm[point])
-        entries, joints = faults.entries, build.joints
-        run_edge = build.cables.edge[entries.cable[entry]]
+        entries, joints = faults.entries, assembly.joints
+        run_edge = assembly.cables.edge[entries.cable[entry]]
         low, high = sorted((int(entries.order[entry]), int(faults.points.order[point])))
         mine = of_string(joints.string, int(faults.points.string[point]))
         sort, edge, ohm = joints.sort[mine], joints.edge[mine], joints.ohm[mine]
         inner = np.isin(sort, (JointSort.SPAN_NEAR, JointSort.SPAN_FAR))
         step = np.where(sort == JointSort.SPAN_NEAR, OUT, SPAN)
-        order = 4 * (build.network.edge_b[edge] - faults.line.first) + step
+        order = 4 * (assembly.network.edge_b[edge] - faults.line.first) + step
         on_way = (inner & (order > low) & (order <= high)) | (edge == run_edge)
         own = float(entries.plus_ohm[entry] - entries.minus_ohm[entry])
         fixed = float(self.sources.inner_ohm[supply]) + own + 2.0 * float(ohm[on_way].sum())
@@ -112,7 +112,7 @@ class Mends:
 
     def _nearer(self, point: int) -> str | None:
         """Return the first prop on the piece from which on shorts stay, None where all of them do."""
-        faults, build = self.faults, self.build
+        faults, assembly = self.faults, self.assembly
         points = faults.points
         mine = of_string(points.string, int(points.string[point]))
         stays = (points.piece[mine] == points.piece[point]) & (faults.outcome[mine] == STAYS)
@@ -121,13 +121,13 @@ class Mends:
         place = max(first // 4 - 1, 0)
         if first <= entry + 1:
             return None
-        network = build.network
+        network = assembly.network
         load = int(np.searchsorted(network.load_place, place + faults.line.first))
-        if load >= len(network.load_place) or build.load_string[load] != points.string[point]:
+        if load >= len(network.load_place) or assembly.load_string[load] != points.string[point]:
             return None
-        prop = int(build.load_prop[load])
-        return prop_ids(build, [prop])[0] if build.props.number[prop] > 1 else None
+        prop = int(assembly.load_prop[load])
+        return prop_ids(assembly, [prop])[0] if assembly.props.number[prop] > 1 else None
 
 
-def _run_name(build: Build, faults: Faults, entry: int) -> str:
-    return several(cable_ids(build, [int(faults.entries.cable[entry])]))
+def _run_name(assembly: Assembly, faults: Faults, entry: int) -> str:
+    return several(cable_ids(assembly, [int(faults.entries.cable[entry])]))

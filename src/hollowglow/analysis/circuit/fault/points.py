@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids, joint_ids, prop_ids
 from hollowglow.assembly.tables import NONE, CableSort, Flags, Floats, Ints, JointSort
 
@@ -96,19 +96,19 @@ class Points:
             self.order[rows],
         )
 
-    def ids(self, build: Build) -> list[str]:
+    def ids(self, assembly: Assembly) -> list[str]:
         """Return the id of each."""
         names = np.empty(len(self.row), dtype=object)
         for what, make in ((JOINT, joint_ids), (CABLE, cable_ids), (PROP, prop_ids)):
             mine = np.flatnonzero(self.what == what)
-            names[mine] = make(build, self.row[mine])
+            names[mine] = make(assembly, self.row[mine])
         listed: list[str] = names.tolist()
         return listed
 
 
-def line_of(build: Build) -> Line:
+def line_of(assembly: Assembly) -> Line:
     """Return the places of all strings in a row."""
-    network = build.network
+    network = assembly.network
     first = 1 + len(network.supply_v)
     places = network.places - first
     inner = network.edge_a >= first
@@ -127,9 +127,9 @@ def line_of(build: Build) -> Line:
     )
 
 
-def entries_of(build: Build, line: Line) -> Entries:
+def entries_of(assembly: Assembly, line: Line) -> Entries:
     """Return every lead and feed, ordered by piece and along it."""
-    network, cables, fuses = build.network, build.cables, build.fuses
+    network, cables, fuses = assembly.network, assembly.cables, assembly.fuses
     runs = np.flatnonzero(np.isin(cables.sort, (CableSort.LEAD, CableSort.FEED)))
     edge = cables.edge[runs]
     lead = cables.sort[runs] == CableSort.LEAD
@@ -165,9 +165,9 @@ def entries_of(build: Build, line: Line) -> Entries:
     )
 
 
-def points_of(build: Build, line: Line, entries: Entries) -> Points:
+def points_of(assembly: Assembly, line: Line, entries: Entries) -> Points:
     """Return every place where a short is tried, in the order of the strings and along them."""
-    network, cables, joints = build.network, build.cables, build.joints
+    network, cables, joints = assembly.network, assembly.cables, assembly.joints
     made: list[tuple[int, Ints, Ints, Ints, Floats, Ints]] = []
 
     def add(what: int, row: Ints, string: Ints, piece: Ints, along: Floats, order: Ints) -> None:
@@ -214,7 +214,7 @@ def points_of(build: Build, line: Line, entries: Entries) -> Points:
     ends = np.flatnonzero(np.diff(line.piece, append=-1) != 0)
     begins = np.flatnonzero((np.diff(line.string, prepend=-1) != 0) & _begin_bare(line, entries))
     prop_of_place = np.full(len(line.piece), NONE, dtype=np.int64)
-    prop_of_place[network.load_place - line.first] = build.load_prop
+    prop_of_place[network.load_place - line.first] = assembly.load_prop
     # A place without lights is where a feed joins: the prop behind it is meant.
     begin_prop = np.where(prop_of_place[begins] == NONE, prop_of_place[np.minimum(begins + 1, len(line.piece) - 1)],
                           prop_of_place[begins])  # fmt: skip

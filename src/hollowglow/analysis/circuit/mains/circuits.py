@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Floats
 from hollowglow.file.model.display import INRUSH_A_PER_V, Supply
 
@@ -65,9 +65,9 @@ class Mains:
     stated: bool
 
 
-def inrush_a(build: Build, supply: str, voltage_v: float) -> float:
+def inrush_a(assembly: Assembly, supply: str, voltage_v: float) -> float:
     """Return the peak current of one supply when it is switched on cold, A; typical where the file does not say."""
-    stated = build.display.supplies[supply].inrush
+    stated = assembly.display.supplies[supply].inrush
     return INRUSH_A_PER_V * voltage_v if stated is None else stated
 
 
@@ -94,7 +94,7 @@ def groups_of(surges: Sequence[tuple[str, float]], most_a: float) -> tuple[tuple
     return tuple(tuple(names) for names, _ in groups)
 
 
-def analyse(build: Build, supply_w: Floats) -> Mains:
+def analyse(assembly: Assembly, supply_w: Floats) -> Mains:
     """Return every mains circuit.
 
     Args:
@@ -105,8 +105,8 @@ def analyse(build: Build, supply_w: Floats) -> Mains:
         The circuits in the file's order, and last the supplies without one where there are any. A supply whose power
         could not be computed counts with its rating.
     """
-    display, season = build.display, build.display.season
-    watts = np.where(np.isfinite(supply_w), supply_w, build.supply_rating_w)
+    display, season = assembly.display, assembly.display.season
+    watts = np.where(np.isfinite(supply_w), supply_w, assembly.supply_rating_w)
     on: dict[str, list[int]] = {name: [] for name in display.mains}
     for row, supply in enumerate(display.supplies.values()):
         on.setdefault(supply.circuit or NO_CIRCUIT, []).append(row)
@@ -114,17 +114,17 @@ def analyse(build: Build, supply_w: Floats) -> Mains:
     made = []
     for name, rows in on.items():
         circuit = display.mains.get(name)
-        stated = [display.supplies[build.supplies[r]] for r in rows]
+        stated = [display.supplies[assembly.supplies[r]] for r in rows]
         shares = [taken_per_w(s) for s in stated]
         taken = [float(watts[r]) * share for r, (share, _) in zip(rows, shares, strict=True)]
-        names = tuple(build.supplies[r] for r in rows)
+        names = tuple(assembly.supplies[r] for r in rows)
         voltage = circuit.voltage if circuit else None
         current = surge = at_once = None
         groups: tuple[tuple[str, ...], ...] = ()
         if circuit is not None:
             apparent = sum(float(watts[r]) * share for r, (_, share) in zip(rows, shares, strict=True))
             current = apparent / circuit.voltage
-            surges = [(n, inrush_a(build, n, circuit.voltage)) for n in names]
+            surges = [(n, inrush_a(assembly, n, circuit.voltage)) for n in names]
             surge = sum(a for _, a in surges)
             at_once = AT_ONCE[circuit.curve] * circuit.breaker * math.sqrt(2.0)
             groups = groups_of(surges, at_once)

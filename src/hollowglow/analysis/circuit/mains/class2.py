@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import CableSort, Floats
 from hollowglow.quantity.words import amps, percent, several, watts
 
@@ -63,7 +63,7 @@ def limits_at(voltage_v: float) -> tuple[float, float]:
     return HIGH_W, HIGH_W / voltage_v
 
 
-def class2(build: Build, supply_w: Floats, edge_plus_a: Floats) -> tuple[Limited, ...]:
+def class2(assembly: Assembly, supply_w: Floats, edge_plus_a: Floats) -> tuple[Limited, ...]:
     """Return every supply with strings on it, each followed by its circuits.
 
     Args:
@@ -71,19 +71,19 @@ def class2(build: Build, supply_w: Floats, edge_plus_a: Floats) -> tuple[Limited
         supply_w: power that each supply delivers at full white and the file's levels, W, shape (S,).
         edge_plus_a: current in V+ of each edge then, A, shape (E,).
     """
-    cables, network = build.cables, build.network
+    cables, network = assembly.cables, assembly.network
     runs = np.flatnonzero(np.isin(cables.sort, (CableSort.LEAD, CableSort.FEED)))
     edge = cables.edge[runs]
     fuse = np.full(len(network.edge_a), np.inf)
-    fuse[build.fuses.edge] = build.fuses.rating_a
+    fuse[assembly.fuses.edge] = assembly.fuses.rating_a
     supply = network.edge_a[edge] - 1
     made = []
-    for row, name in enumerate(build.supplies):
-        voltage, rating = float(network.supply_v[row]), float(build.supply_rating_w[row])
+    for row, name in enumerate(assembly.supplies):
+        voltage, rating = float(network.supply_v[row]), float(assembly.supply_rating_w[row])
         most_w, most_a = limits_at(voltage)
         circuits = []
         for run, at in zip(runs[supply == row].tolist(), edge[supply == row].tolist(), strict=True):
-            string = build.strings.names[int(cables.string[run])]
+            string = assembly.strings.names[int(cables.string[run])]
             feed = f" (feed {int(cables.number[run])})" if cables.sort[run] == CableSort.FEED else ""
             flows = abs(float(edge_plus_a[at])) if math.isfinite(float(edge_plus_a[at])) else 0.0
             guard = float(fuse[at]) if math.isfinite(fuse[at]) else rating / voltage
@@ -99,12 +99,12 @@ def class2(build: Build, supply_w: Floats, edge_plus_a: Floats) -> tuple[Limited
                     most_a=most_a,
                     within=within and voltage <= WET_V,
                     wet=voltage <= WET_V,
-                    split="" if within else _split_circuit(string, flows, most_a, build.display.limits.fuse_load),
+                    split="" if within else _split_circuit(string, flows, most_a, assembly.display.limits.fuse_load),
                 )
             )
         within = rating <= most_w * (1.0 + _SLACK)
         drawn = float(supply_w[row]) if math.isfinite(float(supply_w[row])) else rating
-        split = "" if within else _split_supply(build, row, most_w, most_a, drawn, circuits)
+        split = "" if within else _split_supply(assembly, row, most_w, most_a, drawn, circuits)
         wet = voltage <= WET_V
         made.append(
             Limited(name, "supply", voltage, rating, rating / voltage, most_w, most_a, within and wet, wet, split)
@@ -122,15 +122,17 @@ def _split_circuit(string: str, flows_a: float, most_a: float, fuse_load: float)
     return f"feed {string} in {pieces} pieces with cut: true, each with a fuse of at most {amps(most_a)}"
 
 
-def _split_supply(build: Build, row: int, most_w: float, most_a: float, drawn_w: float, circuits: list[Limited]) -> str:
+def _split_supply(
+    assembly: Assembly, row: int, most_w: float, most_a: float, drawn_w: float, circuits: list[Limited]
+) -> str:
     """Return how many supplies within the limits would do, and what changes with them."""
-    voltage = float(build.network.supply_v[row])
+    voltage = float(assembly.network.supply_v[row])
     if voltage > WET_V:
         return f"a supply of at most {WET_V:g} V, with lights made for it"
-    usable = build.display.limits.supply_load * most_w
+    usable = assembly.display.limits.supply_load * most_w
     bins = _packed([(one.id.partition(": ")[2], one.power_w) for one in circuits], usable)
     count = max(1, sum(alike for _, alike in bins))
-    share = percent(build.display.limits.supply_load)
+    share = percent(assembly.display.limits.supply_load)
     if count == 1:
         return f"1 supply of at most {watts(most_w)} and {amps(most_a)} would do: {watts(drawn_w)} are drawn"
     first = [several(names) for names, alike in bins for _ in range(min(alike, 4))][:4]

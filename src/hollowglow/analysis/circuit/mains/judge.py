@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from hollowglow.analysis.circuit.mains.circuits import AT_ONCE, MAY_TRIP, STAGGER_S, Circuit, Mains, inrush_a
 from hollowglow.analysis.circuit.mains.class2 import WET_V, Limited
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.messages import Finding, finding
 from hollowglow.quantity.words import amps, at_most, number, percent, several, watts
 
@@ -16,13 +16,13 @@ _ELECTRICIAN = "ask a licensed electrician"
 _SLACK = 1.0 + 1e-9
 
 
-def judge(build: Build, mains: Mains, limited: Sequence[Limited]) -> Iterator[Finding]:
+def judge(assembly: Assembly, mains: Mains, limited: Sequence[Limited]) -> Iterator[Finding]:
     """Yield every finding about mains circuits and about Class 2."""
     for circuit in mains.circuits:
         if circuit.voltage_v is not None:
             yield from _load(circuit)
-            yield from _leakage(build, circuit)
-            yield from _inrush(build, circuit)
+            yield from _leakage(assembly, circuit)
+            yield from _inrush(assembly, circuit)
     yield from _class2(limited)
 
 
@@ -43,13 +43,13 @@ def _load(circuit: Circuit) -> Iterator[Finding]:
     )
 
 
-def _leakage(build: Build, circuit: Circuit) -> Iterator[Finding]:
+def _leakage(assembly: Assembly, circuit: Circuit) -> Iterator[Finding]:
     if circuit.residual_a is None or circuit.leakage_a is None:
         return
     most = MAY_TRIP * circuit.residual_a
     if circuit.leakage_a <= most * _SLACK:
         return
-    own = [build.display.supplies[name].leakage for name in circuit.supplies]
+    own = [assembly.display.supplies[name].leakage for name in circuit.supplies]
     fits, total = 0, 0.0
     for leak in sorted(own):
         total += leak
@@ -69,13 +69,13 @@ def _leakage(build: Build, circuit: Circuit) -> Iterator[Finding]:
     )
 
 
-def _inrush(build: Build, circuit: Circuit) -> Iterator[Finding]:
+def _inrush(assembly: Assembly, circuit: Circuit) -> Iterator[Finding]:
     assert circuit.inrush_a is not None and circuit.at_once_a is not None  # noqa: PT018 - it has a voltage
     assert circuit.voltage_v is not None and circuit.breaker_a is not None  # noqa: PT018
     if circuit.inrush_a <= circuit.at_once_a * _SLACK:
         return
-    curve = build.display.mains[circuit.name].curve
-    alone = [n for n in circuit.supplies if inrush_a(build, n, circuit.voltage_v) > circuit.at_once_a * _SLACK]
+    curve = assembly.display.mains[circuit.name].curve
+    alone = [n for n in circuit.supplies if inrush_a(assembly, n, circuit.voltage_v) > circuit.at_once_a * _SLACK]
     if alone:
         mend = (
             f"{several(alone)} alone can reach it: use supplies with at most {amps(circuit.at_once_a)} of inrush or an "

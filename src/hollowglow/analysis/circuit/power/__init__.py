@@ -1,4 +1,4 @@
-"""The voltage and current of everything in a Build, and the light that is left."""
+"""The voltage and current of everything in an Assembly, and the light that is left."""
 
 from hollowglow.analysis.circuit.power.analyse import Solved, analyse, nominal_voltage, solve_network
 from hollowglow.analysis.circuit.power.judge import judge

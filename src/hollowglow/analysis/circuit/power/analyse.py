@@ -1,4 +1,4 @@
-"""From a Build to the voltage, current and light of everything in it."""
+"""From an Assembly to the voltage, current and light of everything in it."""
 
 from __future__ import annotations
 
@@ -17,10 +17,10 @@ from hollowglow.analysis.circuit.power.network.equations import KNOWN, Circuit, 
 from hollowglow.analysis.circuit.power.network.loads import Drawer, drawer
 from hollowglow.analysis.circuit.power.network.newton import Solution, jacobian, solve
 from hollowglow.analysis.circuit.power.result import Point, Power
-from hollowglow.assembly import Build, Network
+from hollowglow.assembly import Assembly, Network
 from hollowglow.assembly.tables import Floats, Ints
 from hollowglow.physics.colour import white_change
-from hollowglow.physics.loads import BUCK
+from hollowglow.physics.loads import CONSTANT_POWER
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,7 @@ def solve_network(network: Network, duty: Floats, circuit: Circuit | None = None
         The point, and a verdict for every island with constant-power lights that has no steady state, or two.
     """
     circuit = prepare(network) if circuit is None else circuit
-    law = network.load_law[circuit.alive]
+    law = network.load_characteristic[circuit.alive]
     count = network.load_count[circuit.alive]
     draw = drawer(network.laws, law)
     own = duty[law]
@@ -77,7 +77,7 @@ def solve_network(network: Network, duty: Floats, circuit: Circuit | None = None
 def _doubtful(circuit: Circuit, draw: Drawer, count: Floats, duty: Floats, solution: Solution) -> list[int]:
     """Return the islands with constant-power lights whose steady state is not proven to be there and alone."""
     laws = circuit.network.laws
-    live = (laws.code[draw.law] == BUCK) & (duty * laws.power_w[draw.law] > 0.0).any(axis=1)
+    live = (laws.code[draw.law] == CONSTANT_POWER) & (duty * laws.power_w[draw.law] > 0.0).any(axis=1)
     if not live.any():
         return []
     islands = np.unique(circuit.load_island[live])
@@ -179,54 +179,54 @@ def _finite(ohm: Floats) -> Floats:
     return np.where(np.isfinite(ohm), ohm, 0.0)
 
 
-def analyse(build: Build, supply_v: Floats | None = None) -> Power:
-    """Return both operating points of a Build and the light that is left at each node.
+def analyse(assembly: Assembly, supply_v: Floats | None = None) -> Power:
+    """Return both operating points of an Assembly and the light that is left at each node.
 
     Args:
         build: the display expanded.
         supply_v: what each supply gives where others load it too, V, shape (S,); its own voltage where None.
 
-    The `together` point takes every colour that is lit at its full current; where all lit colours stand at 100 %
+    The `coincident` point takes every colour that is lit at its full current; where all lit colours stand at 100 %
     it is the `mean` point and is not solved again.
     """
-    network = build.network if supply_v is None else replace(build.network, supply_v=supply_v)
+    network = assembly.network if supply_v is None else replace(assembly.network, supply_v=supply_v)
     circuit = prepare(network)
     mean = solve_network(network, network.duty, circuit)
     pulses = np.where(network.duty > 0.0, 1.0, 0.0)
-    together = mean if np.array_equal(pulses, network.duty) else solve_network(network, pulses, circuit)
-    place, law = network.load_place, network.load_law
+    coincident = mean if np.array_equal(pulses, network.duty) else solve_network(network, pulses, circuit)
+    place, law = network.load_place, network.load_characteristic
     across = mean.point.plus_v[place] - mean.point.minus_v[place]
-    together_v = together.point.plus_v[place] - together.point.minus_v[place]
-    nominal = drawer(network.laws, law).light(nominal_voltage(build))
+    coincident_v = coincident.point.plus_v[place] - coincident.point.minus_v[place]
+    nominal = drawer(network.laws, law).light(nominal_voltage(assembly))
     relative = np.divide(mean.point.light, nominal, out=np.zeros_like(nominal), where=nominal > 0.0)
-    lit = np.where((nominal > 0.0) & (network.duty[law] > 0.0), build.kinds.flux_lm[law] * network.duty[law], 0.0)
-    change = white_change(relative, lit, build.kinds.xy[law])
-    verdicts = mean.verdicts + (together.verdicts if together is not mean else ())
+    lit = np.where((nominal > 0.0) & (network.duty[law] > 0.0), assembly.kinds.flux_lm[law] * network.duty[law], 0.0)
+    change = white_change(relative, lit, assembly.kinds.xy[law])
+    verdicts = mean.verdicts + (coincident.verdicts if coincident is not mean else ())
     return Power(
         mean=mean.point,
-        together=together.point,
+        coincident=coincident.point,
         alive=circuit.alive,
         across_v=across,
-        together_v=together_v,
+        coincident_v=coincident_v,
         light=change.light,
-        shift_uv=change.shift_uv,
+        chromaticity_shift=change.chromaticity_shift,
         lightness=change.lightness,
         relative=relative,
         verdicts=verdicts,
     )
 
 
-def nominal_voltage(build: Build) -> Floats:
+def nominal_voltage(assembly: Assembly) -> Floats:
     """Return the voltage at which each load would give its nominal light, V, shape (G,).
 
     That of the light where its part states one, else that of the supply that feeds its string (of the string's first
     feed where it has no supply of its own).
     """
-    network = build.network
-    by_string = np.full(len(build.strings.names), np.nan)
-    for row, stated in enumerate(build.display.strings.values()):
+    network = assembly.network
+    by_string = np.full(len(assembly.strings.names), np.nan)
+    for row, stated in enumerate(assembly.display.strings.values()):
         names = [n for n in (stated.supply, *(f.supply for f in stated.feeds)) if n is not None]
         if names:
-            by_string[row] = network.supply_v[build.supplies.index(names[0])]
-    stated_v = build.kinds.nominal_v[network.load_law]
-    return np.where(np.isnan(stated_v), by_string[build.load_string], stated_v)
+            by_string[row] = network.supply_v[assembly.supplies.index(names[0])]
+    stated_v = assembly.kinds.nominal_v[network.load_characteristic]
+    return np.where(np.isnan(stated_v), by_string[assembly.load_string], stated_v)

@@ -11,9 +11,9 @@ from hollowglow.analysis.circuit.power.analyse import solve_network
 from hollowglow.analysis.circuit.power.network.loads import drawer
 from hollowglow.analysis.circuit.power.ratings import over
 from hollowglow.analysis.circuit.power.result import Point, Power
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import NONE, Floats, of_string
-from hollowglow.physics.loads import BUCK
+from hollowglow.physics.loads import CONSTANT_POWER
 
 
 @dataclass(frozen=True)
@@ -24,20 +24,20 @@ class Dimming:
     current of a light that is short of voltage rises with it: at most to that at the voltage of all lights off.
     """
 
-    build: Build
+    assembly: Assembly
     power: Power
 
     @cached_property
     def _idle(self) -> Point:
         """The network with every level at zero: idle currents, and the highest voltages that there can be."""
-        network = self.build.network
+        network = self.assembly.network
         return solve_network(network, np.zeros_like(network.duty)).point
 
     @cached_property
     def _growth(self) -> Floats:
         """By how much the current of each lit light may grow when lights are dimmed, infinite: not known, shape (G,)."""
-        network = self.build.network
-        place, law = network.load_place, network.load_law
+        network = self.assembly.network
+        place, law = network.load_place, network.load_characteristic
         draw = drawer(network.laws, law)
         own = network.duty[law]
         highest = self._idle.plus_v[place] - self._idle.minus_v[place]
@@ -45,8 +45,8 @@ class Dimming:
         dark = ~self.power.alive | (then == 0.0)
         growth = np.divide(then, now, out=np.full(len(law), np.inf), where=now > 0.0)
         # A switching driver draws less at more voltage, as long as it runs.
-        bucks = network.laws.code[law] == BUCK
-        growth[bucks] = np.inf if self.power.verdicts else 1.0
+        constant_powers = network.laws.code[law] == CONSTANT_POWER
+        growth[constant_powers] = np.inf if self.power.verdicts else 1.0
         return np.where(dark, 1.0, np.maximum(growth, 1.0))
 
     def for_supply(self, supply: int, allowed_w: float) -> int | None:
@@ -54,11 +54,11 @@ class Dimming:
 
         None where no level does, or none can be named without solving anew.
         """
-        build = self.build
-        volts = float(build.network.supply_v[supply])
-        fed = [row for row, names in enumerate(self._supplies_by_string) if build.supplies[supply] in names]
+        assembly = self.assembly
+        volts = float(assembly.network.supply_v[supply])
+        fed = [row for row, names in enumerate(self._supplies_by_string) if assembly.supplies[supply] in names]
         alone = all(len(self._supplies_by_string[row]) == 1 for row in fed)
-        growth = self._growth[np.isin(build.load_string, fed)] if alone else self._growth
+        growth = self._growth[np.isin(assembly.load_string, fed)] if alone else self._growth
         drawn, idle = (volts * p.supply_a[supply : supply + 1] for p in (self.power.mean, self._idle))
         return _level(drawn, idle, allowed_w, float(growth.max(initial=1.0)))
 
@@ -67,16 +67,16 @@ class Dimming:
 
         None where no level does, or none can be named without solving anew.
         """
-        build, cables = self.build, self.build.cables
+        assembly, cables = self.assembly, self.assembly.cables
         own = of_string(cables.string, string)
         edges = cables.edge[own][(cables.part[own] == part) & (cables.edge[own] != NONE)]
         supplies = self._supplies_by_string[string]
-        growth = self._growth if len(supplies) > 1 else self._growth[of_string(build.load_string, string)]
+        growth = self._growth if len(supplies) > 1 else self._growth[of_string(assembly.load_string, string)]
         most = float(growth.max(initial=1.0))
-        if build.display.strings[build.strings.names[string]].feeds:
+        if assembly.display.strings[assembly.strings.names[string]].feeds:
             # Between feeds more current on one side may be less on the other: only what is proportional is sure.
-            laws = build.network.laws.code[build.network.load_law]
-            if over(most, 1.0) or (laws == BUCK).any():
+            laws = assembly.network.laws.code[assembly.network.load_characteristic]
+            if over(most, 1.0) or (laws == CONSTANT_POWER).any():
                 return None
         mean, idle = (
             np.concatenate([p.edge_plus_a[edges], p.edge_minus_a[edges]]) for p in (self.power.mean, self._idle)
@@ -85,7 +85,7 @@ class Dimming:
 
     @cached_property
     def _supplies_by_string(self) -> list[set[str]]:
-        strings = self.build.display.strings.values()
+        strings = self.assembly.display.strings.values()
         return [{n for n in (s.supply, *(f.supply for f in s.feeds)) if n is not None} for s in strings]
 
 

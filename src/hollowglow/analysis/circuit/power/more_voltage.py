@@ -11,7 +11,7 @@ import numpy as np
 from hollowglow.analysis.circuit.power.analyse import nominal_voltage
 from hollowglow.analysis.circuit.power.network.loads import drawer
 from hollowglow.analysis.circuit.power.result import Power
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import NONE, CableSort, Floats, of_string
 from hollowglow.physics.colour import WhiteChange, white_change
 from hollowglow.quantity.words import at_least, several, volts
@@ -21,7 +21,7 @@ from hollowglow.quantity.words import at_least, several, volts
 class MoreVoltage:
     """The mends of too little voltage, for a whole display."""
 
-    build: Build
+    assembly: Assembly
     power: Power
 
     def for_the_lowest(self, prop: str, needed_v: float) -> str:
@@ -41,12 +41,12 @@ class MoreVoltage:
 
     @cached_property
     def _nominal_v(self) -> Floats:
-        return nominal_voltage(self.build)
+        return nominal_voltage(self.assembly)
 
     def _change(self, load: int, voltage: float) -> WhiteChange:
         """Return what becomes of the white of one load at a voltage."""
-        network, kinds = self.build.network, self.build.kinds
-        law = network.load_law[[load]]
+        network, kinds = self.assembly.network, self.assembly.kinds
+        law = network.load_characteristic[[load]]
         draw = drawer(network.laws, law)
         nominal, here = draw.light(self._nominal_v[[load]]), draw.light(np.array([voltage]))
         relative = np.divide(here, nominal, out=np.zeros_like(nominal), where=nominal > 0.0)
@@ -56,19 +56,19 @@ class MoreVoltage:
     def _reaching(self, prop: str) -> tuple[list[str], float]:
         """Return the supplies whose V+ reaches a prop, and the highest of their voltages, V."""
         name, at = _place(prop)
-        stated = self.build.display.strings[name]
+        stated = self.assembly.display.strings[name]
         cuts = [f.before for f in stated.feeds if f.cut]
         first = max((c for c in cuts if c <= at), default=0)
         last = min((c for c in cuts if c > at), default=stated.prop_count + 1)
         own = [stated.supply] if stated.supply is not None and first == 0 else []
         found = dict.fromkeys([*own, *(f.supply for f in stated.feeds if first <= f.before < last)])
-        rows = [self.build.supplies.index(s) for s in found]
-        return list(found), float(self.build.network.supply_v[rows].max(initial=0.0))
+        rows = [self.assembly.supplies.index(s) for s in found]
+        return list(found), float(self.assembly.network.supply_v[rows].max(initial=0.0))
 
     def _along(self, prop: str, dimming_helps: bool) -> str:
         """Return where to feed again and what to make heavier, and a lower level if it helps."""
         name, at = _place(prop)
-        stated = self.build.display.strings[name]
+        stated = self.assembly.display.strings[name]
         count = stated.prop_count
         fed = sorted({1, *(f.before for f in stated.feeds)})
         heavier = f"use heavier cable for its {self._hungriest(name)}"
@@ -83,9 +83,9 @@ class MoreVoltage:
 
     def _hungriest(self, name: str) -> str:
         """Return "lead (it loses 1.2 V)" or "spans (they lose 0.8 V)", whichever loses more at the point together."""
-        cables = self.build.cables
-        point = self.power.together
-        own = of_string(cables.string, self.build.strings.names.index(name))
+        cables = self.assembly.cables
+        point = self.power.coincident
+        own = of_string(cables.string, self.assembly.strings.names.index(name))
         edge, sort = cables.edge[own], cables.sort[own]
         both = np.abs(point.edge_plus_a[edge]) + np.abs(point.edge_minus_a[edge])
         drop = np.where(edge == NONE, 0.0, both * cables.ohm[own])

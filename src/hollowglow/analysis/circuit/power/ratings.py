@@ -1,4 +1,4 @@
-"""What cables and joints of a Build may carry, and which fuse stands before them."""
+"""What cables and joints of an Assembly may carry, and which fuse stands before them."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import numpy as np
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import NONE, Flags, Floats, Ints
 from hollowglow.file.model.parts import Cable
 from hollowglow.physics import copper
@@ -39,15 +39,15 @@ def cable_ampacity(cable: Cable) -> tuple[float, str]:
     return rated.current_a, rated.basis
 
 
-def part_ampacity(build: Build) -> tuple[Floats, list[str]]:
+def part_ampacity(assembly: Assembly) -> tuple[Floats, list[str]]:
     """Return what each part may carry as a cable (A, inf where it is none) and why."""
-    rated = [cable_ampacity(p.cable) if p.cable else (np.inf, "") for p in build.display.parts.values()]
+    rated = [cable_ampacity(p.cable) if p.cable else (np.inf, "") for p in assembly.display.parts.values()]
     return np.array([a for a, _ in rated], dtype=np.float64), [why for _, why in rated]
 
 
-def part_joint_rating(build: Build) -> Floats:
+def part_joint_rating(assembly: Assembly) -> Floats:
     """Return what each part may carry as a joint, A, inf where it is none or states nothing."""
-    joints = [p.joint for p in build.display.parts.values()]
+    joints = [p.joint for p in assembly.display.parts.values()]
     return np.array([j.rating if j and j.rating is not None else np.inf for j in joints], dtype=np.float64)
 
 
@@ -69,20 +69,20 @@ class Zones:
     of_fuse: Ints
     bare: Flags
 
-    def with_fused(self, build: Build) -> Ints:
+    def with_fused(self, assembly: Assembly) -> Ints:
         """Return the zone of each edge with every fused edge in the zone behind its fuse, shape (E,)."""
         of_edge = self.of_edge.copy()
-        of_edge[build.fuses.edge] = self.of_fuse
+        of_edge[assembly.fuses.edge] = self.of_fuse
         return of_edge
 
 
-def zones(build: Build) -> Zones:
-    """Return the zones of a Build."""
-    network = build.network
+def zones(assembly: Assembly) -> Zones:
+    """Return the zones of an Assembly."""
+    network = assembly.network
     a, b = network.edge_a, network.edge_b
     terminals = 1 + len(network.supply_v)
     fused = np.zeros(len(a), dtype=bool)
-    fused[build.fuses.edge] = True
+    fused[assembly.fuses.edge] = True
     closed = np.isfinite(network.edge_plus_ohm)
     inner = closed & ~fused & (a >= terminals)
     graph = coo_matrix((np.ones(int(inner.sum()), dtype=np.int8), (a[inner], b[inner])), shape=(network.places,) * 2)
@@ -94,4 +94,4 @@ def zones(build: Build) -> Zones:
     behind[dead_lead] = count + np.arange(len(dead_lead))
     bare = np.zeros(count + len(dead_lead), dtype=bool)
     bare[behind[at_supply & ~fused]] = True
-    return Zones(np.where(fused, NONE, behind), behind[build.fuses.edge], bare)
+    return Zones(np.where(fused, NONE, behind), behind[assembly.fuses.edge], bare)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from hollowglow.analysis.circuit.power.ratings import Zones, part_ampacity, part_joint_rating
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids, joint_ids
 from hollowglow.assembly.tables import NONE, CableSort, Flags, Floats, Ints, JointSort
 
@@ -62,9 +62,9 @@ class Things:
         """Return which has it, the first along the string where several do."""
         return int(np.argmin(self.allowed))
 
-    def name(self, build: Build, at: int) -> str:
+    def name(self, assembly: Assembly, at: int) -> str:
         """Return the id of one of them."""
-        return (joint_ids if self.joint[at] else cable_ids)(build, [int(self.row[at])])[0]
+        return (joint_ids if self.joint[at] else cable_ids)(assembly, [int(self.row[at])])[0]
 
     def basis(self, at: int) -> str | None:
         """Return where the rating of a cable comes from, None for a joint."""
@@ -115,14 +115,14 @@ class Behind:
         return self.things.take(slice(int(self.first[zone]), int(self.first[zone + 1])))
 
 
-def behind_fuses(build: Build, zone: Zones) -> Behind:
+def behind_fuses(assembly: Assembly, zone: Zones) -> Behind:
     """Return what lies in each zone; what has no known rating is left out."""
-    cables, joints = build.cables, build.joints
-    ampacity, why = part_ampacity(build)
-    edge_zone = zone.with_fused(build)
+    cables, joints = assembly.cables, assembly.joints
+    ampacity, why = part_ampacity(assembly)
+    edge_zone = zone.with_fused(assembly)
     edge = np.concatenate([cables.edge, joints.edge])
     at = np.where(edge == NONE, NONE, edge_zone[edge]) if len(edge_zone) else edge
-    allowed = np.concatenate([ampacity[cables.part], part_joint_rating(build)[joints.part]])
+    allowed = np.concatenate([ampacity[cables.part], part_joint_rating(assembly)[joints.part]])
     run = np.concatenate(
         [np.isin(cables.sort, (CableSort.LEAD, CableSort.FEED)), np.isin(joints.sort, (JointSort.LEAD, JointSort.FEED))]
     )

@@ -9,7 +9,7 @@ import numpy as np
 from hollowglow.analysis.circuit.power.analyse import nominal_voltage, solve_network
 from hollowglow.analysis.circuit.power.network.equations import Circuit, prepare
 from hollowglow.analysis.circuit.power.network.loads import drawer
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Flags, Floats
 
 
@@ -33,21 +33,21 @@ class Relit:
 
 @dataclass(frozen=True)
 class Relight:
-    """A Build whose levels are to be tried out."""
+    """An Assembly whose levels are to be tried out."""
 
-    build: Build
+    assembly: Assembly
     _circuit: Circuit = field(init=False)
     _nominal: Floats = field(init=False)
 
     def __post_init__(self) -> None:
-        network = self.build.network
+        network = self.assembly.network
         object.__setattr__(self, "_circuit", prepare(network))
-        light = drawer(network.laws, network.load_law).light(nominal_voltage(self.build))
+        light = drawer(network.laws, network.load_characteristic).light(nominal_voltage(self.assembly))
         object.__setattr__(self, "_nominal", light)
 
     def at(self, duty: Floats) -> Relit:
         """Return the circuit at a duty of each colour by kind, shape (K, c), at currents averaged over time."""
-        network = self.build.network
+        network = self.assembly.network
         point = solve_network(network, duty, self._circuit).point
         nominal = self._nominal
         relative = np.divide(point.light, nominal, out=np.zeros_like(nominal), where=nominal > 0.0)

@@ -40,27 +40,27 @@ class Point:
 
 @dataclass(frozen=True)
 class Power:
-    """Both operating points of a Build, and the light that is left.
+    """Both operating points of an Assembly, and the light that is left.
 
     Attributes:
         mean: duty-weighted currents: heat, fuses, energy.
         together: every pulse coincides: the lowest voltage that a lit LED sees.
         alive: loads that some supply reaches, shape (G,).
-        across_v, together_v: voltage across each load at the two points, V, shape (G,).
+        across_v, coincident_v: voltage across each load at the two points, V, shape (G,).
         light: light of a node's white over its nominal light at `mean`, shape (G,).
-        shift_uv: distance of that white from the nominal one in u'v', shape (G,).
+        chromaticity_shift: distance of that white from the nominal one in u'v', shape (G,).
         relative: light of each colour over its nominal light at `mean`, shape (G, c).
         lightness: CIE 1976 L* of the light that is left, shape (G,).
         verdicts: islands without exactly one steady state.
     """
 
     mean: Point
-    together: Point
+    coincident: Point
     alive: Flags
     across_v: Floats
-    together_v: Floats
+    coincident_v: Floats
     light: Floats
-    shift_uv: Floats
+    chromaticity_shift: Floats
     lightness: Floats
     relative: Floats
     verdicts: tuple[Verdict, ...]

@@ -6,12 +6,12 @@ import numpy as np
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 
 
-def joined_supplies(build: Build) -> list[list[int]]:
+def joined_supplies(assembly: Assembly) -> list[list[int]]:
     """Return the groups of supplies (rows) whose V+ are connected by closed edges, groups of one left out."""
-    network = build.network
+    network = assembly.network
     closed = np.isfinite(network.edge_plus_ohm)
     a, b = network.edge_a[closed], network.edge_b[closed]
     graph = coo_matrix((np.ones(len(a), dtype=np.int8), (a, b)), shape=(network.places, network.places))

@@ -20,7 +20,7 @@ from hollowglow.analysis.circuit.tolerance.loads import Lamps
 from hollowglow.analysis.circuit.tolerance.parts import Deviations
 from hollowglow.assembly import Network
 from hollowglow.assembly.tables import Flags, Floats, Ints
-from hollowglow.physics.loads import BUCK
+from hollowglow.physics.loads import CONSTANT_POWER
 
 STEP_V = 1e-7
 MOST_STEPS = 40
@@ -125,7 +125,7 @@ class Chord:
         self._rails = rails = _rails(circuit)
         live = np.flatnonzero(circuit.alive)
         self._live = live
-        self._lamps = Lamps(network.laws, network.load_law[live], duty)
+        self._lamps = Lamps(network.laws, network.load_characteristic[live], duty)
         self._count = network.load_count[live][:, None]
         at = np.arange(len(live))
         ends = (np.r_[at, at], np.r_[circuit.load_plus, circuit.load_minus])
@@ -226,9 +226,9 @@ class _Cutoffs:
     """
 
     def __init__(self, circuit: Circuit, network: Network, live: Ints, duty: Floats, unloaded_v: Floats) -> None:
-        laws, law = network.laws, network.load_law[live]
+        laws, law = network.laws, network.load_characteristic[live]
         powered = (duty[law] * laws.power_w[law] > 0.0).any(axis=1)
-        self._rows = np.flatnonzero((laws.code[law] == BUCK) & powered)
+        self._rows = np.flatnonzero((laws.code[law] == CONSTANT_POWER) & powered)
         self._cutoff_v = laws.cutoff_v[law[self._rows]][:, None]
         self._unloaded_v = unloaded_v[self._rows][:, None]
         self._stated_v = network.supply_v[:, None]

@@ -8,7 +8,7 @@ from scipy.special import ndtri
 from hollowglow.analysis.circuit.power import Point
 from hollowglow.analysis.circuit.tolerance.result import Influence
 from hollowglow.analysis.circuit.tolerance.sample import Sampler, string_rows
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids, joint_ids, prop_ids
 from hollowglow.assembly.tables import NONE, Floats, Ints
 
@@ -72,41 +72,46 @@ def _items(sampler: Sampler, string: int, draws: Ints, stated: Point) -> list[tu
 
     Joints and cables weigh as much as they drop: by the current through them as stated.
     """
-    build = sampler.build
-    joints, cables, nodes = string_rows(build, string)
+    assembly = sampler.assembly
+    joints, cables, nodes = string_rows(assembly, string)
     plus, minus = sampler.joints(draws, joints)
     pieces = sampler.cables(draws, cables)
     current, _ = sampler.nodes(draws, nodes)
-    prop = build.nodes.prop[nodes]
+    prop = assembly.nodes.prop[nodes]
     starts = np.flatnonzero(np.r_[True, np.diff(prop) > 0])
     by_prop = np.add.reduceat(current, starts, axis=0) / np.diff(np.r_[starts, len(prop)])[:, None]
-    supplied = _supplies(build, string)
+    supplied = _supplies(assembly, string)
     names, rows = _cables(sampler, cables)
     amps = np.abs(stated.edge_plus_a)
-    drop = np.where(build.cables.edge == NONE, 0.0, amps[build.cables.edge] * build.cables.ohm)[cables]
-    varying = build.cables.part[cables] if sampler.tolerances.cable_varies == "by the reel" else np.arange(len(drop))
+    drop = np.where(assembly.cables.edge == NONE, 0.0, amps[assembly.cables.edge] * assembly.cables.ohm)[cables]
+    varying = assembly.cables.part[cables] if sampler.tolerances.cable_varies == "by the reel" else np.arange(len(drop))
     shares = np.array([drop[varying == varying[row]].sum() for row in rows])
     one = np.ones(len(by_prop))
     return [
-        ("supply", [build.supplies[s] for s in supplied], sampler.supplies(draws)[supplied], np.ones(len(supplied))),
+        ("supply", [assembly.supplies[s] for s in supplied], sampler.supplies(draws)[supplied], np.ones(len(supplied))),
         ("temperature", ["temperature"], sampler.temperature(draws)[0][None, :], np.ones(1)),
         ("cable", names, pieces[rows], shares),
-        ("joint", joint_ids(build, range(joints.start, joints.stop)), plus + minus, amps[build.joints.edge[joints]]),
-        ("light", prop_ids(build, prop[starts]), by_prop, one),
+        (
+            "joint",
+            joint_ids(assembly, range(joints.start, joints.stop)),
+            plus + minus,
+            amps[assembly.joints.edge[joints]],
+        ),
+        ("light", prop_ids(assembly, prop[starts]), by_prop, one),
     ]
 
 
-def _supplies(build: Build, string: int) -> list[int]:
-    stated = build.display.strings[build.strings.names[string]]
+def _supplies(assembly: Assembly, string: int) -> list[int]:
+    stated = assembly.display.strings[assembly.strings.names[string]]
     names = dict.fromkeys(n for n in (stated.supply, *(f.supply for f in stated.feeds)) if n is not None)
-    return [build.supplies.index(n) for n in names]
+    return [assembly.supplies.index(n) for n in names]
 
 
 def _cables(sampler: Sampler, cables: slice) -> tuple[list[str], Ints]:
     """Return the names of what varies by itself among a string's cables that carry current, and a row of each."""
-    build = sampler.build
-    live = np.flatnonzero(build.cables.edge[cables] != NONE)
+    assembly = sampler.assembly
+    live = np.flatnonzero(assembly.cables.edge[cables] != NONE)
     if sampler.tolerances.cable_varies == "by the piece":
-        return cable_ids(build, cables.start + live), live
-    parts, first = np.unique(build.cables.part[cables][live], return_index=True)
-    return [build.parts[p] for p in parts.tolist()], live[first]
+        return cable_ids(assembly, cables.start + live), live
+    parts, first = np.unique(assembly.cables.part[cables][live], return_index=True)
+    return [assembly.parts[p] for p in parts.tolist()], live[first]

@@ -5,17 +5,17 @@ from __future__ import annotations
 import numpy as np
 
 from hollowglow.analysis.circuit.power import drawer, nominal_voltage
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Floats, Ints, LoadLaws
 from hollowglow.physics.colour import white_change
-from hollowglow.physics.loads import BALLAST, BUCK, IDLE_RAMP_V, SINK
+from hollowglow.physics.loads import CONSTANT_CURRENT, CONSTANT_POWER, IDLE_RAMP_V, RESISTOR
 
 
 def plateau_v(laws: LoadLaws, law: Ints) -> Floats:
     """Return the voltage from which each light's brightness is constant, V; infinite where it never is."""
     colours = np.where(laws.full_a[law] > 0.0, laws.turn_on_v[law], -np.inf).max(axis=1)
-    volts = np.where(laws.code[law] == SINK, colours + laws.saturation_v[law], np.inf)
-    return np.where(laws.code[law] == BUCK, laws.cutoff_v[law], volts)
+    volts = np.where(laws.code[law] == CONSTANT_CURRENT, colours + laws.saturation_v[law], np.inf)
+    return np.where(laws.code[law] == CONSTANT_POWER, laws.cutoff_v[law], volts)
 
 
 class Lamps:
@@ -25,7 +25,7 @@ class Lamps:
         self._laws, self._law, self._duty = laws, law, duty[law]
         self._idle_a = laws.idle_a[law][:, None]
         # A saturated sink draws the same at any voltage, a running driver does not: only for sinks is there a plateau.
-        self._flat_v = np.where(laws.code[law] == SINK, plateau_v(laws, law), np.inf)[:, None]
+        self._flat_v = np.where(laws.code[law] == CONSTANT_CURRENT, plateau_v(laws, law), np.inf)[:, None]
         self._flat_a = np.einsum("lc,lc->l", laws.full_a[law], self._duty)[:, None]
 
     def current(self, v: Floats, factor: Floats) -> Floats:
@@ -52,25 +52,25 @@ class Lamps:
 class Shine:
     """The light of some loads' white at given voltages, each against its own light at its nominal voltage."""
 
-    def __init__(self, build: Build, loads: Ints) -> None:
-        network, kinds = build.network, build.kinds
-        self._laws, self._law = network.laws, network.load_law[loads]
+    def __init__(self, assembly: Assembly, loads: Ints) -> None:
+        network, kinds = assembly.network, assembly.kinds
+        self._laws, self._law = network.laws, network.load_characteristic[loads]
         law = self._law
-        self._nominal = drawer(self._laws, law).light(nominal_voltage(build)[loads])
+        self._nominal = drawer(self._laws, law).light(nominal_voltage(assembly)[loads])
         lit = (self._nominal > 0.0) & (network.duty[law] > 0.0)
         self._flux = np.where(lit, kinds.flux_lm[law] * network.duty[law], 0.0)
         self._xy = kinds.xy[law]
         self._flat_v = plateau_v(self._laws, law)[:, None]
-        high = np.where(self._laws.code[law] == BALLAST, 0.0, np.nan_to_num(self._flat_v[:, 0], posinf=0.0))
+        high = np.where(self._laws.code[law] == RESISTOR, 0.0, np.nan_to_num(self._flat_v[:, 0], posinf=0.0))
         self._flat = self._at(high, np.arange(len(law)))
 
     def _at(self, v: Floats, row: Ints) -> tuple[Floats, Floats]:
         light = drawer(self._laws, self._law[row]).light(v)
-        light[(self._laws.code[self._law[row]] == BUCK) & (v < self._laws.cutoff_v[self._law[row]])] = 0.0
+        light[(self._laws.code[self._law[row]] == CONSTANT_POWER) & (v < self._laws.cutoff_v[self._law[row]])] = 0.0
         nominal = self._nominal[row]
         relative = np.divide(light, nominal, out=np.zeros_like(light), where=nominal > 0.0)
         change = white_change(relative, self._flux[row], self._xy[row])
-        return change.light, change.shift_uv
+        return change.light, change.chromaticity_shift
 
     def light_and_shift(self, v: Floats) -> tuple[Floats, Floats]:
         """Return light over nominal light, and shift in u'v' (NaN where dark), both of the shape of `v`."""

@@ -8,7 +8,7 @@ import numpy as np
 from scipy.sparse import csr_matrix
 
 from hollowglow.analysis.circuit.tolerance.sample import Sample
-from hollowglow.assembly import Build, Network
+from hollowglow.assembly import Assembly, Network
 from hollowglow.assembly.tables import NONE, Floats, Ints
 
 
@@ -35,16 +35,16 @@ def _gathered(edge: Ints, weight: Floats, edges: int) -> csr_matrix:
 
 
 class Adder:
-    """Adds deviations of a Build's parts up to those of its network."""
+    """Adds deviations of an Assembly's parts up to those of its network."""
 
-    def __init__(self, build: Build) -> None:
-        network = build.network
+    def __init__(self, assembly: Assembly) -> None:
+        network = assembly.network
         edges = len(network.edge_a)
         self._network = network
-        self._cables = _gathered(build.cables.edge, build.cables.ohm, edges)
-        self._joints = _gathered(build.joints.edge, np.ones(len(build.joints.edge)), edges)
-        self._stated_ohm = build.joints.ohm[:, None]
-        load = build.nodes.load
+        self._cables = _gathered(assembly.cables.edge, assembly.cables.ohm, edges)
+        self._joints = _gathered(assembly.joints.edge, np.ones(len(assembly.joints.edge)), edges)
+        self._stated_ohm = assembly.joints.ohm[:, None]
+        load = assembly.nodes.load
         self._loads = csr_matrix(
             (1.0 / network.load_count[load], (load, np.arange(len(load)))), shape=(len(network.load_place), len(load))
         )
@@ -63,7 +63,7 @@ class Adder:
 def drawn_network(network: Network, deviations: Deviations, draw: int) -> Network:
     """Return one draw (by its place in `deviations`) as a network of its own, with a load law for each load."""
     factor = deviations.load[:, draw][:, None]
-    laws, law = network.laws, network.load_law
+    laws, law = network.laws, network.load_characteristic
     spread = {name: values[law] for name, values in ((f, getattr(laws, f)) for f in laws.__dataclass_fields__)}
     spread["full_a"] = spread["full_a"] * factor
     spread["resistor_ohm"] = spread["resistor_ohm"] / factor
@@ -73,7 +73,7 @@ def drawn_network(network: Network, deviations: Deviations, draw: int) -> Networ
         supply_v=deviations.supply_v[:, draw],
         edge_plus_ohm=network.edge_plus_ohm + deviations.plus_ohm[:, draw],
         edge_minus_ohm=network.edge_minus_ohm + deviations.minus_ohm[:, draw],
-        load_law=np.arange(len(law)),
+        load_characteristic=np.arange(len(law)),
         laws=replace(laws, **spread),
         duty=network.duty[law],
     )

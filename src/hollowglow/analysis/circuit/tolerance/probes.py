@@ -1,4 +1,4 @@
-"""Voltages at chosen places in many draws of a Build, at any duty: what a meter would read there."""
+"""Voltages at chosen places in many draws of an Assembly, at any duty: what a meter would read there."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from hollowglow.analysis.circuit.tolerance.analyse import batch_size
 from hollowglow.analysis.circuit.tolerance.parts import Adder
 from hollowglow.analysis.circuit.tolerance.sample import Sampler
 from hollowglow.analysis.circuit.tolerance.solve import PointSolver
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Floats, Ints
 
 
@@ -30,8 +30,8 @@ class Drawn:
     minus_v: Floats
 
 
-def drawn_volts(build: Build, duty: Floats, places: Ints, draws: int, seed: int) -> Drawn:
-    """Return the voltages at some places of a Build.
+def drawn_volts(assembly: Assembly, duty: Floats, places: Ints, draws: int, seed: int) -> Drawn:
+    """Return the voltages at some places of an Assembly.
 
     Args:
         build: the display expanded.
@@ -40,11 +40,11 @@ def drawn_volts(build: Build, duty: Floats, places: Ints, draws: int, seed: int)
         draws: how many displays to draw.
         seed: where the row of random numbers starts.
     """
-    sampler, adder = Sampler(build, build.display.tolerances, seed), Adder(build)
-    solver = PointSolver(build, prepare(build.network), duty, places)
+    sampler, adder = Sampler(assembly, assembly.display.tolerances, seed), Adder(assembly)
+    solver = PointSolver(assembly, prepare(assembly.network), duty, places)
     plus: list[Floats] = []
     minus: list[Floats] = []
-    step = batch_size(build)
+    step = batch_size(assembly)
     for start in range(0, draws, step):
         sample = sampler.everything(np.arange(start, min(start + step, draws)))
         rest, _ = solver.solve(adder.deviations(sample))

@@ -82,16 +82,16 @@ class Influence:
 
 
 @dataclass(frozen=True)
-class StringScatter:
+class StringTolerance:
     """One string over all draws.
 
     Attributes:
         name: of the string.
         chance: to stay within every limit of its own.
-        lowest_voltage, light_loss, colour_shift, fuse_load: to stay within this limit alone.
+        lowest_voltage, light_loss, chromaticity_shift, fuse_load: to stay within this limit alone.
         lowest_v: lowest voltage across a light, all pulses together, V.
         light: least light that the cable leaves of a light, over its nominal light.
-        shift_uv: greatest shift of white in u'v'.
+        greatest_shift: greatest chromaticity shift of white, Δu'v'.
         dimmest: light of the dimmest node, scatter of the lights included, over the nominal light of its kind.
         influences: parts whose rank correlation is no accident, the strongest first.
         by_sort: rank correlation of all parts of one sort taken together, joints and cables by the drop across them.
@@ -102,11 +102,11 @@ class StringScatter:
     chance: Chance
     lowest_voltage: Chance
     light_loss: Chance
-    colour_shift: Chance
+    chromaticity_shift: Chance
     fuse_load: Chance
     lowest_v: Spread
     light: Spread
-    shift_uv: Spread
+    greatest_shift: Spread
     dimmest: Spread
     influences: tuple[Influence, ...]
     by_sort: dict[str, float]
@@ -114,7 +114,7 @@ class StringScatter:
 
 
 @dataclass(frozen=True)
-class ThingScatter:
+class ThingTolerance:
     """One supply or fuse over all draws: its load over its rating, and the chance to stay within the limit."""
 
     name: str
@@ -123,7 +123,7 @@ class ThingScatter:
 
 
 @dataclass(frozen=True)
-class Scatter:
+class ToleranceAnalysis:
     """A display over all draws.
 
     Attributes:
@@ -137,8 +137,8 @@ class Scatter:
     draws: int
     seed: int
     chance: Chance
-    strings: tuple[StringScatter, ...]
-    supplies: tuple[ThingScatter, ...]
-    fuses: tuple[ThingScatter, ...]
+    strings: tuple[StringTolerance, ...]
+    supplies: tuple[ThingTolerance, ...]
+    fuses: tuple[ThingTolerance, ...]
     solved_alone: int
     unsolved: int

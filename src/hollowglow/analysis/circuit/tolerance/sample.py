@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtri
 
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Floats, Ints, of_string
 from hollowglow.file.model.tolerances import Tolerances
 from hollowglow.physics.copper import at_temperature
@@ -81,24 +81,24 @@ def _factor(words: Words, tolerance: float) -> Floats:
 
 
 class Sampler:
-    """Draws the parts of a Build, all of them or those of one string."""
+    """Draws the parts of an Assembly, all of them or those of one string."""
 
-    def __init__(self, build: Build, tolerances: Tolerances, seed: int) -> None:
-        self.build = build
+    def __init__(self, assembly: Assembly, tolerances: Tolerances, seed: int) -> None:
+        self.assembly = assembly
         self.tolerances = tolerances
         self.seed = seed
 
     def everything(self, draws: Ints) -> Sample:
         """Return the deviations of every part in the given draws (numbers from 0)."""
-        build = self.build
+        assembly = self.assembly
         warmer, copper = self.temperature(draws)
-        plus, minus = self.joints(draws, slice(0, len(build.joints.string)))
-        current, flux = self.nodes(draws, slice(0, len(build.nodes.prop)))
+        plus, minus = self.joints(draws, slice(0, len(assembly.joints.string)))
+        current, flux = self.nodes(draws, slice(0, len(assembly.nodes.prop)))
         return Sample(
             warmer_k=warmer,
             copper=copper,
             supply=self.supplies(draws),
-            cable=self.cables(draws, slice(0, len(build.cables.string))),
+            cable=self.cables(draws, slice(0, len(assembly.cables.string))),
             joint_plus_ohm=plus,
             joint_minus_ohm=minus,
             current=current,
@@ -109,12 +109,12 @@ class Sampler:
         """Return how much warmer the conductors are, K, and what that makes of their resistance, shape (D,)."""
         words = _words(self.seed, draws, _GLOBAL, 0, 1)
         warmer = self.tolerances.temperature / HALF_WIDTH * _normal(words)[0]
-        ambient = self.build.display.ambient
+        ambient = self.assembly.display.ambient
         return warmer, at_temperature(1.0, ambient + warmer) / at_temperature(1.0, ambient)
 
     def supplies(self, draws: Ints) -> Floats:
         """Return the factor of each supply's voltage, shape (S, D)."""
-        words = _words(self.seed, draws, _SUPPLIES, 0, len(self.build.supplies))
+        words = _words(self.seed, draws, _SUPPLIES, 0, len(self.assembly.supplies))
         return _factor(words, self.tolerances.supply_voltage)
 
     def cables(self, draws: Ints, rows: slice) -> Floats:
@@ -122,15 +122,17 @@ class Sampler:
         if self.tolerances.cable_varies == "by the piece":
             words = _words(self.seed, draws, _CABLES, rows.start, rows.stop - rows.start)
             return _factor(words, self.tolerances.cable_resistance)
-        reels = _factor(_words(self.seed, draws, _CABLES, 0, len(self.build.parts)), self.tolerances.cable_resistance)
-        pieces: Floats = reels[self.build.cables.part[rows]]
+        reels = _factor(
+            _words(self.seed, draws, _CABLES, 0, len(self.assembly.parts)), self.tolerances.cable_resistance
+        )
+        pieces: Floats = reels[self.assembly.cables.part[rows]]
         return pieces
 
     def joints(self, draws: Ints, rows: slice) -> tuple[Floats, Floats]:
         """Return both contacts of each joint in a range of rows, ohm, shape (rows, D)."""
         count = rows.stop - rows.start
         words = _words(self.seed, draws, _JOINTS, _JOINT_WORDS * rows.start, _JOINT_WORDS * count)
-        stated = self.build.joints.ohm[rows][:, None]
+        stated = self.assembly.joints.ohm[rows][:, None]
         plus = self._contacts(words[:, 0::_JOINT_WORDS], words[:, 1::_JOINT_WORDS], stated)
         return plus, self._contacts(words[:, 2::_JOINT_WORDS], words[:, 3::_JOINT_WORDS], stated)
 
@@ -150,7 +152,7 @@ class Sampler:
         return _factor(words[:, 0::2], own.light_current), _factor(words[:, 1::2], own.light_flux)
 
 
-def string_rows(build: Build, string: int) -> tuple[slice, slice, slice]:
+def string_rows(assembly: Assembly, string: int) -> tuple[slice, slice, slice]:
     """Return where a string's joints, cables and nodes lie in their tables."""
-    nodes = slice(int(build.strings.first_node[string]), int(build.strings.first_node[string + 1]))
-    return of_string(build.joints.string, string), of_string(build.cables.string, string), nodes
+    nodes = slice(int(assembly.strings.first_node[string]), int(assembly.strings.first_node[string + 1]))
+    return of_string(assembly.joints.string, string), of_string(assembly.cables.string, string), nodes

@@ -9,21 +9,21 @@ import numpy as np
 from hollowglow.analysis.circuit.power import Circuit, prepare, solve_network
 from hollowglow.analysis.circuit.tolerance.chord import Chord, Rest
 from hollowglow.analysis.circuit.tolerance.parts import Deviations, drawn_network
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Flags, Floats, Ints
 
 
 class PointSolver:
-    """One operating point (a duty) of any draw of a Build."""
+    """One operating point (a duty) of any draw of an Assembly."""
 
-    def __init__(self, build: Build, circuit: Circuit, duty: Floats, places: Ints | None = None) -> None:
+    def __init__(self, assembly: Assembly, circuit: Circuit, duty: Floats, places: Ints | None = None) -> None:
         self._places = np.zeros(0, dtype=np.int64) if places is None else places
-        self._build, self._circuit, self._duty = build, circuit, duty
-        stated = solve_network(build.network, duty, circuit)
+        self._build, self._circuit, self._duty = assembly, circuit, duty
+        stated = solve_network(assembly.network, duty, circuit)
         self.stated = stated.point
         # Where the display as stated has no plain solution, there is nothing to start from: all draws go one by one.
         plain = not stated.verdicts and not len(stated.point.unsolved) and circuit.size > 0
-        self._chord = Chord(circuit, duty, stated.point, build.fuses.edge, self._places) if plain else None
+        self._chord = Chord(circuit, duty, stated.point, assembly.fuses.edge, self._places) if plain else None
 
     def solve(self, deviations: Deviations) -> tuple[Rest, Flags]:
         """Return where the draws come to rest, and which of them the full solver had to take."""
@@ -44,7 +44,7 @@ class PointSolver:
     def _alone(self, deviations: Deviations, draw: int, rest: Rest) -> bool:
         """Enter one draw as the full solver finds it; return whether it has exactly one steady state."""
         network = drawn_network(self._build.network, deviations, draw)
-        solved = solve_network(network, self._duty[self._build.network.load_law])
+        solved = solve_network(network, self._duty[self._build.network.load_characteristic])
         point = solved.point
         place = network.load_place[self._circuit.alive]
         rest.across_v[:, draw] = point.plus_v[place] - point.minus_v[place]
@@ -55,21 +55,21 @@ class PointSolver:
 
 
 class Solver:
-    """Both operating points of any draw of a Build."""
+    """Both operating points of any draw of an Assembly."""
 
-    def __init__(self, build: Build) -> None:
-        network = build.network
+    def __init__(self, assembly: Assembly) -> None:
+        network = assembly.network
         self.circuit = prepare(network)
-        self._mean = PointSolver(build, self.circuit, network.duty)
+        self._mean = PointSolver(assembly, self.circuit, network.duty)
         self.stated = self._mean.stated
         pulses = np.where(network.duty > 0.0, 1.0, 0.0)
         same = np.array_equal(pulses, network.duty)
-        self._together = self._mean if same else PointSolver(build, self.circuit, pulses)
+        self._coincident = self._mean if same else PointSolver(assembly, self.circuit, pulses)
 
     def solve(self, deviations: Deviations) -> tuple[Rest, Rest, Flags]:
-        """Return the points `mean` and `together` of the draws, and which of them the full solver had to take."""
+        """Return the points `mean` and `coincident` of the draws, and which of them the full solver had to take."""
         mean, alone = self._mean.solve(deviations)
-        if self._together is self._mean:
+        if self._coincident is self._mean:
             return mean, mean, alone
-        together, also = self._together.solve(deviations)
-        return mean, together, alone | also
+        coincident, also = self._coincident.solve(deviations)
+        return mean, coincident, alone | also

@@ -1,4 +1,4 @@
-"""What a Build costs in parts and minutes, and how it is joined."""
+"""What an Assembly costs in parts and minutes, and how it is joined."""
 
 from hollowglow.analysis.money.cost.analyse import Cost, analyse
 from hollowglow.analysis.money.cost.bill import Bill, Line, bill_words, prop_bill

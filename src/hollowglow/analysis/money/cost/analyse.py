@@ -1,4 +1,4 @@
-"""From a Build to its bill, its minutes and both ways of joining it."""
+"""From an Assembly to its bill, its minutes and both ways of joining it."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from hollowglow.analysis.money.cost.bill import Bill, bill
 from hollowglow.analysis.money.cost.joining import Joining, compare
 from hollowglow.analysis.money.cost.labour import Operation, operations
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Floats
 
 
@@ -23,14 +23,14 @@ class Cost:
     joining: tuple[Joining, ...]
 
 
-def analyse(build: Build, plus_a: Floats, minus_a: Floats) -> Cost:
-    """Return the cost of a Build.
+def analyse(assembly: Assembly, plus_a: Floats, minus_a: Floats) -> Cost:
+    """Return the cost of an Assembly.
 
     Args:
         build: the display expanded.
         plus_a, minus_a: current of each network edge at full white, A, for the volts lost either way of joining.
     """
-    done = operations(build)
+    done = operations(assembly)
     minutes = math.fsum(o.minutes for o in done)
-    work = round(minutes / 60.0 * build.display.labour.hour, 2)
-    return Cost(bill(build), done, minutes, work, compare(build, plus_a, minus_a))
+    work = round(minutes / 60.0 * assembly.display.labour.hour, 2)
+    return Cost(bill(assembly), done, minutes, work, compare(assembly, plus_a, minus_a))

@@ -9,7 +9,7 @@ import numpy as np
 
 from hollowglow.analysis.money.cost.ends import SLEEVE, ends
 from hollowglow.analysis.money.cost.known import known_part, ready_made
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import NONE, CableSort
 
 
@@ -38,13 +38,13 @@ class Bill:
 class _Lines:
     """Lines that add up; a part may bear the name that a supply, a fuse or a shell has here, and stays its own line."""
 
-    def __init__(self, build: Build) -> None:
-        self.build = build
+    def __init__(self, assembly: Assembly) -> None:
+        self.assembly = assembly
         self.counts: dict[tuple[str, str, str], float] = {}
         self.price: dict[tuple[str, str, str], float | None] = {}
 
     def part(self, name: str, quantity: float, unit: str = "piece") -> None:
-        stated = known_part(self.build, name)
+        stated = known_part(self.assembly, name)
         self.other(name, stated.about, quantity, stated.price, unit)
 
     def other(self, name: str, about: str, quantity: float, price: float | None, unit: str = "piece") -> None:
@@ -61,24 +61,24 @@ class _Lines:
         )
 
 
-def bill(build: Build) -> Bill:
-    """Return the bill of a Build.
+def bill(assembly: Assembly) -> Bill:
+    """Return the bill of an Assembly.
 
     Cable is billed by the metre as cut (drip loops included), extensions by the piece. Of a plug joint at a ready-made
     extension only the half on the prop's side is bought, so two such joints take one pair. The last prop of a string is
     built like the others: it takes a pair whose other half is the cap, or heat-shrink over each core of a bare end.
     """
-    display, lines = build.display, _Lines(build)
-    props = np.bincount(build.props.kind, minlength=len(display.kinds))
+    display, lines = assembly.display, _Lines(assembly)
+    props = np.bincount(assembly.props.kind, minlength=len(display.kinds))
     for count, name in zip(props.tolist(), display.kinds, strict=True):
-        _prop_lines(build, lines, name, count)
-    _cable_lines(build, lines)
-    _joint_lines(build, lines)
-    for part, rating in zip(build.fuses.part.tolist(), build.fuses.rating_a.tolist(), strict=True):
+        _prop_lines(assembly, lines, name, count)
+    _cable_lines(assembly, lines)
+    _joint_lines(assembly, lines)
+    for part, rating in zip(assembly.fuses.part.tolist(), assembly.fuses.rating_a.tolist(), strict=True):
         if part == NONE:
             lines.other(f"fuse {rating:g} A", "a fuse with its holder", 1, None)
         else:
-            lines.part(build.parts[part], 1)
+            lines.part(assembly.parts[part], 1)
     for name, supply in display.supplies.items():
         if supply.part is not None and supply.price is None:
             lines.part(supply.part, 1)
@@ -86,19 +86,19 @@ def bill(build: Build) -> Bill:
             lines.other(f"supply {name}", "a constant-voltage supply", 1, supply.price)
     for name, controller in display.controllers.items():
         lines.other(f"controller {name}", f"a controller with {controller.outputs} outputs", 1, controller.price)
-    return _summed(build, lines)
+    return _summed(assembly, lines)
 
 
-def _summed(build: Build, lines: _Lines) -> Bill:
+def _summed(assembly: Assembly, lines: _Lines) -> Bill:
     made = lines.lines()
     total = math.fsum(line.total for line in made if line.total is not None)
     unpriced = tuple(line.part for line in made if line.total is None)
-    return Bill(made, build.display.currency, round(total, 2), unpriced)
+    return Bill(made, assembly.display.currency, round(total, 2), unpriced)
 
 
-def _prop_lines(build: Build, lines: _Lines, name: str, count: int) -> None:
+def _prop_lines(assembly: Assembly, lines: _Lines, name: str, count: int) -> None:
     """Add what so many props of a kind take beside their cable."""
-    kind = build.display.kinds[name]
+    kind = assembly.display.kinds[name]
     if kind.shell is not None:
         lines.other(f"shell of {name}", f"{kind.shell.shape} shell", count, kind.shell.price)
     if kind.carrier is not None:
@@ -110,14 +110,14 @@ def _prop_lines(build: Build, lines: _Lines, name: str, count: int) -> None:
         lines.part(kind.hook, count)
 
 
-def bill_words(build: Build, line: Line) -> str | None:
+def bill_words(assembly: Assembly, line: Line) -> str | None:
     """Return what sort of thing a line of the bill without a part of its own is, None for a part.
 
     Args:
         build: the display expanded.
         line: of its bill.
     """
-    display, part = build.display, line.part
+    display, part = assembly.display, line.part
     if part in display.parts and line.about == display.parts[part].about:
         return None
     named = {f"shell of {name}": "shell" for name in display.kinds} | {
@@ -127,40 +127,42 @@ def bill_words(build: Build, line: Line) -> str | None:
     named |= {f"controller {name}": "controller" for name in display.controllers}
     if part in named:
         return named[part]
-    bare = build.fuses.rating_a[build.fuses.part == NONE].tolist()
+    bare = assembly.fuses.rating_a[assembly.fuses.part == NONE].tolist()
     return "fuse" if part in {f"fuse {rating:g} A" for rating in bare} else None
 
 
-def prop_bill(build: Build, name: str) -> Bill:
+def prop_bill(assembly: Assembly, name: str) -> Bill:
     """Return the bill of one prop of a kind: everything that is in it or hangs at it, its pigtails and inner wiring too."""
-    kind, lines = build.display.kinds[name], _Lines(build)
-    _prop_lines(build, lines, name, 1)
+    kind, lines = assembly.display.kinds[name], _Lines(assembly)
+    _prop_lines(assembly, lines, name, 1)
     if kind.pigtail is not None:
         lines.part(kind.pigtail.cable, round(2.0 * kind.pigtail.length, 3), "m")
     if kind.fill.wiring is not None:
         lines.part(kind.fill.wiring.cable, round(kind.fill.wiring.length * (kind.fill.count - 1), 3), "m")
-    return _summed(build, lines)
+    return _summed(assembly, lines)
 
 
-def _cable_lines(build: Build, lines: _Lines) -> None:
-    ready = ready_made(build)
-    bought = (build.cables.sort == CableSort.SPAN) & ready[build.cables.string]
-    metres = np.bincount(build.cables.part[~bought], weights=build.cables.length_m[~bought], minlength=len(build.parts))
+def _cable_lines(assembly: Assembly, lines: _Lines) -> None:
+    ready = ready_made(assembly)
+    bought = (assembly.cables.sort == CableSort.SPAN) & ready[assembly.cables.string]
+    metres = np.bincount(
+        assembly.cables.part[~bought], weights=assembly.cables.length_m[~bought], minlength=len(assembly.parts)
+    )
     for part in np.flatnonzero(metres).tolist():
-        lines.part(build.parts[part], round(float(metres[part]), 3), "m")
-    gaps = np.diff(build.strings.first_prop) - 1
-    for string, count in zip(build.display.strings.values(), gaps.tolist(), strict=True):
+        lines.part(assembly.parts[part], round(float(metres[part]), 3), "m")
+    gaps = np.diff(assembly.strings.first_prop) - 1
+    for string, count in zip(assembly.display.strings.values(), gaps.tolist(), strict=True):
         if string.span is not None and string.span.extension is not None:
             lines.part(string.span.extension, count)
 
 
-def _joint_lines(build: Build, lines: _Lines) -> None:
-    half = ready_made(build)[build.joints.string] & np.isin(build.joints.sort, (1, 2))
-    whole = np.bincount(build.joints.part[~half], minlength=len(build.parts))
-    halves = np.bincount(build.joints.part[half], minlength=len(build.parts))
+def _joint_lines(assembly: Assembly, lines: _Lines) -> None:
+    half = ready_made(assembly)[assembly.joints.string] & np.isin(assembly.joints.sort, (1, 2))
+    whole = np.bincount(assembly.joints.part[~half], minlength=len(assembly.parts))
+    halves = np.bincount(assembly.joints.part[half], minlength=len(assembly.parts))
     for part in np.flatnonzero(whole + halves).tolist():
-        lines.part(build.parts[part], int(whole[part]) + math.ceil(int(halves[part]) / 2))
-    for end in ends(build):
+        lines.part(assembly.parts[part], int(whole[part]) + math.ceil(int(halves[part]) / 2))
+    for end in ends(assembly):
         if end.plug is not None:
             lines.part(end.plug, 1)
         elif end.sleeves:

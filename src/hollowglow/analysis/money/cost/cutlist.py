@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from hollowglow.analysis.money.cost.known import ready_made
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids
 from hollowglow.assembly.tables import CableSort, Floats
 
@@ -32,18 +32,18 @@ class CutList:
     drip_loop_m: Floats
 
 
-def cut_list(build: Build) -> CutList:
+def cut_list(assembly: Assembly) -> CutList:
     """Return every piece of cable to cut, in the order of the strings; ready-made extensions are not cut."""
-    cables = build.cables
-    ready = ready_made(build)
+    cables = assembly.cables
+    ready = ready_made(assembly)
     rows = np.flatnonzero(~((cables.sort == CableSort.SPAN) & ready[cables.string])) if len(ready) else np.zeros(0, int)
     sort = cables.sort[rows]
     hangs = np.isin(sort, (CableSort.LEAD, CableSort.SPAN, CableSort.FEED))
     words = [WORDS[s] for s in CableSort]
     return CutList(
-        id=cable_ids(build, rows),
+        id=cable_ids(assembly, rows),
         use=[words[s] for s in sort.tolist()],
-        part=[build.parts[p] for p in cables.part[rows].tolist()],
+        part=[assembly.parts[p] for p in cables.part[rows].tolist()],
         length_m=cables.length_m[rows],
-        drip_loop_m=np.where(hangs, build.display.drip_loop, 0.0),
+        drip_loop_m=np.where(hangs, assembly.display.drip_loop, 0.0),
     )

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from hollowglow.analysis.money.cost.known import known_part
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.file.model.display import String
 
 SLEEVE = "heat-shrink-adhesive"
@@ -27,25 +27,25 @@ class End:
     sleeves: int
 
 
-def ends(build: Build) -> Iterator[End]:
+def ends(assembly: Assembly) -> Iterator[End]:
     """Yield the far end of every string, in the file's order."""
-    for string in build.display.strings.values():
-        pigtail = build.display.kinds[string.props[-1].kind].pigtail
-        plug = _span_plug(build, string) or (pigtail.plug if pigtail is not None else None)
+    for string in assembly.display.strings.values():
+        pigtail = assembly.display.kinds[string.props[-1].kind].pigtail
+        plug = _span_plug(assembly, string) or (pigtail.plug if pigtail is not None else None)
         cores = 0
         if plug is None and pigtail is not None:
-            cable = known_part(build, pigtail.cable).cable
+            cable = known_part(assembly, pigtail.cable).cable
             assert cable is not None  # references are checked when the file is read
             cores = cable.cores
         yield End(plug, cores)
 
 
-def _span_plug(build: Build, string: String) -> str | None:
+def _span_plug(assembly: Assembly, string: String) -> str | None:
     """Return the plug that the spans of a string end in, None where they have none."""
     span = string.span
     if span is None or string.prop_count == 1:
         return None
-    ready = known_part(build, span.extension).extension if span.extension is not None else None
+    ready = known_part(assembly, span.extension).extension if span.extension is not None else None
     name = ready.plug if ready is not None else span.joint
-    joint = known_part(build, name).joint if name is not None else None
+    joint = known_part(assembly, name).joint if name is not None else None
     return name if joint is not None and joint.sort == "plug" else None

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from hollowglow.analysis.money.cost.known import known_part
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.resistances import cable_ohm_per_m
 from hollowglow.assembly.tables import CableSort, Floats, Ints
 from hollowglow.file.reading.catalogue import raw_catalogue
@@ -52,15 +52,15 @@ class Joining:
     plugged: Way
 
 
-def _extensions(build: Build) -> list[tuple[str, float, str, str]]:
+def _extensions(assembly: Assembly) -> list[tuple[str, float, str, str]]:
     """Return (name, length, cable, plug) of every ready-made extension known."""
     found: dict[str, tuple[str, float, str, str]] = {}
     for name in raw_catalogue().with_role("extension"):
-        if name not in build.display.parts:
+        if name not in assembly.display.parts:
             ready = load_part(name).extension
             assert ready is not None
             found[name] = (name, ready.length, ready.cable, ready.plug)
-    for name, part in build.display.parts.items():
+    for name, part in assembly.display.parts.items():
         if part.extension is not None:
             found[name] = (name, part.extension.length, part.extension.cable, part.extension.plug)
     return list(found.values())
@@ -76,39 +76,39 @@ def _sum(*terms: tuple[float, float | None]) -> float | None:
     return round(total, 2)
 
 
-def compare(build: Build, plus_a: Floats, minus_a: Floats) -> tuple[Joining, ...]:
+def compare(assembly: Assembly, plus_a: Floats, minus_a: Floats) -> tuple[Joining, ...]:
     """Return both ways of joining for every string with more than one prop.
 
     Args:
         build: the display expanded.
         plus_a, minus_a: current of each network edge on the two rails at full white, A, shape (E,).
     """
-    cables = build.cables
+    cables = assembly.cables
     spans = np.flatnonzero(cables.sort == CableSort.SPAN)
     current = plus_a[cables.edge[spans]] + minus_a[cables.edge[spans]]
-    first = np.searchsorted(cables.string[spans], np.arange(len(build.strings.names) + 1))
-    extensions = _extensions(build)
+    first = np.searchsorted(cables.string[spans], np.arange(len(assembly.strings.names) + 1))
+    extensions = _extensions(assembly)
     made = []
-    for row, name in enumerate(build.strings.names):
+    for row, name in enumerate(assembly.strings.names):
         own = slice(int(first[row]), int(first[row + 1]))
         if own.start != own.stop:
-            made.append(_compare_one(build, name, spans[own], current[own], extensions))
+            made.append(_compare_one(assembly, name, spans[own], current[own], extensions))
     return tuple(made)
 
 
 def _compare_one(
-    build: Build, name: str, rows: Ints, current: Floats, extensions: list[tuple[str, float, str, str]]
+    assembly: Assembly, name: str, rows: Ints, current: Floats, extensions: list[tuple[str, float, str, str]]
 ) -> Joining:
-    display = build.display
+    display = assembly.display
     labour, span = display.labour, display.strings[name].span
     assert span is not None
-    lengths = build.cables.length_m[rows]
+    lengths = assembly.cables.length_m[rows]
     n = len(rows)
     stated_ready = span.extension is not None
-    stated_part = known_part(build, span.joint) if span.joint else None
+    stated_part = known_part(assembly, span.joint) if span.joint else None
     stated_joint = stated_part.joint if stated_part else None
     stated_plug = stated_ready or (stated_joint is not None and stated_joint.sort == "plug")
-    cable = build.parts[int(build.cables.part[rows[0]])]
+    cable = assembly.parts[int(assembly.cables.part[rows[0]])]
 
     def drop(per_m: float, metres: Floats, joint_ohm: float) -> float:
         return float(np.max(np.cumsum(current * (metres * per_m + 2.0 * joint_ohm)), initial=0.0))
@@ -116,11 +116,11 @@ def _compare_one(
     def minutes(*terms: tuple[float, float]) -> float:
         return sum(times * seconds for times, seconds in terms) / 60.0
 
-    cable_part = known_part(build, cable)
+    cable_part = known_part(assembly, cable)
     assert cable_part.cable is not None
     per_m = cable_ohm_per_m(cable_part.cable, display.ambient)
     splice = DEFAULT_SPLICE if stated_plug or span.joint is None else span.joint
-    splice_part = known_part(build, splice)
+    splice_part = known_part(assembly, splice)
     assert splice_part.joint is not None
     splice_s = labour.terminal if splice_part.joint.sort == "terminal" else labour.splice
     spliced = Way(
@@ -141,7 +141,7 @@ def _compare_one(
         chosen = next(e for e in extensions if e[0] == span.extension)
     if chosen is None or (stated_plug and not stated_ready):
         plug = plug_wanted or DEFAULT_PLUG
-        plug_part = known_part(build, plug)
+        plug_part = known_part(assembly, plug)
         assert plug_part.joint is not None
         plugged = Way(
             "plugged",
@@ -154,13 +154,13 @@ def _compare_one(
         )
         return Joining(name, spliced, plugged)
     extension, length, inner, plug = chosen
-    plug_part, inner_part = known_part(build, plug), known_part(build, inner)
+    plug_part, inner_part = known_part(assembly, plug), known_part(assembly, inner)
     assert plug_part.joint is not None
     assert inner_part.cable is not None
     plugged = Way(
         "plugged",
         (plug, extension),
-        _sum((n, known_part(build, extension).price), (n, plug_part.price)),
+        _sum((n, known_part(assembly, extension).price), (n, plug_part.price)),
         minutes((2 * n, labour.fit_plug), (2 * n, labour.plug)),
         2 * n,
         drop(cable_ohm_per_m(inner_part.cable, display.ambient), np.full(n, length), plug_part.joint.resistance),
@@ -169,21 +169,21 @@ def _compare_one(
     return Joining(name, spliced, plugged)
 
 
-def judge(build: Build) -> Iterator[Finding]:
+def judge(assembly: Assembly) -> Iterator[Finding]:
     """Yield a finding for every kind on a string whose pigtail plug does not fit the plug of its spans or its lead."""
-    for name, string in build.display.strings.items():
-        yield from _judge_lead(build, name)
+    for name, string in assembly.display.strings.items():
+        yield from _judge_lead(assembly, name)
         span = string.span
         if span is None:
             continue
-        ready = known_part(build, span.extension).extension if span.extension else None
+        ready = known_part(assembly, span.extension).extension if span.extension else None
         joint_name = ready.plug if ready else span.joint
-        joint = known_part(build, joint_name).joint if joint_name else None
+        joint = known_part(assembly, joint_name).joint if joint_name else None
         for kind in dict.fromkeys(run.kind for run in string.props):
-            pigtail = build.display.kinds[kind].pigtail
+            pigtail = assembly.display.kinds[kind].pigtail
             if pigtail is None or pigtail.plug is None:
                 continue
-            own = known_part(build, pigtail.plug).joint
+            own = known_part(assembly, pigtail.plug).joint
             assert own is not None
             if joint is None or joint.sort != "plug" or joint.mate != own.mate:
                 other = f"{joint_name} ({joint.mate or joint.sort})" if joint else "no joint at all"
@@ -195,13 +195,13 @@ def judge(build: Build) -> Iterator[Finding]:
                 )
 
 
-def _judge_lead(build: Build, name: str) -> Iterator[Finding]:
-    string = build.display.strings[name]
+def _judge_lead(assembly: Assembly, name: str) -> Iterator[Finding]:
+    string = assembly.display.strings[name]
     kind = string.props[0].kind
-    pigtail = build.display.kinds[kind].pigtail
+    pigtail = assembly.display.kinds[kind].pigtail
     if string.lead.joint is None or pigtail is None or pigtail.plug is None:
         return
-    joint, own = known_part(build, string.lead.joint).joint, known_part(build, pigtail.plug).joint
+    joint, own = known_part(assembly, string.lead.joint).joint, known_part(assembly, pigtail.plug).joint
     assert joint is not None
     assert own is not None
     if joint.sort != "plug" or joint.mate != own.mate:

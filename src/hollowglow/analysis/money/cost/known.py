@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import numpy as np
 
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Flags
 from hollowglow.file.model.parts import Part
 from hollowglow.file.reading.load import part_named
 
 
-def known_part(build: Build, name: str) -> Part:
+def known_part(assembly: Assembly, name: str) -> Part:
     """Return a part that the display has, or else the catalogue's."""
-    return part_named(build.display, name)
+    return part_named(assembly.display, name)
 
 
-def ready_made(build: Build) -> Flags:
+def ready_made(assembly: Assembly) -> Flags:
     """Return which strings are joined by ready-made extensions, shape (strings,)."""
-    strings = build.display.strings.values()
+    strings = assembly.display.strings.values()
     return np.array([s.span is not None and s.span.extension is not None for s in strings], dtype=bool)

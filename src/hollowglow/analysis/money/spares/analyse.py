@@ -1,4 +1,4 @@
-"""From the bill of a Build to its spares."""
+"""From the bill of an Assembly to its spares."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import numpy as np
 
 from hollowglow.analysis.money.cost import Bill, Line, bill_words, cut_list, known_part
 from hollowglow.analysis.money.spares.choose import chance_of, choose
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 
 _UNPRICED = 1.0
 _LEAST_PRICE = 0.01
@@ -65,20 +65,20 @@ class Spares:
     unpriced: tuple[str, ...]
 
 
-def analyse(build: Build, bill: Bill) -> Spares:
+def analyse(assembly: Assembly, bill: Bill) -> Spares:
     """Return the spares of a display for the chance that it states.
 
     Args:
         build: the display expanded.
         bill: its bill.
     """
-    stated = build.display.spares
-    pieces = _pieces(build)
+    stated = assembly.display.spares
+    pieces = _pieces(assembly)
     lines = [line for line in bill.lines if line.quantity > 0]
     fitted, failing, basis, price, longest = [], [], [], [], []
     for line in lines:
         count, length_m = pieces.get(line.part, (0, 0.0)) if line.unit == "m" else (math.ceil(line.quantity), 0.0)
-        share, why = _failures(build, line)
+        share, why = _failures(assembly, line)
         fitted.append(count)
         failing.append(share)
         basis.append(why)
@@ -118,11 +118,11 @@ def analyse(build: Build, bill: Bill) -> Spares:
     )
 
 
-def _failures(build: Build, line: Line) -> tuple[float, str]:
-    stated, word = build.display.spares, bill_words(build, line)
+def _failures(assembly: Assembly, line: Line) -> tuple[float, str]:
+    stated, word = assembly.display.spares, bill_words(assembly, line)
     if word is not None:
         return float(getattr(stated, word)), "estimate"
-    part = known_part(build, line.part)
+    part = known_part(assembly, line.part)
     if part.failures is not None:
         basis = part.basis
         return part.failures, str(
@@ -131,9 +131,9 @@ def _failures(build: Build, line: Line) -> tuple[float, str]:
     return float(getattr(stated, part.role)), "stated" if part.role in stated.model_fields_set else "estimate"
 
 
-def _pieces(build: Build) -> dict[str, tuple[int, float]]:
+def _pieces(assembly: Assembly) -> dict[str, tuple[int, float]]:
     """Return how many pieces of each cable part are cut, and the length of the longest, m."""
-    cut = cut_list(build)
+    cut = cut_list(assembly)
     found: dict[str, tuple[int, float]] = {}
     for part, length in zip(cut.part, cut.length_m.tolist(), strict=True):
         count, longest = found.get(part, (0, 0.0))

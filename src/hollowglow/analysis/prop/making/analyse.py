@@ -1,4 +1,4 @@
-"""From a Build to what has to be drilled, sealed, hung and done for each of its kinds."""
+"""From an Assembly to what has to be drilled, sealed, hung and done for each of its kinds."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from hollowglow.analysis.prop.making.drain import DrainHole, OldSwitch, drain_ho
 from hollowglow.analysis.prop.making.fit import Fit, fit_of, surface
 from hollowglow.analysis.prop.making.mass import Weight, weight_of
 from hollowglow.analysis.prop.making.steps import Made, Step, steps
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.kinds import light_of
 from hollowglow.file.model.kind import Kind
 
@@ -56,29 +56,29 @@ class KindMaking:
 
 @dataclass(frozen=True)
 class Making:
-    """How each kind of a Build is made, in the file's order."""
+    """How each kind of an Assembly is made, in the file's order."""
 
     kinds: tuple[KindMaking, ...]
 
 
-def analyse(build: Build) -> Making:
-    """Return how each kind of a Build is made."""
-    return Making(tuple(_kind(build, name) for name in build.display.kinds))
+def analyse(assembly: Assembly) -> Making:
+    """Return how each kind of an Assembly is made."""
+    return Making(tuple(_kind(assembly, name) for name in assembly.display.kinds))
 
 
-def _kind(build: Build, name: str) -> KindMaking:
-    kind = build.display.kinds[name]
-    light = light_of(build.display, name)
+def _kind(assembly: Assembly, name: str) -> KindMaking:
+    kind = assembly.display.kinds[name]
+    light = light_of(assembly.display, name)
     frame = frame_of(kind.shell) if kind.shell is not None else None
     body = body_of(kind.carrier, frame) if kind.carrier is not None else None
     size, placed = size_of(light), places(kind, light)
     carrier = carrier_holes(body, placed, size, kind.fill.fit) if body is not None else None
     solid = [surface(placed.positions, placed.axes, size).reshape(-1, 3), *(() if body is None else (body.corners(),))]
-    cables = cable_holes(build, name, frame, np.concatenate(solid))
+    cables = cable_holes(assembly, name, frame, np.concatenate(solid))
     drain = drain_hole(kind, frame, cables)
     switch = old_switch(kind, frame, body, placed, size)
-    weight = weight_of(build, name)
-    done = steps(Made(name, kind, frame, carrier, cables, drain, switch, weight), build.display.labour)
+    weight = weight_of(assembly, name)
+    done = steps(Made(name, kind, frame, carrier, cables, drain, switch, weight), assembly.display.labour)
     return KindMaking(
         name,
         kind,

@@ -9,15 +9,15 @@ from hollowglow.analysis.prop.making.judge_room import judge_room
 from hollowglow.analysis.prop.making.judge_seal import judge_cables, judge_water
 from hollowglow.analysis.prop.making.mass import SWING_FACTOR
 from hollowglow.analysis.prop.making.words import mass
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.messages import Finding, finding
 
 
-def judge(build: Build, making: Making) -> Iterator[Finding]:
-    """Yield every finding about how the kinds of a Build are made, kind by kind."""
+def judge(assembly: Assembly, making: Making) -> Iterator[Finding]:
+    """Yield every finding about how the kinds of an Assembly are made, kind by kind."""
     for made in making.kinds:
         yield from judge_room(made)
-        yield from judge_cables(made, build.display.drip_loop)
+        yield from judge_cables(made, assembly.display.drip_loop)
         yield from judge_water(made)
         yield from _hook(made)
 

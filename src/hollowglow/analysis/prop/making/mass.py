@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 
 # CGPM 1901, standard acceleration of gravity, m/s².
 GRAVITY_M_S2 = 9.80665
@@ -105,9 +105,9 @@ class Weight:
         return self.metal is False and (self.overloaded or self.heavier)
 
 
-def weight_of(build: Build, name: str) -> Weight:
+def weight_of(assembly: Assembly, name: str) -> Weight:
     """Return the masses of one prop of a kind, and its hook."""
-    kind, parts = build.display.kinds[name], build.display.parts
+    kind, parts = assembly.display.kinds[name], assembly.display.parts
     shell, carrier, fill = kind.shell, kind.carrier, kind.fill
     body = [] if shell is None else [Item("shell", 1, shell.mass)]
     before = list(body)

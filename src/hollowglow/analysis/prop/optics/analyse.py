@@ -1,4 +1,4 @@
-"""From a Build to the light of every kind, and of every prop with what low voltage leaves of it."""
+"""From an Assembly to the light of every kind, and of every prop with what low voltage leaves of it."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from hollowglow.analysis.prop.optics.lamp import Lamp, lamp_of
 from hollowglow.analysis.prop.optics.radiosity import Glow
 from hollowglow.analysis.prop.optics.refine import Ladder, Settled
 from hollowglow.analysis.prop.optics.seen import directions, intensity
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.kinds import light_of
 from hollowglow.assembly.tables import Floats
 from hollowglow.file.model.kind import Kind
@@ -68,7 +68,7 @@ class Measured:
 
 @dataclass(frozen=True)
 class Optics:
-    """The light of each kind, in the Build's order.
+    """The light of each kind, in the Assembly's order.
 
     Attributes:
         kinds: None where a kind has no shell, or where its light could not be computed.
@@ -141,42 +141,44 @@ def light_up(lamp: Lamp, hangs: str, viewing_m: float, ladder: Ladder | None = N
 
 
 def analyse(
-    build: Build,
+    assembly: Assembly,
     progress: Callable[[str], None] = lambda _kind: None,
-    before: tuple[Build, Optics] | None = None,
+    before: tuple[Assembly, Optics] | None = None,
 ) -> Optics:
-    """Return the light of every kind of a Build.
+    """Return the light of every kind of an Assembly.
 
     Args:
         build: the display expanded.
         progress: called with the name of each kind as it begins.
-        before: an earlier Build with its light; kinds that are stated alike in both keep theirs.
+        before: an earlier Assembly with its light; kinds that are stated alike in both keep theirs.
     """
     kinds: list[KindLight | None] = []
     trouble: list[str] = []
-    for name, kind in build.display.kinds.items():
+    for name, kind in assembly.display.kinds.items():
         progress(name)
-        made, why = _as_before(build, name, before) or _kind(build, name, kind)
+        made, why = _as_before(assembly, name, before) or _kind(assembly, name, kind)
         kinds.append(made)
         trouble.append(why)
     return Optics(tuple(kinds), tuple(trouble))
 
 
-def _kind(build: Build, name: str, kind: Kind) -> tuple[KindLight | None, str]:
+def _kind(assembly: Assembly, name: str, kind: Kind) -> tuple[KindLight | None, str]:
     try:
-        lamp = lamp_of(kind, light_of(build.display, name))
+        lamp = lamp_of(kind, light_of(assembly.display, name))
         if lamp is None or not lamp.flux_lm.any():
             return None, ""
-        return light_up(lamp, kind.hangs, build.display.viewing), ""
+        return light_up(lamp, kind.hangs, assembly.display.viewing), ""
     except OpticsError as error:
         return None, str(error)
 
 
-def _as_before(build: Build, name: str, before: tuple[Build, Optics] | None) -> tuple[KindLight | None, str] | None:
-    """Return the light of a kind from an earlier Build where nothing that it depends on has changed."""
+def _as_before(
+    assembly: Assembly, name: str, before: tuple[Assembly, Optics] | None
+) -> tuple[KindLight | None, str] | None:
+    """Return the light of a kind from an earlier Assembly where nothing that it depends on has changed."""
     if before is None:
         return None
-    now, then = build.display, before[0].display
+    now, then = assembly.display, before[0].display
     if name not in then.kinds or then.kinds[name] != now.kinds[name] or then.viewing != now.viewing:
         return None
     if light_of(then, name) != light_of(now, name):
@@ -202,7 +204,7 @@ class PropLight:
     intensity_cd: Floats
 
 
-def of_props(build: Build, optics: Optics, relative: Floats) -> PropLight:
+def of_props(assembly: Assembly, optics: Optics, relative: Floats) -> PropLight:
     """Return the light of every prop; the lights of one prop count with the mean of what their voltages leave.
 
     Args:
@@ -210,14 +212,14 @@ def of_props(build: Build, optics: Optics, relative: Floats) -> PropLight:
         optics: the light of its kinds.
         relative: light of each colour over its nominal light by load of the network, shape (G, c).
     """
-    network = build.network
-    count = len(build.props.kind)
-    nodes = np.bincount(build.load_prop, weights=network.load_count, minlength=count)
+    network = assembly.network
+    count = len(assembly.props.kind)
+    nodes = np.bincount(assembly.load_prop, weights=network.load_count, minlength=count)
     share = (
         np.stack(
             [
-                np.bincount(build.load_prop, weights=network.load_count * column, minlength=count)
-                for column in (relative * network.duty[network.load_law]).T
+                np.bincount(assembly.load_prop, weights=network.load_count * column, minlength=count)
+                for column in (relative * network.duty[network.load_characteristic]).T
             ],
             axis=1,
         )
@@ -231,5 +233,5 @@ def of_props(build: Build, optics: Optics, relative: Floats) -> PropLight:
                 values = getattr(kind, figure)
                 table[row] = 0.0
                 table[row, : len(values)] = values
-        columns.append(np.einsum("pc,pc->p", share, table[build.props.kind]))
+        columns.append(np.einsum("pc,pc->p", share, table[assembly.props.kind]))
     return PropLight(*columns)

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from hollowglow.analysis.prop.optics.analyse import Optics
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.messages import Finding, finding
 from hollowglow.quantity.words import percent, several
 
-_WORDS = {"flux_out": "light out", "luminance": "mean luminance", "evenness": "evenness"}
+_WORDS = {"flux_out": "light out", "luminance": "mean luminance", "uniformity": "uniformity"}
 
 
-def judge(build: Build, optics: Optics) -> Iterator[Finding]:
+def judge(assembly: Assembly, optics: Optics) -> Iterator[Finding]:
     """Yield every finding about the light of the kinds."""
-    for name, kind, trouble in zip(build.kinds.names, optics.kinds, optics.trouble, strict=True):
+    for name, kind, trouble in zip(assembly.kinds.names, optics.kinds, optics.trouble, strict=True):
         if trouble:
             yield finding(
                 "light-not-computed",
@@ -31,7 +31,7 @@ def judge(build: Build, optics: Optics) -> Iterator[Finding]:
                 f"With {kind.settled.patches:,} patches the figures of {name} still move: {moved}.",
                 "Take them as that rough, or simplify the shell's profile.",
             )
-    known = [(n, m) for n, m in zip(build.kinds.names, optics.measured, strict=False) if m is not None]
+    known = [(n, m) for n, m in zip(assembly.kinds.names, optics.measured, strict=False) if m is not None]
     if known:
         told = "; ".join(f"{name} {percent(one.luminance)} of the computed light ({one.source})" for name, one in known)
         yield finding(

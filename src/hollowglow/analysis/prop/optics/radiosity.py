@@ -79,7 +79,7 @@ class Glow:
     gain: Floats | float = 1.0
 
     @property
-    def exit_fraction(self) -> float:
+    def light_output_ratio(self) -> float:
         """Return the share of all light that leaves."""
         return float(self.flux_out_lm.sum() / self.flux_in_lm.sum())
 

@@ -46,7 +46,7 @@ class Ladder:
         ways: directions of viewers, shape (k, 3).
         carrier_reflectance: of the carrier.
         steps: about how many patches the wall has at each step.
-        pixels: width of the pictures that evenness is read from.
+        pixels: width of the pictures that uniformity is read from.
     """
 
     shell: Shell
@@ -76,7 +76,7 @@ class Ladder:
         Args:
             lights: at least one.
             distance_m: of the viewer.
-            limit: largest share by which flux out, mean luminance and evenness may still move.
+            limit: largest share by which flux out, mean luminance and uniformity may still move.
         """
         before: dict[str, float] = {}
         spread: dict[str, float] = {}
@@ -87,7 +87,11 @@ class Ladder:
             if straight is None:
                 straight = [v.straight(lights) for v in views]
             seen = appearance(glow, views, distance_m, straight)
-            now = {"flux_out": float(glow.flux_out_lm.sum()), "luminance": seen.mean_cd_m2, "evenness": seen.evenness}
+            now = {
+                "flux_out": float(glow.flux_out_lm.sum()),
+                "luminance": seen.mean_cd_m2,
+                "uniformity": seen.uniformity,
+            }
             if before:
                 spread = {k: abs(now[k] - before[k]) / abs(now[k]) for k in now if now[k]}
                 if max(spread.values()) <= limit:

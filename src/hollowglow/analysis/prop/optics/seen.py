@@ -35,21 +35,21 @@ class Appearance:
     """How a lit shell looks from the direction that is worst in each respect, all colours together.
 
     Attributes:
-        evenness: lowest over mean luminance of the covered area, 1 is even.
+        uniformity: lowest over mean luminance of the covered area, 1 is even.
         spread: 95th over 5th percentile of the luminance of the covered area, 1 is even.
         hot_spot: highest over mean luminance less 1 after the eye's blur, 0 is even.
-        mean_cd_m2: mean luminance from the direction where the evenness is worst.
+        mean_cd_m2: mean luminance from the direction where the uniformity is worst.
         peak_cd_m2: highest luminance from any direction, before the blur.
-        evenness_from: direction of the worst evenness, shape (3,).
+        uniformity_from: direction of the worst uniformity, shape (3,).
         hot_spot_from: direction of the worst hot spot, shape (3,).
     """
 
-    evenness: float
+    uniformity: float
     spread: float
     hot_spot: float
     mean_cd_m2: float
     peak_cd_m2: float
-    evenness_from: Floats
+    uniformity_from: Floats
     hot_spot_from: Floats
 
 
@@ -76,12 +76,12 @@ def appearance(
     spots = [hot_spot(p, v.shown, v.pixel_m, distance_m) for p, v in zip(pictures, views, strict=True)]
     worst, spotty = int(np.argmin(even)), int(np.argmax(spots))
     return Appearance(
-        evenness=even[worst],
+        uniformity=even[worst],
         spread=max(_spread(s) for s in seen),
         hot_spot=spots[spotty],
         mean_cd_m2=float(seen[worst].mean()),
         peak_cd_m2=max(float(s.max()) for s in seen),
-        evenness_from=views[worst].direction,
+        uniformity_from=views[worst].direction,
         hot_spot_from=views[spotty].direction,
     )
 
@@ -115,7 +115,7 @@ def hot_spot(picture: Floats, shown: Flags, pixel_m: float, distance_m: float) -
 def blurred(picture: Floats, shown: Flags, pixel_m: float, distance_m: float) -> Floats:
     """Return a picture blurred by one arcminute, the width at half height of a Gaussian, within the shell's outline.
 
-    The dark beside the shell is left out of each average, so that it does not pass for unevenness of the shell.
+    The dark beside the shell is left out of each average, so that it does not pass for non-uniformity of the shell.
 
     Args:
         picture: luminances, cd/m², shape (h, w).

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from hollowglow.analysis.prop.inside.frame import Box, frame_of
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids, prop_id
 from hollowglow.assembly.tables import CableSort, of_string
 from hollowglow.file.model.display import String
@@ -45,7 +45,7 @@ class Thing:
     mass_kg: float
 
 
-def things(build: Build, mass_kg: dict[str, float]) -> Iterator[Thing]:
+def things(assembly: Assembly, mass_kg: dict[str, float]) -> Iterator[Thing]:
     """Yield everything that is hung, in that order: string by string, lead first, then prop by prop, then feeds.
 
     The spans of a spliced string lie with the prop before them; ready-made extensions lie together before their string.
@@ -54,22 +54,22 @@ def things(build: Build, mass_kg: dict[str, float]) -> Iterator[Thing]:
         build: the display expanded.
         mass_kg: of one prop of each kind, by name.
     """
-    display = build.display
-    ids = cable_ids(build)
+    display = assembly.display
+    ids = cable_ids(assembly)
     for row, (name, string) in enumerate(display.strings.items()):
-        cables = range(*of_string(build.cables.string, row).indices(len(ids)))
-        sorts = {sort: [i for i in cables if build.cables.sort[i] == sort] for sort in CableSort}
+        cables = range(*of_string(assembly.cables.string, row).indices(len(ids)))
+        sorts = {sort: [i for i in cables if assembly.cables.sort[i] == sort] for sort in CableSort}
         for i in sorts[CableSort.LEAD]:
-            yield _coil(build, ids[i], "lead", name, [i])
+            yield _coil(assembly, ids[i], "lead", name, [i])
         if string.span is not None and string.span.extension is not None and sorts[CableSort.SPAN]:
-            yield _coil(build, f"{name}/extensions", "extensions", name, sorts[CableSort.SPAN])
-        joined = _stays_joined(build, string)
+            yield _coil(assembly, f"{name}/extensions", "extensions", name, sorts[CableSort.SPAN])
+        joined = _stays_joined(assembly, string)
         spans = sorts[CableSort.SPAN] if joined or (string.span is not None and string.span.extension is None) else []
-        first, last = build.strings.first_prop[row : row + 2].tolist()
+        first, last = assembly.strings.first_prop[row : row + 2].tolist()
         for k, prop in enumerate(range(first, last)):
-            kind = build.kinds.names[int(build.props.kind[prop])]
-            run = _coil(build, "", "", name, [spans[k]]) if k < len(spans) else None
-            width, depth, height = _prop_m(build, kind)
+            kind = assembly.kinds.names[int(assembly.props.kind[prop])]
+            run = _coil(assembly, "", "", name, [spans[k]]) if k < len(spans) else None
+            width, depth, height = _prop_m(assembly, kind)
             beside = 0.0 if run is None else run.width_m * run.depth_m * run.height_m / (width * depth)
             yield Thing(
                 prop_id(name, k + 1),
@@ -82,35 +82,35 @@ def things(build: Build, mass_kg: dict[str, float]) -> Iterator[Thing]:
                 mass_kg.get(kind, 0.0) + (0.0 if run is None else run.mass_kg),
             )
         for i in sorts[CableSort.FEED]:
-            yield _coil(build, ids[i], "feed", name, [i])
+            yield _coil(assembly, ids[i], "feed", name, [i])
 
 
-def _stays_joined(build: Build, string: String) -> bool:
+def _stays_joined(assembly: Assembly, string: String) -> bool:
     """Return whether the props of a string cannot be parted without a tool."""
     if string.span is None or string.prop_count == 1:
         return False
     if string.span.extension is not None:
         return False
-    part = build.display.parts[string.span.joint] if string.span.joint is not None else None
+    part = assembly.display.parts[string.span.joint] if string.span.joint is not None else None
     return part is None or part.joint is None or part.joint.sort == "splice"
 
 
-def _coil(build: Build, name: str, what: str, string: str, rows: list[int]) -> Thing:
+def _coil(assembly: Assembly, name: str, what: str, string: str, rows: list[int]) -> Thing:
     volume = mass = 0.0
     for i in rows:
-        part = build.display.parts.get(build.parts[int(build.cables.part[i])])
+        part = assembly.display.parts.get(assembly.parts[int(assembly.cables.part[i])])
         known = part.cable.diameter if part is not None and part.cable is not None else None
-        length = float(build.cables.length_m[i])
+        length = float(assembly.cables.length_m[i])
         volume += math.pi / 4.0 * (known or DEFAULT_CABLE_M) ** 2 * length / COIL_FILL
         mass += length * (part.mass or 0.0) if part is not None else 0.0
-    side = min(COIL_WIDTH_M, build.display.packing.depth, build.display.packing.width)
+    side = min(COIL_WIDTH_M, assembly.display.packing.depth, assembly.display.packing.width)
     side = min(side, max(0.08, volume ** (1.0 / 3.0) * 2.0))
     return Thing(name, what, string, False, side, side, volume / side**2, mass)
 
 
-def _prop_m(build: Build, kind: str) -> tuple[float, float, float]:
+def _prop_m(assembly: Assembly, kind: str) -> tuple[float, float, float]:
     """Return the room that a prop takes, lying as it best fits: width at least depth at least height, m."""
-    shell = build.display.kinds[kind].shell
+    shell = assembly.display.kinds[kind].shell
     if shell is None:
         return (NO_SHELL_M,) * 3
     frame = frame_of(shell)

@@ -8,7 +8,7 @@ import numpy as np
 
 from hollowglow.analysis.prop.making import Making
 from hollowglow.analysis.prop.making.mass import GRAVITY_M_S2
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import CableSort, Floats
 from hollowglow.file.reading.drawn_lengths import hung_line
 from hollowglow.physics import catenary, lines
@@ -43,7 +43,7 @@ class Hung:
     unknown: tuple[str, ...]
 
 
-def hung(build: Build, making: Making, row: int, sag_m: float | None = None) -> Hung | None:
+def hung(assembly: Assembly, making: Making, row: int, sag_m: float | None = None) -> Hung | None:
     """Return how a string (by row) hangs, None where it does not.
 
     Args:
@@ -55,16 +55,16 @@ def hung(build: Build, making: Making, row: int, sag_m: float | None = None) -> 
     Raises:
         ValueError: when it cannot sag so far.
     """
-    name = build.strings.names[row]
-    place = build.display.strings[name].place
+    name = assembly.strings.names[row]
+    place = assembly.display.strings[name].place
     if place is None or place.line is None or place.sag is None:
         return None
-    plane = build.display.place.plane
+    plane = assembly.display.place.plane
     place = place if sag_m is None else place.model_copy(update={"sag": sag_m})
     line, c = hung_line(place, plane)
     assert c is not None
     length = float(lines.marks_m(line)[-1])
-    mass, unknown = _mass(build, making, row)
+    mass, unknown = _mass(assembly, making, row)
     per_m = mass * GRAVITY_M_S2 / length
     points = np.array(place.line)
     up = 1 if plane == "wall" else 2
@@ -86,7 +86,7 @@ def hung(build: Build, making: Making, row: int, sag_m: float | None = None) -> 
         forces[at + 1, up] -= per_m * c * np.sinh((span - lowest) / c)
         pulls += [first, second]
         sags.append(catenary.sag_m(c, span, rise))
-    part = build.display.parts[place.hook].hook if place.hook is not None else None
+    part = assembly.display.parts[place.hook].hook if place.hook is not None else None
     return Hung(
         string=name,
         length_m=length,
@@ -100,42 +100,42 @@ def hung(build: Build, making: Making, row: int, sag_m: float | None = None) -> 
     )
 
 
-def _mass(build: Build, making: Making, row: int) -> tuple[float, tuple[str, ...]]:
+def _mass(assembly: Assembly, making: Making, row: int) -> tuple[float, tuple[str, ...]]:
     """Return the mass of a string's props and spans, kg, and what has no stated mass."""
-    first, last = build.strings.first_prop[row], build.strings.first_prop[row + 1]
-    counts = np.bincount(build.props.kind[first:last], minlength=len(build.kinds.names))
+    first, last = assembly.strings.first_prop[row], assembly.strings.first_prop[row + 1]
+    counts = np.bincount(assembly.props.kind[first:last], minlength=len(assembly.kinds.names))
     total = 0.0
     unknown: list[str] = []
     for kind, count in zip(making.kinds, counts.tolist(), strict=True):
         if count:
             total += count * kind.weight.after_kg
             unknown += kind.weight.unknown_after
-    cables = build.cables
+    cables = assembly.cables
     spans = (cables.string == row) & (cables.sort == CableSort.SPAN)
     for part in np.unique(cables.part[spans]).tolist():
-        each = build.display.parts[build.parts[part]].mass
+        each = assembly.display.parts[assembly.parts[part]].mass
         metres = float(cables.length_m[spans & (cables.part == part)].sum())
         total += metres * (each or 0.0)
-        unknown += [build.parts[part]] if each is None else []
+        unknown += [assembly.parts[part]] if each is None else []
     return total, tuple(dict.fromkeys(unknown))
 
 
-def sag_for(build: Build, making: Making, row: int, load_n: float) -> float | None:
+def sag_for(assembly: Assembly, making: Making, row: int, load_n: float) -> float | None:
     """Return the least sag, in steps of 1 cm, at which no hook of a string (by row) carries more than a load.
 
     None where no sag up to a quarter of the longest stretch does it.
     """
-    made = hung(build, making, row)
-    place = build.display.strings[build.strings.names[row]].place
+    made = hung(assembly, making, row)
+    place = assembly.display.strings[assembly.strings.names[row]].place
     if made is None or place is None or place.line is None or place.sag is None:
         return None
-    up = 1 if build.display.place.plane == "wall" else 2
+    up = 1 if assembly.display.place.plane == "wall" else 2
     level = np.linalg.norm(np.delete(np.diff(np.array(place.line), axis=0), up, axis=1), axis=1)
     steps = np.arange(np.floor(place.sag * 100.0) + 1.0, np.ceil(25.0 * float(level.max())) + 1.0) / 100.0
     low, high = 0, len(steps)
     while low < high:  # a longer sag never pulls more, up to here
         middle = (low + high) // 2
-        tried = hung(build, making, row, float(steps[middle]))
+        tried = hung(assembly, making, row, float(steps[middle]))
         if tried is not None and float(tried.hooks_n.max()) <= load_n:
             high = middle
         else:

@@ -9,7 +9,7 @@ from hollowglow.analysis.prop.making import Making
 from hollowglow.analysis.prop.making.mass import GRAVITY_M_S2, SWING_FACTOR
 from hollowglow.analysis.site.placement.analyse import Placed
 from hollowglow.analysis.site.placement.hung import Hung, sag_for
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids
 from hollowglow.assembly.tables import CableSort
 from hollowglow.messages import Finding, finding
@@ -19,26 +19,26 @@ _KEYS = {CableSort.LEAD: "lead.length", CableSort.SPAN: "span.length", CableSort
 _FOOT_M, _POUND_KG = 0.3048, 0.45359237
 
 
-def judge(build: Build, making: Making, placed: Placed) -> Iterator[Finding]:
+def judge(assembly: Assembly, making: Making, placed: Placed) -> Iterator[Finding]:
     """Yield every finding about places."""
-    yield from _short(build, placed)
+    yield from _short(assembly, placed)
     for made in placed.hung:
         if made.holds_kg is not None and made.hook is not None:
-            yield from _hooks(build, making, made, made.hook, made.holds_kg)
+            yield from _hooks(assembly, making, made, made.hook, made.holds_kg)
 
 
-def _short(build: Build, placed: Placed) -> Iterator[Finding]:
+def _short(assembly: Assembly, placed: Placed) -> Iterator[Finding]:
     """Yield one finding for each string and sort of cable, telling the worst."""
-    cables = build.cables
+    cables = assembly.cables
     worst: dict[tuple[int, int], list[int]] = {}
     for i, row in enumerate(placed.short.tolist()):
         worst.setdefault((int(cables.string[row]), int(cables.sort[row])), []).append(i)
     for (_, sort), found in worst.items():
         most = max(found, key=lambda i: float(placed.missing_m[i]))
         row, missing = int(placed.short[most]), float(placed.missing_m[most])
-        names = cable_ids(build, [int(placed.short[i]) for i in found])
-        name = cable_ids(build, [row])[0]
-        stated = float(cables.length_m[row]) - build.display.drip_loop
+        names = cable_ids(assembly, [int(placed.short[i]) for i in found])
+        name = cable_ids(assembly, [row])[0]
+        stated = float(cables.length_m[row]) - assembly.display.drip_loop
         needed = math.ceil((stated + missing) * 100.0 - 1e-9) / 100.0
         say = f"{name} does not reach." if len(names) == 1 else f"{several(names)} do not reach."
         yield finding(
@@ -50,14 +50,14 @@ def _short(build: Build, placed: Placed) -> Iterator[Finding]:
         )
 
 
-def _hooks(build: Build, making: Making, made: Hung, hook: str, holds_kg: float) -> Iterator[Finding]:
+def _hooks(assembly: Assembly, making: Making, made: Hung, hook: str, holds_kg: float) -> Iterator[Finding]:
     holds_n = holds_kg * GRAVITY_M_S2
     load = float(made.hooks_n.max())
     if SWING_FACTOR * load <= holds_n * (1.0 + 1e-9):
         return
     number = int(made.hooks_n.argmax()) + 1
-    row = build.strings.names.index(made.string)
-    sag = sag_for(build, making, row, holds_n / SWING_FACTOR)
+    row = assembly.strings.names.index(made.string)
+    sag = sag_for(assembly, making, row, holds_n / SWING_FACTOR)
     needed = math.ceil(SWING_FACTOR * load / GRAVITY_M_S2 * 10.0) / 10.0
     more = math.ceil(needed / _POUND_KG * 10.0 - 1e-9) / 10.0
     mend = f"Hang it on hooks that hold at least {needed:.1f} kg ({more:.1f} lb)"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Floats
 
 # What foveal vision of 20/20 resolves.
@@ -67,9 +67,9 @@ def line_pitch_m(size_m: float, viewing_m: float) -> float:
     return size_m + viewing_m * math.tan(ARCMIN)
 
 
-def width_m(build: Build, kind: str) -> float:
+def width_m(assembly: Assembly, kind: str) -> float:
     """Return how wide a prop of a kind looks from the front, m, 0 where no shell is stated."""
-    shell = build.display.kinds[kind].shell
+    shell = assembly.display.kinds[kind].shell
     if shell is None:
         return 0.0
     if shell.profile is not None:
@@ -77,16 +77,16 @@ def width_m(build: Build, kind: str) -> float:
     return max(shell.diameter or 0.0, shell.width or 0.0)
 
 
-def spacing(build: Build, string: int, spots: Floats) -> Spacing | None:
+def spacing(assembly: Assembly, string: int, spots: Floats) -> Spacing | None:
     """Return how the props of a string (by row), at their spots, shape (n, 3), look; None where there is one prop."""
     if len(spots) < 2:
         return None
     apart = np.linalg.norm(np.diff(spots, axis=0), axis=1)
-    first, last = build.strings.first_prop[string], build.strings.first_prop[string + 1]
-    size = max(width_m(build, build.kinds.names[k]) for k in np.unique(build.props.kind[first:last]).tolist())
-    pitch, viewing = float(np.median(apart)), build.display.viewing
+    first, last = assembly.strings.first_prop[string], assembly.strings.first_prop[string + 1]
+    size = max(width_m(assembly, assembly.kinds.names[k]) for k in np.unique(assembly.props.kind[first:last]).tolist())
+    pitch, viewing = float(np.median(apart)), assembly.display.viewing
     return Spacing(
-        string=build.strings.names[string],
+        string=assembly.strings.names[string],
         pitch_m=pitch,
         least_m=float(apart.min()),
         most_m=float(apart.max()),

@@ -21,11 +21,11 @@ _WORDS = {"r": "red", "g": "green", "b": "blue", "w": "white"}
 
 def view(plan: Plan, ask: Ask) -> dict[str, Any]:
     """Return the outputs with their limits, and the addresses of one string's props."""
-    names = list(plan.build.strings.names)
+    names = list(plan.assembly.strings.names)
     asked = ask.query.get("string", "")
     string = asked if asked in names else names[0]
     row = names.index(string)
-    nodes = int((plan.build.props.string[plan.build.nodes.prop] == row).sum())
+    nodes = int((plan.assembly.props.string[plan.assembly.nodes.prop] == row).sum())
     cells = int(np.sum(plan.signal.outputs.cells[plan.signal.outputs.string == row]))
     return {
         "outputs": [_output(plan, one) for one in plan_tables.rows(plan_tables.outputs(plan))],
@@ -40,7 +40,7 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
 
 
 def _output(plan: Plan, one: dict[str, Any]) -> dict[str, Any]:
-    controller = plan.build.display.controllers[one["id"].rpartition("/")[0]]
+    controller = plan.assembly.display.controllers[one["id"].rpartition("/")[0]]
     return one | {
         "most_nodes": controller.nodes_per_output,
         "wanted_rate": controller.rate,
@@ -50,13 +50,13 @@ def _output(plan: Plan, one: dict[str, Any]) -> dict[str, Any]:
 
 def _order(plan: Plan, row: int) -> dict[str, Any]:
     """Return in which order the controller sends a string's colours, whether the file says so, and which lights differ."""
-    build = plan.build
-    sent = string_orders(build)[row]
-    lights = {build.kinds.lights[k] for k in set(build.props.kind[build.props.string == row].tolist())}
+    assembly = plan.assembly
+    sent = string_orders(assembly)[row]
+    lights = {assembly.kinds.lights[k] for k in set(assembly.props.kind[assembly.props.string == row].tolist())}
     letters = sent.told
     return {
         "letters": letters,
         "words": ", ".join(_WORDS.get(letter, letter) for letter in letters),
         "stated": sent.stated is not None,
-        "differ": sorted(light for light in lights if not sent.fits(build.display, light)),
+        "differ": sorted(light for light in lights if not sent.fits(assembly.display, light)),
     }

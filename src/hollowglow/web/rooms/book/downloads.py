@@ -41,7 +41,7 @@ def _bar(step: Step, more: tuple[str, ...]) -> Progress:
 
 
 def _stem(plan: Plan) -> str:
-    return file_stem(plan.build.display.display, set())[:60]
+    return file_stem(plan.assembly.display.display, set())[:60]
 
 
 def book(path: str, paper: Paper, units: Units, step: Step, before: Plan | None) -> Taken:

@@ -70,8 +70,8 @@ def _findings(plan: Plan, part: str, name: str) -> list[Row]:
 
 def _about(part: str, plan: Plan, ask: Ask) -> Row:
     """Return the kinds or strings that a chapter has a sheet for each of, and which one is shown."""
-    build = plan.build
-    names = {"kinds": list(build.kinds.names), "strings": list(build.strings.names)}.get(part, [])
+    assembly = plan.assembly
+    names = {"kinds": list(assembly.kinds.names), "strings": list(assembly.strings.names)}.get(part, [])
     asked = ask.query.get("name", "")
     return {
         "names": names,
@@ -81,11 +81,11 @@ def _about(part: str, plan: Plan, ask: Ask) -> Row:
 
 
 def _commissioning(parcel: Parcel) -> Row:
-    return chapters.commissioning(parcel, commission.analyse(parcel.plan.build))
+    return chapters.commissioning(parcel, commission.analyse(parcel.plan.assembly))
 
 
 def _repair(parcel: Parcel) -> list[Row]:
-    return chapters.repair(parcel, commission.analyse(parcel.plan.build))
+    return chapters.repair(parcel, commission.analyse(parcel.plan.assembly))
 
 
 def _cuts(parcel: Parcel) -> list[Row]:

@@ -17,10 +17,10 @@ if TYPE_CHECKING:
 
 def view(plan: Plan, ask: Ask) -> dict[str, Any]:
     """Return one string's numbers and what may be changed about it, all fuses, and all supplies."""
-    names = list(plan.build.strings.names)
+    names = list(plan.assembly.strings.names)
     chosen = ask.query.get("string", "")
     string = chosen if chosen in names else _worst(plan, names)
-    display = plan.build.display
+    display = plan.assembly.display
     stated = display.strings[string]
     supplies = list(display.supplies)
     cables, fuse_parts = parts_of("cable", display), parts_of("fuse", display)

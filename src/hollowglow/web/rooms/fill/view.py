@@ -28,10 +28,10 @@ PREFERENCES = ("light", "even", "cost", "work")
 
 def view(plan: Plan, ask: Ask) -> dict[str, Any]:
     """Return one kind's numbers, its fields and sliders, its findings, and the comparison that was asked for."""
-    names = list(plan.build.kinds.names)
+    names = list(plan.assembly.kinds.names)
     asked = ask.query.get("kind", "")
     kind = asked if asked in names else names[0]
-    stated = plan.build.display.kinds[kind]
+    stated = plan.assembly.display.kinds[kind]
     made = ask.brought("fill")
     return {
         "kinds": names,
@@ -70,9 +70,9 @@ def wanted(form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:
 
 
 def _fields(plan: Plan, kind: str) -> list[dict[str, Any]]:
-    stated = plan.build.display.kinds[kind]
+    stated = plan.assembly.display.kinds[kind]
     root = ["kinds", kind]
-    display = plan.build.display
+    display = plan.assembly.display
     lights, hooks = parts_of("light", display), parts_of("hook", display)
     fields: list[dict[str, Any]] = []
     if stated.shell is not None:
@@ -94,7 +94,7 @@ def _fields(plan: Plan, kind: str) -> list[dict[str, Any]]:
 
 
 def _sliders(plan: Plan, kind: str) -> list[dict[str, Any]]:
-    stated = plan.build.display.kinds[kind]
+    stated = plan.assembly.display.kinds[kind]
     root = ["kinds", kind]
     sliders: list[dict[str, Any]] = [
         {

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 def view(plan: Plan, ask: Ask) -> dict[str, Any]:
     """Return the levels of the file, those that the last search found, and what photographs and a meter showed."""
-    kinds = list(plan.build.kinds.names)
+    kinds = list(plan.assembly.kinds.names)
     return {
         "levels": [level_row(row) for row in plan.levels],
         "fields": [_level(row.kind) for row in plan.levels],

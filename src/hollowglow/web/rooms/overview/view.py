@@ -18,11 +18,11 @@ def view(plan: Plan, _ask: Ask) -> dict[str, Any]:
     """Return the display's numbers and its findings by weight, each with the place where it is mended."""
     head = document.head(plan)
     placed = int(np.isfinite(plan.placed.spots_m[:, 0]).sum())
-    lowest = plan.power.together_v[plan.power.alive]
+    lowest = plan.power.coincident_v[plan.power.alive]
     known = lowest[np.isfinite(lowest)]
     return {
         "display": head["display"],
-        "about": plan.build.display.about or "",
+        "about": plan.assembly.display.about or "",
         "lit": any(kind is not None for kind in plan.optics.kinds),
         "numbers": {
             "props": head["counts"]["props"],
@@ -34,8 +34,8 @@ def view(plan: Plan, _ask: Ask) -> dict[str, Any]:
             "lowest_v": float(known.min()) if len(known) else None,
             "universes": len({u for o in head["outputs"] for u in o["universes"]}),
         },
-        "yard": _yard(placed, len(plan.build.props.kind)),
-        "unplaced": len(plan.build.props.kind) - placed,
+        "yard": _yard(placed, len(plan.assembly.props.kind)),
+        "unplaced": len(plan.assembly.props.kind) - placed,
         "findings": [f | {"mended": place_of(f["code"], f["where"], plan)} for f in head["findings"]],
         "assumptions": head["assumptions"],
     }

@@ -168,7 +168,7 @@ async def _path(request: Request, desk: Desk, form: FormData, texts: dict[str, s
 
 def _backdrop_of(request: Request) -> Path:
     desk: Desk = request.app.state.desk
-    stated = desk.plan.build.display.place.backdrop if desk.plan is not None else None
+    stated = desk.plan.assembly.display.place.backdrop if desk.plan is not None else None
     if stated is None:
         raise UseError("This display has no backdrop. Bring in a photograph or a plan in the Place room.")
     return desk.path.resolve().parent / stated.picture

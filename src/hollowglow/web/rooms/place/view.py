@@ -21,8 +21,8 @@ ROWS = 100
 
 def view(plan: Plan, ask: Ask) -> dict[str, Any]:
     """Return the scene, and one string's places, lengths, spacing and fields."""
-    build, display = plan.build, plan.build.display
-    names = list(build.strings.names)
+    assembly, display = plan.assembly, plan.assembly.display
+    names = list(assembly.strings.names)
     asked = ask.query.get("string", "")
     drawn = scene(plan)
     string = asked if asked in names else _first(drawn, names)
@@ -67,9 +67,9 @@ def _extension(stated: Any) -> str | None:
 
 def _table(plan: Plan, string: str, ask: Ask) -> dict[str, Any]:
     """Return the places of some of a string's props: number, kind, and both lengths as they would be typed."""
-    build = plan.build
-    row = build.strings.names.index(string)
-    first, last = int(build.strings.first_prop[row]), int(build.strings.first_prop[row + 1])
+    assembly = plan.assembly
+    row = assembly.strings.names.index(string)
+    first, last = int(assembly.strings.first_prop[row]), int(assembly.strings.first_prop[row + 1])
     typed = ask.query.get("from", "")
     begin = min(max(int(typed[:6]) if typed.isdecimal() else 1, 1), last - first)
     spots = plan.placed.spots_m[first:last]
@@ -81,7 +81,7 @@ def _table(plan: Plan, string: str, ask: Ask) -> dict[str, Any]:
         "rows": [
             {
                 "number": i + 1,
-                "kind": build.kinds.names[int(build.props.kind[first + i])],
+                "kind": assembly.kinds.names[int(assembly.props.kind[first + i])],
                 "x": measures.spot(float(spots[i, 0]), ask.units),
                 "y": measures.spot(float(spots[i, 1]), ask.units),
             }
@@ -93,7 +93,7 @@ def _table(plan: Plan, string: str, ask: Ask) -> dict[str, Any]:
 
 def _sources(plan: Plan, units: measures.Units) -> list[dict[str, Any]]:
     """Return supplies and controllers, with their places as they would be typed, empty where they have none."""
-    display = plan.build.display
+    display = plan.assembly.display
     made = []
     for table, word, named in (
         ("supplies", "supply", display.supplies),

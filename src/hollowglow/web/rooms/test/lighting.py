@@ -195,8 +195,8 @@ class Lighting:
 
         def act(session: Session) -> None:
             colours = np.zeros((session.addresses.cells, 3), dtype=np.uint8)
-            props = chosen(plan.build, what.strip())
-            colours[cells_of(plan.build, session.addresses, props)] = slots
+            props = chosen(plan.assembly, what.strip())
+            colours[cells_of(plan.assembly, session.addresses, props)] = slots
             count = int(props.sum())
             session.light(f"{what.strip()}: {count} prop{'s' if count > 1 else ''} in {colour.strip()}", colours)
 

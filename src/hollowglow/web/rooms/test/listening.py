@@ -131,7 +131,7 @@ class Listening:
 
         try:
             listen = ears([self.origin] if self.origin else [], None)
-            watch = Watch(plan.build, self.say)
+            watch = Watch(plan.assembly, self.say)
             with Receiver(
                 watch.universes, multicast=listen.multicast, bind=listen.bind, port=self.port, say=self.say
             ) as receiver:
@@ -160,7 +160,7 @@ class Listening:
                 continue
             looked = max(looked + LOOK_S, now - LOOK_S)  # on one raster, so that the rate holds
             seen = watch.look(now)
-            names = watch.build.strings.names
+            names = watch.assembly.strings.names
             lowest = zip(names, seen.lowest_v.tolist(), strict=True)
             self.heard = Heard(
                 srgb_bytes(seen.colours),

@@ -20,7 +20,7 @@ from hollowglow.analysis.circuit.power.network.equations import KNOWN, Circuit
 from hollowglow.analysis.circuit.power.network.loads import Drawer, drawer
 from hollowglow.analysis.circuit.power.network.newton import STEP_V, factor, imbalance, jacobian, solve, unloaded
 from hollowglow.assembly.tables import Flags, Floats, Ints
-from hollowglow.physics.loads import BUCK
+from hollowglow.physics.loads import CONSTANT_POWER
 
 State = Literal["one", "two", "fold", "cutoff", "lost"]
 MOST_POINTS = 400
@@ -61,7 +61,7 @@ class _Island:
     drawer: Drawer
     count: Floats
     duty: Floats
-    buck: Ints
+    constant_power: Ints
     cutoff_v: Floats
     loads: Ints
 
@@ -93,8 +93,12 @@ def _cut_out(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats, 
     )
     laws = circuit.network.laws
     law = drawer_all.law[loads]
-    buck = np.flatnonzero((laws.code[law] == BUCK) & (duty[loads] * laws.power_w[law] > 0.0).any(axis=1))
-    own = _Island(part, drawer(laws, law), count[loads], duty[loads], buck, laws.cutoff_v[law[buck]], loads)
+    constant_power = np.flatnonzero(
+        (laws.code[law] == CONSTANT_POWER) & (duty[loads] * laws.power_w[law] > 0.0).any(axis=1)
+    )
+    own = _Island(
+        part, drawer(laws, law), count[loads], duty[loads], constant_power, laws.cutoff_v[law[constant_power]], loads
+    )
     return own, keep
 
 
@@ -117,9 +121,12 @@ def surely_single(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Flo
     laws = circuit.network.laws
     law = drawer_all.law
     worst = np.zeros(len(law))
-    bucks = laws.code[law] == BUCK
-    power = np.einsum("nc,nc->n", duty[bucks], laws.power_w[law[bucks]]) / laws.efficiency[law[bucks]]
-    worst[bucks] = -count[bucks] * power / laws.cutoff_v[law[bucks]] ** 2
+    constant_powers = laws.code[law] == CONSTANT_POWER
+    power = (
+        np.einsum("nc,nc->n", duty[constant_powers], laws.power_w[law[constant_powers]])
+        / laws.efficiency[law[constant_powers]]
+    )
+    worst[constant_powers] = -count[constant_powers] * power / laws.cutoff_v[law[constant_powers]] ** 2
     return positive_definite(circuit, jacobian(circuit, worst))
 
 
@@ -146,7 +153,7 @@ class _Curve:
         self.rows_minus = circuit.load_minus
 
     def margins(self, x: Floats) -> Floats:
-        return self.island.circuit.across(x)[self.island.buck] - self.island.cutoff_v
+        return self.island.circuit.across(x)[self.island.constant_power] - self.island.cutoff_v
 
     def _parts(self, x: Floats, fraction: float) -> tuple[Floats, Floats, csc_matrix]:
         """Return imbalance, its derivative by the fraction, and its Jacobian."""
@@ -213,21 +220,21 @@ def follow(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats, is
     x, fraction = start.x, 0.0
     weakest = int(np.argmin(curve.margins(x)))
     if curve.margins(x)[weakest] < 0.0:
-        return Verdict("cutoff", 0.0, int(own.loads[own.buck[weakest]]))
+        return Verdict("cutoff", 0.0, int(own.loads[own.constant_power[weakest]]))
     upper: Floats | None = None
-    load = int(own.buck[weakest])
+    load = int(own.constant_power[weakest])
     reach = float(own.circuit.across(x)[load] - own.cutoff_v[weakest])
     size = reach / 60.0
     peak = (fraction, load, x)
     for _ in range(MOST_POINTS):
         dx, dfraction = curve.tangent(x, fraction, load)
-        falls = -own.circuit.across(dx)[own.buck]
+        falls = -own.circuit.across(dx)[own.constant_power]
         steepest = int(np.argmax(falls))
-        if int(own.buck[steepest]) != load and falls[steepest] > 1.2:
-            load = int(own.buck[steepest])
+        if int(own.constant_power[steepest]) != load and falls[steepest] > 1.2:
+            load = int(own.constant_power[steepest])
             continue
         now = float(own.circuit.across(x)[load])
-        stop = float(own.cutoff_v[np.flatnonzero(own.buck == load)[0]])
+        stop = float(own.cutoff_v[np.flatnonzero(own.constant_power == load)[0]])
         target = max(now - size, stop)
         move = now - target
         found = curve.held(x + dx * move, fraction + dfraction * move, load, target)
@@ -264,7 +271,7 @@ def follow(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats, is
         x, fraction = following, reached
         size = min(size * 1.3, reach / 40.0)
         if curve.margins(x).min() <= _CLOSE:
-            at = int(own.buck[np.argmin(curve.margins(x))])
+            at = int(own.constant_power[np.argmin(curve.margins(x))])
             if upper is None:
                 return Verdict("cutoff", fraction, int(own.loads[at]), end=x)
             return Verdict("one", 1.0, int(own.loads[at]), upper=upper)
@@ -288,7 +295,7 @@ def partly_off(
         Voltages (V) of the island's unknowns, None where there is no such state, and which of all bucks are off.
     """
     own, _ = _cut_out(circuit, drawer_all, count, duty, island)
-    rows = own.drawer.bucks.rows
+    rows = own.drawer.constant_powers.rows
     cutoff = circuit.network.laws.cutoff_v[own.drawer.law[rows]]
     idle = unloaded(own.circuit)
     weakness = own.circuit.across(idle if end is None else end)[rows] / cutoff
@@ -313,7 +320,7 @@ def partly_off(
     if not (own.circuit.across(x)[rows] < cutoff)[off].all():
         return None, none
     stopped = none.copy()
-    stopped[np.flatnonzero(np.isin(drawer_all.bucks.rows, own.loads[rows[off]]))] = True
+    stopped[np.flatnonzero(np.isin(drawer_all.constant_powers.rows, own.loads[rows[off]]))] = True
     return x, stopped
 
 

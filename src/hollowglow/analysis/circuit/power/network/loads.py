@@ -24,9 +24,9 @@ class Drawer:
 
     law: Ints
     idle_a: Floats
-    sinks: _Group
-    ballasts: _Group
-    bucks: _Group
+    constant_currents: _Group
+    resistors: _Group
+    constant_powers: _Group
     running: Flags
     colours: int
 
@@ -34,12 +34,12 @@ class Drawer:
         """Return full-duty current (A) and slope (S) of one node per colour, shape (n, c)."""
         current = np.zeros((len(v), self.colours))
         slope = np.zeros_like(current)
-        sinks, ballasts, bucks = self.sinks, self.ballasts, self.bucks
-        power, efficiency, cutoff = bucks.parameters
+        constant_currents, resistors, constant_powers = self.constant_currents, self.resistors, self.constant_powers
+        power, efficiency, cutoff = constant_powers.parameters
         for group, drawn in (
-            (sinks, loads.sink(v[sinks.rows], *sinks.parameters)),
-            (ballasts, loads.ballast(v[ballasts.rows], *ballasts.parameters)),
-            (bucks, loads.buck(v[bucks.rows], power, efficiency, cutoff, self.running)),
+            (constant_currents, loads.constant_current(v[constant_currents.rows], *constant_currents.parameters)),
+            (resistors, loads.resistor(v[resistors.rows], *resistors.parameters)),
+            (constant_powers, loads.constant_power(v[constant_powers.rows], power, efficiency, cutoff, self.running)),
         ):
             current[group.rows], slope[group.rows] = drawn
         return current, slope
@@ -53,7 +53,7 @@ class Drawer:
         return self._light(v, self.per_colour(v)[0])
 
     def _light(self, v: Floats, current: Floats) -> Floats:
-        current[self.bucks.rows] *= v[self.bucks.rows][:, None]
+        current[self.constant_powers.rows] *= v[self.constant_powers.rows][:, None]
         return current
 
     def node(self, v: Floats, duty: Floats) -> tuple[Floats, Floats]:
@@ -83,9 +83,9 @@ def drawer(laws: LoadLaws, law: Ints) -> Drawer:
     return Drawer(
         law=law,
         idle_a=laws.idle_a[law],
-        sinks=group(loads.SINK, laws.full_a, laws.turn_on_v, laws.saturation_v),
-        ballasts=group(loads.BALLAST, laws.series, laws.parallel, laws.forward_v, laws.resistor_ohm),
-        bucks=group(loads.BUCK, laws.power_w, laws.efficiency, laws.cutoff_v),
-        running=np.ones(int((laws.code[law] == loads.BUCK).sum()), dtype=bool),
+        constant_currents=group(loads.CONSTANT_CURRENT, laws.full_a, laws.turn_on_v, laws.saturation_v),
+        resistors=group(loads.RESISTOR, laws.series, laws.parallel, laws.forward_v, laws.resistor_ohm),
+        constant_powers=group(loads.CONSTANT_POWER, laws.power_w, laws.efficiency, laws.cutoff_v),
+        running=np.ones(int((laws.code[law] == loads.CONSTANT_POWER).sum()), dtype=bool),
         colours=laws.full_a.shape[1],
     )

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from hollowglow.analysis.prop.inside.frame import Box, Frame, sagitta_m
 from hollowglow.analysis.prop.making.bores import drills
-from hollowglow.assembly import Build
+from hollowglow.assembly import Assembly
 from hollowglow.file.model.kind import Kind, Place
 from hollowglow.file.model.parts import Gland
 
@@ -108,7 +108,7 @@ class CableHoles:
     points_m: Floats | None
 
 
-def cables_of(build: Build, name: str) -> tuple[tuple[Cable, ...], int]:
+def cables_of(assembly: Assembly, name: str) -> tuple[tuple[Cable, ...], int]:
     """Return which cables go through the shell of a kind, and how many at once.
 
     With pigtails they are the in and the out one; without, the lead and the spans of the strings that it hangs on.
@@ -117,10 +117,10 @@ def cables_of(build: Build, name: str) -> tuple[tuple[Cable, ...], int]:
         build: the display expanded.
         name: of the kind.
     """
-    display = build.display
+    display = assembly.display
     pigtail = display.kinds[name].pigtail
     if pigtail is not None:
-        return (_cable(build, pigtail.cable),), 2
+        return (_cable(assembly, pigtail.cable),), 2
     parts: dict[str, None] = {}
     passing = 0
     for string in display.strings.values():
@@ -135,15 +135,15 @@ def cables_of(build: Build, name: str) -> tuple[tuple[Cable, ...], int]:
             part = ready.cable if ready is not None else string.span.cable
             if part is not None:
                 parts[part] = None
-    return tuple(_cable(build, part) for part in parts), passing
+    return tuple(_cable(assembly, part) for part in parts), passing
 
 
-def _cable(build: Build, part: str) -> Cable:
-    known = build.display.parts.get(part)
+def _cable(assembly: Assembly, part: str) -> Cable:
+    known = assembly.display.parts.get(part)
     return Cable(part, known.cable.diameter if known is not None and known.cable is not None else None)
 
 
-def cable_holes(build: Build, name: str, frame: Frame | None, inside: Floats) -> CableHoles | None:
+def cable_holes(assembly: Assembly, name: str, frame: Frame | None, inside: Floats) -> CableHoles | None:
     """Return the cable holes of a kind; None where neither gland nor pigtail is stated.
 
     Args:
@@ -152,8 +152,8 @@ def cable_holes(build: Build, name: str, frame: Frame | None, inside: Floats) ->
         frame: its shell, None where none is stated.
         inside: points on what sits in the shell, m, shape (n, 3), which the glands must clear.
     """
-    kind = build.display.kinds[name]
-    cables, passing = cables_of(build, name)
+    kind = assembly.display.kinds[name]
+    cables, passing = cables_of(assembly, name)
     stated = kind.gland is not None or "hangs" in kind.model_fields_set
     if kind.gland is None:
         if kind.pigtail is None:
@@ -175,7 +175,7 @@ def cable_holes(build: Build, name: str, frame: Frame | None, inside: Floats) ->
             None,
             None if frame is None else points(frame, "base", passing, SEALANT_M + (hole or 0.0)),
         )
-    gland = build.display.parts[kind.gland.part].gland
+    gland = assembly.display.parts[kind.gland.part].gland
     assert gland is not None  # references are checked when the file is read
     thread = gland.thread_diameter
     least = gland.hole if thread is None else thread + CLEARANCE_M[0]
