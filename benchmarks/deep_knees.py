@@ -29,11 +29,13 @@ def rows() -> Iterator[Row]:
     yield at_most("ours, largest sum of currents at a place", point.charge_error_a, CHARGE_A, "A")
     yield at_most("ours, power put in less power used, over power put in", abs(point.energy_error), ENERGY, "")
     yield plain("lowest voltage at a light", float(np.nanmin(across)), "V")
-    laws, law = network.laws, network.load_characteristic
-    u = (across[:, None] - laws.turn_on_v[law]) / laws.saturation_v[law][:, None]
-    inside = ((u > 0.0) & (u < 1.0) & (laws.full_a[law] > 0.0)).any(axis=1)
+    characteristics, characteristic = network.characteristics, network.load_characteristic
+    u = (across[:, None] - characteristics.turn_on_v[characteristic]) / characteristics.saturation_v[characteristic][
+        :, None
+    ]
+    inside = ((u > 0.0) & (u < 1.0) & (characteristics.full_a[characteristic] > 0.0)).any(axis=1)
     yield plain("lights with a colour inside its knee", 100.0 * float(inside.mean()), "%")
-    below = ((u <= 0.0) & (laws.full_a[law] > 0.0)).any(axis=1)
+    below = ((u <= 0.0) & (characteristics.full_a[characteristic] > 0.0)).any(axis=1)
     yield plain("lights with a colour gone dark", 100.0 * float(below.mean()), "%")
     theirs = peer.solve(network, _LIMIT_S)
     if theirs.why:

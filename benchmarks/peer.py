@@ -43,14 +43,19 @@ class Answer:
     why: str
 
 
-def _law(network: Network, law: int, across: str) -> str:
+def _characteristic(network: Network, characteristic: int, across: str) -> str:
     """Return the current of one node as an expression of the voltage across it."""
-    laws = network.laws
-    if laws.code[law] != CONSTANT_CURRENT:
+    characteristics = network.characteristics
+    if characteristics.code[characteristic] != CONSTANT_CURRENT:
         raise ValueError("this netlist knows sinks only")
-    saturation = float(laws.saturation_v[law])
-    terms = [f"{float(laws.idle_a[law])!r}*u2({across}/{IDLE_RAMP_V!r})"]
-    columns = zip(laws.full_a[law].tolist(), laws.turn_on_v[law].tolist(), network.duty[law].tolist(), strict=True)
+    saturation = float(characteristics.saturation_v[characteristic])
+    terms = [f"{float(characteristics.idle_a[characteristic])!r}*u2({across}/{IDLE_RAMP_V!r})"]
+    columns = zip(
+        characteristics.full_a[characteristic].tolist(),
+        characteristics.turn_on_v[characteristic].tolist(),
+        network.duty[characteristic].tolist(),
+        strict=True,
+    )
     for full, turn_on, duty in columns:
         if full * duty > 0.0:
             u = f"u2(({across}-{turn_on!r})/{saturation!r})"
@@ -86,10 +91,10 @@ def _lines(network: Network) -> Iterator[str]:
     for i, (a, b, plus_ohm, minus_ohm) in enumerate(edges):
         yield f"RP{i} p{a} p{b} {plus_ohm!r}"
         yield f"RM{i} {minus(a)} {minus(b)} {minus_ohm!r}"
-    for i, (place, law) in enumerate(
+    for i, (place, characteristic) in enumerate(
         zip(network.load_place.tolist(), network.load_characteristic.tolist(), strict=True)
     ):
-        yield f"B{i} p{place} m{place} I={_law(network, law, f'V(p{place},m{place})')}"
+        yield f"B{i} p{place} m{place} I={_characteristic(network, characteristic, f'V(p{place},m{place})')}"
 
 
 def version() -> str:

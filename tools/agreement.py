@@ -12,7 +12,7 @@ from hollowglow.analysis.data.addresses import SLOTS, assign
 from hollowglow.analysis.data.analyse import frame_time_s
 from hollowglow.analysis.prop.optics import Light, Sphere, Wall, enclosure, interior
 from hollowglow.assembly import Network
-from hollowglow.assembly.tables import LoadLaws
+from hollowglow.assembly.tables import LoadCharacteristics
 from hollowglow.physics import copper
 from hollowglow.physics.colour import lightness
 from hollowglow.physics.loads import CONSTANT_CURRENT
@@ -160,7 +160,7 @@ def distributor(
         a, b = np.append(a, 2), np.append(b, places[-1])
         ohm = np.append(ohm, 1e-9)
     # A sink that is saturated from a millivolt upward draws one current at every voltage here.
-    laws = LoadLaws(
+    characteristics = LoadCharacteristics(
         code=np.full(n, CONSTANT_CURRENT),
         idle_a=np.zeros(n),
         full_a=np.array(loads_a)[:, None],
@@ -186,7 +186,7 @@ def distributor(
         load_place=places,
         load_characteristic=np.arange(n),
         load_count=np.ones(n),
-        laws=laws,
+        characteristics=characteristics,
         duty=duty,
     )
     point = solve_network(network, duty).point

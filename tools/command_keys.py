@@ -373,7 +373,7 @@ SCATTER: Tables = {
 
 METER: Tables = {
     "": (
-        "The load law of a light from readings",
+        "The current-voltage characteristic of a light from readings",
         {
             "hollowglow": (ONE, "version"),
             "part": (ONE, "name of the light part"),

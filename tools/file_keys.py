@@ -80,7 +80,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
                 ONE,
                 "`B`, `C` or `D`: from 3, 5 or 10 times its rating the breaker may open at once (IEC 60898-1)",
             ),
-            "residual": ("A", "rating of its residual-current device, such as `6 mA` or `30 mA`"),
+            "rcd": ("A", "rating of its residual-current device, such as `6 mA` or `30 mA`"),
         },
     ),
     "season": (
@@ -113,7 +113,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
         },
     ),
     "parts.NAME": (
-        "One part; it says exactly one of the roles from `light` to `plain`",
+        "One part; it says exactly one of the roles from `light` to `consumable`",
         {
             "about": ABOUT,
             "price": ("currency", "price of one piece, of one metre for a cable"),
@@ -132,7 +132,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "supply": (ONE, "it is a supply"),
             "gland": (ONE, "it is a cable gland"),
             "hook": (ONE, "it is something to hang a prop by"),
-            "plain": (ONE, "it is only counted"),
+            "consumable": (ONE, "it is only counted"),
         },
     ),
     "parts.NAME.light": (
@@ -211,7 +211,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "resistance": ("ohm", "resistance of one core through one joint, in V+ and in V− alike"),
             "rating": ("A", "current that it may carry for hours"),
             "sort": (ONE, "`splice`, `plug` or `terminal`"),
-            "mate": (ONE, "the shape that a plug fits; plugs of the same shape fit each other"),
+            "mating": (ONE, "the shape that a plug fits; plugs of the same shape fit each other"),
         },
     ),
     "parts.NAME.extension": (
@@ -248,7 +248,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
         "Something to hang a prop by",
         {"holds": ("kg", "mass that it holds"), "metal": (ONE, "whether it is of metal")},
     ),
-    "parts.NAME.plain": ("A part that is only counted", {"unit": (ONE, "what one of it is called")}),
+    "parts.NAME.consumable": ("A part that is only counted", {"unit": (ONE, "what one of it is called")}),
     "kinds.NAME": (
         "One kind: a recipe for a prop",
         {
@@ -282,7 +282,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "opening": ("m", "diameter of the opening through which lights and carrier must go"),
             "boss": ("m", "height of a moulded boss inside, under the cable holes"),
             "switch": (ONE, "the old switch"),
-            "cells": (ONE, "the battery cells that it is sold with, such as `3 * AA`"),
+            "batteries": (ONE, "the battery cells that it is sold with, such as `3 * AA`"),
             "price": PRICE,
             "mass": ("kg", "mass of one empty shell, without cells"),
         },
@@ -517,7 +517,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "carrier": ("share", "share of the carriers that break"),
             "gland": ("share", "share of the glands that fail"),
             "hook": ("share", "share of the hooks that fail"),
-            "plain": ("share", "share of the parts that are only counted"),
+            "consumable": ("share", "share of the parts that are only counted"),
         },
     ),
     "packing": (
@@ -544,8 +544,8 @@ def _walk(model: type[BaseModel], path: str) -> Iterator[tuple[str, list[str]]]:
         inner = list(_models(field.annotation))
         for below, steps in inner:
             here = f"{path}.{field.alias or name}".lstrip(".") + steps
-            law = below.model_fields.get("law")
-            yield from _walk(below, f"{here} ({law.default})" if law is not None else here)
+            characteristic = below.model_fields.get("law")
+            yield from _walk(below, f"{here} ({characteristic.default})" if characteristic is not None else here)
 
 
 def _models(annotation: Any) -> Iterator[tuple[type[BaseModel], str]]:

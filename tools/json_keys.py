@@ -240,7 +240,7 @@ JSON_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "current": ("A", "its current, power factor included"),
             "load_fraction": ("share", "current over the breaker's rating"),
             "leakage": ("A", "standing leakage of its supplies together"),
-            "residual": ("A", "rating of its residual-current device"),
+            "rcd": ("A", "rating of its residual-current device"),
             "inrush": ("A", "peak when all are switched on cold together"),
             "opens_at_once": ("A", "peak from which the breaker may open at once"),
             "switch_on": (ONE, "supplies that can be switched on together, one group a second after the other"),

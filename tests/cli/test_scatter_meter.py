@@ -135,7 +135,7 @@ def test_what_was_measured_goes_into_the_file_and_its_comments_stay(demo: Path) 
     part = load(demo).parts["bullet-12mm-12v"]
     assert part.basis == {"default": "typical", "light.load.current": "measured", "light.load.idle": "measured"}
     assert part.light is not None
-    assert part.light.load.law == "constant-current"
+    assert part.light.load.characteristic == "constant-current"
     assert part.light.load.current == pytest.approx([0.01575, 0.01585, 0.01565], abs=2e-4)
     again = run_here("meter", demo, "bullet-12mm-12v", *READINGS, *LOWER, "--apply")
     assert again.returncode == 0
@@ -151,7 +151,7 @@ def test_another_law_replaces_the_stated_one(demo: Path) -> None:
     assert "The readings follow buck (a switching driver), not sink as stated" in done.stdout
     light = load(demo).parts["bullet-12mm-12v"].light
     assert light is not None
-    assert light.load.law == "constant-power"
+    assert light.load.characteristic == "constant-power"
 
 
 def test_a_part_of_the_file_itself_is_changed_where_it_stands(tmp_path: Path) -> None:

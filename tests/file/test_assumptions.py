@@ -56,9 +56,9 @@ BARE += "mains:\n  porch: {voltage: 230 V, breaker: 16 A}\n"
 # what they would add is simply not there.
 NOTHING_ASSUMED = {
     "about", "source", "basis", "price", "mass", "supplies", "controllers", "parts", "kinds", "strings", "levels", "trims", "limits",
-    "labour", "tolerances", "part", "supply", "feeds", "span", "extension", "length", "size", "plug", "mate", "hook", "gland", "shell", "height",
+    "labour", "tolerances", "part", "supply", "feeds", "span", "extension", "length", "size", "plug", "mating", "hook", "gland", "shell", "height",
     "width", "depth", "diameter", "profile", "thread_diameter", "pitch", "metal",
-    "unit", "light", "cable (part)", "joint (part)", "fuse (part)", "plain", "class", "data", "rating (supply)", "voltage (supply)",
+    "unit", "light", "cable (part)", "joint (part)", "fuse (part)", "consumable", "class", "data", "rating (supply)", "voltage (supply)",
     "resistance (cable)", "mains", "season", "extends", "carrier", "switch", "cells", "positions", "drain",
     "feeding", "detour", "reserve",  # said where feeds are planned
     "place", "plane", "slack",  # said where anything has a place

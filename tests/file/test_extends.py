@@ -58,7 +58,7 @@ def test_another_load_law_replaces_the_load_whole() -> None:
     )
     light = display.parts["mine"].light
     assert light is not None
-    assert light.load.law == "constant-power"
+    assert light.load.characteristic == "constant-power"
     assert light.emitters == 1
 
 

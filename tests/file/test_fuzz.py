@@ -201,7 +201,7 @@ def test_structured_nonsense_ends_in_a_clean_error(data: dict[str, Any]) -> None
 
 # Values at the ends of what is allowed, by the text that they replace in the example.
 COLOURS = ["0 lm", "1e-9 lm", "4 lm", "100000 lm"]
-LAWS = [
+CHARACTERISTICS = [
     "{class: constant-current, current: [20 A, 1 uA, 1 A], turn_on: [0 V, 60 V, 1e-300 V], saturation: 1 mV}",
     "{class: resistor, series: 100, parallel: 100, forward: [1 mV, 60 V, 2 V], resistor: [1 mohm, 1 Mohm, 1 ohm]}",
     "{class: constant-power, power: [0 W, 1e-300 W, 50 W], efficiency: 0.1, cutoff: 0.1 V, idle: 1 A}",
@@ -218,7 +218,7 @@ ENDS = {
     "first_universe: 1": ["first_universe: 63999", "universes: 1"],
     "gangs: true": ["gangs: false", "each_output: new universe"],
     "{class: constant-current, current: [18.5 mA, 18.5 mA, 18.5 mA], turn_on: [2.0 V, 3.0 V, 3.1 V], "
-    "saturation: 0.6 V, idle: 1 mA}": LAWS,
+    "saturation: 0.6 V, idle: 1 mA}": CHARACTERISTICS,
     "size: 20 AWG": ["resistance: 0.000001 ohm/m", "resistance: 10 ohm/m", "size: 10 mm2"],
     "resistance: 5 mohm, rating: 5 A": ["resistance: 0 ohm", "resistance: 100 ohm, rating: 1 uA"],
     "count: 5": ["count: 1", "count: 30", "count: 5, wiring: {length: 0.01 mm}", "count: 5, wiring: {length: 50 m}"],

@@ -194,10 +194,10 @@ MISTAKES = {
     "a sphere without its size": (
         "diameter: 150 mm, ", "", "line 18, kinds.float.shell: found a sphere without diameter, expected diameter for a sphere.",
     ),
-    "a load law that does not exist": (
+    "a current-voltage characteristic that does not exist": (
         "class: constant-current", "class: snik", 'line 9, parts.test-constant-current.light.load.class: found "snik", expected one of sink, ballast, buck. Did you mean "constant-current"?',
     ),
-    "no load law": (
+    "no current-voltage characteristic": (
         "class: constant-current, ", "", "line 9, parts.test-constant-current.light.load: found no class, expected class: one of sink, ballast, buck.",
     ),
     "too few colours": (

@@ -212,7 +212,7 @@ def test_idle_never_draws_less_at_more_voltage(pair: list[float], idle_a: float)
     assert 0.0 <= low <= high <= idle_a
 
 
-def laws(v: Array) -> dict[str, Any]:
+def characteristics(v: Array) -> dict[str, Any]:
     n = len(v)
     return {
         "constant-current": sink_at(v, 0.02, 3.0, 0.6).current.sum(axis=1),
@@ -224,7 +224,7 @@ def laws(v: Array) -> dict[str, Any]:
 
 @given(st.lists(volts, min_size=1, max_size=6))
 def test_many_lights_at_once_are_the_same_as_one_at_a_time(many: list[float]) -> None:
-    coincident = laws(np.array(many))
+    coincident = characteristics(np.array(many))
     for k, v in enumerate(many):
-        for name, current in laws(np.array([v])).items():
+        for name, current in characteristics(np.array([v])).items():
             assert coincident[name][k] == pytest.approx(current.item(), rel=1e-12, abs=1e-15)

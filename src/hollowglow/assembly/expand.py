@@ -64,9 +64,9 @@ def expand(display: Display) -> Assembly:
         edge_plus_ohm=edges.plus_ohm,
         edge_minus_ohm=edges.minus_ohm,
         load_place=loads.place,
-        load_characteristic=loads.law,
+        load_characteristic=loads.characteristic,
         load_count=loads.count,
-        laws=load_laws([light_of(display, name) for name in kinds.names]),
+        characteristics=load_laws([light_of(display, name) for name in kinds.names]),
         duty=duties(display, kinds),
     )
     return Assembly(

@@ -57,7 +57,7 @@ class Loads:
 
     prop: Ints
     place: Ints
-    law: Ints
+    characteristic: Ints
     count: Floats
 
 
@@ -109,7 +109,7 @@ class Growing:
             len(inside),
             prop=prop_base + np.repeat(np.arange(n), width),
             place=np.repeat(core, width) + inside,
-            law=np.repeat(kind, width),
+            characteristic=np.repeat(kind, width),
             count=np.repeat(np.where(width > 1, 1, count), width),
         )
         number = np.arange(int(count.sum())) - np.repeat(np.cumsum(count) - count, count)

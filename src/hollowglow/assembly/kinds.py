@@ -1,4 +1,4 @@
-"""Kinds as rows of numbers: load law, data timing, colours, and the voltage that a light needs."""
+"""Kinds as rows of numbers: current-voltage characteristic, data timing, colours, and the voltage that a light needs."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from hollowglow.assembly.tables import Floats, Kinds, LoadLaws
+from hollowglow.assembly.tables import Floats, Kinds, LoadCharacteristics
 from hollowglow.file import Display
 from hollowglow.file.model.parts import ConstantCurrentLoad, ConstantPowerLoad, Light, ResistorLoad
 from hollowglow.physics.colour import GENERIC_FLUX_LM, GENERIC_XY
@@ -44,13 +44,13 @@ def _rows(values: Sequence[Sequence[float]], fill: float = 0.0) -> Floats:
     return table
 
 
-def load_laws(lights: Sequence[Light]) -> LoadLaws:
-    """Return the load laws of the lights as a table, one row each."""
+def load_laws(lights: Sequence[Light]) -> LoadCharacteristics:
+    """Return the current-voltage characteristics of the lights as a table, one row each."""
     constant_currents = [light.load if isinstance(light.load, ConstantCurrentLoad) else None for light in lights]
     resistors = [light.load if isinstance(light.load, ResistorLoad) else None for light in lights]
     constant_powers = [light.load if isinstance(light.load, ConstantPowerLoad) else None for light in lights]
-    return LoadLaws(
-        code=np.array([CLASS_CODES[light.load.law] for light in lights], dtype=np.int64),
+    return LoadCharacteristics(
+        code=np.array([CLASS_CODES[light.load.characteristic] for light in lights], dtype=np.int64),
         idle_a=np.array([light.load.idle for light in lights]),
         full_a=_rows([s.current if s else () for s in constant_currents]),
         turn_on_v=_rows([s.turn_on if s else () for s in constant_currents]),

@@ -50,8 +50,8 @@ class JointSort(IntEnum):
 
 
 @dataclass(frozen=True)
-class LoadLaws:
-    """The load law of each kind: one row a kind, one column a colour, unused colours zero.
+class LoadCharacteristics:
+    """The current-voltage characteristic of each kind: one row a kind, one column a colour, unused colours zero.
 
     `code` is one of physics.loads.CLASS_CODES; parameters that a law does not have hold harmless fillers.
     """
@@ -84,7 +84,7 @@ class Network:
         edge_plus_ohm, edge_minus_ohm: resistance of an edge in V+ and in V-, inf where it is open, shape (E,).
         load_place, load_law: place of a load and row of its law, shape (G,).
         load_count: how many equal nodes stand there, shape (G,).
-        laws: the load laws.
+        laws: the current-voltage characteristics.
         duty: duty of each colour by law row, shape (K, C).
     """
 
@@ -98,7 +98,7 @@ class Network:
     load_place: Ints
     load_characteristic: Ints
     load_count: Floats
-    laws: LoadLaws
+    characteristics: LoadCharacteristics
     duty: Floats
 
 

@@ -1,4 +1,4 @@
-"""A light measured on the bench: readings to a load law, and the law into the display file."""
+"""A light measured on the bench: readings to a current-voltage characteristic, and the law into the display file."""
 
 from __future__ import annotations
 
@@ -94,7 +94,7 @@ def written(one: Parameter) -> str | float | int:
 
 def load_table(meter: Meter) -> dict[str, Any]:
     """Return the load of a light as a display file states it."""
-    table: dict[str, Any] = {"class": meter.law}
+    table: dict[str, Any] = {"class": meter.characteristic}
     for one in meter.parameters:
         if one.colour:
             table.setdefault(one.key, []).append(written(one))
@@ -128,7 +128,7 @@ def apply(path: Path | str, metered: Metered) -> None:
     basis |= {f"light.load.{key}": "measured" for key in told}
     if basis != stated:
         edits.append(Put((*here, "basis"), basis))
-    change(path, edits, f"load law of {metered.part}")
+    change(path, edits, f"current-voltage characteristic of {metered.part}")
 
 
 def _basis(part: str) -> str:
@@ -144,11 +144,11 @@ def document(metered: Metered) -> dict[str, Any]:
     return {
         "hollowglow": __version__,
         "part": metered.part,
-        "law": meter.law,
+        "law": meter.characteristic,
         "stated_law": meter.stated_law,
         "sure": meter.sure,
         "parameters": [asdict(one) for one in meter.parameters],
-        "laws": [asdict(one) for one in meter.laws],
+        "laws": [asdict(one) for one in meter.characteristics],
         "worst": {"reading": reading.shown, "miss": miss},
         "load": load_table(meter),
         "readings": [

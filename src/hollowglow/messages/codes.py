@@ -27,7 +27,7 @@ CODES: Mapping[str, Code] = MappingProxyType(
             "A light gets too little voltage",
             "At the moment when all lit colours draw at once, the voltage between V+ and V- at this light is below what "
             "it needs to do its full work. The farthest light from a feed is the first to suffer.",
-            "the light's lowest voltage (its part, or its load law)",
+            "the light's lowest voltage (its part, or its current-voltage characteristic)",
         ),
         "light-loss": Code(
             "warn",

@@ -52,7 +52,9 @@ def watts_of_kinds(plan: Plan) -> Floats:
         stated = assembly.kinds.nominal_v[row]
         volts[row] = stated if np.isfinite(stated) else (own[0] if len(own) else np.nan)
     known = np.nan_to_num(volts)
-    current, _ = drawer(assembly.network.laws, np.arange(count)).node(known, np.ones_like(assembly.network.duty))
+    current, _ = drawer(assembly.network.characteristics, np.arange(count)).node(
+        known, np.ones_like(assembly.network.duty)
+    )
     watts: Floats = np.where(np.isfinite(volts), current * known * assembly.kinds.nodes, 0.0)
     return watts
 

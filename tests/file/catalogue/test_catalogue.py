@@ -20,14 +20,14 @@ from hollowglow.physics import colour, copper, loads
 
 ROLES_OF_FILE = {
     "cables.yaml": {"cable", "extension"},
-    "fittings.yaml": {"gland", "hook", "plain"},
+    "fittings.yaml": {"gland", "hook", "consumable"},
     "joints.yaml": {"joint"},
     "lights.yaml": {"light"},
     "modules.yaml": {"light"},
     "protection.yaml": {"fuse"},
     "supplies.yaml": {"supply"},
 }
-NOT_NUMBERS = {"about", "source", "basis", "mate", "thread"}
+NOT_NUMBERS = {"about", "source", "basis", "mating", "thread"}
 FOLDER = files("hollowglow.file") / "catalogue"
 PARTS = {name: load_part(name) for name in raw_catalogue()}
 LIGHTS = {name: part.light for name, part in PARTS.items() if part.light is not None}
@@ -347,8 +347,8 @@ def test_an_extension_is_made_of_a_cable_and_a_plug_of_its_size(name: str) -> No
     assert str(cable.size) == f"{gauge} AWG"
     assert plug is not None
     assert plug.sort == "plug"
-    assert plug.mate is not None
-    assert plug.mate.startswith(f"3-pin {gauge} AWG")
+    assert plug.mating is not None
+    assert plug.mating.startswith(f"3-pin {gauge} AWG")
 
 
 @pytest.mark.parametrize("gauge", [18, 20])
@@ -360,10 +360,10 @@ def test_extensions_come_in_the_stock_lengths(gauge: int) -> None:
 
 def test_every_plug_and_nothing_else_names_the_shape_it_mates_with() -> None:
     joints = {name: part.joint for name, part in having("joint").items() if part.joint is not None}
-    mates = {name: joint.mate for name, joint in joints.items() if joint.sort == "plug"}
+    mates = {name: joint.mating for name, joint in joints.items() if joint.sort == "plug"}
     assert None not in mates.values()
     assert len(set(mates.values())) == len(mates)
-    assert [name for name, joint in joints.items() if joint.sort != "plug" and joint.mate is not None] == []
+    assert [name for name, joint in joints.items() if joint.sort != "plug" and joint.mating is not None] == []
     assert {joint.sort for joint in joints.values()} == {"splice", "plug", "terminal"}
 
 

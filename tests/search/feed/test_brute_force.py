@@ -23,12 +23,12 @@ from tests.outside.displays import dump
 LOADS = {"constant-current": CONSTANT_CURRENT, "resistor": RESISTOR, "constant-power": CONSTANT_POWER}
 
 
-def small_display(rng: np.random.Generator, law: str) -> Stated:
+def small_display(rng: np.random.Generator, characteristic: str) -> Stated:
     """A string of a few props on such poor cable that it has to be fed again, or nearly."""
     props = int(rng.integers(3, 6))
-    lights = {"constant-current": 12, "resistor": 2, "constant-power": 10}[law]
+    lights = {"constant-current": 12, "resistor": 2, "constant-power": 10}[characteristic]
     return stated(
-        LOADS[law],
+        LOADS[characteristic],
         props=f"{props} * float",
         fill={"count": int(rng.integers(lights // 2, lights + 1))},
         kind={"pigtail": {"cable": "wire", "length": "150 mm"}} if rng.random() < 0.5 else {},
@@ -39,7 +39,7 @@ def small_display(rng: np.random.Generator, law: str) -> Stated:
             "span": {"cable": "wire", "length": f"{rng.uniform(1, 3):.1f} m", "joint": "splice"},
             "fuse": str(rng.choice(["holder-blade-3a", "holder-blade-7.5a"])),
         },
-        limits={"lowest_voltage": f"{rng.uniform(10.6, 11.6):.2f} V"} if law != "resistor" else {},
+        limits={"lowest_voltage": f"{rng.uniform(10.6, 11.6):.2f} V"} if characteristic != "resistor" else {},
         levels={"float": f"{rng.choice([80, 100])} %"},
         labour={"hour": float(rng.choice([0.0, 20.0]))},
     )
@@ -70,8 +70,8 @@ def planned(display: Display, found: Market) -> tuple[Bench, StringPlan]:
 
 @pytest.mark.parametrize("law", LOADS)
 @pytest.mark.parametrize("seed", range(5))
-def test_no_placement_is_cheaper(law: str, seed: int) -> None:
-    display = load_text(dump(small_display(np.random.default_rng([seed, len(law)]), law)))
+def test_no_placement_is_cheaper(characteristic: str, seed: int) -> None:
+    display = load_text(dump(small_display(np.random.default_rng([seed, len(characteristic)]), characteristic)))
     found = small_market(display)
     bench, plan = planned(display, found)
     assert plan.proven
@@ -102,9 +102,9 @@ def test_dynamic_programming_finds_the_cheapest_cut_plan(seed: int) -> None:
 def test_the_displays_are_worth_planning() -> None:
     """Without feeds that pay and feeds that are joined the comparison would prove nothing."""
     feeds = []
-    for law in LOADS:
+    for characteristic in LOADS:
         for seed in range(6):
-            display = load_text(dump(small_display(np.random.default_rng([seed, len(law)]), law)))
+            display = load_text(dump(small_display(np.random.default_rng([seed, len(characteristic)]), characteristic)))
             feeds += planned(display, small_market(display))[1].choice.feeds
     assert sum(f.cut for f in feeds) >= 3
     assert sum(not f.cut for f in feeds) >= 2

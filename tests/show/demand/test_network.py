@@ -145,7 +145,7 @@ def spice_power(data: dict[str, Any], colours: np.ndarray, demand: Demand) -> fl
 
 
 def law_current(load: dict[str, Any], v: float) -> float:
-    """A load law as the design writes it, A."""
+    """A current-voltage characteristic as the design writes it, A."""
     idle = quantity(load["idle"]) * min(1.0, v)
     if load["class"] == "constant-current":
         u = [min(1.0, max(0.0, (v - quantity(on)) / quantity(load["saturation"]))) for on in load["turn_on"]]

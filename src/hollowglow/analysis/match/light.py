@@ -96,9 +96,9 @@ def left_by_voltage(assembly: Assembly, relative: Floats, alive: Flags) -> tuple
     network = assembly.network
     kinds = len(assembly.kinds.names)
     good = alive & np.isfinite(relative).all(axis=1)
-    law, count = network.load_characteristic[good], network.load_count[good]
-    number = np.bincount(law, weights=count, minlength=kinds)
-    sums = [np.bincount(law, weights=count * column, minlength=kinds) for column in relative[good].T]
+    characteristic, count = network.load_characteristic[good], network.load_count[good]
+    number = np.bincount(characteristic, weights=count, minlength=kinds)
+    sums = [np.bincount(characteristic, weights=count * column, minlength=kinds) for column in relative[good].T]
     share = np.ones((kinds, relative.shape[1]))
     np.divide(np.stack(sums, axis=1), number[:, None], out=share, where=number[:, None] > 0.0)
     return share, (number == 0.0) & (np.bincount(network.load_characteristic, minlength=kinds) > 0)

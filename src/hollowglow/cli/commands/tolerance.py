@@ -52,7 +52,7 @@ def scatter(file: Path, draws: int | None, seed: int | None, json_to: str | None
 def meter(
     file: Path, part: str, typed: tuple[str, ...], listed: Path | None, lights: int, write: bool, json_to: str | None
 ) -> None:
-    """Find the load law of the light PART of the display in FILE from what a bench supply showed.
+    """Find the current-voltage characteristic of the light PART of the display in FILE from what a bench supply showed.
 
     A reading names the voltage at the light and the amps with one colour fully on: red, green, blue, white (all of
     three colours, or the white LED of four), all, off.

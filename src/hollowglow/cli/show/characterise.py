@@ -42,22 +42,22 @@ def show_meter(console: Console, metered: Metered) -> None:
 
 
 def _verdict(meter: Meter) -> str:
-    law = f"{meter.law} ({_NAMES[meter.law]})"
+    characteristic = f"{meter.characteristic} ({_NAMES[meter.characteristic]})"
     if not meter.sure:
-        rivals = " or ".join(one.law for one in meter.laws if one.possible)
+        rivals = " or ".join(one.characteristic for one in meter.characteristics if one.possible)
         return (
-            f"Taken as {law}. The readings do not tell {rivals} apart; a reading at another voltage, a few volts lower, "
-            "would."
+            f"Taken as {characteristic}. The readings do not tell {rivals} apart; a reading at another voltage, "
+            "a few volts lower, would."
         )
     others = ", ".join(
-        f"{one.law} misses a reading by {amps(one.miss_a)}"
+        f"{one.characteristic} misses a reading by {amps(one.miss_a)}"
         if one.behind is None
-        else f"{one.law} is {one.behind:.1f} behind in AICc"
-        for one in meter.laws
-        if one.law != meter.law
+        else f"{one.characteristic} is {one.behind:.1f} behind in AICc"
+        for one in meter.characteristics
+        if one.characteristic != meter.characteristic
     )
-    changed = f", not {meter.stated_law} as stated" if meter.law != meter.stated_law else " as stated"
-    return f"The readings follow {law}{changed} ({others})."
+    changed = f", not {meter.stated_law} as stated" if meter.characteristic != meter.stated_law else " as stated"
+    return f"The readings follow {characteristic}{changed} ({others})."
 
 
 def _amount(one: Parameter, value: float) -> str:

@@ -40,7 +40,7 @@ def _read_cells(value: object) -> Cells:
     return Cells(int(match.group(1)), "AA" if match.group(2) == "AA" else "AAA")
 
 
-CellsField = Annotated[
+BatteriesField = Annotated[
     Cells, BeforeValidator(_read_cells), WithJsonSchema({"type": "string", "pattern": "^ *[0-9]+ *[*x×] *AAA? *$"})
 ]
 Place = Literal["base", "side", "tip"]
@@ -108,7 +108,7 @@ class Shell(Frozen):
     opening: ShortLength | None = None
     boss: LengthOrZero = 0.0
     switch: Switch | None = None
-    cells: CellsField | None = None
+    batteries: BatteriesField | None = None
     price: Price | None = None
     mass: Mass | None = None
 

@@ -15,7 +15,7 @@ class MainsCircuit(Frozen):
     voltage: MainsVoltage
     breaker: Breaker
     curve: Literal["B", "C", "D"] = "B"
-    residual: Residual | None = None
+    rcd: Residual | None = None
 
 
 class Season(Frozen):

@@ -51,7 +51,7 @@ def circuit_defaults() -> Defaults:
     """Return what is taken for granted about a mains circuit."""
     return {
         "curve": ("B", "its breaker may open at once from three times its rating (IEC 60898-1)"),
-        "residual": ("none", "no residual-current device known, so leakage is held against none"),
+        "rcd": ("none", "no residual-current device known, so leakage is held against none"),
     }
 
 

@@ -47,7 +47,7 @@ def _class_is_required(schema: dict[str, Any]) -> None:
 
 
 class _Law(Frozen):
-    """Base of the load laws: which one it is must be said, so that a file never gets another one by default."""
+    """Base of the current-voltage characteristics: which one must be said, so that a file gets none by default."""
 
     model_config = ConfigDict(json_schema_extra=_class_is_required)
 
@@ -55,7 +55,7 @@ class _Law(Frozen):
 class ConstantCurrentLoad(_Law):
     """A linear current sink for each colour; the classic chip inside a single 5 V or 12 V light."""
 
-    law: Literal["constant-current"] = Field(alias="class", default="constant-current")
+    characteristic: Literal["constant-current"] = Field(alias="class", default="constant-current")
     current: Annotated[tuple[LightCurrent, ...], Colours]
     turn_on: Annotated[tuple[VoltageOrZero, ...], Colours]
     saturation: Voltage
@@ -65,7 +65,7 @@ class ConstantCurrentLoad(_Law):
 class ResistorLoad(_Law):
     """LEDs in series behind a resistor, several such chains side by side."""
 
-    law: Literal["resistor"] = Field(alias="class", default="resistor")
+    characteristic: Literal["resistor"] = Field(alias="class", default="resistor")
     series: Annotated[int, whole(1, 100, "LEDs in series")]
     parallel: Annotated[int, whole(1, 100, "chains side by side")]
     forward: Annotated[tuple[Voltage, ...], Colours]
@@ -76,7 +76,7 @@ class ResistorLoad(_Law):
 class ConstantPowerLoad(_Law):
     """A switching driver: constant power while its voltage is at or above the cutoff."""
 
-    law: Literal["constant-power"] = Field(alias="class", default="constant-power")
+    characteristic: Literal["constant-power"] = Field(alias="class", default="constant-power")
     power: Annotated[tuple[LightPower, ...], Colours]
     efficiency: Efficiency
     cutoff: CutoffVoltage
@@ -166,7 +166,7 @@ class Joint(Frozen):
     resistance: ResistanceOrZero
     rating: Current | None = None
     sort: Literal["splice", "plug", "terminal"] = "splice"
-    mate: str | None = None
+    mating: str | None = None
 
 
 class Extension(Frozen):
@@ -209,13 +209,13 @@ class Hook(Frozen):
     metal: YesNo = True
 
 
-class Plain(Frozen):
+class Consumable(Frozen):
     """A small part that is only counted: sealant, ties, tape."""
 
     unit: str = "piece"
 
 
-ROLES = ("light", "cable", "joint", "extension", "fuse", "supply", "gland", "hook", "plain")
+ROLES = ("light", "cable", "joint", "extension", "fuse", "supply", "gland", "hook", "consumable")
 
 
 class Part(Frozen):
@@ -235,7 +235,7 @@ class Part(Frozen):
     supply: SupplyPart | None = None
     gland: Gland | None = None
     hook: Hook | None = None
-    plain: Plain | None = None
+    consumable: Consumable | None = None
 
     @property
     def role(self) -> str:

@@ -26,7 +26,7 @@ class Spares(Frozen):
     carrier: Share = 0.0
     gland: Share = 0.005
     hook: Share = 0.01
-    plain: Share = 0.0
+    consumable: Share = 0.0
 
     @model_validator(mode="after")
     def _can_be_met(self) -> Spares:
@@ -53,7 +53,7 @@ def spares_defaults(stated: Spares) -> dict[str, tuple[str, str]]:
     made = {"chance": (f"{100.0 * stated.chance:g} %", "that no part runs out before the season ends")}
     for key in Spares.model_fields:
         if key != "chance":
-            what = "what is only counted" if key == "plain" else f"each {key}"
+            what = "what is only counted" if key == "consumable" else f"each {key}"
             made[key] = (f"{100.0 * getattr(stated, key):g} %", f"share of {what} that fails in a season (estimate)")
     return made
 

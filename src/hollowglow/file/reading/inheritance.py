@@ -17,7 +17,7 @@ _MOST_STEPS = 100
 def lay_over(base: Any, top: Any) -> Any:
     """Return `top` laid over `base`: tables merge key by key, anything else is replaced.
 
-    A table with another `class` than its base replaces it whole, since the keys of one load law mean nothing to another.
+    A table with another `class` than its base replaces it whole, since the keys of one class mean nothing to another.
     """
     if not isinstance(base, Mapping) or not isinstance(top, Mapping):
         return top

@@ -10,7 +10,7 @@ from hollowglow.file.text.source import Broken, Key, Source
 from hollowglow.messages.errors import Problem
 from hollowglow.quantity.shown import REFUSED, nearest, show
 
-LAWS = ("constant-current", "resistor", "constant-power")
+CHARACTERISTICS = ("constant-current", "resistor", "constant-power")
 
 _WANTED = {
     "string_type": "text",
@@ -105,7 +105,7 @@ def _walk(data: Any, loc: tuple[str | int, ...]) -> tuple[Key, Any]:
     here = data
     for key in loc:
         if isinstance(here, Mapping):
-            if key not in here and key in LAWS and path[-1:] == ["load"]:
+            if key not in here and key in CHARACTERISTICS and path[-1:] == ["load"]:
                 continue
             here = here.get(key)
         elif isinstance(key, int):
@@ -134,8 +134,13 @@ def _problem(source: Source, kind: str, path: Key, value: Any, error: Any) -> Pr
         if not isinstance(value, Mapping):
             return source.problem(path, show(value), "a table of keys" + _like(path))
         if stated is None:
-            return source.problem(path, "no class", "class: one of " + ", ".join(LAWS))
-        return source.problem((*path, "class"), show(stated), "one of " + ", ".join(LAWS), nearest(str(stated), LAWS))
+            return source.problem(path, "no class", "class: one of " + ", ".join(CHARACTERISTICS))
+        return source.problem(
+            (*path, "class"),
+            show(stated),
+            "one of " + ", ".join(CHARACTERISTICS),
+            nearest(str(stated), CHARACTERISTICS),
+        )
     if kind == "literal_error":
         allowed = str(context["expected"]).replace("'", "").replace(" or ", ", ").split(", ")
         return source.problem(path, show(value), "one of " + ", ".join(allowed), nearest(str(value), allowed))

@@ -190,11 +190,11 @@ def _higher(bench: Bench, string: String, supply: str) -> Alternative:
 
 
 def _likeness(light: Light, lights: dict[str, Part]) -> Callable[[str], tuple[bool, float]]:
-    """Return how unlike a light each other one is: another load law first, then its price."""
+    """Return how unlike a light each other one is: another current-voltage characteristic first, then its price."""
 
     def merit(name: str) -> tuple[bool, float]:
         other = lights[name].light
-        return (other is None or other.load.law != light.load.law, lights[name].price or 0.0)
+        return (other is None or other.load.characteristic != light.load.characteristic, lights[name].price or 0.0)
 
     return merit
 

@@ -236,12 +236,12 @@ def _chains(assembly: Assembly, row: int) -> tuple[int, float, bool]:
 
 def _power_w(assembly: Assembly, row: int) -> float:
     """Return what one prop of a kind draws at full white and its nominal voltage, W."""
-    laws, table = assembly.network.laws, assembly.kinds
+    characteristics, table = assembly.network.characteristics, assembly.kinds
     volts = float(table.nominal_v[row])
     if not math.isfinite(volts):
         volts = float(assembly.network.supply_v.max(initial=0.0))
-    if laws.code[row] == CONSTANT_POWER:
-        volts = max(volts, float(laws.cutoff_v[row]))
-    draw = drawer(laws, np.array([row]))
+    if characteristics.code[row] == CONSTANT_POWER:
+        volts = max(volts, float(characteristics.cutoff_v[row]))
+    draw = drawer(characteristics, np.array([row]))
     current, _ = draw.node(np.array([volts]), np.ones((1, draw.colours)))
     return volts * float(current[0]) * int(table.nodes[row])

@@ -114,10 +114,10 @@ class Rungs:
             share: 0 for the least that lights can draw where the limits are met, 1 for the most, between for between.
         """
         assembly, network = self.assembly, self.assembly.network
-        law, count = network.load_characteristic, network.load_count
-        draw = drawer(network.laws, law)
-        top = np.full(len(law), self._top_v)
-        constant_powers = network.laws.code[law] == CONSTANT_POWER
+        characteristic, count = network.load_characteristic, network.load_count
+        draw = drawer(network.characteristics, characteristic)
+        top = np.full(len(characteristic), self._top_v)
+        constant_powers = network.characteristics.code[characteristic] == CONSTANT_POWER
         mean_v, coincident_v = (np.maximum(v - short_v, 0.0) for v in self.needed_v)
         pulses = np.where(network.duty > 0.0, 1.0, 0.0)
         # Averaged currents are never larger than those of all pulses together, so no light gets less on average.
@@ -132,8 +132,8 @@ class Rungs:
         for row, (duty, need) in enumerate(points):
             need = np.minimum(need, 1e6)
             low = np.where(constant_powers, top, np.minimum(need, top))
-            high = np.where(constant_powers, np.maximum(need, network.laws.cutoff_v[law]), top)
-            least, most = (draw.node(v, duty[law])[0] * count for v in (low, high))
+            high = np.where(constant_powers, np.maximum(need, network.characteristics.cutoff_v[characteristic]), top)
+            least, most = (draw.node(v, duty[characteristic])[0] * count for v in (low, high))
             np.add.at(current[row], at, least + share * (np.maximum(most, least) - least))
             np.maximum.at(needed[row], at, np.where(need > 0.0, need, -np.inf))
         inner = network.edge_a >= first
@@ -160,19 +160,22 @@ class Rungs:
         Only switching drivers draw more at less voltage; for all others it is what the ladder has.
         """
         network = self.assembly.network
-        law, count = network.load_characteristic, network.load_count
-        constant_powers = np.flatnonzero(network.laws.code[law] == CONSTANT_POWER)
+        characteristic, count = network.load_characteristic, network.load_count
+        constant_powers = np.flatnonzero(network.characteristics.code[characteristic] == CONSTANT_POWER)
         current = self.ladder().current_a.copy()
         if not len(constant_powers):
             return current
-        draw = drawer(network.laws, law[constant_powers])
+        draw = drawer(network.characteristics, characteristic[constant_powers])
         at = network.load_place[constant_powers] - 1 - len(network.supply_v)
         pulses = np.where(network.duty > 0.0, 1.0, 0.0)
         duties = (pulses,) if len(current) == 1 else (network.duty, pulses)
         for row, duty in enumerate(duties):
-            v = np.maximum(at_most_v[row, at], network.laws.cutoff_v[law[constant_powers]])
-            then = draw.node(v, duty[law[constant_powers]])[0] * count[constant_powers]
-            least = draw.node(np.full(len(v), self._top_v), duty[law[constant_powers]])[0] * count[constant_powers]
+            v = np.maximum(at_most_v[row, at], network.characteristics.cutoff_v[characteristic[constant_powers]])
+            then = draw.node(v, duty[characteristic[constant_powers]])[0] * count[constant_powers]
+            least = (
+                draw.node(np.full(len(v), self._top_v), duty[characteristic[constant_powers]])[0]
+                * count[constant_powers]
+            )
             np.add.at(current[row], at, np.maximum(then - least, 0.0))
         return current
 
@@ -196,12 +199,16 @@ class Rungs:
 def floors_v(assembly: Assembly) -> tuple[Floats, Floats]:
     """Return the voltage that each load needs at the points mean (its white) and together (itself), V; 0 where dark."""
     limits, network = assembly.display.limits, assembly.network
-    law = network.load_characteristic
-    lit = (network.duty[law] > 0.0).any(axis=1)
-    lowest = assembly.kinds.lowest_v[law] if limits.lowest_voltage is None else np.full(len(law), limits.lowest_voltage)
+    characteristic = network.load_characteristic
+    lit = (network.duty[characteristic] > 0.0).any(axis=1)
+    lowest = (
+        assembly.kinds.lowest_v[characteristic]
+        if limits.lowest_voltage is None
+        else np.full(len(characteristic), limits.lowest_voltage)
+    )
     nominal_v = nominal_voltage(assembly)
-    white = np.zeros(len(law))
-    pairs, which = np.unique(np.stack([law.astype(float), nominal_v]), axis=1, return_inverse=True)
+    white = np.zeros(len(characteristic))
+    pairs, which = np.unique(np.stack([characteristic.astype(float), nominal_v]), axis=1, return_inverse=True)
     for i, (row, nominal) in enumerate(pairs.T.tolist()):
         mine = (which == i) & lit
         if mine.any():
@@ -210,13 +217,15 @@ def floors_v(assembly: Assembly) -> tuple[Floats, Floats]:
     return white, np.where(lit, lowest - 1e-9, 0.0)
 
 
-def _floor(assembly: Assembly, law: int, nominal_v: float, most_v: float, loss: float, shift: float) -> float:
+def _floor(
+    assembly: Assembly, characteristic: int, nominal_v: float, most_v: float, loss: float, shift: float
+) -> float:
     """Return a voltage below which no white of a law is within its limits, and just above which one is, V."""
     network, kinds = assembly.network, assembly.kinds
 
     def right(v: Floats) -> Flags:
-        rows = np.full(len(v), law)
-        draw = drawer(network.laws, rows)
+        rows = np.full(len(v), characteristic)
+        draw = drawer(network.characteristics, rows)
         nominal, here = draw.light(np.full(len(v), nominal_v)), draw.light(v)
         relative = np.divide(here, nominal, out=np.zeros_like(nominal), where=nominal > 0.0)
         lit = np.where((nominal > 0.0) & (network.duty[rows] > 0.0), kinds.flux_lm[rows] * network.duty[rows], 0.0)

@@ -90,16 +90,19 @@ def most_drawn(assembly: Assembly) -> dict[str, Floats]:
     several supplies reach a string, each is counted as if it brought everything.
     """
     network = assembly.network
-    law = network.load_characteristic
-    duty = np.where(network.duty[law] > 0.0, 1.0, 0.0)
-    draw = drawer(network.laws, law)
+    characteristic = network.load_characteristic
+    duty = np.where(network.duty[characteristic] > 0.0, 1.0, 0.0)
+    draw = drawer(network.characteristics, characteristic)
     voltage = dict(zip(assembly.supplies, network.supply_v.tolist(), strict=True))
     fed = [
         max((voltage[n] for n in (s.supply, *(f.supply for f in s.feeds)) if n is not None), default=0.0)
         for s in assembly.display.strings.values()
     ]
     top = np.array(fed)[assembly.load_string] if fed else np.zeros(0)
-    drawn = np.maximum(draw.node(top, duty)[0], draw.node(assembly.kinds.lowest_v[law], duty)[0]) * network.load_count
+    drawn = (
+        np.maximum(draw.node(top, duty)[0], draw.node(assembly.kinds.lowest_v[characteristic], duty)[0])
+        * network.load_count
+    )
     by_string = np.bincount(assembly.load_string, weights=drawn, minlength=len(assembly.strings.names))
     made = {}
     for row, (name, string) in enumerate(assembly.display.strings.items()):

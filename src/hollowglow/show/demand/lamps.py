@@ -1,4 +1,4 @@
-"""What all lights of a display draw in many frames at once: the load laws of physics.loads, one kind after the other.
+"""What all lights of a display draw in many frames at once: the characteristics of physics.loads, one kind after the other.
 
 With the duties known, most of a law is a number: a saturated sink draws a fixed current, a conducting ballast lies on a
 straight line, a running switching driver takes a fixed power. Only where a voltage leaves that range is the law itself
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hollowglow.assembly.tables import Floats, Ints, LoadLaws
+from hollowglow.assembly.tables import Floats, Ints, LoadCharacteristics
 from hollowglow.physics.loads import CONSTANT_CURRENT, IDLE_RAMP_V, RESISTOR
 
 
@@ -43,7 +43,7 @@ class _Kind:
 class Lamps:
     """The lights of a network, ready to be evaluated at any duties; the last axis counts the frames."""
 
-    def __init__(self, laws: LoadLaws, law: Ints, count: Floats) -> None:
+    def __init__(self, characteristics: LoadCharacteristics, characteristic: Ints, count: Floats) -> None:
         """Sort the lights by kind.
 
         Args:
@@ -54,18 +54,18 @@ class Lamps:
         self.count = count[:, None]
         self.kinds = [
             _Kind(
-                rows=together(np.flatnonzero(law == k)),
-                code=int(laws.code[k]),
-                idle_a=float(laws.idle_a[k]),
-                full_a=laws.full_a[k],
-                turn_on_v=laws.turn_on_v[k],
-                saturation_v=float(laws.saturation_v[k]),
-                forward_v=laws.series[k] * laws.forward_v[k],
-                siemens=laws.parallel[k] / laws.resistor_ohm[k],
-                power_w=laws.power_w[k] / laws.efficiency[k],
-                cutoff_v=float(laws.cutoff_v[k]),
+                rows=together(np.flatnonzero(characteristic == k)),
+                code=int(characteristics.code[k]),
+                idle_a=float(characteristics.idle_a[k]),
+                full_a=characteristics.full_a[k],
+                turn_on_v=characteristics.turn_on_v[k],
+                saturation_v=float(characteristics.saturation_v[k]),
+                forward_v=characteristics.series[k] * characteristics.forward_v[k],
+                siemens=characteristics.parallel[k] / characteristics.resistor_ohm[k],
+                power_w=characteristics.power_w[k] / characteristics.efficiency[k],
+                cutoff_v=float(characteristics.cutoff_v[k]),
             )
-            for k in np.unique(law).tolist()
+            for k in np.unique(characteristic).tolist()
         ]
 
     def at(self, duty: Floats) -> LitLamps:

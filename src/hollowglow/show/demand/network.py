@@ -3,7 +3,7 @@
 A batch of frames keeps the slopes of its lights where they are on average, so that one factored matrix serves all of
 them, and each step of the iteration is one solve with as many right-hand sides as there are frames (chord method:
 Ortega and Rheinboldt, Iterative Solution of Nonlinear Equations, 7.1). Where a frame has come to rest, Kirchhoff's laws
-and the load laws hold in it; the fixed matrix only decides how soon. A frame that does not come to rest, or in which a
+and the characteristics hold in it; the fixed matrix only decides how soon. A frame that does not come to rest, or in which a
 switching driver is near what its string can carry, goes to the full solver of power/, which tells a collapse.
 """
 
@@ -28,7 +28,7 @@ from hollowglow.analysis.circuit.power import (
 )
 from hollowglow.assembly import Assembly, Network
 from hollowglow.assembly.kinds import MOST_COLOURS
-from hollowglow.assembly.tables import Flags, Floats, Ints, LoadLaws
+from hollowglow.assembly.tables import Flags, Floats, Ints, LoadCharacteristics
 from hollowglow.physics.loads import CONSTANT_POWER
 from hollowglow.show.demand.addresses import DARK, FULL, AddressMap, Bytes
 from hollowglow.show.demand.conductors import conductors_of
@@ -66,12 +66,16 @@ class Demand:
         network = assembly.network
         self.assembly = assembly
         self.addresses = AddressMap.of(assembly)
-        laws = LoadLaws(**{k: v[network.load_characteristic] for k, v in vars(network.laws).items()})
+        characteristics = LoadCharacteristics(
+            **{k: v[network.load_characteristic] for k, v in vars(network.characteristics).items()}
+        )
         # The full solver takes duties by law: with a law for each light, it takes those of any frame.
-        self.spread = replace(network, load_characteristic=np.arange(len(network.load_characteristic)), laws=laws)
+        self.spread = replace(
+            network, load_characteristic=np.arange(len(network.load_characteristic)), characteristics=characteristics
+        )
         self.circuit = circuit = prepare(self.spread)
         self.live = live = np.flatnonzero(circuit.alive)
-        self.lamps = Lamps(network.laws, network.load_characteristic[live], network.load_count[live])
+        self.lamps = Lamps(network.characteristics, network.load_characteristic[live], network.load_count[live])
         self.duties = Duties(self.addresses, live)
         at = np.arange(len(live))
         ends = (np.r_[at, at], np.r_[circuit.load_plus, circuit.load_minus])
@@ -85,7 +89,7 @@ class Demand:
         self.conductors = conductors_of(assembly, circuit, lu, _most(network, live, self.unloaded_v))
         self.mains = MainsCircuits.of(assembly)
         self.readings = Readings(assembly, circuit, live, self.conductors, self.mains.per_a)
-        self._bucks = _bucks(laws, live, circuit)
+        self._bucks = _bucks(characteristics, live, circuit)
         self.unloaded_x = unloaded
         self._warm: _Warm | None = None
 
@@ -215,25 +219,25 @@ class Demand:
 
 def _most(network: Network, live: Ints, unloaded_v: Floats) -> Floats:
     """Return the most that each live load ever draws, A: sinks and ballasts without load, drivers at their cutoff."""
-    laws, law = network.laws, network.load_characteristic[live]
-    highest, _ = drawer(laws, law).per_colour(unloaded_v)
-    constant_powers = laws.code[law] == CONSTANT_POWER
-    power_w = laws.power_w[law] / laws.efficiency[law][:, None]
-    cutoff_v = np.where(constant_powers, laws.cutoff_v[law], 1.0)[:, None]
+    characteristics, characteristic = network.characteristics, network.load_characteristic[live]
+    highest, _ = drawer(characteristics, characteristic).per_colour(unloaded_v)
+    constant_powers = characteristics.code[characteristic] == CONSTANT_POWER
+    power_w = characteristics.power_w[characteristic] / characteristics.efficiency[characteristic][:, None]
+    cutoff_v = np.where(constant_powers, characteristics.cutoff_v[characteristic], 1.0)[:, None]
     falling = np.divide(power_w, cutoff_v, out=np.full_like(power_w, np.inf), where=cutoff_v > 0.0)
     lit = np.where(constant_powers[:, None] & (power_w > 0.0), falling, highest)
-    drawn = np.where(network.duty[law] > 0.0, lit, 0.0) * network.duty[law]
-    return np.asarray(network.load_count[live] * (drawn.sum(axis=1) + laws.idle_a[law]))
+    drawn = np.where(network.duty[characteristic] > 0.0, lit, 0.0) * network.duty[characteristic]
+    return np.asarray(network.load_count[live] * (drawn.sum(axis=1) + characteristics.idle_a[characteristic]))
 
 
-def _bucks(laws: LoadLaws, live: Ints, circuit: Circuit) -> tuple[Ints, Ints, Floats] | None:
+def _bucks(characteristics: LoadCharacteristics, live: Ints, circuit: Circuit) -> tuple[Ints, Ints, Floats] | None:
     """Return the switching drivers island by island, where each island starts, and their cutoffs; None without any."""
-    rows = np.flatnonzero(laws.code[live] == CONSTANT_POWER)
+    rows = np.flatnonzero(characteristics.code[live] == CONSTANT_POWER)
     if not len(rows):
         return None
     rows = rows[np.argsort(circuit.load_island[rows], kind="stable")]
     island = circuit.load_island[rows]
-    return rows, np.flatnonzero(np.r_[True, np.diff(island) > 0]), laws.cutoff_v[live[rows]]
+    return rows, np.flatnonzero(np.r_[True, np.diff(island) > 0]), characteristics.cutoff_v[live[rows]]
 
 
 class Duties:
@@ -257,8 +261,8 @@ class Duties:
         self._heads = len(slot)
         # Rows of alike lights, and for each of their colours its slots and what each slot value gives.
         self._curves: list[tuple[Ints | slice, int, Ints, Floats]] = []
-        law = np.column_stack([addresses.node_full[head], addresses.node_gamma[head]])
-        kinds, which = np.unique(law, axis=0, return_inverse=True)
+        characteristic = np.column_stack([addresses.node_full[head], addresses.node_gamma[head]])
+        kinds, which = np.unique(characteristic, axis=0, return_inverse=True)
         steps = np.arange(FULL + 1) / FULL
         for k, row in enumerate(kinds):
             own = np.flatnonzero(which.ravel() == k)

@@ -91,7 +91,7 @@ def bound_of(demand: Demand) -> Bound | None:
     if found is None:
         return None
     most, least, least_idle_a, low_v = found
-    idle_a = network.laws.idle_a[live]
+    idle_a = network.characteristics.idle_a[live]
     count = network.load_count[live]
 
     unloaded = lu.solve(circuit.source)
@@ -152,16 +152,16 @@ def bound_of(demand: Demand) -> Bound | None:
 def _by_colour(demand: Demand, lu: SuperLU) -> tuple[Floats, Floats, Floats, Floats] | None:
     """Return greatest and least current of a node by colour at full duty, its least idle current (A), its least voltage (V)."""
     network, circuit, live = demand.spread, demand.circuit, demand.live
-    laws = network.laws
-    draw = drawer(laws, live)
+    characteristics = network.characteristics
+    draw = drawer(characteristics, live)
     highest, _ = draw.per_colour(demand.unloaded_v)
     count, duty = network.load_count[live], network_duty(demand)
-    constant_powers = laws.code[live] == CONSTANT_POWER
-    lit = constant_powers & (duty * laws.power_w[live] > 0.0).any(axis=1)
-    power_w = laws.power_w[live] / laws.efficiency[live][:, None]
-    others = count * (np.where(constant_powers, 0.0, (highest * duty).sum(axis=1)) + laws.idle_a[live])
+    constant_powers = characteristics.code[live] == CONSTANT_POWER
+    lit = constant_powers & (duty * characteristics.power_w[live] > 0.0).any(axis=1)
+    power_w = characteristics.power_w[live] / characteristics.efficiency[live][:, None]
+    others = count * (np.where(constant_powers, 0.0, (highest * duty).sum(axis=1)) + characteristics.idle_a[live])
     drawn_w = count * np.where(constant_powers, (power_w * duty).sum(axis=1), 0.0)
-    cutoff = np.where(lit, laws.cutoff_v[live], 0.0)
+    cutoff = np.where(lit, characteristics.cutoff_v[live], 0.0)
     v = demand.unloaded_v.copy()
     for _ in range(_ROUNDS):
         if (v[lit] < cutoff[lit]).any():
@@ -179,7 +179,7 @@ def _by_colour(demand: Demand, lu: SuperLU) -> tuple[Floats, Floats, Floats, Flo
                 return None
             least, _ = draw.per_colour(np.where(constant_powers, demand.unloaded_v, low))
             most = np.where(lit[:, None], power_w / np.where(lit, low, 1.0)[:, None], highest)
-            return most, least, laws.idle_a[live] * np.clip(low, 0.0, 1.0), low
+            return most, least, characteristics.idle_a[live] * np.clip(low, 0.0, 1.0), low
     return None
 
 

@@ -1,7 +1,7 @@
 """What a frame draws, between two numbers that are certain, in a few steps from where the last frame came to rest.
 
 For displays whose lights never draw less at a higher voltage, switching drivers that is excluded. After each step the
-voltages are those that some currents j of the lights cause exactly, while the load laws ask for i at these voltages.
+voltages are those that some currents j of the lights cause exactly, while the characteristics ask for i at these voltages.
 The true state differs from this one by the response of a network of positive resistances (the chord slopes of the
 laws among them) to the current sources i - j. There no branch carries more than the sources together (no-gain property:
 D. H. Wolaver, IEEE Trans. Circuit Theory 17 (1970) 436): with one source, part the places by a voltage between those
@@ -61,8 +61,11 @@ class Quick:
     @staticmethod
     def possible(demand: Demand) -> bool:
         """Return whether no light of the display is a switching driver, and some light is fed."""
-        laws = demand.spread.laws
-        return bool(demand.circuit.size and len(demand.live)) and not (laws.code[demand.live] == CONSTANT_POWER).any()
+        characteristics = demand.spread.characteristics
+        return (
+            bool(demand.circuit.size and len(demand.live))
+            and not (characteristics.code[demand.live] == CONSTANT_POWER).any()
+        )
 
     def rest(self) -> Rest:
         """Return where frames begin: nothing drawn."""
@@ -84,7 +87,7 @@ class Quick:
         """
         demand, circuit = self._demand, self._demand.circuit
         lit = demand.lamps.at(demand.duties.of(frame[None]))
-        current, slope = self._law(lit, rest.v)
+        current, slope = self._characteristic(lit, rest.v)
         doubt_before = np.inf
         for _ in range(_MOST_STEPS):
             if rest.lu is None or rest.slope is None:
@@ -105,7 +108,7 @@ class Quick:
             doubt_before = doubt_now
         return None
 
-    def _law(self, lit: LitLamps, v: Floats) -> tuple[Floats, Floats]:
+    def _characteristic(self, lit: LitLamps, v: Floats) -> tuple[Floats, Floats]:
         current, slope = lit.node(v[:, None])
         return self._count * current[:, 0], self._count * slope[:, 0]
 
@@ -122,7 +125,7 @@ class Quick:
         before = np.bincount(circuit.load_island, (current - rest.caused) * moved_v, circuit.islands)
         share = np.ones(circuit.islands)
         for _ in range(_HALVINGS):
-            now, slope = self._law(lit, v)
+            now, slope = self._characteristic(lit, v)
             after = np.bincount(circuit.load_island, (now - caused) * moved_v, circuit.islands)
             bad = after > 0.5 * np.abs(before)
             if not bad.any():

@@ -57,16 +57,20 @@ class Squeeze:
     @staticmethod
     def possible(demand: Demand, bound: Bound | None) -> bool:
         """Return whether the display has switching drivers, and a bound under which none has a second steady state."""
-        laws, live, circuit = demand.spread.laws, demand.live, demand.circuit
-        constant_powers = laws.code[live] == CONSTANT_POWER
+        characteristics, live, circuit = demand.spread.characteristics, demand.live, demand.circuit
+        constant_powers = characteristics.code[live] == CONSTANT_POWER
         if bound is None or not constant_powers.any():
             return False
-        if (bound.low_v[constant_powers] < IDLE_RAMP_V).any() or (laws.cutoff_v[live[constant_powers]] <= 0.0).any():
+        if (bound.low_v[constant_powers] < IDLE_RAMP_V).any() or (
+            characteristics.cutoff_v[live[constant_powers]] <= 0.0
+        ).any():
             return False
         island = circuit.load_island[constant_powers]
         drop, steep = np.zeros(circuit.islands), np.zeros(circuit.islands)
         np.maximum.at(drop, island, (demand.unloaded_v - bound.low_v)[constant_powers])
-        np.maximum.at(steep, island, demand.unloaded_v[constant_powers] / laws.cutoff_v[live[constant_powers]] ** 2)
+        np.maximum.at(
+            steep, island, demand.unloaded_v[constant_powers] / characteristics.cutoff_v[live[constant_powers]] ** 2
+        )
         return bool((drop * steep < 1.0).all())
 
     def bracket(self, frame: Bytes, enough: Callable[[Floats, Floats], bool]) -> tuple[Floats, Floats] | None:

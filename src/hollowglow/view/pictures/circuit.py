@@ -51,8 +51,8 @@ def profile(plan: Plan, string: int, units: Units = "both") -> Profile:
     name = assembly.strings.names[string]
     stated = assembly.display.strings[name]
     distance = distances_m(plan, string)
-    law = assembly.network.load_characteristic[worst]
-    limit = assembly.display.limits.lowest_voltage or float(assembly.kinds.lowest_v[law].max())
+    characteristic = assembly.network.load_characteristic[worst]
+    limit = assembly.display.limits.lowest_voltage or float(assembly.kinds.lowest_v[characteristic].max())
     names = stated.supplies
     supply_v = max((float(assembly.network.supply_v[assembly.supplies.index(s)]) for s in names), default=0.0)
 

@@ -172,7 +172,7 @@ def mains(plan: Plan) -> Columns:
         current=column(lambda c: c.current_a),
         load_fraction=column(lambda c: c.load_fraction),
         leakage=column(lambda c: c.leakage_a),
-        residual=column(lambda c: c.residual_a),
+        rcd=column(lambda c: c.rcd_a),
         inrush=column(lambda c: c.inrush_a),
         opens_at_once=column(lambda c: c.at_once_a),
         switch_on=[[" + ".join(g) for g in c.groups] for c in made],

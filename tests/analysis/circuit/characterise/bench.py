@@ -52,7 +52,11 @@ LIGHTS = {
     "resistor": light(RESISTOR),
     "constant-power": light(CONSTANT_POWER),
 }
-LAWS: dict[str, Own] = {"constant-current": constant_current, "resistor": resistor, "constant-power": constant_power}
+CHARACTERISTICS: dict[str, Own] = {
+    "constant-current": constant_current,
+    "resistor": resistor,
+    "constant-power": constant_power,
+}
 
 
 def readings(

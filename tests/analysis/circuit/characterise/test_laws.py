@@ -10,7 +10,7 @@ from scipy import stats
 
 from hollowglow.analysis.circuit.characterise import Meter, Reading, analyse, parse_reading
 from hollowglow.messages.errors import UseError
-from tests.analysis.circuit.characterise.bench import IDLE_A, LAWS, LIGHTS, readings
+from tests.analysis.circuit.characterise.bench import CHARACTERISTICS, IDLE_A, LIGHTS, readings
 
 SINK_V = (1.0, 2.1, 2.2, 2.3, 2.4, 3.1, 3.2, 3.3, 3.4, 3.5, 5.0, 5.5)
 BALLAST_V = (8.0, 9.5, 10.0, 10.5, 11.0, 12.0, 13.0)
@@ -27,41 +27,43 @@ def values(meter: Meter, key: str) -> list[float]:
     return [p.value for p in meter.parameters if p.key == key]
 
 
-@pytest.mark.parametrize("law", LAWS)
+@pytest.mark.parametrize("law", CHARACTERISTICS)
 @pytest.mark.parametrize("stated", LIGHTS)
-def test_readings_without_noise_give_the_law_whatever_was_stated(law: str, stated: str) -> None:
-    found = analyse(readings(LAWS[law], AT_V[law]), LIGHTS[stated])
-    assert (found.law, found.stated_law, found.sure) == (law, stated, True)
-    for key, true in TRUE[law].items():
+def test_readings_without_noise_give_the_law_whatever_was_stated(characteristic: str, stated: str) -> None:
+    found = analyse(readings(CHARACTERISTICS[characteristic], AT_V[characteristic]), LIGHTS[stated])
+    assert (found.characteristic, found.stated_law, found.sure) == (characteristic, stated, True)
+    for key, true in TRUE[characteristic].items():
         got = np.array(values(found, key))
-        if law == stated or key == "idle" or law == "constant-current":
+        if characteristic == stated or key == "idle" or characteristic == "constant-current":
             assert got == pytest.approx(true, rel=1e-4), key
-    if law == "resistor" and stated != law:
+    if characteristic == "resistor" and stated != characteristic:
         # Without a stated number of LEDs, the fit is that of one LED and one chain which draws the same.
         assert values(found, "resistor") == pytest.approx([110.0, 50.0, 50.0], rel=1e-4)
         assert values(found, "forward") == pytest.approx([6.0, 9.0, 9.3], rel=1e-4)
-    if law == "constant-power":
+    if characteristic == "constant-power":
         cutoff = next(p for p in found.parameters if p.key == "cutoff")
         assert (cutoff.low, cutoff.value, cutoff.high) == (6.8, 7.0, 7.2)
         assert cutoff.source == "measured"
 
 
-@pytest.mark.parametrize("law", LAWS)
-def test_parameters_lie_within_their_limits_as_often_as_promised(law: str) -> None:
+@pytest.mark.parametrize("law", CHARACTERISTICS)
+def test_parameters_lie_within_their_limits_as_often_as_promised(characteristic: str) -> None:
     times, inside, tried = 120, 0, 0
     by_key: dict[str, int] = {}
     for seed in range(times):
-        found = analyse(readings(LAWS[law], AT_V[law], 3e-5, seed), LIGHTS[law])
-        assert found.law == law
+        found = analyse(
+            readings(CHARACTERISTICS[characteristic], AT_V[characteristic], 3e-5, seed), LIGHTS[characteristic]
+        )
+        assert found.characteristic == characteristic
         seen: dict[str, int] = {}
         for one in found.parameters:
             at = seen.get(one.key, 0)
             seen[one.key] = at + 1
-            if one.key not in TRUE[law]:
+            if one.key not in TRUE[characteristic]:
                 continue
             assert one.low is not None
             assert one.high is not None
-            hit = one.low <= TRUE[law][one.key][at] <= one.high
+            hit = one.low <= TRUE[characteristic][one.key][at] <= one.high
             inside += hit
             tried += 1
             by_key[f"{one.key}{at}"] = by_key.get(f"{one.key}{at}", 0) + hit
@@ -73,7 +75,7 @@ def test_parameters_lie_within_their_limits_as_often_as_promised(law: str) -> No
 
 def test_limits_of_a_steady_current_are_those_of_students_t() -> None:
     # Ten readings of each colour far above saturation, none of them off: the idle current is as stated.
-    given = readings(LAWS["constant-current"], (12.0,) * 10, 5e-5, 3, channels=("red", "green", "blue"))
+    given = readings(CHARACTERISTICS["constant-current"], (12.0,) * 10, 5e-5, 3, channels=("red", "green", "blue"))
     found = analyse(given, LIGHTS["constant-current"])
     own = np.array([[r.amps for r in given if r.channel == c] for c in ("red", "green", "blue")])
     spread = np.sqrt(((own - own.mean(axis=1, keepdims=True)) ** 2).sum() / 27)
@@ -83,16 +85,16 @@ def test_limits_of_a_steady_current_are_those_of_students_t() -> None:
         assert (one.low, one.high) == pytest.approx((mean - IDLE_A - half, mean - IDLE_A + half), rel=1e-4)
 
 
-@pytest.mark.parametrize("law", LAWS)
-def test_one_voltage_cannot_tell_the_law(law: str) -> None:
-    found = analyse(readings(LAWS["constant-current"], (12.0,)), LIGHTS[law])
-    assert (found.law, found.sure) == (law, False)
-    assert {one.possible for one in found.laws} == {True}
+@pytest.mark.parametrize("law", CHARACTERISTICS)
+def test_one_voltage_cannot_tell_the_law(characteristic: str) -> None:
+    found = analyse(readings(CHARACTERISTICS["constant-current"], (12.0,)), LIGHTS[characteristic])
+    assert (found.characteristic, found.sure) == (characteristic, False)
+    assert {one.possible for one in found.characteristics} == {True}
     assert all(one.low is None for one in found.parameters)
 
 
 def test_what_the_readings_do_not_tell_stays_as_stated() -> None:
-    found = analyse(readings(LAWS["constant-current"], (12.0, 9.0, 7.0), 2e-5), LIGHTS["constant-current"])
+    found = analyse(readings(CHARACTERISTICS["constant-current"], (12.0, 9.0, 7.0), 2e-5), LIGHTS["constant-current"])
     by_source = {key: {p.source for p in found.parameters if p.key == key} for key in TRUE["constant-current"]}
     assert by_source == {
         "current": {"measured"}, "turn_on": {"catalogue"}, "saturation": {"catalogue"}, "idle": {"measured"},
@@ -107,16 +109,16 @@ def test_a_light_that_is_saturated_below_its_stated_knee_moves_the_knee_down() -
 
 
 def test_white_and_all_of_three_colours_are_their_sum() -> None:
-    given = readings(LAWS["constant-current"], (12.0, 9.0), channels=("red", "green", "white", "off"))
+    given = readings(CHARACTERISTICS["constant-current"], (12.0, 9.0), channels=("red", "green", "white", "off"))
     assert values(analyse(given, LIGHTS["constant-current"]), "current") == pytest.approx([0.0185] * 3, rel=1e-6)
-    given = readings(LAWS["constant-current"], (12.0, 9.0), channels=("red", "green", "all", "off"))
+    given = readings(CHARACTERISTICS["constant-current"], (12.0, 9.0), channels=("red", "green", "all", "off"))
     assert values(analyse(given, LIGHTS["constant-current"]), "current") == pytest.approx([0.0185] * 3, rel=1e-6)
 
 
 def test_a_nearly_as_good_law_does_not_unseat_the_stated_one() -> None:
     # At two voltages a resistor light has as many unknowns as readings.
-    found = analyse(readings(LAWS["resistor"], (12.0, 10.5), 2e-5), LIGHTS["resistor"])
-    assert (found.law, found.sure) == ("resistor", False)
+    found = analyse(readings(CHARACTERISTICS["resistor"], (12.0, 10.5), 2e-5), LIGHTS["resistor"])
+    assert (found.characteristic, found.sure) == ("resistor", False)
 
 
 def refused(given: Sequence[Reading], stated: str = "constant-current") -> str:
@@ -175,5 +177,5 @@ def test_a_random_light_of_each_law_is_found_again() -> None:
         volts = (5.0, 5.5, *np.sort(rng.uniform(8.5, 14.0, 4)).tolist())
         given = readings(lambda v, c, w=watts, k=cutoff: float(w[c] / v) if v >= k else 0.0, volts, 2e-5)  # type: ignore[misc]
         found = analyse(given, LIGHTS["constant-power"])
-        assert found.law == "constant-power"
+        assert found.characteristic == "constant-power"
         assert values(found, "power") == pytest.approx((watts * 0.85).tolist(), rel=0.02)

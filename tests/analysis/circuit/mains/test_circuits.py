@@ -24,7 +24,7 @@ def display(count: int = 1, **circuit: Any) -> Data:
     data = sound()
     shed = data["supplies"]["shed"] | STATED
     data["supplies"] = {"shed": shed} | {f"more{i}": shed for i in range(2, count + 1)}
-    data["mains"] = {"porch": {"voltage": "120 V", "breaker": "15 A", "residual": "30 mA"} | circuit}
+    data["mains"] = {"porch": {"voltage": "120 V", "breaker": "15 A", "rcd": "30 mA"} | circuit}
     return data
 
 
@@ -52,7 +52,7 @@ def test_leakage_is_told_from_half_the_rating_of_the_device_on(count: int, tells
 
 def test_without_a_device_no_leakage_is_told() -> None:
     data = display(40)
-    del data["mains"]["porch"]["residual"]
+    del data["mains"]["porch"]["rcd"]
     assert "leakage-adds-up" not in codes(data)
 
 
@@ -130,7 +130,7 @@ WRONG = [
     ({"supplies": {"shed": {"voltage": "12 V", "rating": "60 W", "power_factor": 1.2}}}, "supplies.shed.power_factor: found"),
     ({"mains": {"porch": {"voltage": "12 V", "breaker": "15 A"}}}, 'mains.porch.voltage: found "12 V", expected a mains'),
     ({"mains": {"porch": {"voltage": "120 V"}}}, "mains.porch: found no breaker"),
-    ({"mains": {"porch": {"voltage": "120 V", "breaker": "15 A", "residual": "6 A"}}}, "mains.porch.residual: found"),
+    ({"mains": {"porch": {"voltage": "120 V", "breaker": "15 A", "rcd": "6 A"}}}, "mains.porch.rcd: found"),
     ({"mains": {"a/b": {"voltage": "120 V", "breaker": "15 A"}}}, "mains.a/b: found the name"),
     ({"season": {"hours": "25 h"}}, "season.hours: found"),
     ({"season": {"nights": 0}}, "season.nights: found 0, expected how many nights"),

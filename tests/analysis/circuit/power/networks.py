@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy.optimize import root
 
 from hollowglow.analysis.circuit.power import Point, Solved, solve_network
-from hollowglow.assembly.tables import Floats, LoadLaws, Network
+from hollowglow.assembly.tables import Floats, LoadCharacteristics, Network
 
 Law = dict[str, Any]
 Edge = tuple[int, int, float, float]
@@ -33,18 +33,18 @@ def _wide(values: Sequence[float], fill: float = 0.0) -> list[float]:
     return [*values, *[fill] * (COLOURS - len(values))]
 
 
-def laws(stated: Sequence[Law]) -> LoadLaws:
-    """The table of load laws, one row each."""
+def characteristics(stated: Sequence[Law]) -> LoadCharacteristics:
+    """The table of current-voltage characteristics, one row each."""
 
     def column(key: str, otherwise: float) -> Floats:
-        return np.array([float(law.get(key, otherwise)) for law in stated])
+        return np.array([float(characteristic.get(key, otherwise)) for characteristic in stated])
 
     def rows(key: str, fill: float = 0.0) -> Floats:
-        return np.array([_wide(law.get(key, []), fill) for law in stated], dtype=np.float64)
+        return np.array([_wide(characteristic.get(key, []), fill) for characteristic in stated], dtype=np.float64)
 
     codes = {"constant-current": CONSTANT_CURRENT, "resistor": RESISTOR, "constant-power": CONSTANT_POWER}
-    return LoadLaws(
-        code=np.array([codes[law["class"]] for law in stated]),
+    return LoadCharacteristics(
+        code=np.array([codes[characteristic["class"]] for characteristic in stated]),
         idle_a=column("idle", 0.0),
         full_a=rows("current"),
         turn_on_v=rows("turn_on"),
@@ -78,9 +78,9 @@ def network(
         edge_plus_ohm=np.array([e[2] for e in edges], dtype=np.float64),
         edge_minus_ohm=np.array([e[3] for e in edges], dtype=np.float64),
         load_place=np.array([place for place, _, _ in loads]),
-        load_characteristic=np.array([law for _, law, _ in loads]),
+        load_characteristic=np.array([characteristic for _, characteristic, _ in loads]),
         load_count=np.array([count for _, _, count in loads], dtype=np.float64),
-        laws=laws(stated),
+        characteristics=characteristics(stated),
         duty=np.repeat(level[:, None], COLOURS, axis=1),
     )
 
@@ -121,21 +121,23 @@ def across(circuit: Network) -> Floats:
     return volts
 
 
-def drawn(law: Law, v: float, duty: float) -> float:
-    """Current of one node by the load laws of the design, written out for one voltage at a time."""
-    if law["class"] == "constant-current":
+def drawn(characteristic: Law, v: float, duty: float) -> float:
+    """Current of one node by the current-voltage characteristics of the design, written out for one voltage at a time."""
+    if characteristic["class"] == "constant-current":
         total = 0.0
-        for amps, on in zip(law["current"], law["turn_on"], strict=True):
-            u = (v - on) / law["saturation"]
+        for amps, on in zip(characteristic["current"], characteristic["turn_on"], strict=True):
+            u = (v - on) / characteristic["saturation"]
             total += amps * (0.0 if u <= 0 else 1.0 if u >= 1 else 2 * u - u * u)
-    elif law["class"] == "resistor":
+    elif characteristic["class"] == "resistor":
         total = sum(
-            law["parallel"] * max(0.0, v - law["series"] * forward) / ohm
-            for forward, ohm in zip(law["forward"], law["resistor"], strict=True)
+            characteristic["parallel"] * max(0.0, v - characteristic["series"] * forward) / ohm
+            for forward, ohm in zip(characteristic["forward"], characteristic["resistor"], strict=True)
         )
     else:
-        total = sum(law["power"]) / law["efficiency"] / v if v >= law["cutoff"] else 0.0
-    return float(duty * total + law.get("idle", 0.0) * min(max(v, 0.0), 1.0))
+        total = (
+            sum(characteristic["power"]) / characteristic["efficiency"] / v if v >= characteristic["cutoff"] else 0.0
+        )
+    return float(duty * total + characteristic.get("idle", 0.0) * min(max(v, 0.0), 1.0))
 
 
 def second_opinion(circuit: Network, stated: Sequence[Law]) -> tuple[Floats, Floats]:
@@ -166,9 +168,13 @@ def second_opinion(circuit: Network, stated: Sequence[Law]) -> tuple[Floats, Flo
                 out_plus[b] += (plus[b] - plus[a]) / rp
             out_minus[a] += (minus[a] - minus[b]) / rm
             out_minus[b] += (minus[b] - minus[a]) / rm
-        for place, law, count in zip(circuit.load_place, circuit.load_characteristic, circuit.load_count, strict=True):
+        for place, characteristic, count in zip(
+            circuit.load_place, circuit.load_characteristic, circuit.load_count, strict=True
+        ):
             if place in reached:
-                amps = count * drawn(stated[law], float(plus[place] - minus[place]), float(circuit.duty[law, 0]))
+                amps = count * drawn(
+                    stated[characteristic], float(plus[place] - minus[place]), float(circuit.duty[characteristic, 0])
+                )
                 out_plus[place] += amps
                 out_minus[place] -= amps
         for i in range(supplies):

@@ -383,14 +383,16 @@ def test_voltages_shown_with_some_drivers_off_obey_the_law_of_each_light() -> No
         v = (point.plus_v - point.minus_v)[network.load_place]
         if np.isnan(v).all():
             continue
-        laws = network.laws
+        characteristics = network.characteristics
         full = np.where(
-            laws.power_w.sum(axis=1)[network.load_characteristic] > 0.0,
-            laws.power_w.sum(axis=1)[network.load_characteristic] / laws.efficiency[network.load_characteristic] / v,
+            characteristics.power_w.sum(axis=1)[network.load_characteristic] > 0.0,
+            characteristics.power_w.sum(axis=1)[network.load_characteristic]
+            / characteristics.efficiency[network.load_characteristic]
+            / v,
             3 * 0.0185,
         )
-        running = v >= np.where(laws.code == 2, laws.cutoff_v, 0.0)[network.load_characteristic]
-        saturated = (laws.code[network.load_characteristic] == 2) | (v > 3.7)
+        running = v >= np.where(characteristics.code == 2, characteristics.cutoff_v, 0.0)[network.load_characteristic]
+        saturated = (characteristics.code[network.load_characteristic] == 2) | (v > 3.7)
         expected = np.where(running, full, 0.0) + 1e-3
         assert point.load_a[saturated] == pytest.approx(expected[saturated], rel=1e-7)
         shown += not running.all()

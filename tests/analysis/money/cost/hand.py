@@ -29,12 +29,12 @@ PARTS: dict[str, Any] = {
     "thick": {"price": 1.00, "cable": {"resistance": "0.01 ohm/m"}},
     "twist": {"price": 0.40, "joint": {"resistance": "2 mohm", "sort": "splice"}},
     "screw": {"price": 0.70, "joint": {"resistance": "1 mohm", "sort": "terminal"}},
-    "pair": {"price": 1.10, "joint": {"resistance": "6 mohm", "sort": "plug", "mate": "round"}},
+    "pair": {"price": 1.10, "joint": {"resistance": "6 mohm", "sort": "plug", "mating": "round"}},
     "ready": {"price": 2.35, "extension": {"cable": "thin", "length": "1 m", "plug": "pair"}},
     "melt": {"price": 0.25, "fuse": {"rating": "2 A"}},
     "nut": {"price": 0.35, "gland": {"thread": "PG7", "clamp": ["3 mm", "6 mm"], "hole": "12.8 mm"}},
     "loop": {"price": 0.20, "hook": {"holds": "1 kg"}},
-    "heat-shrink-adhesive": {"price": 0.15, "plain": {"unit": "piece"}},
+    "heat-shrink-adhesive": {"price": 0.15, "consumable": {"unit": "piece"}},
 }
 
 # Each operation takes another prime number of seconds, so that no two mistakes can cancel.

@@ -139,7 +139,7 @@ def test_flexibility_is_bought_common_practice_no_source() -> None:
 
 
 ROUND = {"cable": "thin", "length": "150 mm", "plug": "pair"}
-SMALL = {"price": 1, "joint": {"resistance": "6 mohm", "sort": "plug", "mate": "small"}}
+SMALL = {"price": 1, "joint": {"resistance": "6 mohm", "sort": "plug", "mating": "small"}}
 
 
 def with_pigtail(pigtail: dict[str, Any], span: dict[str, Any], **lead: str) -> list[tuple[tuple[str, ...], str, str]]:

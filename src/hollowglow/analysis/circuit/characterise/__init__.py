@@ -1,4 +1,4 @@
-"""The load law of a light from what a bench supply showed."""
+"""The current-voltage characteristic of a light from what a bench supply showed."""
 
 from hollowglow.analysis.circuit.characterise.analyse import Judged, Meter, Parameter, analyse
 from hollowglow.analysis.circuit.characterise.readings import Reading, parse_reading, read_file

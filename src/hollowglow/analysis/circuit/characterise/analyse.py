@@ -50,7 +50,7 @@ class Judged:
     `behind` is None where the law is out of question, or the readings are too few to compare it.
     """
 
-    law: str
+    characteristic: str
     miss_a: float
     possible: bool
     behind: float | None
@@ -69,11 +69,11 @@ class Meter:
         worst: reading farthest from the law, and by how much, A.
     """
 
-    law: str
+    characteristic: str
     stated_law: str
     sure: bool
     parameters: tuple[Parameter, ...]
-    laws: tuple[Judged, ...]
+    characteristics: tuple[Judged, ...]
     worst: tuple[Reading, float]
 
 
@@ -90,7 +90,7 @@ def analyse(readings: Sequence[Reading], light: Light) -> Meter:
     colours = light.colours
     bench = _bench(readings, colours)
     _monotonic(readings, bench)
-    stated = light.load.law
+    stated = light.load.characteristic
     fits = {name: fit(make(bench, light.load), bench) for name, make in MODELS.items()}
     sane = {name: one for name, one in fits.items() if _close(one, bench)}
     if not sane:
@@ -101,22 +101,26 @@ def analyse(readings: Sequence[Reading], light: Light) -> Meter:
     # Where a law is as good as the stated one but for chance, what is stated stands.
     level = [name for name, one in sane.items() if not judged or one.aicc - best < SURE or not np.isfinite(one.aicc)]
     rivals = [name for name in level if np.isfinite(sane[name].aicc)] or level
-    law = stated if stated in level else judged[0].model.law if judged else next(iter(sane))
-    sure = len(level) == 1 or (len(rivals) == 1 and law == rivals[0] and np.isfinite(sane[law].aicc))
-    chosen = sane[law]
+    characteristic = stated if stated in level else judged[0].model.characteristic if judged else next(iter(sane))
+    sure = len(level) == 1 or (
+        len(rivals) == 1 and characteristic == rivals[0] and np.isfinite(sane[characteristic].aicc)
+    )
+    chosen = sane[characteristic]
     worst = int(np.argmax(np.abs(chosen.residual_a)))
-    order = sorted(fits.values(), key=lambda f: (f.model.law not in sane, f.aicc, float((f.residual_a**2).sum())))
+    order = sorted(
+        fits.values(), key=lambda f: (f.model.characteristic not in sane, f.aicc, float((f.residual_a**2).sum()))
+    )
     return Meter(
-        law=law,
+        characteristic=characteristic,
         stated_law=stated,
         sure=bool(sure),
         parameters=_parameters(chosen, light.load),
-        laws=tuple(
+        characteristics=tuple(
             Judged(
-                f.model.law,
+                f.model.characteristic,
                 float(np.abs(f.residual_a).max()),
-                f.model.law in sane,
-                _behind(f, best, f.model.law in sane),
+                f.model.characteristic in sane,
+                _behind(f, best, f.model.characteristic in sane),
             )
             for f in order
         ),
@@ -186,15 +190,15 @@ def _contradiction(readings: Sequence[Reading], best: Fit) -> UseError:
     worst = int(np.argmax(np.abs(best.residual_a)))
     one, off = readings[worst], float(best.residual_a[worst])
     return UseError(
-        f"The readings contradict every law: the nearest is {best.model.law}, and {one.shown} is {amps(one.amps)} where it "
-        f"says {amps(one.amps - off)}. Measure that again with every colour at full level; if it stays so, this light is "
+        f"The readings contradict every law: the nearest is {best.model.characteristic}, and {one.shown} is {amps(one.amps)} where "
+        f"it says {amps(one.amps - off)}. Measure that again with every colour at full level; if it stays so, this light is "
         "none of the three that can be computed here."
     )
 
 
 def _parameters(chosen: Fit, load: Load) -> tuple[Parameter, ...]:
     model = chosen.model
-    same = load.law == model.law
+    same = load.characteristic == model.characteristic
     made: list[Parameter] = []
     for at, key in enumerate(model.keys):
         colour = model.colour[at]

@@ -1,4 +1,4 @@
-"""The three load laws as functions of a row of parameters, ready to be fitted."""
+"""The three current-voltage characteristics as functions of a row of parameters, ready to be fitted."""
 
 from __future__ import annotations
 
@@ -53,7 +53,7 @@ class Model:
         rest: further keys of the load that are not fitted.
     """
 
-    law: str
+    characteristic: str
     keys: tuple[str, ...]
     colour: tuple[int, ...]
     units: tuple[str, ...]
@@ -116,7 +116,7 @@ def constant_current(bench: Bench, catalogue: Load) -> Model:
 
     colours = tuple(range(c))
     return Model(
-        law="constant-current",
+        characteristic="constant-current",
         keys=("current",) * c + ("turn_on",) * c + ("saturation", "idle"),
         colour=(*colours, *colours, -1, -1),
         units=("A",) * c + ("V",) * c + ("V", "A"),
@@ -161,7 +161,7 @@ def resistor(bench: Bench, catalogue: Load) -> Model:
     colours = tuple(range(c))
     stated = np.array(own.forward) if own else forward
     return Model(
-        law="resistor",
+        characteristic="resistor",
         keys=("resistor",) * c + ("forward",) * c + ("idle",),
         colour=(*colours, *colours, -1),
         units=("ohm",) * c + ("V",) * c + ("A",),
@@ -207,7 +207,7 @@ def constant_power(bench: Bench, catalogue: Load) -> Model:
         return total
 
     return Model(
-        law="constant-power",
+        characteristic="constant-power",
         keys=("power",) * c + ("idle",),
         colour=(*range(c), -1),
         units=("W",) * c + ("A",),

@@ -27,7 +27,7 @@ class Circuit:
     Attributes:
         name: as in the file.
         supplies: what stands on it.
-        voltage_v, breaker_a, residual_a: as stated, None where they are not.
+        voltage_v, breaker_a, rcd_a: as stated, None where they are not.
         power_w: power from the mains at full white and the file's levels, None where the file states no mains at all.
         current_a: its current, power factor included, None without a voltage.
         leakage_a: standing leakage of all supplies together, None like power_w.
@@ -41,7 +41,7 @@ class Circuit:
     supplies: tuple[str, ...]
     voltage_v: float | None
     breaker_a: float | None
-    residual_a: float | None
+    rcd_a: float | None
     power_w: float | None
     current_a: float | None
     leakage_a: float | None
@@ -135,7 +135,7 @@ def analyse(assembly: Assembly, supply_w: Floats) -> Mains:
                 supplies=names,
                 voltage_v=voltage,
                 breaker_a=circuit.breaker if circuit else None,
-                residual_a=circuit.residual if circuit else None,
+                rcd_a=circuit.rcd if circuit else None,
                 power_w=sum(taken) if stated_any else None,
                 current_a=current,
                 leakage_a=sum(s.leakage for s in stated) if stated_any else None,

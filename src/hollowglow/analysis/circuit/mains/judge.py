@@ -44,9 +44,9 @@ def _load(circuit: Circuit) -> Iterator[Finding]:
 
 
 def _leakage(assembly: Assembly, circuit: Circuit) -> Iterator[Finding]:
-    if circuit.residual_a is None or circuit.leakage_a is None:
+    if circuit.rcd_a is None or circuit.leakage_a is None:
         return
-    most = MAY_TRIP * circuit.residual_a
+    most = MAY_TRIP * circuit.rcd_a
     if circuit.leakage_a <= most * _SLACK:
         return
     own = [assembly.display.supplies[name].leakage for name in circuit.supplies]
@@ -64,7 +64,7 @@ def _leakage(assembly: Assembly, circuit: Circuit) -> Iterator[Finding]:
         "leakage-adds-up",
         (circuit.name, *circuit.supplies),
         f"The supplies on {circuit.name} leak {amps(circuit.leakage_a)} to earth all the time; its device of "
-        f"{amps(circuit.residual_a)} may trip from {amps(most)} (half its rating), and rain adds to it.",
+        f"{amps(circuit.rcd_a)} may trip from {amps(most)} (half its rating), and rain adds to it.",
         f"{way}, or use supplies whose data sheets state {at_most(most / len(own))} each; never defeat the device.",
     )
 

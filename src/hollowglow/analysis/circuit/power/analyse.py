@@ -43,10 +43,10 @@ def solve_network(network: Network, duty: Floats, circuit: Circuit | None = None
         The point, and a verdict for every island with constant-power lights that has no steady state, or two.
     """
     circuit = prepare(network) if circuit is None else circuit
-    law = network.load_characteristic[circuit.alive]
+    characteristic = network.load_characteristic[circuit.alive]
     count = network.load_count[circuit.alive]
-    draw = drawer(network.laws, law)
-    own = duty[law]
+    draw = drawer(network.characteristics, characteristic)
+    own = duty[characteristic]
     solution = solve(circuit, draw, count, own)
     verdicts: list[Verdict] = []
     x = solution.x.copy()
@@ -76,13 +76,15 @@ def solve_network(network: Network, duty: Floats, circuit: Circuit | None = None
 
 def _doubtful(circuit: Circuit, draw: Drawer, count: Floats, duty: Floats, solution: Solution) -> list[int]:
     """Return the islands with constant-power lights whose steady state is not proven to be there and alone."""
-    laws = circuit.network.laws
-    live = (laws.code[draw.law] == CONSTANT_POWER) & (duty * laws.power_w[draw.law] > 0.0).any(axis=1)
+    characteristics = circuit.network.characteristics
+    live = (characteristics.code[draw.characteristic] == CONSTANT_POWER) & (
+        duty * characteristics.power_w[draw.characteristic] > 0.0
+    ).any(axis=1)
     if not live.any():
         return []
     islands = np.unique(circuit.load_island[live])
     v = circuit.across(solution.x)
-    below = live & (v < laws.cutoff_v[draw.law])
+    below = live & (v < characteristics.cutoff_v[draw.characteristic])
     bad = np.zeros(circuit.islands, dtype=bool)
     bad[circuit.load_island[below]] = True
     bad[islands] |= ~solution.converged[islands]
@@ -194,13 +196,17 @@ def analyse(assembly: Assembly, supply_v: Floats | None = None) -> Power:
     mean = solve_network(network, network.duty, circuit)
     pulses = np.where(network.duty > 0.0, 1.0, 0.0)
     coincident = mean if np.array_equal(pulses, network.duty) else solve_network(network, pulses, circuit)
-    place, law = network.load_place, network.load_characteristic
+    place, characteristic = network.load_place, network.load_characteristic
     across = mean.point.plus_v[place] - mean.point.minus_v[place]
     coincident_v = coincident.point.plus_v[place] - coincident.point.minus_v[place]
-    nominal = drawer(network.laws, law).light(nominal_voltage(assembly))
+    nominal = drawer(network.characteristics, characteristic).light(nominal_voltage(assembly))
     relative = np.divide(mean.point.light, nominal, out=np.zeros_like(nominal), where=nominal > 0.0)
-    lit = np.where((nominal > 0.0) & (network.duty[law] > 0.0), assembly.kinds.flux_lm[law] * network.duty[law], 0.0)
-    change = white_change(relative, lit, assembly.kinds.xy[law])
+    lit = np.where(
+        (nominal > 0.0) & (network.duty[characteristic] > 0.0),
+        assembly.kinds.flux_lm[characteristic] * network.duty[characteristic],
+        0.0,
+    )
+    change = white_change(relative, lit, assembly.kinds.xy[characteristic])
     verdicts = mean.verdicts + (coincident.verdicts if coincident is not mean else ())
     return Power(
         mean=mean.point,

@@ -37,15 +37,15 @@ class Dimming:
     def _growth(self) -> Floats:
         """By how much the current of each lit light may grow when lights are dimmed, infinite: not known, shape (G,)."""
         network = self.assembly.network
-        place, law = network.load_place, network.load_characteristic
-        draw = drawer(network.laws, law)
-        own = network.duty[law]
+        place, characteristic = network.load_place, network.load_characteristic
+        draw = drawer(network.characteristics, characteristic)
+        own = network.duty[characteristic]
         highest = self._idle.plus_v[place] - self._idle.minus_v[place]
         now, then = (np.einsum("nc,nc->n", draw.per_colour(v)[0], own) for v in (self.power.across_v, highest))
         dark = ~self.power.alive | (then == 0.0)
-        growth = np.divide(then, now, out=np.full(len(law), np.inf), where=now > 0.0)
+        growth = np.divide(then, now, out=np.full(len(characteristic), np.inf), where=now > 0.0)
         # A switching driver draws less at more voltage, as long as it runs.
-        constant_powers = network.laws.code[law] == CONSTANT_POWER
+        constant_powers = network.characteristics.code[characteristic] == CONSTANT_POWER
         growth[constant_powers] = np.inf if self.power.verdicts else 1.0
         return np.where(dark, 1.0, np.maximum(growth, 1.0))
 
@@ -75,8 +75,8 @@ class Dimming:
         most = float(growth.max(initial=1.0))
         if assembly.display.strings[assembly.strings.names[string]].feeds:
             # Between feeds more current on one side may be less on the other: only what is proportional is sure.
-            laws = assembly.network.laws.code[assembly.network.load_characteristic]
-            if over(most, 1.0) or (laws == CONSTANT_POWER).any():
+            characteristics = assembly.network.characteristics.code[assembly.network.load_characteristic]
+            if over(most, 1.0) or (characteristics == CONSTANT_POWER).any():
                 return None
         mean, idle = (
             np.concatenate([p.edge_plus_a[edges], p.edge_minus_a[edges]]) for p in (self.power.mean, self._idle)

@@ -71,7 +71,7 @@ def _solved(assembly: Assembly, power: Power) -> Iterator[Finding]:
                 "Use heavier cable or another feed on this string, or lights with a higher cutoff.",
             )
         elif verdict.state in ("fold", "cutoff"):
-            cutoff = float(assembly.network.laws.cutoff_v[assembly.network.load_characteristic[weakest]])
+            cutoff = float(assembly.network.characteristics.cutoff_v[assembly.network.load_characteristic[weakest]])
             rest = f" The voltages shown are those with {verdict.off:,} places of lights off." if verdict.off else ""
             if verdict.fraction <= 0.0:
                 message = (
@@ -149,10 +149,14 @@ def _reach(assembly: Assembly, power: Power) -> Iterator[Finding]:
 
 def _light(assembly: Assembly, power: Power) -> Iterator[Finding]:
     limits = assembly.display.limits
-    law = assembly.network.load_characteristic
-    lit = (assembly.network.duty[law] > 0.0).any(axis=1) & power.alive
+    characteristic = assembly.network.load_characteristic
+    lit = (assembly.network.duty[characteristic] > 0.0).any(axis=1) & power.alive
     more = MoreVoltage(assembly, power)
-    lowest = assembly.kinds.lowest_v[law] if limits.lowest_voltage is None else np.full(len(law), limits.lowest_voltage)
+    lowest = (
+        assembly.kinds.lowest_v[characteristic]
+        if limits.lowest_voltage is None
+        else np.full(len(characteristic), limits.lowest_voltage)
+    )
     for string, worst, bad in _bad_strings(
         assembly, lit & (power.coincident_v < lowest - 1e-9), lowest - power.coincident_v
     ):

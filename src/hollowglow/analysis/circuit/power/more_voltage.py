@@ -46,12 +46,12 @@ class MoreVoltage:
     def _change(self, load: int, voltage: float) -> WhiteChange:
         """Return what becomes of the white of one load at a voltage."""
         network, kinds = self.assembly.network, self.assembly.kinds
-        law = network.load_characteristic[[load]]
-        draw = drawer(network.laws, law)
+        characteristic = network.load_characteristic[[load]]
+        draw = drawer(network.characteristics, characteristic)
         nominal, here = draw.light(self._nominal_v[[load]]), draw.light(np.array([voltage]))
         relative = np.divide(here, nominal, out=np.zeros_like(nominal), where=nominal > 0.0)
-        lit = np.where(nominal > 0.0, kinds.flux_lm[law] * network.duty[law], 0.0)
-        return white_change(relative, lit, kinds.xy[law])
+        lit = np.where(nominal > 0.0, kinds.flux_lm[characteristic] * network.duty[characteristic], 0.0)
+        return white_change(relative, lit, kinds.xy[characteristic])
 
     def _reaching(self, prop: str) -> tuple[list[str], float]:
         """Return the supplies whose V+ reaches a prop, and the highest of their voltages, V."""

@@ -42,7 +42,7 @@ class Relight:
     def __post_init__(self) -> None:
         network = self.assembly.network
         object.__setattr__(self, "_circuit", prepare(network))
-        light = drawer(network.laws, network.load_characteristic).light(nominal_voltage(self.assembly))
+        light = drawer(network.characteristics, network.load_characteristic).light(nominal_voltage(self.assembly))
         object.__setattr__(self, "_nominal", light)
 
     def at(self, duty: Floats) -> Relit:

@@ -97,12 +97,12 @@ def _draw(
 ) -> _Tally:
     adder = Adder(assembly)
     limits = assembly.display.limits
-    law = assembly.network.load_characteristic
+    characteristic = assembly.network.load_characteristic
     live = np.flatnonzero(solver.circuit.alive)
-    lit = (assembly.network.duty[law[live]] > 0.0).any(axis=1)
+    lit = (assembly.network.duty[characteristic[live]] > 0.0).any(axis=1)
     rows = live[lit]
     shine = Shine(assembly, rows)
-    lowest = assembly.kinds.lowest_v[law[rows]]
+    lowest = assembly.kinds.lowest_v[characteristic[rows]]
     if limits.lowest_voltage is not None:
         lowest = np.full(len(rows), limits.lowest_voltage)
     groups = _Groups(assembly, rows)

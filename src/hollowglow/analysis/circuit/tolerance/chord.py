@@ -3,7 +3,7 @@
 Each edge keeps its stated conductance; what a draw adds to its resistance enters as a voltage in series with it, that
 resistance times the current of the step before. Each light keeps the slope that it has in the circuit as stated. So
 every step solves one linear system whose matrix is the same for all draws, and along a line without loops the currents
-are right after one step, however bad a joint is. Where a draw has come to rest, Kirchhoff's laws and the load laws of
+are right after one step, however bad a joint is. Where a draw has come to rest, Kirchhoff's laws and the characteristics of
 that draw hold exactly; the fixed matrix only decides how soon. (Chord method: Ortega and Rheinboldt, Iterative
 Solution of Nonlinear Equations, 7.1.)
 """
@@ -125,7 +125,7 @@ class Chord:
         self._rails = rails = _rails(circuit)
         live = np.flatnonzero(circuit.alive)
         self._live = live
-        self._lamps = Lamps(network.laws, network.load_characteristic[live], duty)
+        self._lamps = Lamps(network.characteristics, network.load_characteristic[live], duty)
         self._count = network.load_count[live][:, None]
         at = np.arange(len(live))
         ends = (np.r_[at, at], np.r_[circuit.load_plus, circuit.load_minus])
@@ -226,10 +226,10 @@ class _Cutoffs:
     """
 
     def __init__(self, circuit: Circuit, network: Network, live: Ints, duty: Floats, unloaded_v: Floats) -> None:
-        laws, law = network.laws, network.load_characteristic[live]
-        powered = (duty[law] * laws.power_w[law] > 0.0).any(axis=1)
-        self._rows = np.flatnonzero((laws.code[law] == CONSTANT_POWER) & powered)
-        self._cutoff_v = laws.cutoff_v[law[self._rows]][:, None]
+        characteristics, characteristic = network.characteristics, network.load_characteristic[live]
+        powered = (duty[characteristic] * characteristics.power_w[characteristic] > 0.0).any(axis=1)
+        self._rows = np.flatnonzero((characteristics.code[characteristic] == CONSTANT_POWER) & powered)
+        self._cutoff_v = characteristics.cutoff_v[characteristic[self._rows]][:, None]
         self._unloaded_v = unloaded_v[self._rows][:, None]
         self._stated_v = network.supply_v[:, None]
         island = circuit.load_island[self._rows]

@@ -6,27 +6,37 @@ import numpy as np
 
 from hollowglow.analysis.circuit.power import drawer, nominal_voltage
 from hollowglow.assembly import Assembly
-from hollowglow.assembly.tables import Floats, Ints, LoadLaws
+from hollowglow.assembly.tables import Floats, Ints, LoadCharacteristics
 from hollowglow.physics.colour import white_change
 from hollowglow.physics.loads import CONSTANT_CURRENT, CONSTANT_POWER, IDLE_RAMP_V, RESISTOR
 
 
-def plateau_v(laws: LoadLaws, law: Ints) -> Floats:
+def plateau_v(characteristics: LoadCharacteristics, characteristic: Ints) -> Floats:
     """Return the voltage from which each light's brightness is constant, V; infinite where it never is."""
-    colours = np.where(laws.full_a[law] > 0.0, laws.turn_on_v[law], -np.inf).max(axis=1)
-    volts = np.where(laws.code[law] == CONSTANT_CURRENT, colours + laws.saturation_v[law], np.inf)
-    return np.where(laws.code[law] == CONSTANT_POWER, laws.cutoff_v[law], volts)
+    colours = np.where(
+        characteristics.full_a[characteristic] > 0.0, characteristics.turn_on_v[characteristic], -np.inf
+    ).max(axis=1)
+    volts = np.where(
+        characteristics.code[characteristic] == CONSTANT_CURRENT,
+        colours + characteristics.saturation_v[characteristic],
+        np.inf,
+    )
+    return np.where(
+        characteristics.code[characteristic] == CONSTANT_POWER, characteristics.cutoff_v[characteristic], volts
+    )
 
 
 class Lamps:
-    """The load laws of some loads at a duty; arrays of voltages have shape (L, D)."""
+    """The current-voltage characteristics of some loads at a duty; arrays of voltages have shape (L, D)."""
 
-    def __init__(self, laws: LoadLaws, law: Ints, duty: Floats) -> None:
-        self._laws, self._law, self._duty = laws, law, duty[law]
-        self._idle_a = laws.idle_a[law][:, None]
+    def __init__(self, characteristics: LoadCharacteristics, characteristic: Ints, duty: Floats) -> None:
+        self._characteristics, self._characteristic, self._duty = characteristics, characteristic, duty[characteristic]
+        self._idle_a = characteristics.idle_a[characteristic][:, None]
         # A saturated sink draws the same at any voltage, a running driver does not: only for sinks is there a plateau.
-        self._flat_v = np.where(laws.code[law] == CONSTANT_CURRENT, plateau_v(laws, law), np.inf)[:, None]
-        self._flat_a = np.einsum("lc,lc->l", laws.full_a[law], self._duty)[:, None]
+        self._flat_v = np.where(
+            characteristics.code[characteristic] == CONSTANT_CURRENT, plateau_v(characteristics, characteristic), np.inf
+        )[:, None]
+        self._flat_a = np.einsum("lc,lc->l", characteristics.full_a[characteristic], self._duty)[:, None]
 
     def current(self, v: Floats, factor: Floats) -> Floats:
         """Return the current of one node of each load, A; `factor` multiplies all but its idle current."""
@@ -34,7 +44,7 @@ class Lamps:
         off = v < self._flat_v
         if off.any():
             row = np.nonzero(off)[0]
-            own = drawer(self._laws, self._law[row]).per_colour(v[off])[0]
+            own = drawer(self._characteristics, self._characteristic[row]).per_colour(v[off])[0]
             drawn[off] = np.einsum("nc,nc->n", own, self._duty[row])
         idle: Floats = self._idle_a * np.clip(v / IDLE_RAMP_V, 0.0, 1.0)
         return drawn * factor + idle
@@ -42,7 +52,7 @@ class Lamps:
     def current_and_slope(self, v: Floats, factor: Floats) -> tuple[Floats, Floats]:
         """Return the current (A) as `current` does, and its slope (S)."""
         row = np.repeat(np.arange(v.shape[0]), v.shape[1])
-        per_colour = drawer(self._laws, self._law[row]).per_colour(v.ravel())
+        per_colour = drawer(self._characteristics, self._characteristic[row]).per_colour(v.ravel())
         current, slope = (np.einsum("nc,nc->n", a, self._duty[row]).reshape(v.shape) * factor for a in per_colour)
         ramp = (v >= 0.0) & (v < IDLE_RAMP_V)
         idle = self._idle_a * np.clip(v / IDLE_RAMP_V, 0.0, 1.0)
@@ -54,19 +64,24 @@ class Shine:
 
     def __init__(self, assembly: Assembly, loads: Ints) -> None:
         network, kinds = assembly.network, assembly.kinds
-        self._laws, self._law = network.laws, network.load_characteristic[loads]
-        law = self._law
-        self._nominal = drawer(self._laws, law).light(nominal_voltage(assembly)[loads])
-        lit = (self._nominal > 0.0) & (network.duty[law] > 0.0)
-        self._flux = np.where(lit, kinds.flux_lm[law] * network.duty[law], 0.0)
-        self._xy = kinds.xy[law]
-        self._flat_v = plateau_v(self._laws, law)[:, None]
-        high = np.where(self._laws.code[law] == RESISTOR, 0.0, np.nan_to_num(self._flat_v[:, 0], posinf=0.0))
-        self._flat = self._at(high, np.arange(len(law)))
+        self._characteristics, self._characteristic = network.characteristics, network.load_characteristic[loads]
+        characteristic = self._characteristic
+        self._nominal = drawer(self._characteristics, characteristic).light(nominal_voltage(assembly)[loads])
+        lit = (self._nominal > 0.0) & (network.duty[characteristic] > 0.0)
+        self._flux = np.where(lit, kinds.flux_lm[characteristic] * network.duty[characteristic], 0.0)
+        self._xy = kinds.xy[characteristic]
+        self._flat_v = plateau_v(self._characteristics, characteristic)[:, None]
+        high = np.where(
+            self._characteristics.code[characteristic] == RESISTOR, 0.0, np.nan_to_num(self._flat_v[:, 0], posinf=0.0)
+        )
+        self._flat = self._at(high, np.arange(len(characteristic)))
 
     def _at(self, v: Floats, row: Ints) -> tuple[Floats, Floats]:
-        light = drawer(self._laws, self._law[row]).light(v)
-        light[(self._laws.code[self._law[row]] == CONSTANT_POWER) & (v < self._laws.cutoff_v[self._law[row]])] = 0.0
+        light = drawer(self._characteristics, self._characteristic[row]).light(v)
+        light[
+            (self._characteristics.code[self._characteristic[row]] == CONSTANT_POWER)
+            & (v < self._characteristics.cutoff_v[self._characteristic[row]])
+        ] = 0.0
         nominal = self._nominal[row]
         relative = np.divide(light, nominal, out=np.zeros_like(light), where=nominal > 0.0)
         change = white_change(relative, self._flux[row], self._xy[row])

@@ -61,10 +61,13 @@ class Adder:
 
 
 def drawn_network(network: Network, deviations: Deviations, draw: int) -> Network:
-    """Return one draw (by its place in `deviations`) as a network of its own, with a load law for each load."""
+    """Return one draw (by its place in `deviations`) as a network of its own, with a characteristic for each load."""
     factor = deviations.load[:, draw][:, None]
-    laws, law = network.laws, network.load_characteristic
-    spread = {name: values[law] for name, values in ((f, getattr(laws, f)) for f in laws.__dataclass_fields__)}
+    characteristics, characteristic = network.characteristics, network.load_characteristic
+    spread = {
+        name: values[characteristic]
+        for name, values in ((f, getattr(characteristics, f)) for f in characteristics.__dataclass_fields__)
+    }
     spread["full_a"] = spread["full_a"] * factor
     spread["resistor_ohm"] = spread["resistor_ohm"] / factor
     spread["power_w"] = spread["power_w"] * factor
@@ -73,7 +76,7 @@ def drawn_network(network: Network, deviations: Deviations, draw: int) -> Networ
         supply_v=deviations.supply_v[:, draw],
         edge_plus_ohm=network.edge_plus_ohm + deviations.plus_ohm[:, draw],
         edge_minus_ohm=network.edge_minus_ohm + deviations.minus_ohm[:, draw],
-        load_characteristic=np.arange(len(law)),
-        laws=replace(laws, **spread),
-        duty=network.duty[law],
+        load_characteristic=np.arange(len(characteristic)),
+        characteristics=replace(characteristics, **spread),
+        duty=network.duty[characteristic],
     )

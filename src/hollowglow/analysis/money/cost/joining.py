@@ -185,12 +185,12 @@ def judge(assembly: Assembly) -> Iterator[Finding]:
                 continue
             own = known_part(assembly, pigtail.plug).joint
             assert own is not None
-            if joint is None or joint.sort != "plug" or joint.mate != own.mate:
-                other = f"{joint_name} ({joint.mate or joint.sort})" if joint else "no joint at all"
+            if joint is None or joint.sort != "plug" or joint.mating != own.mating:
+                other = f"{joint_name} ({joint.mating or joint.sort})" if joint else "no joint at all"
                 yield finding(
                     "plug-mismatch",
                     (name, kind),
-                    f"{kind} has pigtails with {pigtail.plug} ({own.mate or own.sort}); the spans of {name} have {other}.",
+                    f"{kind} has pigtails with {pigtail.plug} ({own.mating or own.sort}); the spans of {name} have {other}.",
                     f"Give the spans of {name} joint: {pigtail.plug}, or {kind} a pigtail with the spans' plug.",
                 )
 
@@ -204,11 +204,11 @@ def _judge_lead(assembly: Assembly, name: str) -> Iterator[Finding]:
     joint, own = known_part(assembly, string.lead.joint).joint, known_part(assembly, pigtail.plug).joint
     assert joint is not None
     assert own is not None
-    if joint.sort != "plug" or joint.mate != own.mate:
+    if joint.sort != "plug" or joint.mating != own.mating:
         yield finding(
             "plug-mismatch",
             (f"{name}/lead/joint", kind),
-            f"{kind}, prop 1 of {name}, has a pigtail with {pigtail.plug} ({own.mate or own.sort}); the lead has "
-            f"{string.lead.joint} ({joint.mate or joint.sort}).",
+            f"{kind}, prop 1 of {name}, has a pigtail with {pigtail.plug} ({own.mating or own.sort}); the lead has "
+            f"{string.lead.joint} ({joint.mating or joint.sort}).",
             f"Give the lead of {name} joint: {pigtail.plug}, or {kind} a pigtail with the lead's plug.",
         )

@@ -35,7 +35,9 @@ def _hook(made: KindMaking) -> Iterator[Finding]:
             f"and {weight.hook} holds {mass(weight.holds_kg)}, {weight.holds_kg * weight.load_n / weight.after_kg:.1f} N"
         )
     else:
-        cells = "with its cells" if made.kind.shell is not None and made.kind.shell.cells is not None else "as bought"
+        cells = (
+            "with its cells" if made.kind.shell is not None and made.kind.shell.batteries is not None else "as bought"
+        )
         says += f", {mass(weight.gain_kg)} more than {cells}, and hangs by the moulded loop {weight.hook}"
     metal = " of metal" if weight.metal is False else ""
     yield finding(

@@ -111,8 +111,8 @@ def weight_of(assembly: Assembly, name: str) -> Weight:
     shell, carrier, fill = kind.shell, kind.carrier, kind.fill
     body = [] if shell is None else [Item("shell", 1, shell.mass)]
     before = list(body)
-    if shell is not None and shell.cells is not None:
-        before.append(Item(f"{shell.cells.size} cells", shell.cells.count, CELL_KG[shell.cells.size]))
+    if shell is not None and shell.batteries is not None:
+        before.append(Item(f"{shell.batteries.size} cells", shell.batteries.count, CELL_KG[shell.batteries.size]))
     after = list(body)
     if carrier is not None:
         after.append(Item("carrier", 1, carrier.mass))

@@ -81,10 +81,10 @@ def _empty(made: Made, labour: Labour) -> Iterator[Step]:
     yield Step(
         "open", "Open the shell at its cap or seam and clean it.", (), ("plastic wedge",), _minutes(labour.open_shell)
     )
-    if shell is not None and shell.cells is not None:
+    if shell is not None and shell.batteries is not None:
         yield Step(
             "empty",
-            f"Take out the {shell.cells.count} {shell.cells.size} cells (recycle them) and the old board.",
+            f"Take out the {shell.batteries.count} {shell.batteries.size} cells (recycle them) and the old board.",
             (),
             ("screwdriver", "side cutters"),
             None,

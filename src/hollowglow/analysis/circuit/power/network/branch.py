@@ -91,13 +91,20 @@ def _cut_out(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats, 
         load_island=np.zeros(len(loads), dtype=np.int64),
         islands=1,
     )
-    laws = circuit.network.laws
-    law = drawer_all.law[loads]
+    characteristics = circuit.network.characteristics
+    characteristic = drawer_all.characteristic[loads]
     constant_power = np.flatnonzero(
-        (laws.code[law] == CONSTANT_POWER) & (duty[loads] * laws.power_w[law] > 0.0).any(axis=1)
+        (characteristics.code[characteristic] == CONSTANT_POWER)
+        & (duty[loads] * characteristics.power_w[characteristic] > 0.0).any(axis=1)
     )
     own = _Island(
-        part, drawer(laws, law), count[loads], duty[loads], constant_power, laws.cutoff_v[law[constant_power]], loads
+        part,
+        drawer(characteristics, characteristic),
+        count[loads],
+        duty[loads],
+        constant_power,
+        characteristics.cutoff_v[characteristic[constant_power]],
+        loads,
     )
     return own, keep
 
@@ -118,15 +125,17 @@ def surely_single(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Flo
     Jacobian makes the equations strictly monotone wherever all drivers run, and such equations have one root at most
     (Ortega and Rheinboldt, Iterative Solution of Nonlinear Equations, 5.4.3).
     """
-    laws = circuit.network.laws
-    law = drawer_all.law
-    worst = np.zeros(len(law))
-    constant_powers = laws.code[law] == CONSTANT_POWER
+    characteristics = circuit.network.characteristics
+    characteristic = drawer_all.characteristic
+    worst = np.zeros(len(characteristic))
+    constant_powers = characteristics.code[characteristic] == CONSTANT_POWER
     power = (
-        np.einsum("nc,nc->n", duty[constant_powers], laws.power_w[law[constant_powers]])
-        / laws.efficiency[law[constant_powers]]
+        np.einsum("nc,nc->n", duty[constant_powers], characteristics.power_w[characteristic[constant_powers]])
+        / characteristics.efficiency[characteristic[constant_powers]]
     )
-    worst[constant_powers] = -count[constant_powers] * power / laws.cutoff_v[law[constant_powers]] ** 2
+    worst[constant_powers] = (
+        -count[constant_powers] * power / characteristics.cutoff_v[characteristic[constant_powers]] ** 2
+    )
     return positive_definite(circuit, jacobian(circuit, worst))
 
 
@@ -296,7 +305,7 @@ def partly_off(
     """
     own, _ = _cut_out(circuit, drawer_all, count, duty, island)
     rows = own.drawer.constant_powers.rows
-    cutoff = circuit.network.laws.cutoff_v[own.drawer.law[rows]]
+    cutoff = circuit.network.characteristics.cutoff_v[own.drawer.characteristic[rows]]
     idle = unloaded(own.circuit)
     weakness = own.circuit.across(idle if end is None else end)[rows] / cutoff
     # What is below its cutoff without any load never starts; what nearly ties with it goes with it.

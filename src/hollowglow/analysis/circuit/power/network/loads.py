@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hollowglow.assembly.tables import Flags, Floats, Ints, LoadLaws
+from hollowglow.assembly.tables import Flags, Floats, Ints, LoadCharacteristics
 from hollowglow.physics import loads
 
 
@@ -22,7 +22,7 @@ class _Group:
 class Drawer:
     """Loads ready to be evaluated; `law` is each load's row in the table of laws, `running` tells of the bucks."""
 
-    law: Ints
+    characteristic: Ints
     idle_a: Floats
     constant_currents: _Group
     resistors: _Group
@@ -72,20 +72,30 @@ class Drawer:
         return drawn, self._light(v, current)
 
 
-def drawer(laws: LoadLaws, law: Ints) -> Drawer:
+def drawer(characteristics: LoadCharacteristics, characteristic: Ints) -> Drawer:
     """Return the evaluator for loads whose laws are the given rows of the table."""
 
     def group(code: int, *tables: Floats) -> _Group:
-        rows = np.flatnonzero(laws.code[law] == code)
-        own = law[rows]
+        rows = np.flatnonzero(characteristics.code[characteristic] == code)
+        own = characteristic[rows]
         return _Group(rows, tuple(t[own] if t.ndim == 2 else t[own][:, None] for t in tables))
 
     return Drawer(
-        law=law,
-        idle_a=laws.idle_a[law],
-        constant_currents=group(loads.CONSTANT_CURRENT, laws.full_a, laws.turn_on_v, laws.saturation_v),
-        resistors=group(loads.RESISTOR, laws.series, laws.parallel, laws.forward_v, laws.resistor_ohm),
-        constant_powers=group(loads.CONSTANT_POWER, laws.power_w, laws.efficiency, laws.cutoff_v),
-        running=np.ones(int((laws.code[law] == loads.CONSTANT_POWER).sum()), dtype=bool),
-        colours=laws.full_a.shape[1],
+        characteristic=characteristic,
+        idle_a=characteristics.idle_a[characteristic],
+        constant_currents=group(
+            loads.CONSTANT_CURRENT, characteristics.full_a, characteristics.turn_on_v, characteristics.saturation_v
+        ),
+        resistors=group(
+            loads.RESISTOR,
+            characteristics.series,
+            characteristics.parallel,
+            characteristics.forward_v,
+            characteristics.resistor_ohm,
+        ),
+        constant_powers=group(
+            loads.CONSTANT_POWER, characteristics.power_w, characteristics.efficiency, characteristics.cutoff_v
+        ),
+        running=np.ones(int((characteristics.code[characteristic] == loads.CONSTANT_POWER).sum()), dtype=bool),
+        colours=characteristics.full_a.shape[1],
     )
