@@ -17,8 +17,8 @@ ROOM_OF: dict[str, str] = {
         "feed": (
             "low-voltage light-loss chromaticity-shift supply-load supply-over cable-over joint-over fuse-over-cable "
             "fuse-over-joint fuses-add-up fuse-load fuse-blows no-fuse short-not-cleared "
-            "cable-overheats-in-short joint-can-smoulder fuse-may-stay-whole beyond-class-two mains-over mains-load leakage-adds-up "
-            "inrush-adds-up no-steady-state two-steady-states not-solved joined-supplies no-power plug-mismatch"
+            "cable-overheats-in-short joint-can-smoulder fuse-may-stay-whole beyond-class-two mains-over mains-load "
+            "leakage-adds-up inrush-adds-up no-steady-state two-steady-states not-solved joined-supplies no-power plug-mismatch"
         ),
         "fill": (
             "light-not-computed light-not-settled light-does-not-fit carrier-does-not-fit web-too-thin gland-clamp "
