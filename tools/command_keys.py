@@ -377,11 +377,11 @@ METER: Tables = {
         {
             "hollowglow": (ONE, "version"),
             "part": (ONE, "name of the light part"),
-            "law": (ONE, "the law that fits best: `constant-current`, `resistor` or `constant-power`"),
-            "stated_law": (ONE, "the law that the file or the catalogue states"),
+            "characteristic": (ONE, "the law that fits best: `constant-current`, `resistor` or `constant-power`"),
+            "stated_characteristic": (ONE, "the law that the file or the catalogue states"),
             "sure": (ONE, "whether the readings tell that law from the others"),
             "parameters": (ONE, "the parameters of the law"),
-            "laws": (ONE, "how well each law fits"),
+            "characteristics": (ONE, "how well each law fits"),
             "worst": (ONE, "the reading that fits worst"),
             "load": (ONE, "the law as [the file](words.md) states it"),
             "readings": (ONE, "what was read"),
@@ -400,10 +400,10 @@ METER: Tables = {
             "source": (ONE, "`measured`, `catalogue` or `assumed`"),
         },
     ),
-    "laws": (
+    "characteristics": (
         "How well each law fits",
         {
-            "law": (ONE, "name of the law"),
+            "characteristic": (ONE, "name of the law"),
             "miss_a": ("A", "greatest miss of a reading"),
             "behind": (ONE, "corrected Akaike criterion less that of the best law"),
             "possible": (ONE, "whether the readings leave it possible"),

@@ -544,7 +544,7 @@ def _walk(model: type[BaseModel], path: str) -> Iterator[tuple[str, list[str]]]:
         inner = list(_models(field.annotation))
         for below, steps in inner:
             here = f"{path}.{field.alias or name}".lstrip(".") + steps
-            characteristic = below.model_fields.get("law")
+            characteristic = below.model_fields.get("characteristic")
             yield from _walk(below, f"{here} ({characteristic.default})" if characteristic is not None else here)
 
 

@@ -171,7 +171,11 @@ def test_a_part_of_the_file_itself_is_changed_where_it_stands(tmp_path: Path) ->
 def test_a_measured_light_as_a_document(demo: Path) -> None:
     done = run_here("meter", demo, "bullet-12mm-12v", *READINGS, *LOWER, "--json", "-")
     made = json.loads(done.stdout)
-    assert (made["law"], made["stated_law"], made["sure"]) == ("constant-current", "constant-current", True)
+    assert (made["characteristic"], made["stated_characteristic"], made["sure"]) == (
+        "constant-current",
+        "constant-current",
+        True,
+    )
     assert made["load"]["class"] == "constant-current"
     assert len(made["readings"]) == 9
 

@@ -144,11 +144,11 @@ def document(metered: Metered) -> dict[str, Any]:
     return {
         "hollowglow": __version__,
         "part": metered.part,
-        "law": meter.characteristic,
-        "stated_law": meter.stated_law,
+        "characteristic": meter.characteristic,
+        "stated_characteristic": meter.stated_law,
         "sure": meter.sure,
         "parameters": [asdict(one) for one in meter.parameters],
-        "laws": [asdict(one) for one in meter.characteristics],
+        "characteristics": [asdict(one) for one in meter.characteristics],
         "worst": {"reading": reading.shown, "miss": miss},
         "load": load_table(meter),
         "readings": [

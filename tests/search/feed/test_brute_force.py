@@ -68,7 +68,7 @@ def planned(display: Display, found: Market) -> tuple[Bench, StringPlan]:
     return bench, plan_string(bench, "shed", Effort(100_000, 10_000))
 
 
-@pytest.mark.parametrize("law", LOADS)
+@pytest.mark.parametrize("characteristic", LOADS)
 @pytest.mark.parametrize("seed", range(5))
 def test_no_placement_is_cheaper(characteristic: str, seed: int) -> None:
     display = load_text(dump(small_display(np.random.default_rng([seed, len(characteristic)]), characteristic)))

@@ -105,7 +105,7 @@ class Light(Frozen):
     """One driver chip with its LED packages: one node of the data chain."""
 
     emitters: Annotated[int, whole(1, 1000, "the number of LED packages behind one driver")]
-    load: Load = Field(discriminator="law")
+    load: Load = Field(discriminator="characteristic")
     voltage: Voltage | None = None
     minimum: Voltage | None = None
     data: DataTiming = DataTiming()

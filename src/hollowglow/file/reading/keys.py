@@ -30,7 +30,7 @@ def _step(kind: Any, key: str | int) -> list[Any]:
         by_key = {f.alias or name: f.annotation for name, f in kind.model_fields.items()}
         if key in by_key:
             return _open(by_key[key])
-        tag = kind.model_fields.get("law")
+        tag = kind.model_fields.get("characteristic")
         return [kind] if tag is not None and tag.default == key else []
     arguments = typing.get_args(kind)
     return _open(arguments[-1] if arguments and arguments[-1] is not Ellipsis else arguments[0]) if arguments else []

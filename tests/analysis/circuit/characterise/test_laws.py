@@ -27,7 +27,7 @@ def values(meter: Meter, key: str) -> list[float]:
     return [p.value for p in meter.parameters if p.key == key]
 
 
-@pytest.mark.parametrize("law", CHARACTERISTICS)
+@pytest.mark.parametrize("characteristic", CHARACTERISTICS)
 @pytest.mark.parametrize("stated", LIGHTS)
 def test_readings_without_noise_give_the_law_whatever_was_stated(characteristic: str, stated: str) -> None:
     found = analyse(readings(CHARACTERISTICS[characteristic], AT_V[characteristic]), LIGHTS[stated])
@@ -46,7 +46,7 @@ def test_readings_without_noise_give_the_law_whatever_was_stated(characteristic:
         assert cutoff.source == "measured"
 
 
-@pytest.mark.parametrize("law", CHARACTERISTICS)
+@pytest.mark.parametrize("characteristic", CHARACTERISTICS)
 def test_parameters_lie_within_their_limits_as_often_as_promised(characteristic: str) -> None:
     times, inside, tried = 120, 0, 0
     by_key: dict[str, int] = {}
@@ -85,7 +85,7 @@ def test_limits_of_a_steady_current_are_those_of_students_t() -> None:
         assert (one.low, one.high) == pytest.approx((mean - IDLE_A - half, mean - IDLE_A + half), rel=1e-4)
 
 
-@pytest.mark.parametrize("law", CHARACTERISTICS)
+@pytest.mark.parametrize("characteristic", CHARACTERISTICS)
 def test_one_voltage_cannot_tell_the_law(characteristic: str) -> None:
     found = analyse(readings(CHARACTERISTICS["constant-current"], (12.0,)), LIGHTS[characteristic])
     assert (found.characteristic, found.sure) == (characteristic, False)

@@ -190,9 +190,9 @@ def _contradiction(readings: Sequence[Reading], best: Fit) -> UseError:
     worst = int(np.argmax(np.abs(best.residual_a)))
     one, off = readings[worst], float(best.residual_a[worst])
     return UseError(
-        f"The readings contradict every law: the nearest is {best.model.characteristic}, and {one.shown} is {amps(one.amps)} "
-        f"where it says {amps(one.amps - off)}. Measure that again with every colour at full level; if it stays so, this light is "
-        "none of the three that can be computed here."
+        f"The readings contradict every law: the nearest is {best.model.characteristic}, and "
+        f"{one.shown} is {amps(one.amps)} where it says {amps(one.amps - off)}. Measure "
+        "that again with every colour at full level; if it stays so, this light is none of the three that can be computed here."
     )
 
 
