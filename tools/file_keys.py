@@ -151,7 +151,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "pwm": ("Hz", "rate at which its driver pulses the LEDs; photographs must expose for two periods of it"),
         },
     ),
-    "parts.NAME.light.load (sink)": (
+    "parts.NAME.light.load (constant-current)": (
         "A linear current sink for each colour",
         {
             "class": (ONE, "`constant-current`"),
@@ -161,7 +161,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "idle": ("A", "current of the driver chip itself, drawn whenever there is voltage"),
         },
     ),
-    "parts.NAME.light.load (ballast)": (
+    "parts.NAME.light.load (resistor)": (
         "LEDs in series behind a resistor",
         {
             "class": (ONE, "`resistor`"),
@@ -172,7 +172,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "idle": ("A", "current of the driver chip itself, drawn whenever there is voltage"),
         },
     ),
-    "parts.NAME.light.load (buck)": (
+    "parts.NAME.light.load (constant-power)": (
         "A switching driver of constant power",
         {
             "class": (ONE, "`constant-power`"),

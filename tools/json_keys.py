@@ -346,7 +346,7 @@ JSON_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
         },
     ),
     "solution.mean": (
-        "One operating point (`solution.together` has the same keys)",
+        "One operating point (`solution.coincident` has the same keys)",
         {
             "unsolved": (ONE, "separate pieces of the circuit without a solution"),
             "steps": (ONE, "steps of the solver"),
@@ -425,7 +425,7 @@ JSON_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
         },
     ),
 }
-SAME = {"joining.plugged": "joining.spliced", "solution.together": "solution.mean"}
+SAME = {"joining.plugged": "joining.spliced", "solution.coincident": "solution.mean"}
 
 
 def found_keys(document: Mapping[str, Any]) -> dict[str, set[str]]:

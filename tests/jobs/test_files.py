@@ -280,7 +280,7 @@ def test_a_string_is_found_by_its_name(plan: Plan) -> None:
 
 def test_the_catalogue_can_be_looked_into() -> None:
     roles = {line.role for line in list_parts()}
-    assert {"light", "cable", "joint", "extension", "fuse", "supply", "gland", "hook", "plain"} == roles
+    assert {"light", "cable", "joint", "extension", "fuse", "supply", "gland", "hook", "consumable"} == roles
     assert all(line.role == "cable" for line in list_parts("cable"))
     numbers = {n.key: (n.value, n.basis) for n in part_numbers("cable-3x18awg")}
     assert numbers["cable.size"] == ("18 AWG", "standard")

@@ -235,7 +235,7 @@ def _on_and_off(d: Data) -> None:
 
 
 def _on_a_circuit(d: Data, breaker: str = "15 A", **supply: Any) -> None:
-    d["mains"] = {"porch": {"voltage": "120 V", "breaker": breaker, "residual": "6 mA"}}
+    d["mains"] = {"porch": {"voltage": "120 V", "breaker": breaker, "rcd": "6 mA"}}
     d["supplies"]["shed"] |= {"circuit": "porch", **supply}
 
 

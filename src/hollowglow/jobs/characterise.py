@@ -145,7 +145,7 @@ def document(metered: Metered) -> dict[str, Any]:
         "hollowglow": __version__,
         "part": metered.part,
         "characteristic": meter.characteristic,
-        "stated_characteristic": meter.stated_law,
+        "stated_characteristic": meter.stated_characteristic,
         "sure": meter.sure,
         "parameters": [asdict(one) for one in meter.parameters],
         "characteristics": [asdict(one) for one in meter.characteristics],

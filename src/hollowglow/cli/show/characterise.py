@@ -56,7 +56,11 @@ def _verdict(meter: Meter) -> str:
         for one in meter.characteristics
         if one.characteristic != meter.characteristic
     )
-    changed = f", not {meter.stated_law} as stated" if meter.characteristic != meter.stated_law else " as stated"
+    changed = (
+        f", not {meter.stated_characteristic} as stated"
+        if meter.characteristic != meter.stated_characteristic
+        else " as stated"
+    )
     return f"The readings follow {characteristic}{changed} ({others})."
 
 

@@ -31,7 +31,7 @@ def values(meter: Meter, key: str) -> list[float]:
 @pytest.mark.parametrize("stated", LIGHTS)
 def test_readings_without_noise_give_the_law_whatever_was_stated(characteristic: str, stated: str) -> None:
     found = analyse(readings(CHARACTERISTICS[characteristic], AT_V[characteristic]), LIGHTS[stated])
-    assert (found.characteristic, found.stated_law, found.sure) == (characteristic, stated, True)
+    assert (found.characteristic, found.stated_characteristic, found.sure) == (characteristic, stated, True)
     for key, true in TRUE[characteristic].items():
         got = np.array(values(found, key))
         if characteristic == stated or key == "idle" or characteristic == "constant-current":

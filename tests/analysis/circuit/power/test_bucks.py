@@ -216,16 +216,16 @@ def test_a_line_of_drivers_has_the_states_that_marching_from_its_end_finds(seed:
     if len(counts) > 1:
         return
     (count,) = counts
-    stated_laws: list[Law] = []
+    stated_characteristics: list[Law] = []
     edges = [(i + 1, i + 2, 0.3 * r, 0.7 * r) for i, r in enumerate(ohm)]
     loads = []
     for i in range(len(ohm)):
-        stated_laws += [
+        stated_characteristics += [
             constant_power(float(watts[i]), float(cutoff[i])),
             {"class": "constant-current", "current": [float(amps[i])], "turn_on": [0.0], "saturation": 1e-6},
         ]
         loads += [(i + 2, 2 * i, 1.0), (i + 2, 2 * i + 1, 1.0)]
-    answer = solved(network([(volts, 0.0)], edges, loads, stated_laws))
+    answer = solved(network([(volts, 0.0)], edges, loads, stated_characteristics))
     if count == 0:
         assert states(answer) in (["fold"], ["cutoff"])
         limit = answer.verdicts[0].fraction

@@ -89,16 +89,19 @@ def random_network(seed: int) -> tuple[Network, list[Law]]:
         edges.append((start, place, math.inf if rng.random() < 0.07 else plus, minus))
     for _ in range(rng.integers(0, 3)):
         edges.append((int(rng.integers(1, first)), int(rng.integers(first, places)), *rng.uniform(0.02, 1.5, 2)))
-    stated_laws = [random_law(rng, volts) for _ in range(rng.integers(1, 4))]
-    loads = [(place, int(rng.integers(len(stated_laws))), float(rng.integers(1, 4))) for place in range(first, places)]
-    duty = rng.uniform(0.2, 1.0, len(stated_laws)).tolist()
-    return network(supplies, edges, loads, stated_laws, duty), stated_laws
+    stated_characteristics = [random_law(rng, volts) for _ in range(rng.integers(1, 4))]
+    loads = [
+        (place, int(rng.integers(len(stated_characteristics))), float(rng.integers(1, 4)))
+        for place in range(first, places)
+    ]
+    duty = rng.uniform(0.2, 1.0, len(stated_characteristics)).tolist()
+    return network(supplies, edges, loads, stated_characteristics, duty), stated_characteristics
 
 
 @pytest.mark.parametrize("seed", range(150))
 def test_a_dense_solver_that_shares_nothing_finds_the_same_voltages(seed: int) -> None:
-    circuit, stated_laws = random_network(seed)
-    plus, minus = second_opinion(circuit, stated_laws)
+    circuit, stated_characteristics = random_network(seed)
+    plus, minus = second_opinion(circuit, stated_characteristics)
     point = solved(circuit).point
     reached = np.isfinite(plus)
     assert point.plus_v[reached] == pytest.approx(plus[reached], abs=2e-6)

@@ -62,7 +62,7 @@ class Meter:
 
     Attributes:
         law: the class that they follow.
-        stated_law: the class that the catalogue or the file states.
+        stated_characteristic: the class that the catalogue or the file states.
         sure: whether they tell this class from the others; else it is the stated one for want of readings.
         parameters: those of the law.
         laws: how well each law fits, the best first.
@@ -70,7 +70,7 @@ class Meter:
     """
 
     characteristic: str
-    stated_law: str
+    stated_characteristic: str
     sure: bool
     parameters: tuple[Parameter, ...]
     characteristics: tuple[Judged, ...]
@@ -112,7 +112,7 @@ def analyse(readings: Sequence[Reading], light: Light) -> Meter:
     )
     return Meter(
         characteristic=characteristic,
-        stated_law=stated,
+        stated_characteristic=stated,
         sure=bool(sure),
         parameters=_parameters(chosen, light.load),
         characteristics=tuple(
