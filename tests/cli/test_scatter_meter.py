@@ -118,7 +118,7 @@ def test_a_string_without_power_has_unknown_figures(tmp_path: Path) -> None:
 def test_a_measured_light_is_shown_beside_the_catalogue(demo: Path) -> None:
     done = run("meter", demo, "bullet-12mm-12v", *READINGS, *LOWER)
     assert (done.returncode, done.stderr) == (0, "")
-    assert "The readings follow sink (a current sink) as stated" in done.stdout
+    assert "The readings follow constant-current (a linear driver of constant current) as stated" in done.stdout
     assert "Too few readings for turn_on, saturation: as stated before." in done.stdout
     assert "95 % limits" in done.stdout
     assert "wrote" not in done.stdout
@@ -148,7 +148,7 @@ def test_another_law_replaces_the_stated_one(demo: Path) -> None:
         "9 V: red 4.7 mA, green 7.3 mA, blue 7.6 mA, off 1.2 mA",
     ]
     done = run_here("meter", demo, "bullet-12mm-12v", "--apply", *(w for text in given for w in ("--reading", text)))
-    assert "The readings follow buck (a switching driver), not sink as stated" in done.stdout
+    assert "The readings follow constant-power (a switching driver), not constant-current as stated" in done.stdout
     light = load(demo).parts["bullet-12mm-12v"].light
     assert light is not None
     assert light.load.characteristic == "constant-power"
@@ -184,7 +184,7 @@ def test_readings_come_from_a_file_too(demo: Path, tmp_path: Path) -> None:
     path = tmp_path / "bench.csv"
     path.write_text("at,red,green,blue,off\n12 V,169 mA,171 mA,168 mA,12 mA\n9 V,170 mA,170 mA,169 mA,12 mA\n")
     done = run_here("meter", demo, "bullet-12mm-12v", "--readings", path, "--lights", "10")
-    assert "The readings follow sink" in done.stdout
+    assert "The readings follow constant-current" in done.stdout
 
 
 @pytest.mark.parametrize(

@@ -59,7 +59,7 @@ NOTHING_ASSUMED = {
     "labour", "tolerances", "part", "supply", "feeds", "span", "extension", "length", "size", "plug", "mating", "hook", "gland", "shell", "height",
     "width", "depth", "diameter", "profile", "thread_diameter", "pitch", "metal",
     "unit", "light", "cable (part)", "joint (part)", "fuse (part)", "consumable", "class", "data", "rating (supply)", "voltage (supply)",
-    "resistance (cable)", "mains", "season", "extends", "carrier", "switch", "cells", "positions", "drain",
+    "resistance (cable)", "mains", "season", "extends", "carrier", "switch", "batteries", "positions", "drain",
     "feeding", "detour", "reserve",  # said where feeds are planned
     "place", "plane", "slack",  # said where anything has a place
     "at", "backdrop", "line", "start", "points", "moved", "sag", "corners",

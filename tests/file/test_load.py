@@ -195,10 +195,10 @@ MISTAKES = {
         "diameter: 150 mm, ", "", "line 18, kinds.float.shell: found a sphere without diameter, expected diameter for a sphere.",
     ),
     "a current-voltage characteristic that does not exist": (
-        "class: constant-current", "class: snik", 'line 9, parts.test-constant-current.light.load.class: found "snik", expected one of sink, ballast, buck. Did you mean "constant-current"?',
+        "class: constant-current", "class: constant-curent", 'line 9, parts.test-constant-current.light.load.class: found "constant-curent", expected one of constant-current, resistor, constant-power. Did you mean "constant-current"?',
     ),
     "no current-voltage characteristic": (
-        "class: constant-current, ", "", "line 9, parts.test-constant-current.light.load: found no class, expected class: one of sink, ballast, buck.",
+        "class: constant-current, ", "", "line 9, parts.test-constant-current.light.load: found no class, expected class: one of constant-current, resistor, constant-power.",
     ),
     "too few colours": (
         "current: [18.5 mA, 18.5 mA, 18.5 mA]", "current: [18.5 mA]",
@@ -251,7 +251,7 @@ MISTAKES = {
     ),
     "a part without a role": (
         "{joint: {resistance: 5 mohm, rating: 5 A}}", "{price: 5}",
-        "line 15, parts.test-splice: found no role, expected exactly one of light, cable, joint, extension, fuse, supply, gland, hook, plain.",
+        "line 15, parts.test-splice: found no role, expected exactly one of light, cable, joint, extension, fuse, supply, gland, hook, consumable.",
     ),
     "a price with its currency": (
         "rating: 100 W", "rating: 100 W, price: 5 EUR",

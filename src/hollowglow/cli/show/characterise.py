@@ -11,7 +11,7 @@ from hollowglow.jobs.characterise import Metered
 from hollowglow.quantity.words import amps
 
 _NAMES = {
-    "constant-current": "a current sink",
+    "constant-current": "a linear driver of constant current",
     "resistor": "LEDs behind resistors",
     "constant-power": "a switching driver",
 }
