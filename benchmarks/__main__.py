@@ -25,7 +25,7 @@ NAMES = (
     "light",
     "match",
     "shorts",
-    "scatter",
+    "tolerance",
     "hearing",
     "live",
     "show",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Literal
 
-Form = Literal["scatter", "single", "faulty", "bare", "knees"]
+Form = Literal["props", "single", "faulty", "bare", "knees"]
 
 NODES_A_STRING = 200
 _STRINGS_A_SUPPLY = 4
@@ -21,7 +21,7 @@ parts:
   thin: {cable: {cores: 3, size: 22 AWG}}
   splice: {joint: {resistance: 0.5 mohm, rating: 10 A}}
 kinds:
-  scatter:
+  five:
     fill: {light: small-sink, count: 5, gang: true, wiring: {cable: thick, length: 30 mm}}
     pigtail: {cable: thick, length: 30 mm}
   single:
@@ -32,9 +32,9 @@ kinds:
 """
 
 _STRINGS = {
-    "scatter": ("40 * scatter", "thick, length: 2 m", "thick, length: 150 mm, joint: splice"),
+    "props": ("40 * five", "thick, length: 2 m", "thick, length: 150 mm, joint: splice"),
     "single": ("200 * single", "thick, length: 2 m", "thick, length: 30 mm, joint: splice"),
-    "faulty": ("40 * scatter", "thin, length: 8 m", "thin, length: 150 mm, joint: splice"),
+    "faulty": ("40 * five", "thin, length: 8 m", "thin, length: 150 mm, joint: splice"),
     "bare": ("200 * bare", "thick, length: 2 m", "thick, length: 50 mm"),
     "knees": ("200 * bare", "thin, length: 12 m", "thin, length: 100 mm"),
 }
@@ -44,8 +44,8 @@ def display_text(form: Form, nodes: int) -> str:
     """Return a display file of so many nodes in strings of 200, each node at its own place in the circuit.
 
     Args:
-        form: "scatter" has 40 props of five wired lights a string; "single" has 200 props of one light, which makes
-            the most cables and joints; "faulty" is "scatter" on cable so thin that every string earns findings;
+        form: "props" has 40 props of five wired lights a string; "single" has 200 props of one light, which makes
+            the most cables and joints; "faulty" is "props" on cable so thin that every string earns findings;
             "bare" has no pigtails or joints, and its lights stay saturated; "knees" is "bare" on such long thin
             cable that its lights sag into and below their knees.
         nodes: a multiple of 200.

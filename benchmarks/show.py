@@ -66,14 +66,14 @@ def cuts(addresses: AddressMap, frames: int) -> Bytes:
 
 def rows() -> Iterator[Row]:
     """Yield the rows of this benchmark."""
-    for form, name in (("scatter", "lights at their full voltage"), ("knees", "lights that sag below their knees")):
+    for form, name in (("props", "lights at their full voltage"), ("knees", "lights that sag below their knees")):
         assembly = expand(load_text(display_text(form, NODES)))
         demand = Demand.of(assembly)
-        frames = waves(demand.addresses, FRAMES if form == "scatter" else FRAMES // 10)
+        frames = waves(demand.addresses, FRAMES if form == "props" else FRAMES // 10)
         begin = time.perf_counter()
         drawn = demand.solve(frames)
         took = time.perf_counter() - begin
-        if form == "scatter":
+        if form == "props":
             yield at_most(f"{len(frames):,} frames, {name}", took, LIMIT_S, "s")
         else:
             yield plain(f"{len(frames):,} frames, {name}", took, "s")
@@ -93,9 +93,9 @@ def rows() -> Iterator[Row]:
     yield at_most("peak memory", peak_mib, LIMIT_MIB, "MiB")
 
     for form, name, rating, made in (
-        ("scatter", "far from its limits", "200 W", waves),
-        ("scatter", "over its limits", "60 W", waves),
-        ("scatter", "over its limits, hard cuts", "60 W", cuts),
+        ("props", "far from its limits", "200 W", waves),
+        ("props", "over its limits", "60 W", waves),
+        ("props", "over its limits, hard cuts", "60 W", cuts),
         ("knees", "sagging lights, over their limits", "40 W", waves),
         ("knees", "sagging lights, over their limits, hard cuts", "40 W", cuts),
         ("bare", "switching drivers, over their limits", "60 W", waves),

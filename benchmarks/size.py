@@ -21,12 +21,12 @@ PEAK_GIB = 6.0
 EXPONENT = 1.1
 LARGEST = 1_000_000
 _WORDS = {
-    "scatter": "props of five wired lights",
+    "props": "props of five wired lights",
     "single": "props of one light",
     "faulty": "props of five wired lights, findings on every string",
 }
 _LADDERS: dict[Form, tuple[int, ...]] = {
-    "scatter": (10_000, 100_000, LARGEST),
+    "props": (10_000, 100_000, LARGEST),
     "single": (LARGEST,),
     "faulty": (100_000, LARGEST),
 }

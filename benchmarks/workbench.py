@@ -94,6 +94,6 @@ def rows() -> Iterator[Row]:
         lengths = [f"{metres} m" for metres in range(7, 7 + TIMES)]
         demo_s = edits(demo, ["strings", "gable", "lead", "length"], lengths)
         yield at_most("demo: a cable's length changed, to the new results", demo_s, DEMO_EDIT_S, "s")
-        large = write_display(Path(folder), "scatter", LARGE_NODES)
+        large = write_display(Path(folder), "props", LARGE_NODES)
         large_s = edits(large, ["strings", "run0", "lead", "length"], lengths)
         yield at_most("2,000 props: a cable's length changed, to the new results", large_s, LARGE_EDIT_S, "s")

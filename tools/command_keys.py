@@ -14,20 +14,20 @@ _FINDING = {
     "message": (ONE, "what was found, with numbers"),
 }
 _CHANCE = {
-    "within": (ONE, "draws within the limit"),
-    "draws": (ONE, "draws in all"),
+    "within": (ONE, "samples within the limit"),
+    "samples": (ONE, "samples in all"),
     "share": ("share", "their ratio"),
     "low": ("share", "lower end of its 95 % interval"),
     "high": ("share", "upper end of its 95 % interval"),
 }
 _SPREAD = {
-    "p5": (ONE, "5th percentile over the draws, null where none came to rest"),
+    "p5": (ONE, "5th percentile over the samples, null where none came to rest"),
     "p50": (ONE, "median"),
     "p95": (ONE, "95th percentile"),
 }
 _THING = {
     "name": (ONE, "its name or id"),
-    "load_fraction": ("share", "its load over its rating, over the draws"),
+    "load_fraction": ("share", "its load over its rating, over the samples"),
     "chance": (ONE, "to stay within its limit"),
 }
 _DRAW = {
@@ -299,7 +299,7 @@ FEED: Tables = {
     ),
 }
 
-SCATTER: Tables = {
+TOLERANCE: Tables = {
     "": (
         "How surely a display stays within its limits",
         {
@@ -310,8 +310,8 @@ SCATTER: Tables = {
             "strings": (ONE, "string by string"),
             "supplies": (ONE, "supply by supply"),
             "fuses": (ONE, "fuse by fuse"),
-            "solved_alone": (ONE, "draws that the full solver had to take"),
-            "unsolved": (ONE, "draws without exactly one steady state; they count as outside"),
+            "solved_alone": (ONE, "samples that the full solver had to take"),
+            "unsolved": (ONE, "samples without exactly one steady state; they count as outside"),
         },
     ),
     "chance": ("A chance", _CHANCE),
@@ -327,7 +327,7 @@ SCATTER: Tables = {
             "lowest_v": ("V", "lowest voltage across a light, all pulses together"),
             "light": ("share", "least light that the cable leaves of a light"),
             "greatest_shift": ("Δu'v'", "greatest chromaticity shift of white"),
-            "dimmest": ("share", "light of the dimmest node, scatter of lights included, over the nominal one"),
+            "dimmest": ("share", "light of the dimmest node, what lights differ by included, over the nominal one"),
             "influences": (ONE, "parts that matter, the strongest first"),
             "by_sort": (ONE, "rank correlation of all parts of one sort taken together"),
             "dark": (ONE, "places of lights that no V+ reaches"),
@@ -371,7 +371,7 @@ SCATTER: Tables = {
     "fuses.chance": ("A chance", _CHANCE),
 }
 
-METER: Tables = {
+CHARACTERISE: Tables = {
     "": (
         "The current-voltage characteristic of a light from readings",
         {
@@ -424,7 +424,7 @@ METER: Tables = {
     ),
 }
 
-REPLAY: Tables = {
+ANALYSE: Tables = {
     "": (
         "What a captured show drew",
         {
@@ -530,11 +530,11 @@ WALK: Tables = {
 }
 
 COMMAND_KEYS: Mapping[str, Tables] = {
-    "match": MATCH, "fill": FILL, "feed": FEED, "scatter": SCATTER, "meter": METER,
-    "replay": REPLAY, "walk --report": WALK,
+    "match": MATCH, "fill": FILL, "feed": FEED, "tolerance": TOLERANCE, "characterise": CHARACTERISE,
+    "analyse": ANALYSE, "walk --report": WALK,
 }  # fmt: skip
 # Tables whose keys are those of the display file, and tables with the keys of another one.
-AS_IN_FILE = {"feed": {"edits.value"}, "scatter": {"tolerances"}, "meter": {"load"}}
+AS_IN_FILE = {"feed": {"edits.value"}, "tolerance": {"tolerances"}, "characterise": {"load"}}
 SAME_KEYS = {
     "feed": {"strings.after": "strings.before", "strings.after.findings": "strings.before.findings"},
 }

@@ -484,7 +484,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
         },
     ),
     "tolerances": (
-        "How far real parts stray, for `hollowglow scatter`: 95 % of them lie within plus or minus this",
+        "How far real parts stray, for `hollowglow tolerance`: 95 % of them lie within plus or minus this",
         {
             "light_current": ("share", "current of each light, all its colours alike; its idle current stays"),
             "light_flux": ("share", "light of each light at equal current; it changes no voltage"),
@@ -498,7 +498,7 @@ FILE_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "bad_joint": ("ohm", "resistance of a contact that has gone bad"),
             "supply_voltage": ("share", "voltage of each supply without load"),
             "temperature": ("K", "conductor temperature, the same everywhere"),
-            "draws": (ONE, "how many displays are drawn"),
+            "samples": (ONE, "how many displays are sampled"),
             "seed": (ONE, "where the random numbers start; the same seed gives the same answer"),
         },
     ),

@@ -9,7 +9,7 @@ WORDS: Mapping[str, str] = {
     "prop": "one object that hangs: a shell with its fill",
     "shell": "the hollow translucent body: its form, and what its wall lets through and throws back",
     "carrier": "the part inside the shell that the lights are mounted on (a plate, a box)",
-    "fill": "the lights inside: a `scatter` (several single-driver lights) or a `module` (one driver, several LEDs)",
+    "fill": "the lights inside: several lights (each with its own driver) or a `module` (one driver, several LEDs)",
     "emitter": "an LED package",
     "node": "a driver chip: one place in the data chain",
     "cell": "the smallest unit that a show colours on its own. One module of nine LEDs is 9 emitters, 1 node, 1 cell; "
@@ -19,7 +19,7 @@ WORDS: Mapping[str, str] = {
     "lead": "the cable from the output to the first prop",
     "slack": "how much longer a drawn cable is than the way between its ends",
     "span": "the cable between neighbouring props",
-    "feed": "power brought in elsewhere along a string",
+    "feed": "power brought in elsewhere along a string (power injection)",
     "pigtail": "the short cable that leaves a prop, one in and one out",
     "joint": "anything with contact resistance: splice, plug pair, terminal",
     "splice": "cable ends joined for good",

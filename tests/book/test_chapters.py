@@ -127,7 +127,7 @@ def test_every_string_sheet_has_spans_joints_feeds_fuses_levels_and_slots(books:
 
 def test_every_spot_of_the_commissioning_sheet_has_hints_for_readings_on_either_side_of_its_band(books: Books) -> None:
     plan = books.plan(MENDED)
-    made = chapters.commissioning(parcel_of(plan), commission.analyse(plan.assembly, draws=40))
+    made = chapters.commissioning(parcel_of(plan), commission.analyse(plan.assembly, samples=40))
     assert made["hints"]
     for part in (made["supplies"], *made["strings"]):
         told = part["hints"] + ([] if part is made["supplies"] else made["hints"])
@@ -140,7 +140,7 @@ def test_every_spot_of_the_commissioning_sheet_has_hints_for_readings_on_either_
 
 def test_a_hint_names_no_volts_of_its_own_beside_bands_that_differ_from_spot_to_spot(books: Books) -> None:
     plan = books.plan(MENDED)
-    made = chapters.commissioning(parcel_of(plan), commission.analyse(plan.assembly, draws=40))
+    made = chapters.commissioning(parcel_of(plan), commission.analyse(plan.assembly, samples=40))
     gable = next(s for s in made["strings"] if s["name"] == "gable")
     assert len({row["white_band"] for row in gable["rows"]}) > 1
     assert [h for h in made["hints"] if re.search(r"(below|above) [1-9]", h["reading"])] == []

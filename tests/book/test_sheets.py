@@ -142,7 +142,7 @@ def test_a_hole_on_a_line_through_the_middle_is_told_by_one_way() -> None:
 def test_a_supply_that_feeds_nothing_has_no_hints_about_what_it_feeds() -> None:
     display = stated(props="2 * float")
     display["supplies"]["idle"] = {"voltage": "5 V", "rating": "20 W"}
-    made = {one.spot.id: one for one in analyse(built(display), draws=10).readings}
+    made = {one.spot.id: one for one in analyse(built(display), samples=10).readings}
     words = [hint.reading for hint in hints(made["idle"])]
     assert not any("at full white" in reading for reading in words)
     assert any("below" in reading and "lights off" in reading for reading in words)

@@ -24,10 +24,10 @@ def display(tmp_path: Path) -> Path:
         (["match"], "--json"),
         (["match"], "--svg"),
         (["feed"], "--json"),
-        (["scatter"], "--json"),
-        (["meter", "bullet-12mm-12v"], "--json"),
+        (["tolerance"], "--json"),
+        (["characterise", "bullet-12mm-12v"], "--json"),
         (["walk", "--report"], "--json"),
-        (["replay", "show.pcap"], "--json"),
+        (["analyse", "show.pcap"], "--json"),
         (["book"], "--output"),
     ],
     ids=lambda one: "-".join(one) if isinstance(one, list) else one,
@@ -55,8 +55,8 @@ def test_a_photograph_is_never_written_over_also_by_another_name_of_it(display: 
 def test_a_capture_bench_readings_and_a_drawing_are_spared_too(display: Path) -> None:
     for name, call in (
         ("yard.svg", ("place", display, "--line", "door=yard.svg#door", "--svg", "yard.svg")),
-        ("show.pcapng", ("replay", display, "show.pcapng", "--json", "./show.pcapng")),
-        ("bench.csv", ("meter", display, "bullet-12mm-12v", "--readings", "bench.csv", "--json", "bench.csv")),
+        ("show.pcapng", ("analyse", display, "show.pcapng", "--json", "./show.pcapng")),
+        ("bench.csv", ("characterise", display, "bullet-12mm-12v", "--readings", "bench.csv", "--json", "bench.csv")),
     ):
         (display.parent / name).write_text("measured")
         done = run_here(*call, cwd=display.parent)

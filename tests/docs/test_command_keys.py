@@ -14,15 +14,12 @@ from tools.json_keys import found_keys
 
 from hollowglow.assembly import expand
 from hollowglow.file import load
-from hollowglow.jobs import characterise as meter
-from hollowglow.jobs import feed
-from hollowglow.jobs import tolerance as scatter
+from hollowglow.jobs import characterise, feed, tolerance
 from hollowglow.jobs.filling import fill
 from hollowglow.jobs.matching import match
 from hollowglow.jobs.matching import photographs as photo
 from hollowglow.jobs.matching.kept import taking_of
-from hollowglow.jobs.shows import analyse as replay
-from hollowglow.jobs.shows import walk
+from hollowglow.jobs.shows import analyse, walk
 from hollowglow.measured.readings import Answered, keep_answer
 from hollowglow.show.demand import AddressMap
 from tests.jobs.test_photo import DISPLAY
@@ -68,19 +65,19 @@ def written(command: str, demo: Path, folder: Path) -> list[dict[str, Any]]:
             return [fill.fill_document(fill.fill_file(demo, "acorn"))]
         case "feed":
             return [feed.document(feed.feed_file(demo))]
-        case "scatter":
-            return [scatter.document(*scatter.tolerance_file(demo, 100))]
-        case "replay":
+        case "tolerance":
+            return [tolerance.document(*tolerance.tolerance_file(demo, 100))]
+        case "analyse":
             addresses = AddressMap.of(expand(load(demo)))
             write_capture(folder / "a.pcap", addresses.universes, [addresses.full(), addresses.dark()], [0.0, 2.0])
-            return [replay.document(replay.replay(demo, folder / "a.pcap"))]
+            return [analyse.document(analyse.analyse(demo, folder / "a.pcap"))]
         case "walk --report":
             own = folder / "own.yaml"
             own.write_text(demo.read_text(encoding="utf-8"), encoding="utf-8")
             at = "2026-11-25T17:00:00+00:00"
             keep_answer(own, Answered("1", at, "prop", "gable/prop03", "dark", "", "cap is wet"))
             return [walk.walk_document(walk.report_walk(own))]
-    return [meter.document(meter.meter_part(demo, "bullet-12mm-12v", READINGS))]
+    return [characterise.document(characterise.characterise_part(demo, "bullet-12mm-12v", READINGS))]
 
 
 @pytest.mark.parametrize("command", COMMAND_KEYS)

@@ -163,7 +163,7 @@ def test_the_command_captures_multicast(network: Hosts, display: Path, tmp_path:
     assert capture.returncode == 0, words
     assert words[0] == f'heard "sender 1" ({network.address("post")})'
     assert re.fullmatch(rf"wrote {re.escape(str(to))}: [\d,]+ datagrams in [\d.]+ s, [\d.]+ kB", words[-2]), words
-    assert words[-1] == f"Next: hollowglow replay {display} {to}"
+    assert words[-1] == f"Next: hollowglow analyse {display} {to}"
     kept = list(read(to))
     assert {(timed.source, timed.datagram) for timed in kept} == {
         (network.address("post"), data(universe=1, slots=b"abc"))

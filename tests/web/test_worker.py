@@ -114,4 +114,4 @@ def test_the_process_that_plans_loads_nothing_that_no_plan_needs() -> None:
     program = "import sys, hollowglow.web.server.tasks; print([m for m in sys.modules if m.startswith('hollowglow.')])"
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
     assert "hollowglow.plan" in done.stdout
-    assert not re.search(r"hollowglow\.(book|feed|fill|scatter|photo|draw)\b", done.stdout)
+    assert not re.search(r"hollowglow\.(book|feed|fill|tolerance|photo|draw)\b", done.stdout)

@@ -16,8 +16,8 @@ from hollowglow.cli.commands.feed import feed
 from hollowglow.cli.commands.match import match
 from hollowglow.cli.commands.open import open_
 from hollowglow.cli.commands.place import place as place_
-from hollowglow.cli.commands.tolerance import meter, scatter
-from hollowglow.cli.live.analyse import replay, watch
+from hollowglow.cli.commands.tolerance import characterise, tolerance
+from hollowglow.cli.live.analyse import analyse, watch
 from hollowglow.cli.live.capture import capture
 from hollowglow.cli.live.light import light
 from hollowglow.cli.live.walk import walk
@@ -141,13 +141,13 @@ for _one in (
     place_,
     match,
     feed,
-    scatter,
-    meter,
+    tolerance,
+    characterise,
     light,
     walk,
     watch,
     capture,
-    replay,
+    analyse,
     export_,
     book_,
     undo,

@@ -9,7 +9,14 @@ from pathlib import Path
 from typing import Any
 
 from hollowglow import __version__
-from hollowglow.analysis.circuit.characterise import Meter, Parameter, Reading, analyse, parse_reading, read_file
+from hollowglow.analysis.circuit.characterise import (
+    FittedCharacteristic,
+    Parameter,
+    Reading,
+    analyse,
+    parse_reading,
+    read_file,
+)
 from hollowglow.analysis.circuit.characterise.readings import MOST_LIGHTS
 from hollowglow.file import load
 from hollowglow.file.history import change
@@ -27,18 +34,18 @@ _SCALES = {"A": (1e3, "mA"), "V": (1.0, "V"), "W": (1.0, "W"), "ohm": (1.0, "ohm
 
 
 @dataclass(frozen=True)
-class Metered:
+class CharacterisedPart:
     """A light part and what its readings say."""
 
     part: str
     own: bool
-    meter: Meter
+    fitted: FittedCharacteristic
     readings: tuple[Reading, ...]
 
 
-def meter_part(
+def characterise_part(
     path: Path | str, part: str, typed: Sequence[str] = (), file: Path | None = None, lights: int = 1
-) -> Metered:
+) -> CharacterisedPart:
     """Return the law of a light part from readings.
 
     Args:
@@ -63,7 +70,7 @@ def meter_part(
             'There are no readings. Give some as --reading "12 V: red 19 mA, green 18 mA, blue 18 mA, off 1 mA", or a file '
             "with --readings FILE."
         )
-    return Metered(part, part not in raw_catalogue(), analyse(readings, light), tuple(readings))
+    return CharacterisedPart(part, part not in raw_catalogue(), analyse(readings, light), tuple(readings))
 
 
 def _light(stated: dict[str, Part], name: str) -> Light:
@@ -92,10 +99,10 @@ def written(one: Parameter) -> str | float | int:
     return f"{text} {unit}" if unit else rounded
 
 
-def load_table(meter: Meter) -> dict[str, Any]:
+def load_table(fitted: FittedCharacteristic) -> dict[str, Any]:
     """Return the load of a light as a display file states it."""
-    table: dict[str, Any] = {"class": meter.characteristic}
-    for one in meter.parameters:
+    table: dict[str, Any] = {"class": fitted.characteristic}
+    for one in fitted.parameters:
         if one.colour:
             table.setdefault(one.key, []).append(written(one))
         else:
@@ -103,19 +110,19 @@ def load_table(meter: Meter) -> dict[str, Any]:
     return table
 
 
-def apply(path: Path | str, metered: Metered) -> None:
+def apply(path: Path | str, characterised: CharacterisedPart) -> None:
     """Write what was measured into the display file, as a part laid over what is there; comments stay.
 
     Raises:
         DisplayError: when what came out would be no display; the file is then as it was.
         UseError: when it cannot be written.
     """
-    table = load_table(metered.meter)
-    told = dict.fromkeys(one.key for one in metered.meter.parameters if one.source == "measured")
+    table = load_table(characterised.fitted)
+    told = dict.fromkeys(one.key for one in characterised.fitted.parameters if one.source == "measured")
 
     path = Path(path)
-    own = (parse_text(read_text(path), visible(str(path))).data.get("parts") or {}).get(metered.part) or {}
-    here = ("parts", metered.part)
+    own = (parse_text(read_text(path), visible(str(path))).data.get("parts") or {}).get(characterised.part) or {}
+    here = ("parts", characterised.part)
     old = (own.get("light") or {}).get("load")
     edits: list[Edit] = []
     if not isinstance(old, dict) or old.get("class", table["class"]) != table["class"]:
@@ -123,12 +130,12 @@ def apply(path: Path | str, metered: Metered) -> None:
     else:
         edits += [Put((*here, "light", "load", key), value) for key, value in table.items() if old.get(key) != value]
     stated = own.get("basis")
-    basis = dict(stated) if isinstance(stated, dict) else {"default": stated or _basis(metered.part)}
+    basis = dict(stated) if isinstance(stated, dict) else {"default": stated or _basis(characterised.part)}
     basis = {key: value for key, value in basis.items() if not str(key).startswith("light.load")}
     basis |= {f"light.load.{key}": "measured" for key in told}
     if basis != stated:
         edits.append(Put((*here, "basis"), basis))
-    change(path, edits, f"current-voltage characteristic of {metered.part}")
+    change(path, edits, f"current-voltage characteristic of {characterised.part}")
 
 
 def _basis(part: str) -> str:
@@ -137,21 +144,21 @@ def _basis(part: str) -> str:
     return str(stated.get("default", "typical")) if isinstance(stated, dict) else str(stated)
 
 
-def document(metered: Metered) -> dict[str, Any]:
+def document(characterised: CharacterisedPart) -> dict[str, Any]:
     """Return a measured light as the JSON document's plain data."""
-    meter = metered.meter
-    reading, miss = meter.worst
+    fitted = characterised.fitted
+    reading, miss = fitted.worst
     return {
         "hollowglow": __version__,
-        "part": metered.part,
-        "characteristic": meter.characteristic,
-        "stated_characteristic": meter.stated_characteristic,
-        "sure": meter.sure,
-        "parameters": [asdict(one) for one in meter.parameters],
-        "characteristics": [asdict(one) for one in meter.characteristics],
+        "part": characterised.part,
+        "characteristic": fitted.characteristic,
+        "stated_characteristic": fitted.stated_characteristic,
+        "sure": fitted.sure,
+        "parameters": [asdict(one) for one in fitted.parameters],
+        "characteristics": [asdict(one) for one in fitted.characteristics],
         "worst": {"reading": reading.shown, "miss": miss},
-        "load": load_table(meter),
+        "load": load_table(fitted),
         "readings": [
-            {"volts": r.volts, "channel": r.channel, "amps": r.amps, "where": r.where} for r in metered.readings
+            {"volts": r.volts, "channel": r.channel, "amps": r.amps, "where": r.where} for r in characterised.readings
         ],
     }

@@ -1,4 +1,4 @@
-"""Scatter of parts: a display file drawn many times, and the answer as plain data."""
+"""Tolerance analysis: a display file sampled many times, and the answer as plain data."""
 
 from __future__ import annotations
 
@@ -11,17 +11,17 @@ from hollowglow import __version__
 from hollowglow.analysis.circuit.tolerance import ToleranceAnalysis, analyse
 from hollowglow.assembly import expand
 from hollowglow.file import Display, load
-from hollowglow.file.model.tolerances import MOST_DRAWS
+from hollowglow.file.model.tolerances import MOST_SAMPLES
 from hollowglow.messages.errors import UseError
 from hollowglow.quantity.rounded import plain_tree
 
-LEAST_DRAWS = 10
+LEAST_SAMPLES = 10
 MOST_SEED = 2**53
 
 
 def tolerance_file(
     path: Path | str,
-    draws: int | None = None,
+    samples: int | None = None,
     seed: int | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> tuple[Display, ToleranceAnalysis]:
@@ -29,25 +29,25 @@ def tolerance_file(
 
     Args:
         path: of the display file.
-        draws, seed: in place of what the file states.
-        progress: called with how many draws of how many are solved.
+        samples, seed: in place of what the file states.
+        progress: called with how many samples of how many are solved.
 
     Raises:
         DisplayError: when the file cannot be read.
-        UseError: when draws or seed are out of range.
+        UseError: when samples or seed are out of range.
     """
-    for name, value, low, high in (("--draws", draws, LEAST_DRAWS, MOST_DRAWS), ("--seed", seed, 0, MOST_SEED)):
+    for name, value, low, high in (("--samples", samples, LEAST_SAMPLES, MOST_SAMPLES), ("--seed", seed, 0, MOST_SEED)):
         if value is not None and not low <= value <= high:
             raise UseError(f"{name}: found {value}, expected a whole number from {low:,} to {high:,}.")
     display = load(path)
-    return display, analyse(expand(display), draws, seed, progress)
+    return display, analyse(expand(display), samples, seed, progress)
 
 
-def document(display: Display, scatter: ToleranceAnalysis) -> dict[str, Any]:
-    """Return a scatter as the JSON document's plain data."""
+def document(display: Display, found: ToleranceAnalysis) -> dict[str, Any]:
+    """Return a tolerance analysis as the JSON document's plain data."""
     return {
         "display": display.display,
         "hollowglow": __version__,
-        "tolerances": display.tolerances.model_dump() | {"draws": scatter.draws, "seed": scatter.seed},
-        **plain_tree({k: v for k, v in asdict(scatter).items() if k not in ("draws", "seed")}),
+        "tolerances": display.tolerances.model_dump() | {"samples": found.samples, "seed": found.seed},
+        **plain_tree({k: v for k, v in asdict(found).items() if k not in ("samples", "seed")}),
     }

@@ -12,13 +12,13 @@ from hollowglow.cli.terminal.group import Command
 
 @click.command(cls=Command)
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option("--draws", type=int, metavar="N", help="Draw N displays (default: what FILE states, else 2000).")
+@click.option("--samples", type=int, metavar="N", help="Sample N displays (default: what FILE states, else 2000).")
 @click.option(
     "--seed", type=int, metavar="N", help="Start the random numbers at N (default: what FILE states, else 1)."
 )
 @click.option("--json", "json_to", metavar="PATH", help="Write everything as one JSON document; - for standard output.")
-def scatter(file: Path, draws: int | None, seed: int | None, json_to: str | None) -> None:
-    """Say how surely the display in FILE stays within its limits, given how far real parts stray.
+def tolerance(file: Path, samples: int | None, seed: int | None, json_to: str | None) -> None:
+    """Tolerance analysis (Monte Carlo): how surely the display in FILE stays within its limits, real parts being as they are.
 
     The same seed gives the same answer. Exit status: 0, or 2 where FILE cannot be read.
     """
@@ -26,8 +26,8 @@ def scatter(file: Path, draws: int | None, seed: int | None, json_to: str | None
     from hollowglow.file.store.writing import shown, write_json
     from hollowglow.jobs.tolerance import document, tolerance_file
 
-    with counted("draws") as progress:
-        display, found = tolerance_file(file, draws, seed, progress)
+    with counted("samples") as progress:
+        display, found = tolerance_file(file, samples, seed, progress)
     if json_to is not None:
         write_json(document(display, found), json_to, sys.stdout)
     if json_to != "-":
@@ -47,9 +47,9 @@ def scatter(file: Path, draws: int | None, seed: int | None, json_to: str | None
 )
 @click.option("--readings", "listed", metavar="PATH", type=click.Path(path_type=Path), help="Readings in YAML or CSV.")
 @click.option("--lights", type=int, default=1, metavar="N", help="N equal lights hung on the supply (default: 1).")
-@click.option("--apply", "write", is_flag=True, help="Write the law into FILE; comments and order stay.")
+@click.option("--apply", "write", is_flag=True, help="Write the characteristic into FILE; comments and order stay.")
 @click.option("--json", "json_to", metavar="PATH", help="Write everything as one JSON document; - for standard output.")
-def meter(
+def characterise(
     file: Path, part: str, typed: tuple[str, ...], listed: Path | None, lights: int, write: bool, json_to: str | None
 ) -> None:
     """Find the current-voltage characteristic of the light PART of the display in FILE from what a bench supply showed.
@@ -58,17 +58,17 @@ def meter(
     three colours, or the white LED of four), all, off.
     """
     from hollowglow.file.store.writing import shown, write_json
-    from hollowglow.jobs.characterise import apply, document, meter_part
+    from hollowglow.jobs.characterise import apply, characterise_part, document
 
-    metered = meter_part(file, part, typed, listed, lights)
+    characterised = characterise_part(file, part, typed, listed, lights)
     if write:
-        apply(file, metered)
+        apply(file, characterised)
     if json_to is not None:
-        write_json(document(metered), json_to, sys.stdout)
+        write_json(document(characterised), json_to, sys.stdout)
     if json_to != "-":
-        from hollowglow.cli.show.characterise import show_meter
+        from hollowglow.cli.show.characterise import show_characteristic
         from hollowglow.cli.show.tables import terminal
 
-        show_meter(terminal(), metered)
+        show_characteristic(terminal(), characterised)
     for place in ([file] if write else []) + ([Path(json_to)] if json_to not in (None, "-") else []):
         click.echo(f"wrote {shown(place)}", err=json_to == "-")

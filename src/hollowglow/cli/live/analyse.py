@@ -16,19 +16,19 @@ from hollowglow.cli.terminal.group import Command
 @click.option("--json", "json_to", metavar="PATH", help="Write the result as one JSON document; - for standard output.")
 @click.option("--csv", "csv_to", metavar="DIR", type=click.Path(path_type=Path), help="Write tables, and every moment.")
 @click.option("--svg", "svg_to", metavar="DIR", type=click.Path(path_type=Path), help="Write pictures over time.")
-def replay(file: Path, captured: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | None) -> None:
+def analyse(file: Path, captured: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | None) -> None:
     """Say what a show in CAPTURE (pcap or pcapng) draws on the display in FILE.
 
     Exit status: 0 where every limit was kept, 1 where one was passed, 2 where something cannot be read.
     """
-    from hollowglow.cli.show.analysis import show_replay
+    from hollowglow.cli.show.analysis import show_analysis
     from hollowglow.cli.show.tables import terminal
     from hollowglow.cli.terminal.counting import counted
     from hollowglow.file.store.writing import shown, write_json
     from hollowglow.jobs.shows import analyse as job
 
     with counted("frames") as progress:
-        made = job.replay(file, captured, progress)
+        made = job.analyse(file, captured, progress)
     said = []
     if json_to is not None:
         write_json(job.document(made), json_to, sys.stdout)
@@ -38,7 +38,7 @@ def replay(file: Path, captured: Path, json_to: str | None, csv_to: Path | None,
         if place is not None:
             said.append(f"wrote {len(write(made, place))} files into {shown(place)}")
     if json_to != "-":
-        show_replay(terminal(), made)
+        show_analysis(terminal(), made)
     for words in said:
         click.echo(words, err=json_to == "-")
     sys.exit(1 if made.statistics.over_share > 0.0 else 0)

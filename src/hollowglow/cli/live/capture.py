@@ -38,7 +38,7 @@ def capture(file: Path, seconds: float, to: Path, origins: tuple[str, ...], inte
     click.echo(
         f"wrote {shown(to)}: {captured.datagrams:,} datagrams in {captured.seconds:.1f} s, {_size(captured.octets)}"
     )
-    click.echo(f"Next: hollowglow replay {shown(file)} {shown(to)}")
+    click.echo(f"Next: hollowglow analyse {shown(file)} {shown(to)}")
 
 
 def _size(octets: int) -> str:

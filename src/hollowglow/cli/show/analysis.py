@@ -1,4 +1,4 @@
-"""A replayed show on the terminal: the whole, then supplies, fuses, cables and strings, then the worst moments."""
+"""An analysed show on the terminal: the whole, then supplies, fuses, cables and strings, then the worst moments."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from rich.text import Text
 
 from hollowglow.cli.show.plan import MOST_ROWS
 from hollowglow.cli.show.tables import print_table, table
-from hollowglow.jobs.shows.analyse import Replayed, share_words
+from hollowglow.jobs.shows.analyse import ShowAnalysis, share_words
 from hollowglow.quantity.words import amps, number, percent, seconds, volts, watts
 from hollowglow.show.demand.allowed import limits_title
 from hollowglow.show.demand.statistics import Statistics, Thing
@@ -38,10 +38,10 @@ def _whole(made: Statistics) -> str:
     return held
 
 
-def show_replay(console: Console, replayed: Replayed) -> None:
-    """Print a replayed show."""
-    made = replayed.statistics
-    console.print(Text(replayed.assembly.display.display, style="bold"))
+def show_analysis(console: Console, analysed: ShowAnalysis) -> None:
+    """Print an analysed show."""
+    made = analysed.statistics
+    console.print(Text(analysed.assembly.display.display, style="bold"))
     console.print(
         f"{seconds(made.seconds)}, {made.frames:,} frames, {made.distinct:,} of them different. All supplies together: peak "
         f"{watts(made.peak_w)}, mean {watts(made.mean_w)}, {number(made.energy_wh)} Wh. Voltage took "
@@ -49,16 +49,16 @@ def show_replay(console: Console, replayed: Replayed) -> None:
     )
     console.print(_whole(made), style="" if made.over_share == 0.0 else "bold")
     counts = (
-        (replayed.lost, "lost"),
-        (replayed.late, "late"),
-        (replayed.discarded - replayed.late, "repeated"),
-        (replayed.malformed, "malformed"),
-        (replayed.elsewhere, "of universes that the display does not use"),
+        (analysed.lost, "lost"),
+        (analysed.late, "late"),
+        (analysed.discarded - analysed.late, "repeated"),
+        (analysed.malformed, "malformed"),
+        (analysed.elsewhere, "of universes that the display does not use"),
     )
     told = ", ".join(f"{count:,} {what}" for count, what in counts if count > 0)
     if told:
         console.print(f"Packets: {told}.")
-    for note in replayed.notes:
+    for note in analysed.notes:
         console.print(note)
     show_things(console, made.things)
     _strings(console, made)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from rich.console import Console
 from rich.text import Text
 
-from hollowglow.analysis.circuit.characterise import Meter, Parameter
+from hollowglow.analysis.circuit.characterise import FittedCharacteristic, Parameter
 from hollowglow.cli.show.tables import print_table, table
-from hollowglow.jobs.characterise import Metered
+from hollowglow.jobs.characterise import CharacterisedPart
 from hollowglow.quantity.words import amps
 
 _NAMES = {
@@ -19,13 +19,13 @@ _NEVER_TOLD = ("series", "parallel", "efficiency")
 _SCALES = {"A": (1e3, "mA"), "W": (1e3, "mW")}
 
 
-def show_meter(console: Console, metered: Metered) -> None:
+def show_characteristic(console: Console, characterised: CharacterisedPart) -> None:
     """Print what the readings of a light say."""
-    meter = metered.meter
-    console.print(Text(metered.part, style="bold"))
-    console.print(_verdict(meter))
+    fitted = characterised.fitted
+    console.print(Text(characterised.part, style="bold"))
+    console.print(_verdict(fitted))
     shown = table("", "parameter", "value", "95 % limits", "stated", "difference", "from", right=(1, 2, 3, 4))
-    for one in meter.parameters:
+    for one in fitted.parameters:
         shown.add_row(
             f"{one.key} {one.colour}".strip(),
             _amount(one, one.value),
@@ -35,16 +35,16 @@ def show_meter(console: Console, metered: Metered) -> None:
             one.source,
         )
     print_table(console, shown, 0, 0, "")
-    reading, miss = meter.worst
+    reading, miss = fitted.worst
     console.print(f"\nFarthest from the law: {reading.shown}, by {amps(abs(miss))}.")
-    for words in _open(meter):
+    for words in _open(fitted):
         console.print(words)
 
 
-def _verdict(meter: Meter) -> str:
-    characteristic = f"{meter.characteristic} ({_NAMES[meter.characteristic]})"
-    if not meter.sure:
-        rivals = " or ".join(one.characteristic for one in meter.characteristics if one.possible)
+def _verdict(fitted: FittedCharacteristic) -> str:
+    characteristic = f"{fitted.characteristic} ({_NAMES[fitted.characteristic]})"
+    if not fitted.sure:
+        rivals = " or ".join(one.characteristic for one in fitted.characteristics if one.possible)
         return (
             f"Taken as {characteristic}. The readings do not tell {rivals} apart; a reading at another voltage, "
             "a few volts lower, would."
@@ -53,12 +53,12 @@ def _verdict(meter: Meter) -> str:
         f"{one.characteristic} misses a reading by {amps(one.miss_a)}"
         if one.behind is None
         else f"{one.characteristic} is {one.behind:.1f} behind in AICc"
-        for one in meter.characteristics
-        if one.characteristic != meter.characteristic
+        for one in fitted.characteristics
+        if one.characteristic != fitted.characteristic
     )
     changed = (
-        f", not {meter.stated_characteristic} as stated"
-        if meter.characteristic != meter.stated_characteristic
+        f", not {fitted.stated_characteristic} as stated"
+        if fitted.characteristic != fitted.stated_characteristic
         else " as stated"
     )
     return f"The readings follow {characteristic}{changed} ({others})."
@@ -78,20 +78,20 @@ def _difference(one: Parameter) -> str:
     return f"{share:+.1f} %" + (" (may be chance)" if chance else "")
 
 
-def _open(meter: Meter) -> list[str]:
+def _open(fitted: FittedCharacteristic) -> list[str]:
     """Return what the readings leave open, and which reading would tell it."""
     words = []
     kept = {
-        source: list(dict.fromkeys(p.key for p in meter.parameters if p.source == source and p.key not in _NEVER_TOLD))
+        source: list(dict.fromkeys(p.key for p in fitted.parameters if p.source == source and p.key not in _NEVER_TOLD))
         for source in ("catalogue", "assumed")
     }
-    untold = [p.key for p in meter.parameters if p.key in _NEVER_TOLD]
+    untold = [p.key for p in fitted.parameters if p.key in _NEVER_TOLD]
     if untold:
         words.append(f"No current tells {' or '.join(untold)}: taken as shown.")
     if kept["catalogue"]:
         words.append(f"Too few readings for {', '.join(kept['catalogue'])}: as stated before.")
     if kept["assumed"]:
         words.append(f"Neither measured nor stated, and taken for granted: {', '.join(kept['assumed'])}.")
-    if any(p.source == "measured" and p.low is None and p.key != "cutoff" for p in meter.parameters):
+    if any(p.source == "measured" and p.low is None and p.key != "cutoff" for p in fitted.parameters):
         words.append("As many readings as unknowns: repeat some to learn how sure these numbers are.")
     return words

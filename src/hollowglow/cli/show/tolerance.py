@@ -1,4 +1,4 @@
-"""A scatter on the terminal: the chance of the whole, then strings, supplies and fuses, then what matters most."""
+"""A tolerance analysis on the terminal: the chance of the whole, then strings, supplies and fuses, then what matters most."""
 
 from __future__ import annotations
 
@@ -23,27 +23,27 @@ _SORTS = {
 }
 
 
-def show_tolerance(console: Console, display: Display, scatter: ToleranceAnalysis) -> None:
-    """Print a scatter."""
+def show_tolerance(console: Console, display: Display, found: ToleranceAnalysis) -> None:
+    """Print a tolerance analysis."""
     console.print(Text(display.display, style="bold"))
-    if not scatter.strings:
-        console.print("This file has no strings yet, so there is nothing that could scatter.")
+    if not found.strings:
+        console.print("This file has no strings yet, so there is nothing that could stray.")
         return
     console.print(
-        f"{scatter.draws:,} draws with seed {scatter.seed}: the whole display stays within its limits in "
-        f"{_chance(scatter.chance)} of them."
+        f"{found.samples:,} samples with seed {found.seed}: the whole display stays within its limits in "
+        f"{_chance(found.chance)} of them."
     )
-    if scatter.unsolved:
+    if found.unsolved:
         console.print(
-            f"{scatter.unsolved:,} draws have no steady state, or two, with every driver running; they count as outside."
+            f"{found.unsolved:,} samples have no steady state, or two, with every driver running; they count as outside."
         )
-    for string in scatter.strings:
+    for string in found.strings:
         if string.dark:
             console.print(f"No V+ reaches {string.dark:,} places of lights of {string.name}, so it is never within.")
-    _strings(console, scatter.strings)
-    _things(console, "Supplies", "supply", scatter.supplies)
-    _things(console, "Fuses", "fuse", scatter.fuses)
-    _influences(console, scatter.strings)
+    _strings(console, found.strings)
+    _things(console, "Supplies", "supply", found.supplies)
+    _things(console, "Fuses", "fuse", found.fuses)
+    _influences(console, found.strings)
     console.print(
         "\nThe chances are those of the tolerances that the file states or that were taken for granted (estimates: "
         "hollowglow plan lists them), not of faults, water or mistakes. Local codes and a licensed electrician decide "
@@ -71,7 +71,7 @@ def _shift(greatest: float) -> str:
 
 def _strings(console: Console, strings: tuple[StringTolerance, ...]) -> None:
     shown = table(
-        "Strings: chance to stay within each limit, and the worst that 5 % of the draws pass",
+        "Strings: chance to stay within each limit, and the worst that 5 % of the samples pass",
         "string",
         "all limits",
         "voltage",

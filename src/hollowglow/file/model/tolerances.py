@@ -1,4 +1,4 @@
-"""How far real parts stray from their stated values, and how many displays to draw from that."""
+"""How far real parts stray from their stated values, and how many displays to sample from that."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from hollowglow.file.model.fields import Frozen, whole
 from hollowglow.quantity.units import ResistanceOrZero, ShareOfParts, TemperatureStep, Tolerance
 
-MOST_DRAWS = 100_000
+MOST_SAMPLES = 100_000
 
 
 class Tolerances(Frozen):
@@ -22,12 +22,12 @@ class Tolerances(Frozen):
     bad_joint: ResistanceOrZero = 0.05
     supply_voltage: Tolerance = 0.01
     temperature: TemperatureStep = 5.0
-    draws: Annotated[int, whole(10, MOST_DRAWS, "how many displays to draw")] = 2000
+    samples: Annotated[int, whole(10, MOST_SAMPLES, "how many displays to sample")] = 2000
     seed: Annotated[int, whole(0, 2**53, "where the row of random numbers starts")] = 1
 
 
 def tolerance_defaults(stated: Tolerances) -> dict[str, tuple[str, str]]:
-    """Return value and reason of each default that only a scatter leans on, by key; all of it is an estimate."""
+    """Return value and reason of each default that only a tolerance analysis leans on, by key; all of it is an estimate."""
 
     def percent(share: float) -> str:
         return f"{100.0 * share:g} %"
@@ -45,6 +45,6 @@ def tolerance_defaults(stated: Tolerances) -> dict[str, tuple[str, str]]:
         "bad_joint": (f"{1e3 * stated.bad_joint:g} mohm", "resistance of such a contact (estimate)"),
         "supply_voltage": (percent(stated.supply_voltage), "setting of a supply, as data sheets allow it (estimate)"),
         "temperature": (f"{stated.temperature:g} degC", "conductors warmer or colder than ambient says (estimate)"),
-        "draws": (f"{stated.draws}", "displays that a scatter draws"),
+        "samples": (f"{stated.samples}", "displays that a tolerance analysis samples"),
         "seed": (f"{stated.seed}", "where its row of random numbers starts"),
     }

@@ -1,4 +1,4 @@
-"""Replay: a capture of a show, and what it drew on the display in a file."""
+"""Analyse a capture of a show: what it drew on the display in a file."""
 
 from __future__ import annotations
 
@@ -36,8 +36,8 @@ _COLUMNS = 300
 
 
 @dataclass(frozen=True)
-class Replayed:
-    """A show replayed.
+class ShowAnalysis:
+    """A show analysed.
 
     Attributes:
         build: the display expanded.
@@ -119,11 +119,11 @@ def frame_time_s(assembly: Assembly) -> float:
     return 1.0 / max((c.rate for c in assembly.display.controllers.values()), default=40.0)
 
 
-def replay(
+def analyse(
     file: Path | str,
     capture: Path | str,
     progress: Callable[[int, int], None] | None = None,
-) -> Replayed:
+) -> ShowAnalysis:
     """Return what a captured show draws on a display.
 
     Args:
@@ -155,7 +155,7 @@ def replay(
         nothing = f"{shown(capture)} holds no data for the universes of this display ({names})."
         raise UseError(" ".join([nothing, *_strange(sources), *reading.notes()]))
     show, drawn, started = gathered.show(frame_s)
-    return Replayed(
+    return ShowAnalysis(
         assembly=assembly,
         show=show,
         drawn=drawn,
@@ -184,27 +184,27 @@ def _strange(sources: Sources) -> list[str]:
     return said
 
 
-def document(replayed: Replayed) -> dict[str, Any]:
-    """Return a replay as the JSON document's plain data; sums and shares only, the moments are in the CSV files."""
-    packets = {k: getattr(replayed, k) for k in ("lost", "late", "discarded", "malformed", "elsewhere")}
+def document(analysed: ShowAnalysis) -> dict[str, Any]:
+    """Return the analysis of a show as plain data for JSON; sums and shares only, the moments are in the CSV files."""
+    packets = {k: getattr(analysed, k) for k in ("lost", "late", "discarded", "malformed", "elsewhere")}
     return {
-        "display": replayed.assembly.display.display,
+        "display": analysed.assembly.display.display,
         "hollowglow": __version__,
-        "started": replayed.started_s,
+        "started": analysed.started_s,
         "packets": packets,
-        "notes": list(replayed.notes),
-        **plain_tree(asdict(replayed.statistics)),
+        "notes": list(analysed.notes),
+        **plain_tree(asdict(analysed.statistics)),
     }
 
 
-def write_csv(replayed: Replayed, place: Path) -> list[Path]:
+def write_csv(analysed: ShowAnalysis, place: Path) -> list[Path]:
     """Write a table of everything that drew, of the worst moments, of the histogram, and of every moment."""
-    made = replayed.statistics
-    assembly, drawn, show = replayed.assembly, replayed.drawn, replayed.show
+    made = analysed.statistics
+    assembly, drawn, show = analysed.assembly, analysed.drawn, analysed.show
     folder(place)
     heads = [f"{t.id} A" for t in made.things] + [f"{n} V" for n in assembly.strings.names]
     table = np.hstack(
-        [drawn.supply_a, drawn.fuse_a, drawn.conductor_a, replayed.mains_a, drawn.string_a, drawn.lowest_v]
+        [drawn.supply_a, drawn.fuse_a, drawn.conductor_a, analysed.mains_a, drawn.string_a, drawn.lowest_v]
     )
     bins = zip(made.edges_w, made.edges_w[1:], made.time_share, strict=False)
     tables: dict[str, tuple[list[str], Iterable[Iterable[Any]]]] = {
@@ -236,22 +236,22 @@ def _cell(value: Any) -> Any:
     return "" if value is None else value
 
 
-def write_svg(replayed: Replayed, place: Path) -> list[Path]:
+def write_svg(analysed: ShowAnalysis, place: Path) -> list[Path]:
     """Write pictures of what supplies, fuses and strings carried over time, and of how the time was spread."""
-    made, drawn = replayed.statistics, replayed.drawn
-    name = replayed.assembly.display.display
+    made, drawn = analysed.statistics, analysed.drawn
+    name = analysed.assembly.display.display
     pictures = {"histogram": time_spread(made.edges_w, made.time_share, title=f"{name}: how long at which power")}
     for sorts, plural, amps in (
         (("supply",), "supplies", drawn.supply_a),
         (("fuse",), "fuses", drawn.fuse_a),
         (("cable", "joint"), "cables", drawn.conductor_a),
-        (("mains",), "mains", replayed.mains_a),
+        (("mains",), "mains", analysed.mains_a),
         (("string",), "strings", drawn.string_a),
     ):
         own = list(enumerate(t for t in made.things if t.sort in sorts))
         # The fullest first: a picture holds so many.
         own.sort(key=lambda pair: -pair[1].peak_a / max(pair[1].allowed_a or 1.0, 1e-12))
-        panels = [_panel(replayed, t, amps[:, i]) for i, t in own[:_PANELS]]
+        panels = [_panel(analysed, t, amps[:, i]) for i, t in own[:_PANELS]]
         if panels:
             pictures[plural] = over_time(panels, made.seconds, title=f"{name}: what its {plural} carried")
     folder(place)
@@ -264,9 +264,9 @@ def write_svg(replayed: Replayed, place: Path) -> list[Path]:
     return written
 
 
-def _panel(replayed: Replayed, thing: Thing, amps: Floats) -> Panel:
+def _panel(analysed: ShowAnalysis, thing: Thing, amps: Floats) -> Panel:
     """Return the picture of a thing from the size of its current in each different frame, A."""
-    show = replayed.show
+    show = analysed.show
     highest, mean = stretches(show.at_s, show.lasted_s, np.abs(amps)[show.which], _COLUMNS)
     allowed = "" if thing.allowed_a is None else f" of {amps_(thing.allowed_a)} allowed"
     over = f", over it {share_words(thing.over_share)} of the time" if thing.over_share else ""
@@ -279,7 +279,7 @@ def _panel(replayed: Replayed, thing: Thing, amps: Floats) -> Panel:
         f"peak {amps_(thing.peak_a)}{allowed}{over}, mean {amps_(thing.mean_a)} and {watts(thing.mean_w)}, "
         f"{number(thing.energy_wh)} Wh{left}"
     )
-    worst = enumerate(replayed.statistics.worst, start=1)
+    worst = enumerate(analysed.statistics.worst, start=1)
     marks = tuple((moment.at_s, str(rank)) for rank, moment in worst if moment.id == thing.id)
     return Panel(thing.id, note, "A", tuple(mean.tolist()), tuple(highest.tolist()), thing.allowed_a, marks)
 

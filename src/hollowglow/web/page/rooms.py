@@ -87,7 +87,7 @@ ROOMS = (
     Room("overview", "Overview"),
     Room("fill", "Fill", ("fill",)),
     Room("place", "Place"),
-    Room("feed", "Feed", ("feed", "scatter")),
+    Room("feed", "Feed", ("feed", "tolerance")),
     Room("address", "Address"),
     Room("match", "Match", ("match",)),
     Room("test", "Test"),

@@ -102,12 +102,12 @@ def match(
     return Brought(matching.match_document(made), pictures, proposals)
 
 
-def scatter(_kept: Kept, step: Step, path: str) -> Brought:
+def tolerance(_kept: Kept, step: Step, path: str) -> Brought:
     """Return how surely a display stays within its limits, real parts being what they are."""
-    from hollowglow.jobs import tolerance as scattering
+    from hollowglow.jobs.tolerance import document, tolerance_file
 
-    drawn = scattering.tolerance_file(path, progress=lambda done, all_: step(done, all_, f"{done:,} of {all_:,}"))
-    return Brought(scattering.document(*drawn), {}, {})
+    sampled = tolerance_file(path, progress=lambda done, all_: step(done, all_, f"{done:,} of {all_:,}"))
+    return Brought(document(*sampled), {}, {})
 
 
 def book(kept: Kept, step: Step, path: str, paper: Paper, units: Units) -> Brought:
@@ -151,7 +151,7 @@ TASKS: dict[str, Callable[..., Any]] = {
     "fill": fill,
     "match": match,
     "preview": preview,
-    "scatter": scatter,
+    "tolerance": tolerance,
     "photographs": _measuring("photographs"),
     "named": _measuring("named"),
     "metered": _measuring("metered"),

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from hollowglow.analysis.circuit.characterise import Meter, Reading, analyse, parse_reading
+from hollowglow.analysis.circuit.characterise import FittedCharacteristic, Reading, analyse, parse_reading
 from hollowglow.messages.errors import UseError
 from tests.analysis.circuit.characterise.bench import CHARACTERISTICS, IDLE_A, LIGHTS, readings
 
@@ -23,8 +23,8 @@ TRUE = {
 }
 
 
-def values(meter: Meter, key: str) -> list[float]:
-    return [p.value for p in meter.parameters if p.key == key]
+def values(fitted: FittedCharacteristic, key: str) -> list[float]:
+    return [p.value for p in fitted.parameters if p.key == key]
 
 
 @pytest.mark.parametrize("characteristic", CHARACTERISTICS)

@@ -1,4 +1,4 @@
-"""Chances and ranks against scipy.stats, and lines whose scatter is known in closed form."""
+"""Chances and ranks against scipy.stats, and lines whose spread is known in closed form."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Floats
 from tests.assembly.samples import built, stated
 
-DRAWS = 4000
+SAMPLES = 4000
 PROPS = 10
 AMPS = 0.015
 OHM = 0.05
@@ -38,14 +38,16 @@ STEADY: dict[str, Any] = {
 
 def line(string: dict[str, Any] | None = None, **tolerances: Any) -> Assembly:
     return built(
-        stated(SATURATED, props=f"{PROPS} * float", string=string, tolerances={**STEADY, "draws": DRAWS, **tolerances})
+        stated(
+            SATURATED, props=f"{PROPS} * float", string=string, tolerances={**STEADY, "samples": SAMPLES, **tolerances}
+        )
     )
 
 
 def far_drop(assembly: Assembly) -> Floats:
-    """Voltage lost at the last light of the first string in each draw, V."""
+    """Voltage lost at the last light of the first string in each sample, V."""
     sampler = Sampler(assembly, assembly.display.tolerances, 1)
-    _, coincident, alone = Solver(assembly).solve(Adder(assembly).deviations(sampler.everything(np.arange(DRAWS))))
+    _, coincident, alone = Solver(assembly).solve(Adder(assembly).deviations(sampler.everything(np.arange(SAMPLES))))
     assert not alone.any()
     drop: Floats = 12.0 - coincident.across_v[-1]
     return drop
@@ -61,13 +63,13 @@ def is_normal(values: Floats, mean: float, deviation: float) -> None:
     assert stats.kstest(values, "norm", (mean, deviation)).pvalue > 1e-3
 
 
-def test_scattered_currents_make_the_drop_a_sum_of_normals() -> None:
+def test_straying_currents_make_the_drop_a_sum_of_normals() -> None:
     # The k-th light draws its current through k metres of both conductors.
     ohm = 2.0 * OHM * np.arange(1, PROPS + 1)
     is_normal(far_drop(line(light_current="8 %")), AMPS * ohm.sum(), 0.08 * SIGMA * AMPS * np.sqrt((ohm**2).sum()))
 
 
-def test_scattered_pieces_of_cable_make_the_drop_a_sum_of_normals() -> None:
+def test_straying_pieces_of_cable_make_the_drop_a_sum_of_normals() -> None:
     # The k-th piece carries the current of all lights from the k-th on.
     drops = 2.0 * OHM * AMPS * np.arange(PROPS, 0, -1)
     made = far_drop(line(cable_resistance="6 %", cable_varies="by the piece"))
@@ -110,7 +112,7 @@ def test_a_bad_contact_adds_its_drop_with_its_chance() -> None:
     made = far_drop(assembly)
     variance = 4 * 0.1 * 0.9 * ((extra * amps) ** 2).sum()
     z = stats.norm.ppf(1.0 - 0.0005)
-    assert abs(made.mean() - sound - 4 * 0.1 * extra * amps.sum()) < z * np.sqrt(variance / DRAWS)
+    assert abs(made.mean() - sound - 4 * 0.1 * extra * amps.sum()) < z * np.sqrt(variance / SAMPLES)
     assert made.var(ddof=1) == pytest.approx(variance, rel=0.1)
 
 
@@ -121,12 +123,12 @@ def test_the_chance_of_a_limit_is_that_of_the_normal_distribution() -> None:
     display = stated(
         SATURATED,
         props=f"{PROPS} * float",
-        tolerances={**STEADY, "light_current": "8 %", "draws": DRAWS},
+        tolerances={**STEADY, "light_current": "8 %", "samples": SAMPLES},
         limits={"lowest_voltage": f"{limit:.9f} V"},
     )
     found = analyse(built(display))
     expected = stats.norm.cdf(0.5)
-    assert stats.binomtest(found.chance.within, DRAWS, expected).pvalue > 1e-3
+    assert stats.binomtest(found.chance.within, SAMPLES, expected).pvalue > 1e-3
     assert found.chance == found.strings[0].chance == found.strings[0].lowest_voltage
     assert found.strings[0].light_loss.share == 1.0
 
@@ -135,7 +137,7 @@ def test_the_chance_of_a_limit_is_that_of_the_normal_distribution() -> None:
 def test_the_interval_of_a_chance_is_wilsons(good: int, of: int) -> None:
     found = chance(np.arange(of) < good)
     interval = stats.binomtest(good, of).proportion_ci(0.95, method="wilson")
-    assert (found.within, found.draws, found.share) == (good, of, good / of)
+    assert (found.within, found.samples, found.share) == (good, of, good / of)
     assert (found.low, found.high) == pytest.approx((interval.low, interval.high), abs=1e-12)
 
 
@@ -183,14 +185,14 @@ def same(one: ToleranceAnalysis, other: ToleranceAnalysis) -> None:
 
 def test_the_answer_depends_on_the_seed_and_not_on_how_many_draws_are_solved_together() -> None:
     assembly = built(stated(props="40 * float", string={"span": {"cable": "wire", "length": "1 m", "joint": "splice"}}))
-    first = analyse(assembly, draws=150)
-    assert first == analyse(assembly, draws=150, seed=1)
-    same(first, analyse(assembly, draws=150, at_once=7))
-    same(first, analyse(assembly, draws=150, at_once=1))
-    assert first.strings[0].lowest_v != analyse(assembly, draws=150, seed=2).strings[0].lowest_v
+    first = analyse(assembly, samples=150)
+    assert first == analyse(assembly, samples=150, seed=1)
+    same(first, analyse(assembly, samples=150, at_once=7))
+    same(first, analyse(assembly, samples=150, at_once=1))
+    assert first.strings[0].lowest_v != analyse(assembly, samples=150, seed=2).strings[0].lowest_v
 
 
 def test_progress_counts_up_to_the_draws() -> None:
     told: list[tuple[int, int]] = []
-    analyse(line(), draws=25, at_once=10, progress=lambda done, total: told.append((done, total)))
+    analyse(line(), samples=25, at_once=10, progress=lambda done, total: told.append((done, total)))
     assert told == [(10, 25), (20, 25), (25, 25)]

@@ -35,9 +35,9 @@ def test_the_second_philox_gives_the_published_answer() -> None:
 @pytest.mark.parametrize("first", [0, 1, 3, 4, 9])
 def test_words_are_those_of_philox_with_seed_and_draw_as_key(first: int) -> None:
     made = sample._words(7, np.array([3, 12]), 2, first, 6)
-    for row, draw in enumerate((3, 12)):
+    for row, number in enumerate((3, 12)):
         # The generator counts before it gives the first block.
-        blocks = [word for at in range(1, 6) for word in philox([at, 0, 0, 2], [7, draw])]
+        blocks = [word for at in range(1, 6) for word in philox([at, 0, 0, 2], [7, number])]
         assert made[row].tolist() == blocks[first : first + 6]
 
 
@@ -60,13 +60,13 @@ def test_a_draw_is_the_same_whatever_is_drawn_beside_it() -> None:
 
 
 def test_parts_of_a_table_are_drawn_as_with_the_whole() -> None:
-    one, draws = sampler(cable_varies="by the piece"), np.arange(5)
-    whole = one.everything(draws)
+    one, samples = sampler(cable_varies="by the piece"), np.arange(5)
+    whole = one.everything(samples)
     rows = slice(7, 12)
-    assert (one.joints(draws, rows)[0] == whole.joint_plus_ohm[rows]).all()
-    assert (one.joints(draws, rows)[1] == whole.joint_minus_ohm[rows]).all()
-    assert (one.cables(draws, rows) == whole.cable[rows]).all()
-    assert (one.nodes(draws, rows)[1] == whole.flux[rows]).all()
+    assert (one.joints(samples, rows)[0] == whole.joint_plus_ohm[rows]).all()
+    assert (one.joints(samples, rows)[1] == whole.joint_minus_ohm[rows]).all()
+    assert (one.cables(samples, rows) == whole.cable[rows]).all()
+    assert (one.nodes(samples, rows)[1] == whole.flux[rows]).all()
 
 
 def test_factors_are_normal_with_95_percent_inside_the_tolerance() -> None:

@@ -57,7 +57,7 @@ class Judged:
 
 
 @dataclass(frozen=True)
-class Meter:
+class FittedCharacteristic:
     """What the readings of a light say.
 
     Attributes:
@@ -77,7 +77,7 @@ class Meter:
     worst: tuple[Reading, float]
 
 
-def analyse(readings: Sequence[Reading], light: Light) -> Meter:
+def analyse(readings: Sequence[Reading], light: Light) -> FittedCharacteristic:
     """Return the law that a light's readings follow.
 
     Args:
@@ -110,7 +110,7 @@ def analyse(readings: Sequence[Reading], light: Light) -> Meter:
     order = sorted(
         fits.values(), key=lambda f: (f.model.characteristic not in sane, f.aicc, float((f.residual_a**2).sum()))
     )
-    return Meter(
+    return FittedCharacteristic(
         characteristic=characteristic,
         stated_characteristic=stated,
         sure=bool(sure),

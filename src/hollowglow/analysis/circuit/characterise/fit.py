@@ -26,7 +26,7 @@ class Fit:
         told: which of them the readings tell, shape (p,).
         half: half widths of their 95 % limits, NaN where there is none.
         residual_a: reading less law, A, shape (n,).
-        scatter_a: standard deviation of the readings about the law, A; NaN where they are too few to tell.
+        deviation_a: standard deviation of the readings about the law, A; NaN where they are too few to tell.
         aicc: Akaike's criterion corrected for few readings, infinite where they are too few for it.
     """
 
@@ -44,7 +44,7 @@ def fit(model: Model, bench: Bench, robust: bool = False) -> Fit:
 
     A parameter that no reading depends on, or that they cannot tell apart from others, is given up: it falls back to
     what the catalogue says. The limits are those of Student's t with the covariance of the linearised problem. The
-    scatter is never taken as less than rounding to the last digit gives (a width of one step, so step/sqrt(12)).
+    deviation is never taken as less than rounding to the last digit gives (a width of one step, so step/sqrt(12)).
 
     Args:
         model: the law.
@@ -74,16 +74,16 @@ def fit(model: Model, bench: Bench, robust: bool = False) -> Fit:
     k = int(free.sum())
     floor = float((bench.step_a**2).sum()) / 12.0
     squares = max(float((residual**2).sum()), floor)
-    scatter = float(np.sqrt(squares / (n - k))) if n > k else np.nan
+    deviation = float(np.sqrt(squares / (n - k))) if n > k else np.nan
     half = np.full(len(values), np.nan)
     if n > k > 0:
-        covariance = np.linalg.inv(slopes.T @ slopes) * scatter**2
+        covariance = np.linalg.inv(slopes.T @ slopes) * deviation**2
         width = student.ppf(0.5 + 0.5 * CONFIDENCE, n - k)
         half[free] = width * np.sqrt(np.diag(covariance)) * scale[free]
-    all_k = k + 1  # the scatter itself is one more
+    all_k = k + 1  # the deviation itself is one more
     few = n - all_k - 1
     aicc = n * float(np.log(squares / n)) + 2 * all_k + (2 * all_k * (all_k + 1) / few if few > 0 else np.inf)
-    return Fit(model, values, free, half, residual, scatter, aicc)
+    return Fit(model, values, free, half, residual, deviation, aicc)
 
 
 def _least(model: Model, bench: Bench, values: Floats, free: Flags, scale: Floats, robust: bool) -> Floats:

@@ -8,13 +8,13 @@ import numpy as np
 
 from hollowglow.analysis.circuit.commission.points import Spot, spots
 from hollowglow.analysis.circuit.power import Point, solve_network
-from hollowglow.analysis.circuit.tolerance import drawn_volts
+from hollowglow.analysis.circuit.tolerance import sampled_volts
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids, fuse_ids
 from hollowglow.assembly.tables import NONE, CableSort, Floats, Ints
 
-# Draws for the bands; their edges are then known to about a tenth of the band's width.
-DRAWS = 300
+# Samples for the bands; their edges are then known to about a tenth of the band's width.
+SAMPLES = 300
 CENTRAL = (2.5, 97.5)
 # A hand-held meter on its 20 V or 60 V range (estimate): half a percent of the reading and 20 mV.
 METER_SHARE = 0.005
@@ -47,21 +47,21 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Commissioning:
-    """Every reading, and how the bands were made: displays drawn, and the share of them that a band holds."""
+    """Every reading, and how the bands were made: displays sampled, and the share of them that a band holds."""
 
     readings: tuple[Reading, ...]
-    draws: int
+    samples: int
     share: float
 
 
-def analyse(assembly: Assembly, draws: int = DRAWS) -> Commissioning:
+def analyse(assembly: Assembly, samples: int = SAMPLES) -> Commissioning:
     """Return the readings of a display.
 
     A band holds 95 % of the displays that the stated tolerances make, widened by what a hand-held meter may be off.
 
     Args:
         build: the display expanded.
-        draws: how many displays are drawn for the bands.
+        samples: how many displays are sampled for the bands.
     """
     places = list(spots(assembly))
     ends = np.array([(s.a, s.b) for s in places], dtype=np.int64).reshape(-1, 2)
@@ -71,7 +71,7 @@ def analyse(assembly: Assembly, draws: int = DRAWS) -> Commissioning:
     seed = assembly.display.tolerances.seed
     states = []
     for duty in (np.zeros_like(assembly.network.duty), assembly.network.duty):
-        drawn = drawn_volts(assembly, duty, asked, draws, seed)
+        drawn = sampled_volts(assembly, duty, asked, samples, seed)
         stated = _between(drawn.stated.plus_v, drawn.stated.minus_v, ends, share)
         low, high = _band(_between(drawn.plus_v, drawn.minus_v, at, share), stated)
         states.append((drawn.stated, stated, low, high))
@@ -93,7 +93,7 @@ def analyse(assembly: Assembly, draws: int = DRAWS) -> Commissioning:
                 tuple((name, float(v[i])) for name, v in lost if abs(v[i] - white[i]) > half),
             )
         )
-    return Commissioning(tuple(readings), draws, (CENTRAL[1] - CENTRAL[0]) / 100.0)
+    return Commissioning(tuple(readings), samples, (CENTRAL[1] - CENTRAL[0]) / 100.0)
 
 
 def _between(plus: Floats, minus: Floats, ends: Ints, share: Floats) -> Floats:

@@ -1,7 +1,7 @@
-"""What the scatter of real parts makes of an Assembly: chances to stay within limits, and which parts matter most."""
+"""What the tolerances of real parts make of an Assembly: chances to stay within limits, and which parts matter most."""
 
 from hollowglow.analysis.circuit.tolerance.analyse import analyse
-from hollowglow.analysis.circuit.tolerance.probes import Drawn, drawn_volts
+from hollowglow.analysis.circuit.tolerance.probes import SampledVolts, sampled_volts
 from hollowglow.analysis.circuit.tolerance.result import (
     Chance,
     Influence,
@@ -12,11 +12,11 @@ from hollowglow.analysis.circuit.tolerance.result import (
 
 __all__ = [
     "Chance",
-    "Drawn",
     "Influence",
+    "SampledVolts",
     "StringTolerance",
     "ThingTolerance",
     "ToleranceAnalysis",
     "analyse",
-    "drawn_volts",
+    "sampled_volts",
 ]

@@ -1,4 +1,4 @@
-"""From an Assembly and its tolerances to chances: draw, solve, judge against the limits, rank what matters."""
+"""From an Assembly and its tolerances to chances: sample, solve, judge against the limits, rank what matters."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from hollowglow.analysis.circuit.tolerance.result import (
     chance,
     spread,
 )
-from hollowglow.analysis.circuit.tolerance.sample import Sample, Sampler
+from hollowglow.analysis.circuit.tolerance.sample import SampledParts, Sampler
 from hollowglow.analysis.circuit.tolerance.solve import Solver
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import fuse_ids
@@ -32,7 +32,7 @@ _SLACK_V = 1e-9
 
 @dataclass
 class _Tally:
-    """What every draw came to: strings, supplies, fuses by draw."""
+    """What every sample came to: strings, supplies, fuses by sample."""
 
     lowest_v: Floats
     margin_v: Floats
@@ -64,13 +64,13 @@ def _empty(assembly: Assembly, count: int) -> _Tally:
 
 
 def batch_size(assembly: Assembly) -> int:
-    """Return how many draws of an Assembly are solved together; the answer does not depend on it."""
+    """Return how many samples of an Assembly are solved together; the answer does not depend on it."""
     return max(1, min(_MOST_AT_ONCE, _VALUES_AT_ONCE // max(1, 2 * assembly.network.places)))
 
 
 def analyse(
     assembly: Assembly,
-    draws: int | None = None,
+    samples: int | None = None,
     seed: int | None = None,
     progress: Progress | None = None,
     at_once: int | None = None,
@@ -79,12 +79,12 @@ def analyse(
 
     Args:
         build: the display expanded.
-        draws, seed: in place of those of its tolerances.
-        progress: called with how many draws of how many are solved.
-        at_once: how many draws are solved together; by size where None.
+        samples, seed: in place of those of its tolerances.
+        progress: called with how many samples of how many are solved.
+        at_once: how many samples are solved together; by size where None.
     """
     tolerances = assembly.display.tolerances
-    count = tolerances.draws if draws is None else draws
+    count = tolerances.samples if samples is None else samples
     first = tolerances.seed if seed is None else seed
     sampler = Sampler(assembly, tolerances, first)
     solver = Solver(assembly)
@@ -109,8 +109,8 @@ def _draw(
     tally = _empty(assembly, count)
     for start in range(0, count, at_once):
         at = slice(start, min(start + at_once, count))
-        sample = sampler.everything(np.arange(at.start, at.stop))
-        deviations = adder.deviations(sample)
+        sampled = sampler.everything(np.arange(at.start, at.stop))
+        deviations = adder.deviations(sampled)
         mean, coincident, alone = solver.solve(deviations)
         across = coincident.across_v[lit]
         tally.lowest_v[groups.strings, at] = groups.least(across)
@@ -119,7 +119,7 @@ def _draw(
         tally.light[groups.strings, at] = groups.least(light)
         # What is dark has no colour: the light lost tells of it.
         tally.chromaticity_shift[groups.strings, at] = -groups.least(-np.nan_to_num(shift))
-        tally.dimmest[groups.strings, at] = groups.dimmest(light, sample)
+        tally.dimmest[groups.strings, at] = groups.dimmest(light, sampled)
         rating = assembly.supply_rating_w[:, None]
         tally.supply[:, at] = deviations.supply_v * mean.supply_a / rating
         tally.fuse[:, at] = np.abs(mean.edge_plus_a) / assembly.fuses.rating_a[:, None]
@@ -151,11 +151,11 @@ class _Groups:
         least: Floats = np.minimum.reduceat(values, self._starts, axis=0)
         return least
 
-    def dimmest(self, light: Floats, sample: Sample) -> Floats:
+    def dimmest(self, light: Floats, sampled: SampledParts) -> Floats:
         """Return the light of the dimmest node of each string."""
         if not len(self._node_starts):
             return np.zeros((0, light.shape[1]))
-        nodes = light[self._load] * sample.current[self._nodes] * sample.flux[self._nodes]
+        nodes = light[self._load] * sampled.current[self._nodes] * sampled.flux[self._nodes]
         least: Floats = np.minimum.reduceat(nodes, self._node_starts, axis=0)
         return least
 
@@ -197,7 +197,7 @@ def _judged(assembly: Assembly, sampler: Sampler, solver: Solver, tally: _Tally)
             )
         )
     return ToleranceAnalysis(
-        draws=len(settled),
+        samples=len(settled),
         seed=sampler.seed,
         chance=chance(everything),
         strings=tuple(strings),

@@ -1,10 +1,10 @@
-"""Many draws of one circuit solved together through the factors of the circuit as stated.
+"""Many samples of one circuit solved together through the factors of the circuit as stated.
 
-Each edge keeps its stated conductance; what a draw adds to its resistance enters as a voltage in series with it, that
+Each edge keeps its stated conductance; what a sample adds to its resistance enters as a voltage in series with it, that
 resistance times the current of the step before. Each light keeps the slope that it has in the circuit as stated. So
-every step solves one linear system whose matrix is the same for all draws, and along a line without loops the currents
-are right after one step, however bad a joint is. Where a draw has come to rest, Kirchhoff's laws and the characteristics of
-that draw hold exactly; the fixed matrix only decides how soon. (Chord method: Ortega and Rheinboldt, Iterative
+every step solves one linear system whose matrix is the same for all samples, and along a line without loops the currents
+are right after one step, however bad a joint is. Where a sample has come to rest, Kirchhoff's laws and the characteristics of
+that sample hold exactly; the fixed matrix only decides how soon. (Chord method: Ortega and Rheinboldt, Iterative
 Solution of Nonlinear Equations, 7.1.)
 """
 
@@ -28,13 +28,13 @@ MOST_STEPS = 40
 
 @dataclass(frozen=True)
 class Rest:
-    """Where the draws came to rest; the last axis counts the draws, numbers of a draw that did not are NaN.
+    """Where the samples came to rest; the last axis counts the samples, numbers of a sample that did not are NaN.
 
     Attributes:
         across_v: voltage across each live load, V, shape (L, D).
         supply_a: current out of each supply, A, shape (S, D).
         edge_plus_a: current in V+ of the edges asked for, A, shape (F, D).
-        settled: which draws came to rest, shape (D,).
+        settled: which samples came to rest, shape (D,).
         plus_v, minus_v: volts above the common V- terminal at the places asked for, shape (P, D).
     """
 
@@ -109,15 +109,15 @@ def _rails(circuit: Circuit) -> _Rails:
 
 
 class Chord:
-    """One circuit at one duty, factored once, ready to solve any draw of it."""
+    """One circuit at one duty, factored once, ready to solve any sample of it."""
 
     def __init__(self, circuit: Circuit, duty: Floats, stated: Point, edges: Ints, places: Ints | None = None) -> None:
-        """Prepare the draws.
+        """Prepare the samples.
 
         Args:
             circuit: the equations as stated.
             duty: of each colour by law row, shape (K, c).
-            stated: their solution, from which every draw starts.
+            stated: their solution, from which every sample starts.
             edges: edges whose current in V+ is wanted.
             places: places whose voltages are wanted.
         """
@@ -156,23 +156,23 @@ class Chord:
         self._cutoff = _Cutoffs(circuit, network, live, duty, self._load @ _unloaded(circuit))
 
     def solve(self, deviations: Deviations) -> Rest:
-        """Return where the draws come to rest."""
+        """Return where the samples come to rest."""
         rails = self._rails
-        draws = deviations.supply_v.shape[1]
-        ohm = np.zeros((len(rails.siemens), draws))
+        samples = deviations.supply_v.shape[1]
+        ohm = np.zeros((len(rails.siemens), samples))
         plus = len(rails.plus_edges)
         ohm[:plus] = deviations.plus_ohm[rails.plus_edges]
         ohm[plus : plus + len(rails.minus_edges)] = deviations.minus_ohm[rails.minus_edges]
         known = rails.sources @ deviations.supply_v
         spread = deviations.load[self._live]
         siemens = rails.siemens[:, None]
-        across_v = np.full((len(self._live), draws), np.nan)
-        supply_a = np.full((len(deviations.supply_v), draws), np.nan)
-        edge_a = np.full((len(self._wanted), draws), np.nan)
-        settled = np.zeros(draws, dtype=bool)
-        plus_v, minus_v = (np.full((len(self._plus), draws), np.nan) for _ in range(2))
-        going = np.arange(draws)
-        x = np.repeat(self._start[:, None], draws, axis=1)
+        across_v = np.full((len(self._live), samples), np.nan)
+        supply_a = np.full((len(deviations.supply_v), samples), np.nan)
+        edge_a = np.full((len(self._wanted), samples), np.nan)
+        settled = np.zeros(samples, dtype=bool)
+        plus_v, minus_v = (np.full((len(self._plus), samples), np.nan) for _ in range(2))
+        going = np.arange(samples)
+        x = np.repeat(self._start[:, None], samples, axis=1)
         series = ohm * (siemens * (rails.incidence @ x + known))
         for _ in range(MOST_STEPS):
             v = self._load @ x
@@ -218,7 +218,7 @@ def _unloaded(circuit: Circuit) -> Floats:
 
 
 class _Cutoffs:
-    """Tells the draws in which every constant-power driver runs, and no second state with all of them running exists.
+    """Tells the samples in which every constant-power driver runs, and no second state with all of them running exists.
 
     With R the resistances that couple the drivers and D = P/cutoff^2 the steepest slopes, the largest row sum of R D
     below 1 makes the equations strictly monotone while all drivers run, so that they have one root at most. A row of
@@ -239,7 +239,7 @@ class _Cutoffs:
         self._first = np.flatnonzero(np.r_[True, np.diff(island[order]) > 0]) if len(order) else np.zeros(0, np.int64)
 
     def surely_running(self, across_v: Floats, supply_v: Floats) -> Flags:
-        """Return which draws are beyond doubt; the others are for the full solver, shape (D,)."""
+        """Return which samples are beyond doubt; the others are for the full solver, shape (D,)."""
         if not len(self._rows):
             return np.ones(across_v.shape[1], dtype=bool)
         v = np.nan_to_num(across_v[self._rows], nan=0.0)

@@ -37,46 +37,46 @@ def correlations(items: Floats, target: Floats) -> Floats:
 
 
 def influences(
-    sampler: Sampler, string: int, draws: Ints, lowest_v: Floats, stated: Point
+    sampler: Sampler, string: int, samples: Ints, lowest_v: Floats, stated: Point
 ) -> tuple[tuple[Influence, ...], dict[str, float]]:
     """Return the parts of a string whose deviations its lowest voltage follows, the strongest first.
 
     A correlation counts where chance alone would reach it for any of the parts once in twenty times (Bonferroni).
 
     Args:
-        sampler: draws the deviations again.
+        sampler: samples the deviations again.
         string: row of the string.
-        draws: which draws have a lowest voltage.
+        samples: which samples have a lowest voltage.
         lowest_v: that voltage, V, shape (D,).
         stated: the display without deviations, whose currents weigh the parts against each other.
 
     Returns:
         The influences, and the correlation of all parts of each sort taken together.
     """
-    if len(draws) < 10 or not np.ptp(lowest_v) > 0.0:
+    if len(samples) < 10 or not np.ptp(lowest_v) > 0.0:
         return (), {}
     found: list[Influence] = []
     by_sort: dict[str, float] = {}
-    for sort, names, items, weight in _items(sampler, string, draws, stated):
+    for sort, names, items, weight in _items(sampler, string, samples, stated):
         ranked = correlations(items, lowest_v)
         if len(names):
             by_sort[sort] = float(correlations((weight @ items)[None, :], lowest_v)[0])
         found += [Influence(n, sort, r) for n, r in zip(names, ranked.tolist(), strict=True)]
-    threshold = -float(ndtri(0.5 * _LEVEL / max(1, len(found)))) / float(np.sqrt(len(draws) - 1))
+    threshold = -float(ndtri(0.5 * _LEVEL / max(1, len(found)))) / float(np.sqrt(len(samples) - 1))
     strong = sorted((f for f in found if abs(f.correlation) > threshold), key=lambda f: -abs(f.correlation))
     return tuple(strong[:MOST_SHOWN]), by_sort
 
 
-def _items(sampler: Sampler, string: int, draws: Ints, stated: Point) -> list[tuple[str, list[str], Floats, Floats]]:
+def _items(sampler: Sampler, string: int, samples: Ints, stated: Point) -> list[tuple[str, list[str], Floats, Floats]]:
     """Return (sort, ids, deviations, weights) of everything that a string's voltages can depend on.
 
     Joints and cables weigh as much as they drop: by the current through them as stated.
     """
     assembly = sampler.assembly
     joints, cables, nodes = string_rows(assembly, string)
-    plus, minus = sampler.joints(draws, joints)
-    pieces = sampler.cables(draws, cables)
-    current, _ = sampler.nodes(draws, nodes)
+    plus, minus = sampler.joints(samples, joints)
+    pieces = sampler.cables(samples, cables)
+    current, _ = sampler.nodes(samples, nodes)
     prop = assembly.nodes.prop[nodes]
     starts = np.flatnonzero(np.r_[True, np.diff(prop) > 0])
     by_prop = np.add.reduceat(current, starts, axis=0) / np.diff(np.r_[starts, len(prop)])[:, None]
@@ -88,8 +88,13 @@ def _items(sampler: Sampler, string: int, draws: Ints, stated: Point) -> list[tu
     shares = np.array([drop[varying == varying[row]].sum() for row in rows])
     one = np.ones(len(by_prop))
     return [
-        ("supply", [assembly.supplies[s] for s in supplied], sampler.supplies(draws)[supplied], np.ones(len(supplied))),
-        ("temperature", ["temperature"], sampler.temperature(draws)[0][None, :], np.ones(1)),
+        (
+            "supply",
+            [assembly.supplies[s] for s in supplied],
+            sampler.supplies(samples)[supplied],
+            np.ones(len(supplied)),
+        ),
+        ("temperature", ["temperature"], sampler.temperature(samples)[0][None, :], np.ones(1)),
         ("cable", names, pieces[rows], shares),
         (
             "joint",

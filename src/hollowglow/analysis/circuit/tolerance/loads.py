@@ -1,4 +1,4 @@
-"""What lights draw and how they shine in many draws at once; only those off their plateau are evaluated one by one."""
+"""What lights draw and how they shine in many samples at once; only those off their plateau are evaluated one by one."""
 
 from __future__ import annotations
 

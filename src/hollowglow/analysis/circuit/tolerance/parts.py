@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.sparse import csr_matrix
 
-from hollowglow.analysis.circuit.tolerance.sample import Sample
+from hollowglow.analysis.circuit.tolerance.sample import SampledParts
 from hollowglow.assembly import Assembly, Network
 from hollowglow.assembly.tables import NONE, Floats, Ints
 
 
 @dataclass(frozen=True)
 class Deviations:
-    """What the draws change in a network; the last axis counts the draws.
+    """What the samples change in a network; the last axis counts the samples.
 
     Attributes:
         plus_ohm, minus_ohm: what is added to the resistance of each edge on each rail, ohm, shape (E, D).
@@ -49,20 +49,20 @@ class Adder:
             (1.0 / network.load_count[load], (load, np.arange(len(load)))), shape=(len(network.load_place), len(load))
         )
 
-    def deviations(self, sample: Sample) -> Deviations:
+    def deviations(self, sampled: SampledParts) -> Deviations:
         """Return what a sample changes in the network."""
-        cable = self._cables @ (sample.cable * sample.copper - 1.0)
+        cable = self._cables @ (sampled.cable * sampled.copper - 1.0)
         return Deviations(
-            plus_ohm=cable + self._joints @ (sample.joint_plus_ohm - self._stated_ohm),
-            minus_ohm=cable + self._joints @ (sample.joint_minus_ohm - self._stated_ohm),
-            supply_v=self._network.supply_v[:, None] * sample.supply,
-            load=np.asarray(self._loads @ sample.current),
+            plus_ohm=cable + self._joints @ (sampled.joint_plus_ohm - self._stated_ohm),
+            minus_ohm=cable + self._joints @ (sampled.joint_minus_ohm - self._stated_ohm),
+            supply_v=self._network.supply_v[:, None] * sampled.supply,
+            load=np.asarray(self._loads @ sampled.current),
         )
 
 
-def drawn_network(network: Network, deviations: Deviations, draw: int) -> Network:
-    """Return one draw (by its place in `deviations`) as a network of its own, with a characteristic for each load."""
-    factor = deviations.load[:, draw][:, None]
+def sampled_network(network: Network, deviations: Deviations, sample: int) -> Network:
+    """Return one sample (by its place in `deviations`) as a network of its own, with a characteristic for each load."""
+    factor = deviations.load[:, sample][:, None]
     characteristics, characteristic = network.characteristics, network.load_characteristic
     spread = {
         name: values[characteristic]
@@ -73,9 +73,9 @@ def drawn_network(network: Network, deviations: Deviations, draw: int) -> Networ
     spread["power_w"] = spread["power_w"] * factor
     return replace(
         network,
-        supply_v=deviations.supply_v[:, draw],
-        edge_plus_ohm=network.edge_plus_ohm + deviations.plus_ohm[:, draw],
-        edge_minus_ohm=network.edge_minus_ohm + deviations.minus_ohm[:, draw],
+        supply_v=deviations.supply_v[:, sample],
+        edge_plus_ohm=network.edge_plus_ohm + deviations.plus_ohm[:, sample],
+        edge_minus_ohm=network.edge_minus_ohm + deviations.minus_ohm[:, sample],
         load_characteristic=np.arange(len(characteristic)),
         characteristics=replace(characteristics, **spread),
         duty=network.duty[characteristic],

@@ -1,4 +1,4 @@
-"""Voltages at chosen places in many draws of an Assembly, at any duty: what a meter would read there."""
+"""Voltages at chosen places in many samples of an Assembly, at any duty: what a meter would read there."""
 
 from __future__ import annotations
 
@@ -16,12 +16,12 @@ from hollowglow.assembly.tables import Floats, Ints
 
 
 @dataclass(frozen=True)
-class Drawn:
-    """Voltages as stated and as drawn.
+class SampledVolts:
+    """Voltages as stated and as sampled.
 
     Attributes:
         stated: the operating point of the display as stated.
-        plus_v, minus_v: volts above the common V- terminal of each place in each draw, NaN in a draw without exactly
+        plus_v, minus_v: volts above the common V- terminal of each place in each sample, NaN in a sample without exactly
             one steady state, shape (P, D).
     """
 
@@ -30,14 +30,14 @@ class Drawn:
     minus_v: Floats
 
 
-def drawn_volts(assembly: Assembly, duty: Floats, places: Ints, draws: int, seed: int) -> Drawn:
+def sampled_volts(assembly: Assembly, duty: Floats, places: Ints, samples: int, seed: int) -> SampledVolts:
     """Return the voltages at some places of an Assembly.
 
     Args:
         build: the display expanded.
         duty: of each colour of each kind, shape (kinds, c).
         places: of the network, shape (P,).
-        draws: how many displays to draw.
+        samples: how many displays to sample.
         seed: where the row of random numbers starts.
     """
     sampler, adder = Sampler(assembly, assembly.display.tolerances, seed), Adder(assembly)
@@ -45,9 +45,9 @@ def drawn_volts(assembly: Assembly, duty: Floats, places: Ints, draws: int, seed
     plus: list[Floats] = []
     minus: list[Floats] = []
     step = batch_size(assembly)
-    for start in range(0, draws, step):
-        sample = sampler.everything(np.arange(start, min(start + step, draws)))
-        rest, _ = solver.solve(adder.deviations(sample))
+    for start in range(0, samples, step):
+        sampled = sampler.everything(np.arange(start, min(start + step, samples)))
+        rest, _ = solver.solve(adder.deviations(sampled))
         for values, into in ((rest.plus_v, plus), (rest.minus_v, minus)):
             into.append(np.where(rest.settled, values, np.nan))
-    return Drawn(solver.stated, np.concatenate(plus, axis=1), np.concatenate(minus, axis=1))
+    return SampledVolts(solver.stated, np.concatenate(plus, axis=1), np.concatenate(minus, axis=1))

@@ -1,4 +1,4 @@
-"""What many draws of a display say: chances with their confidence, spreads, and what matters: frozen results."""
+"""What many samples of a display say: chances with their confidence, spreads, and what matters: frozen results."""
 
 from __future__ import annotations
 
@@ -16,26 +16,26 @@ PERCENTILES = (5.0, 50.0, 95.0)
 
 @dataclass(frozen=True)
 class Chance:
-    """A chance known from draws.
+    """A chance known from samples.
 
     Attributes:
-        within, draws: how many of how many draws stayed within the limit.
+        within, samples: how many of how many samples stayed within the limit.
         share: their ratio.
         low, high: its 95 % confidence interval.
     """
 
     within: int
-    draws: int
+    samples: int
     share: float
     low: float
     high: float
 
 
 def chance(within: Flags) -> Chance:
-    """Return the chance that a draw is within a limit, with its Wilson interval.
+    """Return the chance that a sample is within a limit, with its Wilson interval.
 
     Args:
-        within: which draws are, shape (D,).
+        within: which samples are, shape (D,).
 
     Source: E. B. Wilson, Journal of the American Statistical Association 22 (1927) 209.
     """
@@ -50,7 +50,7 @@ def chance(within: Flags) -> Chance:
 
 @dataclass(frozen=True)
 class Spread:
-    """Percentiles over the draws that came to rest: 5 %, 50 %, 95 %; NaN where there are none."""
+    """Percentiles over the samples that came to rest: 5 %, 50 %, 95 %; NaN where there are none."""
 
     p5: float
     p50: float
@@ -83,7 +83,7 @@ class Influence:
 
 @dataclass(frozen=True)
 class StringTolerance:
-    """One string over all draws.
+    """One string over all samples.
 
     Attributes:
         name: of the string.
@@ -92,7 +92,7 @@ class StringTolerance:
         lowest_v: lowest voltage across a light, all pulses together, V.
         light: least light that the cable leaves of a light, over its nominal light.
         greatest_shift: greatest chromaticity shift of white, Δu'v'.
-        dimmest: light of the dimmest node, scatter of the lights included, over the nominal light of its kind.
+        dimmest: light of the dimmest node, what lights differ by included, over the nominal light of its kind.
         influences: parts whose rank correlation is no accident, the strongest first.
         by_sort: rank correlation of all parts of one sort taken together, joints and cables by the drop across them.
         dark: places of lights that no V+ reaches.
@@ -115,7 +115,7 @@ class StringTolerance:
 
 @dataclass(frozen=True)
 class ThingTolerance:
-    """One supply or fuse over all draws: its load over its rating, and the chance to stay within the limit."""
+    """One supply or fuse over all samples: its load over its rating, and the chance to stay within the limit."""
 
     name: str
     load_fraction: Spread
@@ -124,17 +124,17 @@ class ThingTolerance:
 
 @dataclass(frozen=True)
 class ToleranceAnalysis:
-    """A display over all draws.
+    """A display over all samples.
 
     Attributes:
-        draws, seed: how many, and where their random numbers start.
+        samples, seed: how many, and where their random numbers start.
         chance: that everything stays within its limits.
         strings, supplies, fuses: one by one.
-        solved_alone: draws that the full solver had to take.
-        unsolved: draws without exactly one steady state with every driver running; they count as outside the limits.
+        solved_alone: samples that the full solver had to take.
+        unsolved: samples without exactly one steady state with every driver running; they count as outside the limits.
     """
 
-    draws: int
+    samples: int
     seed: int
     chance: Chance
     strings: tuple[StringTolerance, ...]

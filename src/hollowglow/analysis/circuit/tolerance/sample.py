@@ -1,7 +1,7 @@
-"""What chance makes of the parts: the random deviations of each draw, the same on every machine.
+"""What chance makes of the parts: the random deviations of each sample, the same on every machine.
 
-Every draw has a row of random numbers of its own: the counter-based generator Philox with seed and draw as its key. A
-draw is therefore the same whichever others are computed with it. The generator's integers are turned into normal
+Every sample has a row of random numbers of its own: the counter-based generator Philox with seed and sample as its key. A
+sample is therefore the same whichever others are computed with it. The generator's integers are turned into normal
 deviates by the inverse of the normal distribution, since numpy promises its integers, but not its normal deviates, to
 stay the same from version to version.
 """
@@ -30,8 +30,8 @@ Words = NDArray[np.uint64]
 
 
 @dataclass(frozen=True)
-class Sample:
-    """The deviations of several draws; the last axis counts the draws.
+class SampledParts:
+    """The deviations of several samples; the last axis counts the samples.
 
     Attributes:
         warmer_k: conductor temperature above the display's ambient, K, shape (D,).
@@ -53,12 +53,12 @@ class Sample:
     flux: Floats
 
 
-def _words(seed: int, draws: Ints, group: int, first: int, count: int) -> Words:
-    """Return words `first` to `first + count` of a group of random numbers for each draw, shape (draws, count)."""
+def _words(seed: int, samples: Ints, group: int, first: int, count: int) -> Words:
+    """Return words `first` to `first + count` of a group of random numbers for each sample, shape (samples, count)."""
     skip, lead = divmod(first, _BLOCK)
-    made = np.empty((len(draws), count), dtype=np.uint64)
-    for row, draw in enumerate(draws.tolist()):
-        source = np.random.Philox(counter=[skip, 0, 0, group], key=[seed, draw])
+    made = np.empty((len(samples), count), dtype=np.uint64)
+    for row, sample in enumerate(samples.tolist()):
+        source = np.random.Philox(counter=[skip, 0, 0, group], key=[seed, sample])
         made[row] = source.random_raw(lead + count)[lead:]
     return made
 
@@ -75,63 +75,63 @@ def _normal(words: Words) -> Floats:
 
 
 def _factor(words: Words, tolerance: float) -> Floats:
-    """Return normal factors about 1, kept from falling to nothing, shape (items, draws)."""
+    """Return normal factors about 1, kept from falling to nothing, shape (items, samples)."""
     factors: Floats = np.maximum(1.0 + tolerance / HALF_WIDTH * _normal(words), LEAST_FACTOR)
     return factors
 
 
 class Sampler:
-    """Draws the parts of an Assembly, all of them or those of one string."""
+    """Samples the parts of an Assembly, all of them or those of one string."""
 
     def __init__(self, assembly: Assembly, tolerances: Tolerances, seed: int) -> None:
         self.assembly = assembly
         self.tolerances = tolerances
         self.seed = seed
 
-    def everything(self, draws: Ints) -> Sample:
-        """Return the deviations of every part in the given draws (numbers from 0)."""
+    def everything(self, samples: Ints) -> SampledParts:
+        """Return the deviations of every part in the given samples (numbers from 0)."""
         assembly = self.assembly
-        warmer, copper = self.temperature(draws)
-        plus, minus = self.joints(draws, slice(0, len(assembly.joints.string)))
-        current, flux = self.nodes(draws, slice(0, len(assembly.nodes.prop)))
-        return Sample(
+        warmer, copper = self.temperature(samples)
+        plus, minus = self.joints(samples, slice(0, len(assembly.joints.string)))
+        current, flux = self.nodes(samples, slice(0, len(assembly.nodes.prop)))
+        return SampledParts(
             warmer_k=warmer,
             copper=copper,
-            supply=self.supplies(draws),
-            cable=self.cables(draws, slice(0, len(assembly.cables.string))),
+            supply=self.supplies(samples),
+            cable=self.cables(samples, slice(0, len(assembly.cables.string))),
             joint_plus_ohm=plus,
             joint_minus_ohm=minus,
             current=current,
             flux=flux,
         )
 
-    def temperature(self, draws: Ints) -> tuple[Floats, Floats]:
+    def temperature(self, samples: Ints) -> tuple[Floats, Floats]:
         """Return how much warmer the conductors are, K, and what that makes of their resistance, shape (D,)."""
-        words = _words(self.seed, draws, _GLOBAL, 0, 1)
+        words = _words(self.seed, samples, _GLOBAL, 0, 1)
         warmer = self.tolerances.temperature / HALF_WIDTH * _normal(words)[0]
         ambient = self.assembly.display.ambient
         return warmer, at_temperature(1.0, ambient + warmer) / at_temperature(1.0, ambient)
 
-    def supplies(self, draws: Ints) -> Floats:
+    def supplies(self, samples: Ints) -> Floats:
         """Return the factor of each supply's voltage, shape (S, D)."""
-        words = _words(self.seed, draws, _SUPPLIES, 0, len(self.assembly.supplies))
+        words = _words(self.seed, samples, _SUPPLIES, 0, len(self.assembly.supplies))
         return _factor(words, self.tolerances.supply_voltage)
 
-    def cables(self, draws: Ints, rows: slice) -> Floats:
+    def cables(self, samples: Ints, rows: slice) -> Floats:
         """Return the factor of each piece of cable in a range of rows, shape (rows, D)."""
         if self.tolerances.cable_varies == "by the piece":
-            words = _words(self.seed, draws, _CABLES, rows.start, rows.stop - rows.start)
+            words = _words(self.seed, samples, _CABLES, rows.start, rows.stop - rows.start)
             return _factor(words, self.tolerances.cable_resistance)
         reels = _factor(
-            _words(self.seed, draws, _CABLES, 0, len(self.assembly.parts)), self.tolerances.cable_resistance
+            _words(self.seed, samples, _CABLES, 0, len(self.assembly.parts)), self.tolerances.cable_resistance
         )
         pieces: Floats = reels[self.assembly.cables.part[rows]]
         return pieces
 
-    def joints(self, draws: Ints, rows: slice) -> tuple[Floats, Floats]:
+    def joints(self, samples: Ints, rows: slice) -> tuple[Floats, Floats]:
         """Return both contacts of each joint in a range of rows, ohm, shape (rows, D)."""
         count = rows.stop - rows.start
-        words = _words(self.seed, draws, _JOINTS, _JOINT_WORDS * rows.start, _JOINT_WORDS * count)
+        words = _words(self.seed, samples, _JOINTS, _JOINT_WORDS * rows.start, _JOINT_WORDS * count)
         stated = self.assembly.joints.ohm[rows][:, None]
         plus = self._contacts(words[:, 0::_JOINT_WORDS], words[:, 1::_JOINT_WORDS], stated)
         return plus, self._contacts(words[:, 2::_JOINT_WORDS], words[:, 3::_JOINT_WORDS], stated)
@@ -144,10 +144,10 @@ class Sampler:
         ohm: Floats = factor * np.where(bad, np.maximum(stated_ohm, own.bad_joint), stated_ohm)
         return ohm
 
-    def nodes(self, draws: Ints, rows: slice) -> tuple[Floats, Floats]:
+    def nodes(self, samples: Ints, rows: slice) -> tuple[Floats, Floats]:
         """Return the factors of current and of light of each node in a range of rows, shape (rows, D)."""
         count = rows.stop - rows.start
-        words = _words(self.seed, draws, _NODES, _NODE_WORDS * rows.start, _NODE_WORDS * count)
+        words = _words(self.seed, samples, _NODES, _NODE_WORDS * rows.start, _NODE_WORDS * count)
         own = self.tolerances
         return _factor(words[:, 0::2], own.light_current), _factor(words[:, 1::2], own.light_flux)
 

@@ -1,4 +1,4 @@
-"""Both operating points of many draws: batched where that settles, the full solver for the stubborn ones."""
+"""Both operating points of many samples: batched where that settles, the full solver for the stubborn ones."""
 
 from __future__ import annotations
 
@@ -8,54 +8,54 @@ import numpy as np
 
 from hollowglow.analysis.circuit.power import Circuit, prepare, solve_network
 from hollowglow.analysis.circuit.tolerance.chord import Chord, Rest
-from hollowglow.analysis.circuit.tolerance.parts import Deviations, drawn_network
+from hollowglow.analysis.circuit.tolerance.parts import Deviations, sampled_network
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Flags, Floats, Ints
 
 
 class PointSolver:
-    """One operating point (a duty) of any draw of an Assembly."""
+    """One operating point (a duty) of any sample of an Assembly."""
 
     def __init__(self, assembly: Assembly, circuit: Circuit, duty: Floats, places: Ints | None = None) -> None:
         self._places = np.zeros(0, dtype=np.int64) if places is None else places
         self._build, self._circuit, self._duty = assembly, circuit, duty
         stated = solve_network(assembly.network, duty, circuit)
         self.stated = stated.point
-        # Where the display as stated has no plain solution, there is nothing to start from: all draws go one by one.
+        # Where the display as stated has no plain solution, there is nothing to start from: all samples go one by one.
         plain = not stated.verdicts and not len(stated.point.unsolved) and circuit.size > 0
         self._chord = Chord(circuit, duty, stated.point, assembly.fuses.edge, self._places) if plain else None
 
     def solve(self, deviations: Deviations) -> tuple[Rest, Flags]:
-        """Return where the draws come to rest, and which of them the full solver had to take."""
-        draws = deviations.supply_v.shape[1]
+        """Return where the samples come to rest, and which of them the full solver had to take."""
+        samples = deviations.supply_v.shape[1]
         if self._chord is not None:
             rest = self._chord.solve(deviations)
         else:
             shapes = (int(self._circuit.alive.sum()), len(deviations.supply_v), len(self._build.fuses.edge))
             asked = (len(self._places),) * 2
-            across, supply, edge, plus, minus = (np.full((rows, draws), np.nan) for rows in (*shapes, *asked))
-            rest = Rest(across, supply, edge, np.zeros(draws, dtype=bool), plus, minus)
+            across, supply, edge, plus, minus = (np.full((rows, samples), np.nan) for rows in (*shapes, *asked))
+            rest = Rest(across, supply, edge, np.zeros(samples, dtype=bool), plus, minus)
         alone = ~rest.settled
         settled = rest.settled.copy()
-        for draw in np.flatnonzero(alone).tolist():
-            settled[draw] = self._alone(deviations, draw, rest)
+        for sample in np.flatnonzero(alone).tolist():
+            settled[sample] = self._alone(deviations, sample, rest)
         return replace(rest, settled=settled), alone
 
-    def _alone(self, deviations: Deviations, draw: int, rest: Rest) -> bool:
-        """Enter one draw as the full solver finds it; return whether it has exactly one steady state."""
-        network = drawn_network(self._build.network, deviations, draw)
+    def _alone(self, deviations: Deviations, sample: int, rest: Rest) -> bool:
+        """Enter one sample as the full solver finds it; return whether it has exactly one steady state."""
+        network = sampled_network(self._build.network, deviations, sample)
         solved = solve_network(network, self._duty[self._build.network.load_characteristic])
         point = solved.point
         place = network.load_place[self._circuit.alive]
-        rest.across_v[:, draw] = point.plus_v[place] - point.minus_v[place]
-        rest.supply_a[:, draw] = point.supply_a
-        rest.edge_plus_a[:, draw] = point.edge_plus_a[self._build.fuses.edge]
-        rest.plus_v[:, draw], rest.minus_v[:, draw] = point.plus_v[self._places], point.minus_v[self._places]
+        rest.across_v[:, sample] = point.plus_v[place] - point.minus_v[place]
+        rest.supply_a[:, sample] = point.supply_a
+        rest.edge_plus_a[:, sample] = point.edge_plus_a[self._build.fuses.edge]
+        rest.plus_v[:, sample], rest.minus_v[:, sample] = point.plus_v[self._places], point.minus_v[self._places]
         return not solved.verdicts and not len(point.unsolved)
 
 
 class Solver:
-    """Both operating points of any draw of an Assembly."""
+    """Both operating points of any sample of an Assembly."""
 
     def __init__(self, assembly: Assembly) -> None:
         network = assembly.network
@@ -67,7 +67,7 @@ class Solver:
         self._coincident = self._mean if same else PointSolver(assembly, self.circuit, pulses)
 
     def solve(self, deviations: Deviations) -> tuple[Rest, Rest, Flags]:
-        """Return the points `mean` and `coincident` of the draws, and which of them the full solver had to take."""
+        """Return the points `mean` and `coincident` of the samples, and which of them the full solver had to take."""
         mean, alone = self._mean.solve(deviations)
         if self._coincident is self._mean:
             return mean, mean, alone

@@ -26,7 +26,7 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
     cables, fuse_parts = parts_of("cable", display), parts_of("fuse", display)
     fuses = list(plan_tables.rows(plan_tables.fuses(plan)))
     return {
-        "scatter": ask.brought("scatter"),
+        "tolerance": ask.brought("tolerance"),
         "plans": ask.brought("feed"),
         "strings": names,
         "string": string,
@@ -60,9 +60,9 @@ def wanted(_form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:
     return (), "Looking for the cheapest way to feed every string"
 
 
-def scattered(_form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:
+def sampled(_form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:
     """Return the search for how surely the display stays within its limits."""
-    return (), "Drawing real parts, again and again"
+    return (), "Sampling real parts, again and again"
 
 
 def _worst(plan: Plan, names: list[str]) -> str:
@@ -74,4 +74,4 @@ def _worst(plan: Plan, names: list[str]) -> str:
     return names[0]
 
 
-WANTED: dict[str, Wanted] = {"feed": wanted, "scatter": scattered}
+WANTED: dict[str, Wanted] = {"feed": wanted, "tolerance": sampled}

@@ -12,7 +12,7 @@ from scapy.layers.l2 import Ether
 from scapy.packet import Raw
 from scapy.utils import wrpcap
 
-from hollowglow.jobs.shows.analyse import document, replay, stretches, write_csv, write_svg
+from hollowglow.jobs.shows.analyse import analyse, document, stretches, write_csv, write_svg
 from hollowglow.messages.errors import UseError
 from hollowglow.show.demand import Demand
 from tests.cli.running import run_here
@@ -35,7 +35,7 @@ def test_three_frames_draw_the_power_that_ngspice_gives(tmp_path: Path) -> None:
     shown = [rng.integers(1, top, (demand.addresses.cells, 3)).astype(np.uint8) for top in (40, 140, 256)]
     frames = [demand.addresses.frame(colours) for colours in shown]
     write_capture(tmp_path / "a.pcap", demand.addresses.universes, frames, [0.0, 0.5, 1.0])
-    made = replay(write(tmp_path, data), tmp_path / "a.pcap")
+    made = analyse(write(tmp_path, data), tmp_path / "a.pcap")
     power = made.drawn.supply_w.sum(axis=1)[made.show.which]
     assert len(power) == 3
     for found, colours in zip(power, shown, strict=True):
@@ -72,7 +72,7 @@ def test_sums_over_time_are_those_by_hand(tmp_path: Path) -> None:
     # 180 x 30 mA x 12 V are 64.8 W at full, over the 40 W allowed (80 % of 50 W); 51/255 are a fifth, 12.96 W.
     values, times = [255, 51, 255, 0], [0.0, 1.0, 2.5, 3.0]
     write_capture(tmp_path / "a.pcap", demand.addresses.universes, [grey(demand, v) for v in values], times)
-    made = replay(write(tmp_path, data), tmp_path / "a.pcap").statistics
+    made = analyse(write(tmp_path, data), tmp_path / "a.pcap").statistics
     lasted = np.array([1.0, 1.5, 0.5, 0.025])
     power = 64.8 * np.array(values) / 255
     assert made.frames == 4
@@ -102,7 +102,7 @@ def test_a_show_that_stops_is_dark_after_the_loss_timeout(tmp_path: Path) -> Non
     data = simple()
     demand = Demand.of(built(data))
     write_capture(tmp_path / "a.pcap", demand.addresses.universes, [grey(demand, 255)] * 2, [0.0, 10.0])
-    show = replay(write(tmp_path, data), tmp_path / "a.pcap")
+    show = analyse(write(tmp_path, data), tmp_path / "a.pcap")
     # E1.31-2018, appendix A: 2.5 s without a packet.
     assert show.show.at_s.tolist() == pytest.approx([0.0, 2.5, 10.0], abs=1e-5)
     assert show.drawn.supply_w[show.show.which, 0] == pytest.approx([64.8, 0.0, 64.8], rel=1e-5, abs=1e-6)
@@ -113,7 +113,7 @@ def test_files_hold_every_moment_and_pictures_are_written(tmp_path: Path) -> Non
     demand = Demand.of(built(data))
     frames = [grey(demand, v % 256) for v in range(0, 600, 7)]
     write_capture(tmp_path / "a.pcap", demand.addresses.universes, frames, [0.025 * k for k in range(len(frames))])
-    made = replay(write(tmp_path, data), tmp_path / "a.pcap")
+    made = analyse(write(tmp_path, data), tmp_path / "a.pcap")
     assert sorted(p.name for p in write_csv(made, tmp_path / "csv")) == [
         "histogram.csv", "moments.csv", "things.csv", "worst.csv"
     ]  # fmt: skip
@@ -147,14 +147,14 @@ def test_the_command_tells_it_and_ends_with_one_where_a_limit_was_passed(tmp_pat
     demand = Demand.of(built(data))
     file = write(tmp_path, data)
     write_capture(tmp_path / "a.pcap", demand.addresses.universes, [grey(demand, 255)], [0.0])
-    done = run_here("replay", file, tmp_path / "a.pcap", "--json", tmp_path / "a.json")
+    done = run_here("analyse", file, tmp_path / "a.pcap", "--json", tmp_path / "a.json")
     assert done.returncode == 1, done.stderr
     assert "levels at 61 % of today's would have kept all of them" in " ".join(done.stdout.split())
     # One frame at 64.8 W all of the time, in the last bin of the histogram.
     assert re.search(r"61.6 to 64.8 +100 % +█{40}", done.stdout)
     assert json.loads((tmp_path / "a.json").read_text(encoding="utf-8"))["level"] == 61
     write_capture(tmp_path / "b.pcap", demand.addresses.universes, [grey(demand, 51)], [0.0])
-    assert run_here("replay", file, tmp_path / "b.pcap").returncode == 0
+    assert run_here("analyse", file, tmp_path / "b.pcap").returncode == 0
 
 
 def test_a_capture_of_something_else_is_said(tmp_path: Path) -> None:
@@ -162,7 +162,7 @@ def test_a_capture_of_something_else_is_said(tmp_path: Path) -> None:
     demand = Demand.of(built(data))
     write_capture(tmp_path / "a.pcap", [77, 78], [grey(demand, 255)], [0.0])
     with pytest.raises(UseError, match="holds no data for the universes of this display \\(1, 2\\)"):
-        replay(write(tmp_path, data), tmp_path / "a.pcap")
+        analyse(write(tmp_path, data), tmp_path / "a.pcap")
 
 
 def test_data_of_other_universes_is_told_with_their_numbers_and_where_to_state_them(tmp_path: Path) -> None:
@@ -171,9 +171,9 @@ def test_data_of_other_universes_is_told_with_their_numbers_and_where_to_state_t
     file = write(tmp_path, data)
     write_capture(tmp_path / "a.pcap", [77, 78], [grey(demand, 255)], [0.0])
     with pytest.raises(UseError, match=r"It holds data of universes 77 to 78, .* is its first_universe in the file"):
-        replay(file, tmp_path / "a.pcap")
+        analyse(file, tmp_path / "a.pcap")
     write_capture(tmp_path / "b.pcap", [1, 2, 77], [np.zeros((3, 512), np.uint8)] * 2, [0.0, 1.0])
-    made = replay(file, tmp_path / "b.pcap")
+    made = analyse(file, tmp_path / "b.pcap")
     assert made.elsewhere == 2
     assert [note for note in made.notes if "universe 77," in note]
 
@@ -183,7 +183,7 @@ def test_a_preview_alone_is_told_apart_from_nothing(tmp_path: Path) -> None:
     packets = [Ether() / IP() / UDP(dport=5568) / Raw(packed(universe=1, preview=True)) for _ in range(3)]
     wrpcap(str(tmp_path / "a.pcap"), packets)
     with pytest.raises(UseError, match=r"marked as a preview, which no controller shows: 3\."):
-        replay(write(tmp_path, simple()), tmp_path / "a.pcap")
+        analyse(write(tmp_path, simple()), tmp_path / "a.pcap")
 
 
 def test_a_clock_set_back_within_a_capture_takes_no_time_from_the_show(tmp_path: Path) -> None:
@@ -193,7 +193,7 @@ def test_a_clock_set_back_within_a_capture_takes_no_time_from_the_show(tmp_path:
     times = [0.0, 0.5, 1.0, *(k / 2 - 99.0 for k in range(5))]
     values = [255, 255, 255, 51, 51, 51, 51, 51]
     write_capture(tmp_path / "a.pcap", demand.addresses.universes, [grey(demand, v) for v in values], times)
-    made = replay(write(tmp_path, data), tmp_path / "a.pcap")
+    made = analyse(write(tmp_path, data), tmp_path / "a.pcap")
     # 64.8 W for 1 s, a fifth of it for 2 s and one frame of 1/40 s.
     assert made.statistics.seconds == pytest.approx(3.025, abs=1e-4)
     assert made.statistics.energy_wh == pytest.approx((64.8 + 0.2 * 64.8 * 2.025) / 3600, rel=1e-4)
@@ -203,7 +203,7 @@ def test_a_clock_set_back_within_a_capture_takes_no_time_from_the_show(tmp_path:
     )
 
 
-@pytest.mark.parametrize("words", [["replay", "a.pcap"], ["watch", "--seconds", "0.2"]])
+@pytest.mark.parametrize("words", [["analyse", "a.pcap"], ["watch", "--seconds", "0.2"]])
 def test_a_display_without_strings_is_told(tmp_path: Path, words: list[str]) -> None:
     write_capture(tmp_path / "a.pcap", [1], [np.zeros((1, 512), np.uint8)], [0.0])
     path = tmp_path / "empty.yaml"
@@ -220,7 +220,7 @@ def test_a_weak_cable_is_told_of_with_a_picture(tmp_path: Path) -> None:
     data["parts"]["thin"]["cable"]["ampacity"] = "4 A"
     demand = Demand.of(built(data))
     write_capture(tmp_path / "a.pcap", demand.addresses.universes, [grey(demand, v) for v in (51, 255)], [0.0, 0.5])
-    made = replay(write(tmp_path, data), tmp_path / "a.pcap")
+    made = analyse(write(tmp_path, data), tmp_path / "a.pcap")
     lead = next(t for t in made.statistics.things if t.sort == "cable")
     # 180 cells of 30 mA: 5.4 A at full white, 4/5.4 of which the cable bears.
     assert (lead.id, lead.allowed_a, lead.level) == ("rail/lead", 4.0, 74)

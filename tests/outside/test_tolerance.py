@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from hollowglow.analysis.circuit.power import solve_network
-from hollowglow.analysis.circuit.tolerance.parts import Adder, drawn_network
-from hollowglow.analysis.circuit.tolerance.sample import Sample, Sampler
+from hollowglow.analysis.circuit.tolerance.parts import Adder, sampled_network
+from hollowglow.analysis.circuit.tolerance.sample import SampledParts, Sampler
 from hollowglow.analysis.circuit.tolerance.solve import Solver
 from hollowglow.assembly import Assembly, expand
 from hollowglow.assembly.ids import cable_ids, joint_ids, node_ids
@@ -18,14 +18,14 @@ from tests.outside.displays import dump, random_display
 from tests.outside.spice import Circuit, Display, Point, netlist, solve
 
 SEEDS = (0, 1, 2, 3, 5, 8, 13, 21)
-DRAWS = 40
+SAMPLES = 40
 SHOWN = (0, 39)
 SPICE_V = 1e-4
 # Both come to rest within this of Kirchhoff's laws.
 RESIDUAL_V = 2e-6
 
 
-def scattered(seed: int) -> tuple[Display, Assembly]:
+def straying(seed: int) -> tuple[Display, Assembly]:
     """A random display with tolerances that hurt: pieces of cable by themselves, one contact in twenty bad."""
     display = random_display(seed)
     display["tolerances"] = {
@@ -38,17 +38,17 @@ def scattered(seed: int) -> tuple[Display, Assembly]:
     return display, expand(load_text(dump(display)))
 
 
-def drawn(assembly: Assembly, draws: int) -> Sample:
-    return Sampler(assembly, assembly.display.tolerances, 1).everything(np.arange(draws))
+def drawn(assembly: Assembly, samples: int) -> SampledParts:
+    return Sampler(assembly, assembly.display.tolerances, 1).everything(np.arange(samples))
 
 
 class _Parts:
-    """What each resistor of a netlist has in one draw, told by the comment before it."""
+    """What each resistor of a netlist has in one sample, told by the comment before it."""
 
-    def __init__(self, assembly: Assembly, sample: Sample, draw: int) -> None:
-        self.cable = dict(zip(cable_ids(assembly), sample.cable[:, draw] * sample.copper[draw], strict=True))
-        contacts = {"v+": sample.joint_plus_ohm, "v-": sample.joint_minus_ohm}
-        self.joint = {r: dict(zip(joint_ids(assembly), ohm[:, draw], strict=True)) for r, ohm in contacts.items()}
+    def __init__(self, assembly: Assembly, sampled: SampledParts, sample: int) -> None:
+        self.cable = dict(zip(cable_ids(assembly), sampled.cable[:, sample] * sampled.copper[sample], strict=True))
+        contacts = {"v+": sampled.joint_plus_ohm, "v-": sampled.joint_minus_ohm}
+        self.joint = {r: dict(zip(joint_ids(assembly), ohm[:, sample], strict=True)) for r, ohm in contacts.items()}
         self.span = ""
         self.seen: dict[str, int] = {}
 
@@ -75,12 +75,12 @@ class _Parts:
         return stated_ohm * float(self.cable[f"{prop}/{role}"])
 
 
-def redrawn(display: Display, assembly: Assembly, sample: Sample, draw: int, point: Point) -> Circuit:
-    """The netlist of the display as stated, with each source, resistor and light as drawn."""
+def redrawn(display: Display, assembly: Assembly, sampled: SampledParts, sample: int, point: Point) -> Circuit:
+    """The netlist of the display as stated, with each source, resistor and light as sampled."""
     stated = netlist(display, point)
-    parts = _Parts(assembly, sample, draw)
-    light = dict(zip(node_ids(assembly), sample.current[:, draw], strict=True))
-    sources = iter(sample.supply[:, draw].tolist())
+    parts = _Parts(assembly, sampled, sample)
+    light = dict(zip(node_ids(assembly), sampled.current[:, sample], strict=True))
+    sources = iter(sampled.supply[:, sample].tolist())
     what, lines = "", []
     for line in stated.text.splitlines():
         head, _, last = line.rpartition(" ")
@@ -100,38 +100,38 @@ def redrawn(display: Display, assembly: Assembly, sample: Sample, draw: int, poi
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_drawn_circuits_agree_with_ngspice(seed: int) -> None:
-    display, assembly = scattered(seed)
-    sample = drawn(assembly, DRAWS)
-    points = Solver(assembly).solve(Adder(assembly).deviations(sample))[:2]
+    display, assembly = straying(seed)
+    sampled = drawn(assembly, SAMPLES)
+    points = Solver(assembly).solve(Adder(assembly).deviations(sampled))[:2]
     live = Solver(assembly).circuit.alive
     row = np.cumsum(live) - 1
     for point, rest in zip(("mean", "coincident"), points, strict=True):
-        for draw in SHOWN:
-            theirs = solve(redrawn(display, assembly, sample, draw, point))  # type: ignore[arg-type]
+        for sample in SHOWN:
+            theirs = solve(redrawn(display, assembly, sampled, sample, point))  # type: ignore[arg-type]
             across = np.array([plus - minus for plus, minus in (theirs[name] for name in node_ids(assembly))])
             load = assembly.nodes.load
-            ours = rest.across_v[row[load], draw]
+            ours = rest.across_v[row[load], sample]
             assert live[load].all()
             assert np.abs(ours - across).max() < SPICE_V
 
 
 @pytest.mark.parametrize("seed", range(36))
 def test_draws_solved_together_are_those_solved_one_by_one(seed: int) -> None:
-    _, assembly = scattered(seed)
-    deviations = Adder(assembly).deviations(drawn(assembly, DRAWS))
+    _, assembly = straying(seed)
+    deviations = Adder(assembly).deviations(drawn(assembly, SAMPLES))
     solver = Solver(assembly)
     mean, _, _ = solver.solve(deviations)
     network = assembly.network
     place = network.load_place[solver.circuit.alive]
-    for draw in range(0, DRAWS, 8):
-        alone = solve_network(drawn_network(network, deviations, draw), network.duty[network.load_characteristic])
+    for sample in range(0, SAMPLES, 8):
+        alone = solve_network(sampled_network(network, deviations, sample), network.duty[network.load_characteristic])
         point = alone.point
-        if mean.settled[draw]:
+        if mean.settled[sample]:
             assert not alone.verdicts
             across = point.plus_v[place] - point.minus_v[place]
-            assert np.abs(across - mean.across_v[:, draw]).max() < RESIDUAL_V
-            assert np.abs(point.supply_a - mean.supply_a[:, draw]).max() < 1e-4
+            assert np.abs(across - mean.across_v[:, sample]).max() < RESIDUAL_V
+            assert np.abs(point.supply_a - mean.supply_a[:, sample]).max() < 1e-4
             fuses = point.edge_plus_a[assembly.fuses.edge]
-            assert np.abs(fuses - mean.edge_plus_a[:, draw]).max(initial=0.0) < 1e-4
+            assert np.abs(fuses - mean.edge_plus_a[:, sample]).max(initial=0.0) < 1e-4
         else:
             assert alone.verdicts or len(point.unsolved)

@@ -1,4 +1,4 @@
-"""`hollowglow scatter` and `hollowglow meter` as a person runs them."""
+"""`hollowglow tolerance` and `hollowglow characterise` as a person runs them."""
 
 from __future__ import annotations
 
@@ -23,10 +23,10 @@ def demo(tmp_path: Path) -> Path:
     return tmp_path / "demo" / "landing-mended.yaml"
 
 
-def test_a_scatter_says_chances_and_what_matters(demo: Path) -> None:
-    done = run("scatter", demo, "--draws", "200")
+def test_a_tolerance_analysis_says_chances_and_what_matters(demo: Path) -> None:
+    done = run("tolerance", demo, "--samples", "200")
     assert (done.returncode, done.stderr) == (0, "")
-    assert "200 draws with seed 1: the whole display stays within its limits in" in done.stdout
+    assert "200 samples with seed 1: the whole display stays within its limits in" in done.stdout
     titles = (
         "Strings: chance",
         "Supplies: load over rating",
@@ -39,15 +39,15 @@ def test_a_scatter_says_chances_and_what_matters(demo: Path) -> None:
 
 
 def test_the_same_seed_gives_the_same_document_and_another_another(demo: Path, tmp_path: Path) -> None:
-    first = run_here("scatter", demo, "--draws", "50", "--json", "-")
+    first = run_here("tolerance", demo, "--samples", "50", "--json", "-")
     assert first.stderr == ""
-    assert run_here("scatter", demo, "--draws", "50", "--json", tmp_path / "a.json").returncode == 0
+    assert run_here("tolerance", demo, "--samples", "50", "--json", tmp_path / "a.json").returncode == 0
     assert json.loads(first.stdout) == json.loads((tmp_path / "a.json").read_text(encoding="utf-8"))
-    other = json.loads(run_here("scatter", demo, "--draws", "50", "--seed", "2", "--json", "-").stdout)
+    other = json.loads(run_here("tolerance", demo, "--samples", "50", "--seed", "2", "--json", "-").stdout)
     made = json.loads(first.stdout)
     assert (made["tolerances"]["seed"], other["tolerances"]["seed"]) == (1, 2)
     assert made["strings"][0]["lowest_v"] != other["strings"][0]["lowest_v"]
-    assert made["chance"]["draws"] == 50
+    assert made["chance"]["samples"] == 50
     assert set(made) == {
         "display", "hollowglow", "tolerances", "chance", "strings", "supplies", "fuses", "solved_alone", "unsolved",
     }  # fmt: skip
@@ -70,7 +70,7 @@ def test_the_same_seed_gives_the_same_document_and_another_another(demo: Path, t
             "bad_joint: -5 mohm",
             'bad_joint: found "-5 mohm", expected a resistance like "5 mohm" (from 0 ohm to 100 ohm).',
         ),
-        ("draws: 5", "draws: found 5, expected how many displays to draw, a whole number from 10 to 100,000."),
+        ("samples: 5", "samples: found 5, expected how many displays to sample, a whole number from 10 to 100,000."),
         (
             "cable_varies: by the mile",
             'cable_varies: found "by the mile", expected one of by the reel, by the piece. Did you mean "by the piece"?',
@@ -81,7 +81,7 @@ def test_the_same_seed_gives_the_same_document_and_another_another(demo: Path, t
 def test_a_tolerance_that_cannot_be_is_told_with_its_line(tmp_path: Path, line: str, told: str) -> None:
     path = tmp_path / "a.yaml"
     path.write_text(f"display: A\ntolerances:\n  {line}\n", encoding="utf-8")
-    done = run_here("scatter", path)
+    done = run_here("tolerance", path)
     assert (done.returncode, done.stdout) == (2, "")
     assert done.stderr.startswith(f"{path}, line 3, tolerances.{told}")
     no_traceback(done)
@@ -90,33 +90,33 @@ def test_a_tolerance_that_cannot_be_is_told_with_its_line(tmp_path: Path, line: 
 @pytest.mark.parametrize(
     ("option", "value", "told"),
     [
-        ("--draws", "9", "--draws: found 9, expected a whole number from 10 to 100,000.\n"),
+        ("--samples", "9", "--samples: found 9, expected a whole number from 10 to 100,000.\n"),
         ("--seed", "-1", "--seed: found -1, expected a whole number from 0 to 9,007,199,254,740,992.\n"),
     ],
 )
 def test_draws_and_seeds_out_of_range_are_told(demo: Path, option: str, value: str, told: str) -> None:
-    done = run_here("scatter", demo, option, value)
+    done = run_here("tolerance", demo, option, value)
     assert (done.returncode, done.stdout, done.stderr) == (2, "", told)
 
 
-def test_a_file_without_strings_scatters_nothing(tmp_path: Path) -> None:
+def test_a_file_without_strings_has_nothing_to_sample(tmp_path: Path) -> None:
     path = tmp_path / "a.yaml"
     path.write_text("display: A\n", encoding="utf-8")
-    done = run_here("scatter", path)
+    done = run_here("tolerance", path)
     assert (done.returncode, done.stderr) == (0, "")
-    assert done.stdout == "A\nThis file has no strings yet, so there is nothing that could scatter.\n"
+    assert done.stdout == "A\nThis file has no strings yet, so there is nothing that could stray.\n"
 
 
 def test_a_string_without_power_has_unknown_figures(tmp_path: Path) -> None:
     path = tmp_path / "dark.yaml"
     path.write_text(re.sub(r"    supply: shed\n|    feeds:\n.*\n", "", jetty()), encoding="utf-8")
-    said = run("scatter", path, "--draws", "20").stdout
+    said = run("tolerance", path, "--samples", "20").stdout
     assert "nan" not in said
     assert "unknown" in said
 
 
 def test_a_measured_light_is_shown_beside_the_catalogue(demo: Path) -> None:
-    done = run("meter", demo, "bullet-12mm-12v", *READINGS, *LOWER)
+    done = run("characterise", demo, "bullet-12mm-12v", *READINGS, *LOWER)
     assert (done.returncode, done.stderr) == (0, "")
     assert "The readings follow constant-current (a linear driver of constant current) as stated" in done.stdout
     assert "Too few readings for turn_on, saturation: as stated before." in done.stdout
@@ -126,7 +126,7 @@ def test_a_measured_light_is_shown_beside_the_catalogue(demo: Path) -> None:
 
 def test_what_was_measured_goes_into_the_file_and_its_comments_stay(demo: Path) -> None:
     before = demo.read_text(encoding="utf-8")
-    done = run_here("meter", demo, "bullet-12mm-12v", *READINGS, *LOWER, "--apply")
+    done = run_here("characterise", demo, "bullet-12mm-12v", *READINGS, *LOWER, "--apply")
     assert done.returncode == 0
     assert done.stdout.endswith(f"wrote {demo}\n")
     after = demo.read_text(encoding="utf-8")
@@ -137,7 +137,7 @@ def test_what_was_measured_goes_into_the_file_and_its_comments_stay(demo: Path) 
     assert part.light is not None
     assert part.light.load.characteristic == "constant-current"
     assert part.light.load.current == pytest.approx([0.01575, 0.01585, 0.01565], abs=2e-4)
-    again = run_here("meter", demo, "bullet-12mm-12v", *READINGS, *LOWER, "--apply")
+    again = run_here("characterise", demo, "bullet-12mm-12v", *READINGS, *LOWER, "--apply")
     assert again.returncode == 0
     assert demo.read_text(encoding="utf-8") == after
 
@@ -147,7 +147,9 @@ def test_another_law_replaces_the_stated_one(demo: Path) -> None:
         "12 V: red 3.8 mA, green 5.8 mA, blue 5.9 mA, off 1.2 mA",
         "9 V: red 4.7 mA, green 7.3 mA, blue 7.6 mA, off 1.2 mA",
     ]
-    done = run_here("meter", demo, "bullet-12mm-12v", "--apply", *(w for text in given for w in ("--reading", text)))
+    done = run_here(
+        "characterise", demo, "bullet-12mm-12v", "--apply", *(w for text in given for w in ("--reading", text))
+    )
     assert "The readings follow constant-power (a switching driver), not constant-current as stated" in done.stdout
     light = load(demo).parts["bullet-12mm-12v"].light
     assert light is not None
@@ -161,7 +163,7 @@ def test_a_part_of_the_file_itself_is_changed_where_it_stands(tmp_path: Path) ->
         "current: [18 mA, 18 mA, 18 mA], turn_on: [2 V, 3 V, 3 V], saturation: 0.6 V}}\n    basis: standard  # a guess\n"
     )
     path.write_text(text, encoding="utf-8")
-    assert run_here("meter", path, "own", *READINGS, *LOWER, "--apply").returncode == 0
+    assert run_here("characterise", path, "own", *READINGS, *LOWER, "--apply").returncode == 0
     after = path.read_text(encoding="utf-8")
     assert "own:   # from the market" in after
     part = load(path).parts["own"]
@@ -169,7 +171,7 @@ def test_a_part_of_the_file_itself_is_changed_where_it_stands(tmp_path: Path) ->
 
 
 def test_a_measured_light_as_a_document(demo: Path) -> None:
-    done = run_here("meter", demo, "bullet-12mm-12v", *READINGS, *LOWER, "--json", "-")
+    done = run_here("characterise", demo, "bullet-12mm-12v", *READINGS, *LOWER, "--json", "-")
     made = json.loads(done.stdout)
     assert (made["characteristic"], made["stated_characteristic"], made["sure"]) == (
         "constant-current",
@@ -183,7 +185,7 @@ def test_a_measured_light_as_a_document(demo: Path) -> None:
 def test_readings_come_from_a_file_too(demo: Path, tmp_path: Path) -> None:
     path = tmp_path / "bench.csv"
     path.write_text("at,red,green,blue,off\n12 V,169 mA,171 mA,168 mA,12 mA\n9 V,170 mA,170 mA,169 mA,12 mA\n")
-    done = run_here("meter", demo, "bullet-12mm-12v", "--readings", path, "--lights", "10")
+    done = run_here("characterise", demo, "bullet-12mm-12v", "--readings", path, "--lights", "10")
     assert "The readings follow constant-current" in done.stdout
 
 
@@ -215,6 +217,6 @@ def test_readings_come_from_a_file_too(demo: Path, tmp_path: Path) -> None:
 )
 def test_what_cannot_be_measured_is_told_and_the_file_stays(demo: Path, arguments: tuple[str, ...], told: str) -> None:
     before = demo.read_bytes()
-    done = run_here("meter", demo, *arguments, "--apply")
+    done = run_here("characterise", demo, *arguments, "--apply")
     assert (done.returncode, done.stdout, done.stderr) == (2, "", told)
     assert demo.read_bytes() == before
