@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from hollowglow.draw.measures import drill_in, figure, fraction_words, scale_bars
+from hollowglow.draw.measures import drill_in, figure, fraction_words
 from hollowglow.draw.prop.glow import GlowPicture, glow_row, glow_tone
+from hollowglow.draw.scale_bars import scale_bars
 from hollowglow.draw.sheet.layout import Box, record_box
 from hollowglow.draw.sheet.records import Drawing, Image, Line, Rect, Text
 from hollowglow.physics.srgb import srgb_decode

@@ -1,6 +1,6 @@
 """Words of a picture that do not fit into one line."""
 
-from hollowglow.draw.measures import wrapped
+from hollowglow.draw.sheet.layout import wrapped
 
 
 def test_a_number_stays_with_its_unit_and_a_measure_with_its_twin() -> None:

@@ -1,23 +1,15 @@
-"""Lengths as a hand measures them, in mm and in, drills by their inch sizes, figures to three places, scale bars."""
+"""Lengths as a hand measures them, in mm and in, drills by their inch sizes, figures to three places."""
 
 from __future__ import annotations
 
 import math
-import re
 from fractions import Fraction
 from typing import Literal
-
-from hollowglow.draw.sheet.layout import text_width
-from hollowglow.draw.sheet.records import Line, Record, Text
 
 Units = Literal["metric", "us", "both"]
 INCH_M = 0.0254
 INCH_MM = 25.4
 FOOT_M = 0.3048
-BAR_TEXT_MM = 2.6
-# The spaces inside 12.0 mm / 0.47 in.
-_UNITED = re.compile(r"(?<=\d) (?=(?:mm|m|in|ft)\b)|(?<=m) (?=/ \d)|(?<=m /) (?=\d)")
-_BARS_IN = (0.125, 0.25, 0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 48.0, 120.0)
 
 
 def figure(value: float) -> str:
@@ -90,45 +82,3 @@ def tape_words(length_m: float) -> str:
     if rest or not feet:
         words.append(fraction_words(Fraction(rest, 8)))
     return " ".join(words)
-
-
-def scale_bars(
-    x: float, y: float, page_per_mm: float, room_mm: float = 42.0, units: Units = "both"
-) -> tuple[Record, ...]:
-    """Return bars of a round number of mm and of in, of both one above the other, from (x, y) to the right.
-
-    `page_per_mm` is the width on the page of one mm of the thing; no bar with its words is wider than `room_mm`
-    where a bar of the smallest kind fits at all.
-    """
-    longest = room_mm - 1.6 - text_width("1000 mm", BAR_TEXT_MM)
-    in_mm = _round_mm(longest / page_per_mm)
-    inches = max((size for size in _BARS_IN if size * INCH_MM * page_per_mm <= longest), default=_BARS_IN[0])
-    metric, us = (in_mm, f"{in_mm:g} mm"), (inches * INCH_MM, fraction_words(Fraction(inches)))
-    bars = {"metric": (metric,), "us": (us,), "both": (metric, us)}[units]
-    records: list[Record] = []
-    for row, (length, words) in enumerate(bars):
-        level, end = y + 4.0 * row, x + length * page_per_mm
-        records += [Line(x, level, end, level, "edge")]
-        records += [Line(at, level - 0.9, at, level + 0.9, "edge") for at in (x, end)]
-        records.append(Text(end + 1.4, level + 0.35 * BAR_TEXT_MM, words, BAR_TEXT_MM, "label"))
-    return tuple(records)
-
-
-def _round_mm(most_mm: float) -> float:
-    exponent = math.floor(math.log10(most_mm))
-    unit = float(f"1e{exponent}")
-    return max((factor * unit for factor in (2, 5) if factor * unit <= most_mm), default=unit)
-
-
-def wrapped(text: str, width_mm: float, size_mm: float) -> tuple[str, ...]:
-    """Return `text` broken at spaces into lines whose estimated width is at most `width_mm`, where words allow it.
-
-    A number stays with its unit, and a measure with the same one in other units.
-    """
-    lines: list[str] = []
-    for word in _UNITED.sub("\u00a0", " ".join(text.split())).split(" "):
-        if lines and text_width(f"{lines[-1]} {word}", size_mm) <= width_mm:
-            lines[-1] += f" {word}"
-        else:
-            lines.append(word)
-    return tuple(line.replace("\u00a0", " ") for line in lines)

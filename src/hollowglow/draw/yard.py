@@ -10,8 +10,8 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from hollowglow.draw.measures import FOOT_M, Units, inch_words, told, wrapped
-from hollowglow.draw.sheet.layout import Box, fit_text, record_box, text_width
+from hollowglow.draw.measures import FOOT_M, Units, inch_words, told
+from hollowglow.draw.sheet.layout import Box, fit_text, record_box, text_width, wrapped
 from hollowglow.draw.sheet.records import Circle, Drawing, Image, Line, Polyline, Record, Rect, Text
 from hollowglow.draw.sheet.style import LIGHT
 from hollowglow.draw.sheet.tone import Array, Tone, tone_for

@@ -6,10 +6,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from hollowglow.draw.measures import wrapped
 from hollowglow.draw.sheet.axes import Scale, x_axis, y_axis
 from hollowglow.draw.sheet.curves import broken_at, curve
-from hollowglow.draw.sheet.layout import fit_text
+from hollowglow.draw.sheet.layout import fit_text, wrapped
 from hollowglow.draw.sheet.records import Drawing, Line, Record, Rect, Text
 
 EDGE_MM = 6.0

@@ -7,9 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from hollowglow.draw.measures import wrapped
 from hollowglow.draw.sheet.axes import Scale, x_axis, y_axis
-from hollowglow.draw.sheet.layout import fit_text
+from hollowglow.draw.sheet.layout import fit_text, wrapped
 from hollowglow.draw.sheet.records import Drawing, Polyline, Record, Text
 
 EDGE_MM = 6.0

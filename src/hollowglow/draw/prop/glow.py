@@ -9,9 +9,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from hollowglow.draw.measures import FOOT_M, INCH_MM, Units, figure, scale_bars, told, wrapped
+from hollowglow.draw.measures import FOOT_M, INCH_MM, Units, figure, told
+from hollowglow.draw.scale_bars import scale_bars
 from hollowglow.draw.sheet.axes import TICK_TEXT_MM, Scale, tick_label, tick_step, ticks
-from hollowglow.draw.sheet.layout import fit_text
+from hollowglow.draw.sheet.layout import fit_text, wrapped
 from hollowglow.draw.sheet.records import Drawing, Image, Line, Record, Rect, Text
 from hollowglow.draw.sheet.style import LIGHT
 from hollowglow.draw.sheet.tone import Array, Tone, tone_for

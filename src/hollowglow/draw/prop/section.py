@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from hollowglow.draw.measures import INCH_M, Units, inch_words, mm_words, scale_bars, size_words, wrapped
+from hollowglow.draw.measures import INCH_M, Units, inch_words, mm_words, size_words
 from hollowglow.draw.prop.cut import (
     Loop,
     Place,
@@ -26,7 +26,8 @@ from hollowglow.draw.prop.cut import (
     run_to,
 )
 from hollowglow.draw.prop.section_parts import DROP_MM, GLAND_MM, body, bore, dimension, drop, gland, hook, key
-from hollowglow.draw.sheet.layout import fit_text, spread
+from hollowglow.draw.scale_bars import scale_bars
+from hollowglow.draw.sheet.layout import fit_text, spread, wrapped
 from hollowglow.draw.sheet.markers import marker
 from hollowglow.draw.sheet.records import Circle, Drawing, Line, Polyline, Record, Role, Text
 

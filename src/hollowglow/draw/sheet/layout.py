@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from hollowglow.draw.sheet.records import Circle, Image, Line, Polyline, Record, Rect, Text
+
+# The spaces inside 12.0 mm / 0.47 in.
+_UNITED = re.compile(r"(?<=\d) (?=(?:mm|m|in|ft)\b)|(?<=m) (?=/ \d)|(?<=m /) (?=\d)")
 
 EM_WIDTH = 0.55
 ASCENT = 0.76
@@ -145,3 +149,17 @@ def stack_rows(spans: Sequence[tuple[float, float]]) -> list[int]:
         rows[index] = max((rows[other] + 1 for other in done if spans[other][0] <= right), default=0)
         done.append(index)
     return rows
+
+
+def wrapped(text: str, width_mm: float, size_mm: float) -> tuple[str, ...]:
+    """Return `text` broken at spaces into lines whose estimated width is at most `width_mm`, where words allow it.
+
+    A number stays with its unit, and a measure with the same one in other units.
+    """
+    lines: list[str] = []
+    for word in _UNITED.sub("\u00a0", " ".join(text.split())).split(" "):
+        if lines and text_width(f"{lines[-1]} {word}", size_mm) <= width_mm:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(word)
+    return tuple(line.replace("\u00a0", " ") for line in lines)

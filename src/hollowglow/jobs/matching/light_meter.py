@@ -11,7 +11,8 @@ from hollowglow.file import Display
 from hollowglow.jobs.matching.conditions import read_levels
 from hollowglow.jobs.matching.kept import computed_light, kept_row, now
 from hollowglow.jobs.matching.measured import recipes
-from hollowglow.measured.readings import MeterReading, Taking, far_enough, keep, parse_meter
+from hollowglow.measured.meter import MeterReading, far_enough, parse_meter
+from hollowglow.measured.readings import Taking, keep
 from hollowglow.messages.errors import UseError
 from hollowglow.quantity.shown import nearest_or_all
 

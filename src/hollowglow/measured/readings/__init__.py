@@ -5,26 +5,21 @@ corrections("jetty.yaml")       # {"float": 1.08, "acorn": 0.93}: measured light
 """
 
 from hollowglow.measured.readings.correct import corrections, factors, newest
-from hollowglow.measured.readings.meter import MeterReading, far_enough, intensity_cd, parse_meter
 from hollowglow.measured.readings.store import Kept, Taking, keep, kept, store_path
 from hollowglow.measured.readings.walked import Answered, answered, keep_answer, keep_place, place_of
 
 __all__ = [
     "Answered",
     "Kept",
-    "MeterReading",
     "Taking",
     "answered",
     "corrections",
     "factors",
-    "far_enough",
-    "intensity_cd",
     "keep",
     "keep_answer",
     "keep_place",
     "kept",
     "newest",
-    "parse_meter",
     "place_of",
     "store_path",
 ]

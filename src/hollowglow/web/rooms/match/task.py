@@ -17,8 +17,9 @@ from hollowglow.jobs.matching.conditions import AS_FILE
 from hollowglow.jobs.matching.kept import doubts, setting_doubts, taking_of
 from hollowglow.jobs.matching.light_meter import meter_kinds
 from hollowglow.jobs.matching.photographs import Seen, photo_document, photograph_kinds, see, slowest_pwm, write_overlay
+from hollowglow.measured.meter import parse_meter
 from hollowglow.measured.photo import marks
-from hollowglow.measured.readings import Taking, keep, parse_meter
+from hollowglow.measured.readings import Taking, keep
 from hollowglow.messages.errors import UseError
 from hollowglow.web.work.results import Brought, Kept, Proposal, Step
 
