@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from tools import docs, file_keys, json_keys
+from tools import docs, json_keys
 from tools.agreement import distributor, groups
 from tools.agreement_rows import difference
 from tools.file_keys import FILE_KEYS
@@ -68,10 +68,6 @@ def test_every_key_of_the_json_document_is_explained_and_no_other(document: dict
     for path, like in SAME.items():
         explained[path] = explained[like]
     assert json_keys.found_keys(document) == explained
-
-
-def test_every_key_of_the_display_file_is_explained_and_no_other() -> None:
-    assert file_keys.found_keys() == {path: list(keys) for path, (_, keys) in FILE_KEYS.items()}
 
 
 def test_the_schema_knows_the_sections_that_the_glossary_says_can_extend() -> None:

@@ -180,21 +180,22 @@ def parse_share(value: object, measure: Measure) -> float:
 
 
 def _field(measure: Measure) -> Any:
+    """Return what annotates a quantity: its measure, how it is read, and its form in the schema."""
+
     def read(value: object) -> float:
         return parse(value, measure)
 
     unit = measure.unit or "%"
-    return (
-        BeforeValidator(read),
-        WithJsonSchema({"type": "string", "description": f"{measure.expected}; inside: {unit}"}),
-    )
+    form = {"type": "string", "description": f"{measure.expected}; inside: {unit}"}
+    return measure, BeforeValidator(read), WithJsonSchema(form)
 
 
 def _share_field(measure: Measure) -> Any:
     def read(value: object) -> float:
         return parse_share(value, measure)
 
-    return BeforeValidator(read), WithJsonSchema({"type": ["number", "string"], "description": measure.expected})
+    form = {"type": ["number", "string"], "description": measure.expected}
+    return measure, BeforeValidator(read), WithJsonSchema(form)
 
 
 Length = Annotated[float, *_field(measures.LENGTH)]

@@ -18,6 +18,7 @@ from pydantic import (
 )
 from pydantic_core import CoreSchema, PydanticKnownError, core_schema
 
+from hollowglow.file.model.keys import Unit
 from hollowglow.quantity.shown import DECIMAL_COMMA, refuse, show
 
 
@@ -83,8 +84,12 @@ def _number(low: float, high: float, expected: str, mend: str = "") -> Any:
 
 
 _PRICE = "a price like 4.50 (from 0 to 1,000,000)"
-Price = Annotated[float, *_number(0.0, 1e6, _PRICE, "Write the number alone; currency is a key of its own.")]
-ChromaticityShift = Annotated[float, *_number(1e-4, 1.0, "a distance in u'v' like 0.006 (from 0.0001 to 1)")]
+Price = Annotated[
+    float, Unit("currency"), *_number(0.0, 1e6, _PRICE, "Write the number alone; currency is a key of its own.")
+]
+ChromaticityShift = Annotated[
+    float, Unit("u'v'"), *_number(1e-4, 1.0, "a distance in u'v' like 0.006 (from 0.0001 to 1)")
+]
 
 
 def _text(longest: int, expected: str) -> Any:

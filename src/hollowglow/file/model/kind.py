@@ -10,8 +10,11 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, WithJsonSchema, model_validator
 
 from hollowglow.file.model.fields import Colours, Frozen, Pair, Price, Several, YesNo
+from hollowglow.file.model.keys import Assumed, key
 from hollowglow.file.model.parts import Count
+from hollowglow.quantity import measures
 from hollowglow.quantity.shown import refuse, show
+from hollowglow.quantity.stated import stated
 from hollowglow.quantity.units import Fit, LengthOrZero, Mass, Offset, Ratio, ShortLength
 
 DEFAULT_CABLE = "cable-3x18awg"
@@ -47,27 +50,45 @@ Place = Literal["base", "side", "tip"]
 
 
 class Switch(Frozen):
-    """The old switch: its opening, where it sits, how far it reaches in, and whether rain can pass it."""
+    """The old switch of a prop."""
 
-    diameter: ShortLength
-    at: Place = "base"
-    depth: ShortLength = 0.015
-    sealed: YesNo = False
+    diameter: ShortLength = key("diameter of its opening")
+    at: Place = key("where it sits: `base`, `side` or `tip`", "base", assumed="where the old switch sits")
+    depth: ShortLength = key("how far it reaches into the shell", 0.015, assumed="how far the old switch reaches in")
+    sealed: YesNo = key("whether it keeps rain out", False, assumed="rain can pass the old switch")
 
 
 class Carrier(Frozen):
-    """What the lights mount on: a disc across the axis, a plate or box along it, or a closed tube around it."""
+    """A carrier."""
 
-    shape: Literal["disc", "plate", "box", "tube"]
-    diameter: ShortLength | None = None
-    width: ShortLength | None = None
-    depth: ShortLength | None = None
-    height: ShortLength | None = None
-    thickness: ShortLength = 0.003
-    above_base: LengthOrZero | None = None
-    reflectance: Ratio = 0.8
-    price: Price | None = None
-    mass: Mass | None = None
+    shape: Literal["disc", "plate", "box", "tube"] = key(
+        "`disc` across the axis, `plate` or `box` along it, or closed `tube` around it"
+    )
+    diameter: ShortLength | None = key("diameter of a disc or tube", None)
+    width: ShortLength | None = key("width of a plate or box, across the axis", None)
+    depth: ShortLength | None = key("depth of a box, across the axis and its width", None)
+    height: ShortLength | None = key("height of a plate, box or tube along the axis", None)
+    thickness: ShortLength = key(
+        "thickness of a disc or plate, or of the wall of a box or tube",
+        0.003,
+        assumed=Assumed("thickness of the carrier", when=lambda carrier, kind, *_: kind.shell is not None),
+    )
+    above_base: LengthOrZero | None = key(
+        "height of its lower end above the base",
+        None,
+        assumed=Assumed(
+            "where the carrier sits along the axis",
+            value="in the middle",
+            when=lambda carrier, kind, *_: kind.shell is not None,
+        ),
+    )
+    reflectance: Ratio = key(
+        "light that it throws back",
+        0.8,
+        assumed=Assumed("a white carrier", when=lambda carrier, kind, *_: kind.shell is not None),
+    )
+    price: Price | None = key("price of one piece", None)
+    mass: Mass | None = key("mass of one piece", None)
 
     @model_validator(mode="after")
     def _measured(self) -> Carrier:
@@ -86,31 +107,71 @@ class Carrier(Frozen):
 
 
 class Drain(Frozen):
-    """The hole that lets water out."""
+    """The drain of one prop."""
 
-    at: Literal["lowest", "base", "side", "tip", "none"] = "lowest"
-    diameter: ShortLength = 0.004
+    at: Literal["lowest", "base", "side", "tip", "none"] = key(
+        "`lowest`, `base`, `side`, `tip`, or `none`",
+        "lowest",
+        assumed=Assumed("place of the hole that lets water out", when=lambda drain, kind, *_: kind.shell is not None),
+    )
+    diameter: ShortLength = key(
+        "its diameter",
+        0.004,
+        assumed=Assumed("diameter of the drain", when=lambda drain, kind, *_: kind.shell is not None),
+    )
 
 
 class Shell(Frozen):
-    """The hollow translucent body."""
+    """A shell."""
 
-    shape: Literal["sphere", "cylinder", "cone", "lathe", "box"]
-    diameter: ShortLength | None = None
-    height: ShortLength | None = None
-    width: ShortLength | None = None
-    depth: ShortLength | None = None
-    profile: Annotated[tuple[Point, ...], Several(2, 10_000)] | None = None
-    transmittance: Ratio | None = None
-    reflectance: Ratio | None = None
-    tint: Annotated[tuple[Ratio, ...], Colours] | None = None
-    wall: ShortLength | None = None
-    opening: ShortLength | None = None
-    boss: LengthOrZero = 0.0
-    switch: Switch | None = None
-    batteries: BatteriesField | None = None
-    price: Price | None = None
-    mass: Mass | None = None
+    shape: Literal["sphere", "cylinder", "cone", "lathe", "box"] = key("`sphere`, `cylinder`, `cone`, `lathe` or `box`")
+    diameter: ShortLength | None = key("outer diameter", None)
+    height: ShortLength | None = key("outer height", None)
+    width: ShortLength | None = key("outer width of a box", None)
+    depth: ShortLength | None = key("outer depth of a box", None)
+    profile: Annotated[tuple[Point, ...], Several(2, 10_000)] | None = key(
+        "pairs of radius and height along a lathe's outline", None
+    )
+    transmittance: Ratio | None = key(
+        "light that the wall lets through",
+        None,
+        assumed=Assumed(
+            "share of the light that the wall lets through, as milky plastic does",
+            value=lambda shell, *_: f"{shell.optics[0]:.2g}",
+        ),
+    )
+    reflectance: Ratio | None = key(
+        "light that the wall throws back inside",
+        None,
+        assumed=Assumed(
+            "share of the light that the wall throws back inside, as milky plastic does",
+            value=lambda shell, *_: f"{shell.optics[1]:.2g}",
+        ),
+    )
+    tint: Annotated[tuple[Ratio, ...], Colours] | None = key(
+        "for each colour, what the wall lets through and throws back of it beside those shares",
+        None,
+        assumed="the wall does the same to every colour",
+    )
+    wall: ShortLength | None = key(
+        "thickness of the wall",
+        None,
+        assumed=Assumed("thickness of the wall", value=stated(DEFAULT_WALL_M, measures.SHORT_LENGTH)),
+    )
+    opening: ShortLength | None = key(
+        "diameter of the opening through which lights and carrier must go",
+        None,
+        assumed="everything goes in through the cut shell",
+    )
+    boss: LengthOrZero = key(
+        "height of a moulded boss inside, under the cable holes",
+        0.0,
+        assumed=Assumed("no moulded boss under the cable holes", value="0 mm"),
+    )
+    switch: Switch | None = key("the old switch", None)
+    batteries: BatteriesField | None = key("the battery cells that it is sold with, such as `3 * AA`", None)
+    price: Price | None = key("price of one piece", None)
+    mass: Mass | None = key("mass of one empty shell, without cells", None)
 
     @model_validator(mode="after")
     def _makes_sense(self) -> Shell:
@@ -175,61 +236,123 @@ Direction = Annotated[
 class Wiring(Frozen):
     """Cable between neighbouring lights inside one prop."""
 
-    cable: str = DEFAULT_CABLE
-    length: ShortLength
+    cable: str = key(
+        "name of a cable part; `cable-3x18awg` where none is stated",
+        DEFAULT_CABLE,
+        assumed="wiring inside the prop of the usual cable",
+    )
+    length: ShortLength = key("length of one piece")
 
 
 class Fill(Frozen):
-    """The lights inside a kind: one module, or several single lights, ganged or each on its own."""
+    """A fill: one module, or several single lights."""
 
-    light: str
-    count: Count = 1
-    gang: YesNo = True
-    wiring: Wiring | None = None
-    arrangement: Arrangement | None = None
-    stand_off: LengthOrZero = 0.01
-    fit: Fit = 0.0002
-    positions: Annotated[tuple[Triple, ...], Several(1, 1000)] | None = None
-    axes: Annotated[tuple[Direction, ...], Several(1, 1000)] | None = None
+    light: str = key("name of the light part")
+    count: Count = key("how many of it", 1, assumed="one light in each prop")
+    gang: YesNo = key(
+        "whether they show one colour together",
+        True,
+        assumed=Assumed("all lights of a prop show one colour", when=lambda fill, *_: fill.count > 1),
+    )
+    wiring: Wiring | None = key(
+        "the cable between neighbouring lights inside",
+        None,
+        assumed=Assumed("all lights of a prop sit at one point of the cable", when=lambda fill, *_: fill.count > 1),
+    )
+    arrangement: Arrangement | None = key(
+        "where they sit: `stand-off`, `one face`, `two faces`, `ring`, `up a tube` or `by hand`",
+        None,
+        assumed=Assumed(
+            "where the lights sit inside",
+            value="by count and carrier",
+            when=lambda fill, kind, *_: kind.shell is not None,
+        ),
+    )
+    stand_off: LengthOrZero = key(
+        "height of a single light over what it stands on",
+        0.01,
+        assumed=Assumed(
+            "height of the light over what it stands on",
+            when=lambda fill, kind, *_: kind.shell is not None and fill.positions is None and fill.count == 1,
+        ),
+    )
+    fit: Fit = key(
+        "by how much a hole in the carrier is wider than the light's body",
+        0.0002,
+        assumed=Assumed(
+            "a hole is this much wider than the light's body",
+            when=lambda fill, kind, *_: kind.shell is not None and kind.carrier is not None,
+        ),
+    )
+    positions: Annotated[tuple[Triple, ...], Several(1, 1000)] | None = key(
+        "for each light, [x, y, z] from the middle of the base, z towards the tip", None
+    )
+    axes: Annotated[tuple[Direction, ...], Several(1, 1000)] | None = key(
+        "for each light, the direction in which it looks",
+        None,
+        assumed=Assumed(
+            "lights look away from the middle",
+            value="outward",
+            when=lambda fill, kind, *_: kind.shell is not None and fill.positions is not None,
+        ),
+    )
 
     @model_validator(mode="after")
     def _placed(self) -> Fill:
         if self.arrangement == "by hand" and self.positions is None:
             raise refuse("an arrangement by hand without positions", "positions, one [x, y, z] for each light")
-        for key in ("positions", "axes"):
-            given = getattr(self, key)
+        for name in ("positions", "axes"):
+            given = getattr(self, name)
             if given is not None and len(given) != self.count:
-                raise refuse(f"{len(given)} {key} for {self.count} lights", f"one of {key} for each light")
+                raise refuse(f"{len(given)} {name} for {self.count} lights", f"one of {name} for each light")
         if self.axes is not None and self.positions is None:
             raise refuse("axes without positions", "positions too, one for each light")
         return self
 
 
 class Pigtail(Frozen):
-    """The cable that leaves a prop, one in and one out."""
+    """A pigtail."""
 
-    cable: str = DEFAULT_CABLE
-    length: ShortLength
-    plug: str | None = None
+    cable: str = key(
+        "name of a cable part; `cable-3x18awg` where none is stated",
+        DEFAULT_CABLE,
+        assumed="pigtails of the usual cable",
+    )
+    length: ShortLength = key("length of each of the two")
+    plug: str | None = key("name of the joint part whose half sits at its end", None)
 
 
 class Gland(Frozen):
-    """Which gland closes the cable holes, how many, and where they sit."""
+    """The glands of one prop."""
 
-    part: str
-    count: Count = 1
-    at: Place = "base"
+    part: str = key("name of the gland part")
+    count: Count = key("how many of it", 1, assumed="one gland in each prop")
+    at: Place = key(
+        "where they sit: `base`, `side` or `tip`",
+        "base",
+        assumed=Assumed("where the cable holes sit", when=lambda gland, kind, *_: kind.shell is not None),
+    )
 
 
 class Kind(Frozen):
-    """One recipe for a prop: shell, fill, fittings."""
+    """One kind: a recipe for a prop."""
 
-    about: str = ""
-    shell: Shell | None = None
-    carrier: Carrier | None = None
-    fill: Fill
-    hangs: Literal["tip down", "tip up", "on its side"] = "tip down"
-    pigtail: Pigtail | None = None
-    gland: Gland | None = None
-    drain: Drain = Drain()
-    hook: str | None = None
+    about: str = key("what it is, in the builder's own words", "")
+    shell: Shell | None = key("the hollow translucent body", None)
+    carrier: Carrier | None = key("what the lights mount on inside the shell", None)
+    fill: Fill = key("the lights inside")
+    hangs: Literal["tip down", "tip up", "on its side"] = key(
+        "which way up it hangs: `tip down`, `tip up` or `on its side`; the base is the tip's other end",
+        "tip down",
+        assumed=Assumed(
+            "which way up it hangs, and so where water runs to", when=lambda kind, *_: kind.shell is not None
+        ),
+    )
+    pigtail: Pigtail | None = key(
+        "the cable that leaves the prop, one in and one out",
+        None,
+        assumed="spans end inside the prop, no cable of its own counted",
+    )
+    gland: Gland | None = key("the glands in its cable holes", None)
+    drain: Drain = key("the hole that lets water out", Drain())
+    hook: str | None = key("name of the hook part that it hangs by", None)

@@ -8,6 +8,7 @@ from pydantic import ConfigDict, Field, model_validator
 
 from hollowglow.file.model.fields import BASES as BASES
 from hollowglow.file.model.fields import Basis, Chroma, Colours, Frozen, Pair, Price, YesNo, whole
+from hollowglow.file.model.keys import Assumed, key
 from hollowglow.file.model.orders import ColourOrder
 from hollowglow.quantity.shown import refuse
 from hollowglow.quantity.units import (
@@ -53,68 +54,112 @@ class _Law(Frozen):
 
 
 class ConstantCurrentLoad(_Law):
-    """A linear current sink for each colour; the classic chip inside a single 5 V or 12 V light."""
+    """A linear current sink for each colour."""
 
-    characteristic: Literal["constant-current"] = Field(alias="class", default="constant-current")
-    current: Annotated[tuple[LightCurrent, ...], Colours]
-    turn_on: Annotated[tuple[VoltageOrZero, ...], Colours]
-    saturation: Voltage
-    idle: IdleCurrent = 0.0
+    characteristic: Literal["constant-current"] = key("`constant-current`", "constant-current", alias="class")
+    current: Annotated[tuple[LightCurrent, ...], Colours] = key("full current of each colour")
+    turn_on: Annotated[tuple[VoltageOrZero, ...], Colours] = key("voltage at which each colour starts")
+    saturation: Voltage = key("further voltage at which a colour is fully on")
+    idle: IdleCurrent = key(
+        "current of the driver chip itself, drawn whenever there is voltage",
+        0.0,
+        assumed="current that it draws when dark",
+    )
 
 
 class ResistorLoad(_Law):
-    """LEDs in series behind a resistor, several such chains side by side."""
+    """LEDs in series behind a resistor."""
 
-    characteristic: Literal["resistor"] = Field(alias="class", default="resistor")
-    series: Annotated[int, whole(1, 100, "LEDs in series")]
-    parallel: Annotated[int, whole(1, 100, "chains side by side")]
-    forward: Annotated[tuple[Voltage, ...], Colours]
-    resistor: Annotated[tuple[Resistance, ...], Colours]
-    idle: IdleCurrent = 0.0
+    characteristic: Literal["resistor"] = key("`resistor`", "resistor", alias="class")
+    series: Annotated[int, whole(1, 100, "LEDs in series")] = key("LEDs in one chain")
+    parallel: Annotated[int, whole(1, 100, "chains side by side")] = key("chains side by side")
+    forward: Annotated[tuple[Voltage, ...], Colours] = key("forward voltage of one LED of each colour")
+    resistor: Annotated[tuple[Resistance, ...], Colours] = key("resistor of one chain of each colour")
+    idle: IdleCurrent = key(
+        "current of the driver chip itself, drawn whenever there is voltage",
+        0.0,
+        assumed="current that it draws when dark",
+    )
 
 
 class ConstantPowerLoad(_Law):
-    """A switching driver: constant power while its voltage is at or above the cutoff."""
+    """A switching driver of constant power."""
 
-    characteristic: Literal["constant-power"] = Field(alias="class", default="constant-power")
-    power: Annotated[tuple[LightPower, ...], Colours]
-    efficiency: Efficiency
-    cutoff: CutoffVoltage
-    idle: IdleCurrent = 0.0
+    characteristic: Literal["constant-power"] = key("`constant-power`", "constant-power", alias="class")
+    power: Annotated[tuple[LightPower, ...], Colours] = key("power of each colour delivered to the LEDs")
+    efficiency: Efficiency = key("power to the LEDs over power drawn")
+    cutoff: CutoffVoltage = key("voltage below which the driver is off")
+    idle: IdleCurrent = key(
+        "current of the driver chip itself, drawn whenever there is voltage",
+        0.0,
+        assumed="current that it draws when dark",
+    )
 
 
-Load = ConstantCurrentLoad | ResistorLoad | ConstantPowerLoad
+Load = Annotated[ConstantCurrentLoad | ResistorLoad | ConstantPowerLoad, Field(discriminator="characteristic")]
 
 
 class DataTiming(Frozen):
-    """How the driver chip is clocked: one bit's time, bits for one node, and the pause that latches a frame."""
+    """How a driver chip is clocked."""
 
-    bit_time: BitTime = 1.25e-6
-    bits: Annotated[int, whole(8, 64, "data bits of one node")] | None = None
-    reset: ResetTime = 280e-6
+    bit_time: BitTime = key("time of one bit", 1.25e-6, assumed="time of one data bit")
+    bits: Annotated[int, whole(8, 64, "data bits of one node")] | None = key(
+        "data bits that one node takes; 8 for each colour where none are stated",
+        None,
+        assumed=Assumed("data bits that one node takes", value="8 for each colour"),
+    )
+    reset: ResetTime = key("pause that latches a frame", 280e-6, assumed="pause that latches a frame")
 
 
 class Chromaticity(Frozen):
-    """Light of each colour at its full current: luminous flux and CIE 1931 chromaticity."""
+    """The light of each colour at its full current."""
 
-    flux: Annotated[tuple[Flux, ...], Colours]
-    xy: Annotated[tuple[Chroma, ...], Colours]
+    flux: Annotated[tuple[Flux, ...], Colours] = key("luminous flux of each colour")
+    xy: Annotated[tuple[Chroma, ...], Colours] = key("CIE 1931 chromaticity of each colour")
 
 
 class Light(Frozen):
-    """One driver chip with its LED packages: one node of the data chain."""
+    """A light: one driver chip, one node."""
 
-    emitters: Annotated[int, whole(1, 1000, "the number of LED packages behind one driver")]
-    load: Load = Field(discriminator="characteristic")
-    voltage: Voltage | None = None
-    minimum: Voltage | None = None
-    data: DataTiming = DataTiming()
-    order: ColourOrder | None = None
-    colour: Chromaticity | None = None
-    diameter: ShortLength | None = None
-    depth: ShortLength | None = None
-    beam: Angle | None = None
-    pwm: PulseRate = DEFAULT_PWM_HZ
+    emitters: Annotated[int, whole(1, 1000, "the number of LED packages behind one driver")] = key(
+        "LED packages behind the driver"
+    )
+    load: Load = key("what it draws at which voltage; its `class` says by which law")
+    voltage: Voltage | None = key(
+        "nominal voltage, at which its light counts as 100 %",
+        None,
+        assumed=Assumed("voltage at which its light counts as 100 %", value="that of the string's supply"),
+    )
+    minimum: Voltage | None = key(
+        "voltage below which it no longer does its full work; by its law where none is stated",
+        None,
+        assumed=Assumed("voltage below which it no longer does its full work", value="by its load"),
+    )
+    data: DataTiming = key("how it is clocked", DataTiming())
+    order: ColourOrder | None = key(
+        "the order in which the driver chip takes its colours, like `grb`",
+        None,
+        assumed=Assumed(
+            "order in which its driver chip takes its colours", value=lambda light, *_: "rgbw"[: light.colours]
+        ),
+    )
+    colour: Chromaticity | None = key(
+        "the light of each colour at its full current",
+        None,
+        assumed=Assumed("flux and colour of red, green and blue", value="a typical light"),
+    )
+    diameter: ShortLength | None = key("diameter of its hole or board", None)
+    depth: ShortLength | None = key("depth behind its face", None)
+    beam: Angle | None = key(
+        "full angle at half intensity",
+        None,
+        assumed=Assumed("full width of its beam at half intensity", value=f"{DEFAULT_BEAM_DEG:g} deg"),
+    )
+    pwm: PulseRate = key(
+        "rate at which its driver pulses the LEDs; photographs must expose for two periods of it",
+        DEFAULT_PWM_HZ,
+        assumed="rate at which it is pulsed, the slowest in use; photographs expose for two periods",
+    )
 
     @property
     def colours(self) -> int:
@@ -137,21 +182,37 @@ class Light(Frozen):
             raise refuse(f"{len(self.order)} letters in order", f"{n} letters, one for each colour of the load")
         if self.colour is not None:
             lists |= {"colour.flux": len(self.colour.flux), "colour.xy": len(self.colour.xy)}
-        for key, found in lists.items():
+        for name, found in lists.items():
             if found != n:
-                raise refuse(f"{found} values in {key}", f"{n} values, one for each colour of the load")
+                raise refuse(f"{found} values in {name}", f"{n} values, one for each colour of the load")
         return self
 
 
 class Cable(Frozen):
-    """A cable by the metre; size or resistance decides what it loses."""
+    """A cable by the metre; `size` or `resistance` decides what it loses."""
 
-    cores: Annotated[int, whole(2, 12, "cores")] = 3
-    size: ConductorSize | None = None
-    resistance: ResistancePerLength | None = None
-    strand: Literal["stranded", "solid"] = "stranded"
-    ampacity: Current | None = None
-    diameter: ShortLength | None = None
+    cores: Annotated[int, whole(2, 12, "cores")] = key("conductors", 3, assumed="V+, data and V-")
+    size: ConductorSize | None = key("conductor size such as `18 AWG` or `0.75 mm2`", None)
+    resistance: ResistancePerLength | None = key(
+        "resistance of one conductor at 20 °C; counts before that of the size", None
+    )
+    strand: Literal["stranded", "solid"] = key(
+        "`stranded` or `solid`",
+        "stranded",
+        assumed=Assumed(
+            "2 % more resistance than solid wire",
+            when=lambda cable, *_: cable.resistance is None and cable.size.awg is not None,
+        ),
+    )
+    ampacity: Current | None = key(
+        "current that it may carry for hours; that of its size where none is stated",
+        None,
+        assumed=Assumed(
+            lambda cable, *_: "continuous current that it may carry" if cable.size else "it is not checked",
+            value=lambda cable, *_: "by its size" if cable.size else "none",
+        ),
+    )
+    diameter: ShortLength | None = key("outer diameter", None)
 
     @model_validator(mode="after")
     def _knows_its_resistance(self) -> Cable:
@@ -161,81 +222,87 @@ class Cable(Frozen):
 
 
 class Joint(Frozen):
-    """Anything with contact resistance between two cable ends; a plug names the shape that it mates with."""
+    """A joint: anything with contact resistance."""
 
-    resistance: ResistanceOrZero
-    rating: Current | None = None
-    sort: Literal["splice", "plug", "terminal"] = "splice"
-    mating: str | None = None
+    resistance: ResistanceOrZero = key("resistance of one core through one joint, in V+ and in V− alike")
+    rating: Current | None = key("current that it may carry for hours", None, assumed="its current is not checked")
+    sort: Literal["splice", "plug", "terminal"] = key(
+        "`splice`, `plug` or `terminal`", "splice", assumed="made by hand as a splice"
+    )
+    mating: str | None = key("the shape that a plug fits; plugs of the same shape fit each other", None)
 
 
 class Extension(Frozen):
-    """A ready-made cable with a plug at each end, sold in one length."""
+    """A ready-made cable with a plug at each end."""
 
-    cable: str
-    length: Length
-    plug: str
+    cable: str = key("name of the cable part that it is made of")
+    length: Length = key("its length from plug to plug")
+    plug: str = key("name of the joint part at both its ends")
 
 
 class Fuse(Frozen):
-    """A fuse (with its holder) in V+: rating and cold resistance."""
+    """A fuse with its holder."""
 
-    rating: Current
-    resistance: ResistanceOrZero = 0.0
+    rating: Current = key("rated current")
+    resistance: ResistanceOrZero = key("cold resistance, in V+", 0.0, assumed="a fuse that loses nothing")
 
 
 class SupplyPart(Frozen):
-    """A constant-voltage supply: open-circuit voltage, rated output, output resistance."""
+    """A supply of the catalogue."""
 
-    voltage: SupplyVoltage
-    rating: Power
-    resistance: ResistanceOrZero = 0.0
+    voltage: SupplyVoltage = key("voltage without load")
+    rating: Power = key("power that it may deliver for hours")
+    resistance: ResistanceOrZero = key("output resistance, in V+", 0.0, assumed="a supply that loses nothing")
 
 
 class Gland(Frozen):
-    """A cable gland: clamping range and the hole that it needs."""
+    """A cable gland."""
 
-    thread: str
-    clamp: Annotated[tuple[ShortLength, ShortLength], Pair("[3 mm, 6.5 mm]")]
-    hole: ShortLength
-    thread_diameter: ShortLength | None = None
-    pitch: ShortLength | None = None
+    thread: str = key("name of its thread")
+    clamp: Annotated[tuple[ShortLength, ShortLength], Pair("[3 mm, 6.5 mm]")] = key(
+        "least and greatest cable diameter that it holds"
+    )
+    hole: ShortLength = key("diameter of the hole that it needs")
+    thread_diameter: ShortLength | None = key("outer diameter of the thread", None)
+    pitch: ShortLength | None = key("pitch of the thread", None)
 
 
 class Hook(Frozen):
     """Something to hang a prop by."""
 
-    holds: Mass
-    metal: YesNo = True
+    holds: Mass = key("mass that it holds")
+    metal: YesNo = key("whether it is of metal", True)
 
 
 class Consumable(Frozen):
-    """A small part that is only counted: sealant, ties, tape."""
+    """A part that is only counted."""
 
-    unit: str = "piece"
+    unit: str = key("what one of it is called", "piece")
 
 
 ROLES = ("light", "cable", "joint", "extension", "fuse", "supply", "gland", "hook", "consumable")
 
 
 class Part(Frozen):
-    """One entry of the parts catalogue; it says exactly one of the roles."""
+    """One part; it says exactly one of the roles from `light` to `consumable`."""
 
-    about: str = ""
-    price: Price | None = None
-    mass: Mass | None = None
-    failures: Share | None = None
-    basis: Basis = "typical"
-    source: str = ""
-    light: Light | None = None
-    cable: Cable | None = None
-    joint: Joint | None = None
-    extension: Extension | None = None
-    fuse: Fuse | None = None
-    supply: SupplyPart | None = None
-    gland: Gland | None = None
-    hook: Hook | None = None
-    consumable: Consumable | None = None
+    about: str = key("what it is, in the builder's own words", "")
+    price: Price | None = key("price of one piece, of one metre for a cable", None)
+    mass: Mass | None = key("mass of one piece, of one metre for a cable", None)
+    failures: Share | None = key(
+        "share of them that fails in a season; that of its sort in `spares` where none is stated", None
+    )
+    basis: Basis = key("where its numbers come from: `typical`, `standard` or `measured`, also key by key", "typical")
+    source: str = key("the standard or the practice behind its numbers", "")
+    light: Light | None = key("it is a light", None)
+    cable: Cable | None = key("it is a cable by the metre", None)
+    joint: Joint | None = key("it is a joint", None)
+    extension: Extension | None = key("it is a ready-made cable with a plug at each end", None)
+    fuse: Fuse | None = key("it is a fuse, with its holder", None)
+    supply: SupplyPart | None = key("it is a supply", None)
+    gland: Gland | None = key("it is a cable gland", None)
+    hook: Hook | None = key("it is something to hang a prop by", None)
+    consumable: Consumable | None = key("it is only counted", None)
 
     @property
     def role(self) -> str:

@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, PlainValidator, WithJsonSchema, model_validator
 
 from hollowglow.file.model.fields import Frozen, Several, Title, whole
+from hollowglow.file.model.keys import Assumed, Unit, key
 from hollowglow.quantity import measures, units
 from hollowglow.quantity.shown import refuse, show
 from hollowglow.quantity.units import Length, LengthOrZero, Share
@@ -44,7 +45,7 @@ _LENGTH_SCHEMA = {
     "type": "string",
     "description": f"{measures.LENGTH.expected}; inside: m; or drawn (along the line), or straight (from place to place)",
 }
-DrawnLength = Annotated[float, PlainValidator(_read_length), WithJsonSchema(_LENGTH_SCHEMA)]
+DrawnLength = Annotated[float, measures.LENGTH, PlainValidator(_read_length), WithJsonSchema(_LENGTH_SCHEMA)]
 
 Spot = tuple[float, float, float]
 _SPOT = 'a place like ["1.8 m", "2.4 m"]: across and up (on a plan: ahead), and a third length if it is known'
@@ -61,6 +62,7 @@ def _read_spot(value: object) -> Spot:
 
 SpotField = Annotated[
     Spot,
+    measures.SPOT,
     BeforeValidator(_read_spot),
     WithJsonSchema({"type": "array", "items": {"type": "string"}, "minItems": 2, "maxItems": 3, "description": _SPOT}),
 ]
@@ -82,20 +84,25 @@ def _read_pixel(value: object) -> tuple[float, float]:
 
 Pixel = Annotated[
     tuple[float, float],
+    Unit("pixel"),
     BeforeValidator(_read_pixel),
     WithJsonSchema({"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2}),
 ]
 
 
 class Backdrop(Frozen):
-    """A photograph or plan behind the drawing, and what makes its pixels lengths."""
+    """A picture, and what makes its pixels lengths: two points, or the corners of a rectangle on the wall."""
 
-    picture: Title
-    points: Annotated[tuple[Pixel, ...], Several(2, 2)] | None = None
-    length: Length | None = None
-    corners: Annotated[tuple[Pixel, ...], Several(4, 4)] | None = None
-    width: Length | None = None
-    height: Length | None = None
+    picture: Title = key("its file, seen from the display file")
+    points: Annotated[tuple[Pixel, ...], Several(2, 2)] | None = key(
+        "two points of it, each `[from the left, from the top]`; the first is the place 0, 0", None
+    )
+    length: Length | None = key("how far apart they are", None)
+    corners: Annotated[tuple[Pixel, ...], Several(4, 4)] | None = key(
+        "bottom left, bottom right, top right and top left of a rectangle; the first is the place 0, 0", None
+    )
+    width: Length | None = key("how wide the rectangle is", None)
+    height: Length | None = key("how high the rectangle is", None)
 
     @model_validator(mode="after")
     def _one_way(self) -> Backdrop:
@@ -110,30 +117,50 @@ class Backdrop(Frozen):
 
 
 class Yard(Frozen):
-    """What places are measured in, and what is behind them."""
+    """What places are measured in."""
 
-    plane: Literal["wall", "plan"] = "wall"
-    slack: Share = 0.0
-    backdrop: Backdrop | None = None
+    plane: Literal["wall", "plan"] = key(
+        "`wall` (seen from the front: across, up) or `plan` (seen from above: across, ahead)",
+        "wall",
+        assumed=Assumed(
+            "places are across and up, as seen from the front", when=lambda yard, display: display.states_places
+        ),
+    )
+    slack: Share = key(
+        "how much longer a drawn length is than the way between places",
+        0.0,
+        assumed=Assumed(
+            "drawn lengths are as long as the way between places", when=lambda yard, display: display.draws_lengths
+        ),
+    )
+    backdrop: Backdrop | None = key("a photograph or plan behind the drawing", None)
 
 
 class Moved(Frozen):
-    """One prop that sits elsewhere than the line would have it."""
+    """A prop that sits elsewhere than the line would have it."""
 
-    prop: Annotated[int, whole(1, MOST_PLACED, "the number of a prop, counted from 1")]
-    at: SpotField
+    prop: Annotated[int, whole(1, MOST_PLACED, "the number of a prop, counted from 1")] = key(
+        "its number, counted from 1"
+    )
+    at: SpotField = key("where it is")
 
 
 class SetOut(Frozen):
-    """How the props of a string are set out: along a line, at points of their own, some of them moved."""
+    """How the props of a string are set out: along a line, or each at a point of its own."""
 
-    line: Annotated[Spots, Several(2, 100_000)] | None = None
-    pitch: Length | None = None
-    start: LengthOrZero = 0.0
-    points: Annotated[Spots, Several(1, MOST_PLACED)] | None = None
-    moved: Annotated[tuple[Moved, ...], Several(0, MOST_PLACED)] = ()
-    sag: Length | None = None
-    hook: str | None = None
+    line: Annotated[Spots, Several(2, 100_000)] | None = key(
+        "the points of a line, each `[across, up]`; on a plan `[across, ahead]`; a third length if it is known", None
+    )
+    pitch: Length | None = key(
+        "distance between neighbours along the line; spread evenly over it where none is stated", None
+    )
+    start: LengthOrZero = key("distance from the beginning of the line to the first prop", 0.0)
+    points: Annotated[Spots, Several(1, MOST_PLACED)] | None = key("instead of a line: one point for each prop", None)
+    moved: Annotated[tuple[Moved, ...], Several(0, MOST_PLACED)] = key("props that sit elsewhere", ())
+    sag: Length | None = key(
+        "how far the longest stretch between two points of the line, which are hooks then, hangs down", None
+    )
+    hook: str | None = key("name of the hook part at each point of a line that sags", None)
 
     @model_validator(mode="after")
     def _sound(self) -> SetOut:

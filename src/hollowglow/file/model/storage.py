@@ -5,6 +5,7 @@ from __future__ import annotations
 from pydantic import model_validator
 
 from hollowglow.file.model.fields import Frozen
+from hollowglow.file.model.keys import key
 from hollowglow.quantity.shown import refuse
 from hollowglow.quantity.units import LengthOrZero, Mass, Share, ShareNotZero, ShortLength
 
@@ -12,21 +13,55 @@ MOST_CHANCE = 0.9999
 
 
 class Spares(Frozen):
-    """The chance to finish a season without buying, and the share of each sort of thing that fails in one."""
+    """Spares for a season: the chance that they last, and the share of each sort of thing that fails (estimates)."""
 
-    chance: ShareNotZero = 0.95
-    light: Share = 0.02
-    cable: Share = 0.005
-    joint: Share = 0.01
-    extension: Share = 0.01
-    fuse: Share = 0.03
-    supply: Share = 0.03
-    controller: Share = 0.02
-    shell: Share = 0.01
-    carrier: Share = 0.0
-    gland: Share = 0.005
-    hook: Share = 0.01
-    consumable: Share = 0.0
+    chance: ShareNotZero = key(
+        "chance to finish the season without buying anything, all parts together",
+        0.95,
+        assumed="that no part runs out before the season ends",
+    )
+    light: Share = key(
+        "share of the lights that fail in a season",
+        0.02,
+        assumed="share of each light that fails in a season (estimate)",
+    )
+    cable: Share = key(
+        "share of the pieces of cable that fail", 0.005, assumed="share of each cable that fails in a season (estimate)"
+    )
+    joint: Share = key(
+        "share of the joints that fail", 0.01, assumed="share of each joint that fails in a season (estimate)"
+    )
+    extension: Share = key(
+        "share of the ready-made extensions that fail",
+        0.01,
+        assumed="share of each extension that fails in a season (estimate)",
+    )
+    fuse: Share = key(
+        "share of the fuses that open", 0.03, assumed="share of each fuse that fails in a season (estimate)"
+    )
+    supply: Share = key(
+        "share of the supplies that fail", 0.03, assumed="share of each supply that fails in a season (estimate)"
+    )
+    controller: Share = key(
+        "share of the controllers that fail", 0.02, assumed="share of each controller that fails in a season (estimate)"
+    )
+    shell: Share = key(
+        "share of the shells that break", 0.01, assumed="share of each shell that fails in a season (estimate)"
+    )
+    carrier: Share = key(
+        "share of the carriers that break", 0.0, assumed="share of each carrier that fails in a season (estimate)"
+    )
+    gland: Share = key(
+        "share of the glands that fail", 0.005, assumed="share of each gland that fails in a season (estimate)"
+    )
+    hook: Share = key(
+        "share of the hooks that fail", 0.01, assumed="share of each hook that fails in a season (estimate)"
+    )
+    consumable: Share = key(
+        "share of the parts that are only counted",
+        0.0,
+        assumed="share of what is only counted that fails in a season (estimate)",
+    )
 
     @model_validator(mode="after")
     def _can_be_met(self) -> Spares:
@@ -39,31 +74,10 @@ class Spares(Frozen):
 
 
 class Packing(Frozen):
-    """The inside of a storage box, what it may weigh, and the room left around each thing."""
+    """A storage box on the inside."""
 
-    width: ShortLength = 0.55
-    depth: ShortLength = 0.35
-    height: ShortLength = 0.30
-    mass: Mass = 15.0
-    padding: LengthOrZero = 0.01
-
-
-def spares_defaults(stated: Spares) -> dict[str, tuple[str, str]]:
-    """Return value and reason of each default of the spares, by key."""
-    made = {"chance": (f"{100.0 * stated.chance:g} %", "that no part runs out before the season ends")}
-    for key in Spares.model_fields:
-        if key != "chance":
-            what = "what is only counted" if key == "consumable" else f"each {key}"
-            made[key] = (f"{100.0 * getattr(stated, key):g} %", f"share of {what} that fails in a season (estimate)")
-    return made
-
-
-def packing_defaults(stated: Packing) -> dict[str, tuple[str, str]]:
-    """Return value and reason of each default of the packing, by key."""
-    return {
-        "width": (f"{1e3 * stated.width:g} mm", "inside of a storage box"),
-        "depth": (f"{1e3 * stated.depth:g} mm", "inside of a storage box"),
-        "height": (f"{1e3 * stated.height:g} mm", "inside of a storage box"),
-        "mass": (f"{stated.mass:g} kg", "what one box may hold so that one person can carry it"),
-        "padding": (f"{1e3 * stated.padding:g} mm", "left around each thing"),
-    }
+    width: ShortLength = key("its longer side", 0.55, assumed="inside of a storage box")
+    depth: ShortLength = key("its shorter side", 0.35, assumed="inside of a storage box")
+    height: ShortLength = key("how high it may be filled", 0.30, assumed="inside of a storage box")
+    mass: Mass = key("what may lie in it", 15.0, assumed="what one box may hold so that one person can carry it")
+    padding: LengthOrZero = key("left around each thing", 0.01, assumed="left around each thing")

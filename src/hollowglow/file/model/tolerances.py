@@ -5,46 +5,59 @@ from __future__ import annotations
 from typing import Annotated, Literal
 
 from hollowglow.file.model.fields import Frozen, whole
+from hollowglow.file.model.keys import key
 from hollowglow.quantity.units import ResistanceOrZero, ShareOfParts, TemperatureStep, Tolerance
 
 MOST_SAMPLES = 100_000
 
 
 class Tolerances(Frozen):
-    """Half widths between which 95 % of the parts lie, and the share of joints that have aged badly."""
+    """How far real parts stray, for `hollowglow tolerance`: 95 % of them lie within plus or minus this."""
 
-    light_current: Tolerance = 0.08
-    light_flux: Tolerance = 0.15
-    cable_resistance: Tolerance = 0.03
-    cable_varies: Literal["by the reel", "by the piece"] = "by the reel"
-    joint_resistance: Tolerance = 0.20
-    bad_joints: ShareOfParts = 0.01
-    bad_joint: ResistanceOrZero = 0.05
-    supply_voltage: Tolerance = 0.01
-    temperature: TemperatureStep = 5.0
-    samples: Annotated[int, whole(10, MOST_SAMPLES, "how many displays to sample")] = 2000
-    seed: Annotated[int, whole(0, 2**53, "where the row of random numbers starts")] = 1
-
-
-def tolerance_defaults(stated: Tolerances) -> dict[str, tuple[str, str]]:
-    """Return value and reason of each default that only a tolerance analysis leans on, by key; all of it is an estimate."""
-
-    def percent(share: float) -> str:
-        return f"{100.0 * share:g} %"
-
-    return {
-        "light_current": (
-            percent(stated.light_current),
-            "current of a light, as driver data sheets allow it (estimate)",
-        ),
-        "light_flux": (percent(stated.light_flux), "light of one bin of LEDs at equal current (estimate)"),
-        "cable_resistance": (percent(stated.cable_resistance), "resistance of a cable from reel to reel (estimate)"),
-        "cable_varies": (stated.cable_varies, "all pieces of a cable part come off one reel"),
-        "joint_resistance": (percent(stated.joint_resistance), "contact of a sound joint (estimate)"),
-        "bad_joints": (percent(stated.bad_joints), "contacts that have aged badly after a wet season (estimate)"),
-        "bad_joint": (f"{1e3 * stated.bad_joint:g} mohm", "resistance of such a contact (estimate)"),
-        "supply_voltage": (percent(stated.supply_voltage), "setting of a supply, as data sheets allow it (estimate)"),
-        "temperature": (f"{stated.temperature:g} degC", "conductors warmer or colder than ambient says (estimate)"),
-        "samples": (f"{stated.samples}", "displays that a tolerance analysis samples"),
-        "seed": (f"{stated.seed}", "where its row of random numbers starts"),
-    }
+    light_current: Tolerance = key(
+        "current of each light, all its colours alike; its idle current stays",
+        0.08,
+        assumed="current of a light, as driver data sheets allow it (estimate)",
+    )
+    light_flux: Tolerance = key(
+        "light of each light at equal current; it changes no voltage",
+        0.15,
+        assumed="light of one bin of LEDs at equal current (estimate)",
+    )
+    cable_resistance: Tolerance = key(
+        "resistance of cable", 0.03, assumed="resistance of a cable from reel to reel (estimate)"
+    )
+    cable_varies: Literal["by the reel", "by the piece"] = key(
+        "`by the reel`: all pieces of a cable part alike, or `by the piece`",
+        "by the reel",
+        assumed="all pieces of a cable part come off one reel",
+    )
+    joint_resistance: Tolerance = key(
+        "resistance of each contact of a joint, V+ and V− each by itself (lognormal)",
+        0.20,
+        assumed="contact of a sound joint (estimate)",
+    )
+    bad_joints: ShareOfParts = key(
+        "share of contacts that have gone bad",
+        0.01,
+        assumed="contacts that have aged badly after a wet season (estimate)",
+    )
+    bad_joint: ResistanceOrZero = key(
+        "resistance of a contact that has gone bad", 0.05, assumed="resistance of such a contact (estimate)"
+    )
+    supply_voltage: Tolerance = key(
+        "voltage of each supply without load", 0.01, assumed="setting of a supply, as data sheets allow it (estimate)"
+    )
+    temperature: TemperatureStep = key(
+        "conductor temperature, the same everywhere",
+        5.0,
+        assumed="conductors warmer or colder than ambient says (estimate)",
+    )
+    samples: Annotated[int, whole(10, MOST_SAMPLES, "how many displays to sample")] = key(
+        "how many displays are sampled", 2000, assumed="displays that a tolerance analysis samples"
+    )
+    seed: Annotated[int, whole(0, 2**53, "where the row of random numbers starts")] = key(
+        "where the random numbers start; the same seed gives the same answer",
+        1,
+        assumed="where its row of random numbers starts",
+    )

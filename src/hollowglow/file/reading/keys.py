@@ -1,14 +1,40 @@
-"""Which keys the display file has at a place, read off the models themselves."""
+"""Which tables and keys the display file has, read off the models themselves."""
 
 from __future__ import annotations
 
 import types
 import typing
+from collections.abc import Iterator
 from typing import Any
 
 from hollowglow.file.model.display import Display
 from hollowglow.file.model.fields import Frozen
 from hollowglow.file.reading.inheritance import SECTIONS
+
+
+def tables(model: type[Frozen] = Display, path: str = "") -> Iterator[tuple[str, type[Frozen]]]:
+    """Yield the path and the model of every table that the file may have.
+
+    In a path NAME stands for a name that the builder chooses, [] for the entries of a list; the class of a load stands
+    behind its path.
+    """
+    yield path, model
+    for name, field in model.model_fields.items():
+        for below, steps in _models(field.annotation):
+            tag = below.model_fields.get("characteristic")
+            here = f"{path}.{field.alias or name}".lstrip(".") + steps
+            yield from tables(below, here if tag is None else f"{here} ({tag.default})")
+
+
+def _models(annotation: Any) -> Iterator[tuple[type[Frozen], str]]:
+    """Yield every model that an annotation may hold, with the steps to it: .NAME through a table, [] through a list."""
+    if _is_model(annotation):
+        yield annotation, ""
+        return
+    origin, arguments = typing.get_origin(annotation), typing.get_args(annotation)
+    step = {dict: ".NAME", tuple: "[]"}.get(origin, "")
+    for one in {typing.Annotated: arguments[:1], dict: arguments[1:]}.get(origin, arguments):
+        yield from ((model, step + steps) for model, steps in _models(one))
 
 
 def keys_at(loc: tuple[str | int, ...]) -> list[str]:
