@@ -211,7 +211,7 @@ FEED: Tables = {
             "currency": (ONE, "what prices are in"),
             "meets": (ONE, "whether every string is within its limits and every supply has room"),
             "written": (ONE, "whether the file was written"),
-            "assumptions": (ONE, "what was taken for granted beyond the plan"),
+            "assumptions": (ONE, "what is assumed beyond the plan"),
             "strings": (ONE, "string by string"),
             "supplies": (ONE, "what the supplies then deliver"),
             "findings": (ONE, "what is then still wrong with the display"),
@@ -262,7 +262,7 @@ FEED: Tables = {
         {
             "voltage": ("V", "lowest across a light when all pulses coincide; null without a steady state"),
             "light": ("share", "least light that is left of a light"),
-            "shift": ("u'v'", "greatest shift of white"),
+            "shift": ("Δu'v'", "greatest chromaticity shift of white"),
             "findings": (ONE, "what is wrong with it"),
         },
     ),

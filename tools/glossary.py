@@ -52,7 +52,7 @@ WORDS: Mapping[str, str] = {
     "ampacity": "current that a cable may carry for hours",
     "V+, V−": "the two conductors that bring power; the data is measured against V−",
     "AWG, mm²": "conductor sizes: by gauge (ASTM B258), or by nominal area (IEC 60228), which is not the area that conducts",
-    "finding": "something the tool noticed: `stop` (do not build or energise), `warn` or `note`",
+    "finding": "something the tool noticed: `stop` (do not build or energise), `warn` (a warning) or `note`",
 }
 
 # Names with more than one unit, each with the reason why it may.

@@ -16,7 +16,7 @@ JSON_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "display": (ONE, "name of the display"),
             "hollowglow": (ONE, "version that made this plan"),
             "counts": (ONE, "how many of each there are"),
-            "assumptions": (ONE, "what was taken for granted because the file does not say"),
+            "assumptions": (ONE, "what is assumed because the file does not say"),
             "findings": (ONE, "what was noticed, gravest first"),
             "kinds": (ONE, "what one prop of each kind holds"),
             "levels": (ONE, "the level of each kind"),

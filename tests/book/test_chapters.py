@@ -1,4 +1,4 @@
-"""What the chapters say of this very display: pictures of the yard, cautions, what is taken for granted, boxes, hints."""
+"""What the chapters say of this very display: pictures of the yard, cautions, what is assumed, boxes, hints."""
 
 from __future__ import annotations
 
@@ -74,7 +74,7 @@ def test_cautions_name_what_this_display_has_and_leave_out_what_it_has_not(books
     assert "Wet joints" not in heads(bare)
 
 
-def test_what_spares_and_boxes_take_for_granted_stands_beside_them_and_in_the_last_chapter(books: Books) -> None:
+def test_what_spares_and_boxes_assume_stands_beside_them_and_in_the_last_chapter(books: Books) -> None:
     taken = list(keeping_assumptions(books.plan(MENDED).assembly.display))
     assert {one.where.split(".")[0] for one in taken} == {"spares", "packing"}
     read = books.pages(MENDED)
@@ -82,7 +82,7 @@ def test_what_spares_and_boxes_take_for_granted_stands_beside_them_and_in_the_la
         "spares": squeezed(" ".join(page for page in read if "Parts to buy" in page)),
         "packing": squeezed(" ".join(page for page in read if "Hanging and packing" in page)),
     }
-    last = squeezed(" ".join(page for page in read if "Taken for granted" in page))
+    last = squeezed(" ".join(page for page in read if "Assumptions" in page))
     for one in taken:
         table, _, key = one.where.partition(".")
         assert squeezed(f"{key} {one.value}") in beside[table]

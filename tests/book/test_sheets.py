@@ -1,4 +1,4 @@
-"""What the sheets hand to bench and ladder: cuts, supply ends, prices by length, settings, what is taken for granted."""
+"""What the sheets hand to bench and ladder: cuts, supply ends, prices by length, settings, what is assumed."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from hollowglow.analysis.money.cost import cut_list
 from hollowglow.book import Measures, Parcel
 from hollowglow.book import contents as chapters
 from hollowglow.book.chapters.addressing import addressing
-from hollowglow.book.chapters.assumptions import granted
+from hollowglow.book.chapters.assumptions import assumptions_of
 from hollowglow.draw.measures import Units
 from hollowglow.file.reading.assumptions import assumptions
 from tests.assembly.samples import built, planned, stated
@@ -113,7 +113,7 @@ def test_the_brightness_of_a_kind_tells_on_which_outputs_it_hangs(books: Books) 
 
 def test_equal_defaults_of_several_entries_stand_as_one_row_and_none_is_left_out(books: Books) -> None:
     display = books.plan(MENDED).assembly.display
-    rows = granted(parcel(books))
+    rows = assumptions_of(parcel(books))
     by_where = {row["where"]: row for row in rows}
     assert len(by_where) == len(rows)
     assert by_where["kinds.*.shell.tint"]["of"] == "each of the 3"

@@ -104,12 +104,12 @@ def test_both_units_stand_in_every_sort_of_picture(rich: Plan) -> None:
         assert words in texts
 
 
-def test_what_is_taken_for_granted_is_told_in_the_units_of_the_reader(rich: Plan) -> None:
+def test_assumptions_are_told_in_the_units_of_the_reader(rich: Plan) -> None:
     # 10 m / 0.3048 = 32.808 ft; 550 mm / 25.4 = 21.654 in; 15 kg / 0.45359237 = 33.07 lb.
     def values(units: Units) -> dict[str, str]:
         parcel = Parcel(rich, Measures(units), drawn=False)
         content = gather(parcel, Stamp("", DAY), BookWish(units=units))
-        return {row["where"]: row["value"] for row in content["assumed"]}
+        return {row["where"]: row["value"] for row in content["assumptions"]}
 
     us, both, metric = values("us"), values("both"), values("metric")
     assert (us["viewing"], us["packing.width"], us["packing.mass"]) == ("32.8 ft", "21.65 in", "33.1 lb")

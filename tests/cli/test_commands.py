@@ -52,7 +52,7 @@ def test_the_status_says_whether_a_finding_forbids_it(demo: Path, name: str, sta
 
 def test_check_tells_the_findings_with_mend_reason_and_code(demo: Path) -> None:
     lines = run("check", demo / "landing.yaml").stdout.splitlines()
-    assert lines[0] == "Findings: 1 stop, 2 warn, 3 note"
+    assert lines[0] == "Findings: 1 stop, 2 warnings, 3 notes"
     assert lines[1].startswith("STOP  spruce/fuse is 7.5 A; behind it") or lines[1].startswith("STOP spruce/fuse")
     text = "\n".join(lines)
     assert text.count("mend ") == text.count("why ") == 6
@@ -78,7 +78,7 @@ def test_the_plan_shows_every_table_and_the_worst_string(demo: Path) -> None:
         "Bill (USD)",
         "Spliced or plugged",
         "Work (estimate)",
-        "Taken for granted",
+        "Assumptions, because",
     ):
         assert re.search(rf"^{re.escape(title)}", shown, flags=re.MULTILINE), title
     assert "door: voltage along the string" in run("plan", demo / "landing.yaml", "--string", "door").stdout
@@ -205,7 +205,7 @@ def test_every_default_is_said_on_the_terminal_also_of_thirty_kinds(tmp_path: Pa
     file = tmp_path / "many.yaml"
     data = many_kinds(30)
     file.write_text(json.dumps(data), encoding="utf-8")
-    shown = " ".join(run_here("plan", file).stdout.partition("Taken for granted")[2].split())
+    shown = " ".join(run_here("plan", file).stdout.partition("Assumptions, because")[2].split())
     assert "... and" not in shown
     display = load_text(json.dumps(data))
     groups = grouped(display)
@@ -219,12 +219,12 @@ def test_every_default_is_said_on_the_terminal_also_of_thirty_kinds(tmp_path: Pa
     assert "the lead runs into the prop without a joint (all but string03, string04)" in shown
 
 
-def test_the_list_of_what_is_taken_for_granted_stays_short(tmp_path: Path) -> None:
+def test_the_list_of_assumptions_stays_short(tmp_path: Path) -> None:
     lines = {}
     for kinds in (2, 30):
         file = tmp_path / f"{kinds}.yaml"
         file.write_text(json.dumps(many_kinds(kinds)), encoding="utf-8")
-        lines[kinds] = len(run_here("plan", file).stdout.partition("Taken for granted")[2].splitlines())
+        lines[kinds] = len(run_here("plan", file).stdout.partition("Assumptions, because")[2].splitlines())
     assert lines[30] <= 2 * lines[2]
 
 

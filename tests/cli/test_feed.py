@@ -31,7 +31,7 @@ def test_feed_shows_plans_and_writes_nothing_unless_asked(landing: Path) -> None
         "heavier cable",
         "higher voltage",
         "lower level",
-        "assumed feeding.detour: 10 %",
+        "assumption feeding.detour: 10 %",
         "licensed electrician",
         "--apply writes this into the file",
     ):

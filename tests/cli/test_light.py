@@ -82,7 +82,7 @@ def test_it_says_what_is_lit_and_when_it_ends(jetty: Path, monkeypatch: pytest.M
     with listening() as ear:
         done = run_here("light", jetty, "rail", "--to", ear.at, "--seconds", "0.2")
         assert done.stdout == (
-            f"rail is lit (3 props, slots #4c4c4c) at {ear.at}, universe 7. It ends after 0.2 s.\nDark again.\n"
+            f"rail is lit (3 props, slots #4c4c4c) at {ear.at}, universe 7. It ends after 0.2 s.\nBlackout.\n"
         )
 
 
@@ -206,7 +206,7 @@ def test_the_next_start_says_what_a_killed_run_left_on(jetty: Path) -> None:
         first, second = done.stderr.splitlines()
         assert first.startswith("The run of ")
         assert first.endswith(f" was cut off while all was lit at {ear.at} (universe 7).")
-        assert second == "Darkness was sent there."
+        assert second == "A blackout was sent there."
         assert run_here("light", jetty, "rail/1", "--to", ear.at, "--seconds", "0.1").stderr == ""
 
 

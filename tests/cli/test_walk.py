@@ -210,7 +210,7 @@ def test_a_full_load_trial_ramps_up_is_limited_and_stops(file: Path) -> None:
     assert 0 < top < WHITE / 4
     assert re.search(r"Scaled to \d+(\.\d+)? %: ", done.stdout)
     assert "any key stops" in done.stdout
-    assert "dark; g lights it again" in done.stdout
+    assert "blackout; g lights it again" in done.stdout
 
 
 @pytest.mark.parametrize("ended_by", [signal.SIGINT, signal.SIGTERM])
@@ -311,7 +311,7 @@ def test_single_keys_lead_through_a_walk_on_a_terminal(file: Path) -> None:
         press("g")
         wait_for(*(f" {share} % of full white" for share in (25, 50, 75, 100)))  # a busy machine leaves some out
         press(" ")
-        wait_for("dark; g lights it again")
+        wait_for("blackout; g lights it again")
         press("q")
 
     with listening() as ear:

@@ -52,7 +52,7 @@ strings:
 BARE = BARE.replace("supplies:\n", "supplies:\n  hut: {part: brick}\n  fold: {part: brick, limit: foldback}\n")
 BARE += "mains:\n  porch: {voltage: 230 V, breaker: 16 A}\n"
 
-# Keys that may be left out without anything being taken for granted: nothing is computed from them, or
+# Keys that may be left out without anything being assumed: nothing is computed from them, or
 # what they would add is simply not there.
 NOTHING_ASSUMED = {
     "about", "source", "basis", "price", "mass", "supplies", "controllers", "parts", "kinds", "strings", "levels", "trims", "limits",

@@ -273,7 +273,7 @@ def test_light_and_colour_limits_can_be_set() -> None:
     assert codes(plan_of(data)) == set()
 
 
-def test_the_usual_limits_are_ten_percent_of_light_and_six_thousandths_of_tint() -> None:
+def test_the_usual_limits_are_ten_percent_of_light_and_six_thousandths_of_chromaticity_shift() -> None:
     limits = load_text("display: x").limits
     assert (limits.light_loss, limits.chromaticity_shift) == (0.10, 0.006)
     assert (limits.supply_load, limits.fuse_load) == (0.80, 0.75)

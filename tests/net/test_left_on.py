@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from hollowglow.messages.errors import UseError
-from hollowglow.net.sending.left_on import LeftOn, Record, cid_of, darken, folder, noticed
+from hollowglow.net.sending.left_on import LeftOn, Record, black_out, cid_of, folder, noticed
 from hollowglow.net.sending.outlet import Outlet
 from tests.net.listening import listening, program
 
@@ -97,7 +97,7 @@ def test_a_killed_sender_is_known_and_its_lights_go_dark(tmp_path: Path) -> None
             left = record.left_on()
             assert left is not None
             assert (left.what, left.to, left.universes) == ("rail", ear.at, (4,))
-            darken(left, cid_of(display))
+            black_out(left, cid_of(display))
         dark = ear.data(4)[lit:]
     assert len(dark) >= 24
     assert {max(p.slots) for p in dark} == {0}
@@ -120,13 +120,13 @@ def test_what_is_on_at_another_address_is_not_forgotten(tmp_path: Path) -> None:
         assert record.left_on() is None
 
 
-def test_darkness_that_did_not_leave_is_not_called_sent(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_blackout_that_did_not_leave_is_not_called_sent(monkeypatch: pytest.MonkeyPatch) -> None:
     def down(self: Outlet, rows: object) -> None:
         raise OSError(errno.ENETDOWN, "Network is down")
 
     monkeypatch.setattr(Outlet, "send_rows", down)
     with pytest.raises(UseError, match=r"^The network did not take it\. Start again when it is back\.$"):
-        darken(SENDING, bytes(16))
+        black_out(SENDING, bytes(16))
 
 
 def test_looking_for_what_was_left_on_makes_nothing(tmp_path: Path) -> None:

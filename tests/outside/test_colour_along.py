@@ -1,4 +1,4 @@
-"""The light and the tint along a sagging string, against colour-science."""
+"""The light and the chromaticity shift along a sagging string, against colour-science."""
 
 from __future__ import annotations
 

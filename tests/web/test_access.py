@@ -82,7 +82,7 @@ def test_the_keyboard_alone_leads_from_the_first_page_to_a_field(look: Page, ben
     expect(look.get_by_role("link", name="To the work")).to_be_focused()
     look.keyboard.press("Enter")
     expect(look.locator("#work")).to_be_focused()
-    mend = look.get_by_role("link", name="Mend it").first
+    mend = look.get_by_role("link", name="Mend", exact=True).first
     for _ in range(40):
         look.keyboard.press("Tab")
         if mend.evaluate("one => one === document.activeElement"):

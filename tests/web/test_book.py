@@ -41,7 +41,7 @@ def test_a_page_shows_what_the_sheet_of_the_book_says(plan: Plan) -> None:
     assert seen(plan, part="hanging")["chapter"] == chapters.hanging(parcel)
     assert seen(plan, part="power")["chapter"] == chapters.wiring(parcel)
     assert seen(plan, part="addresses")["chapter"] == chapters.addressing(parcel)
-    assert seen(plan, part="granted")["chapter"] == chapters.granted(parcel)
+    assert seen(plan, part="assumptions")["chapter"] == chapters.assumptions_of(parcel)
     assert parcel.pictures == {}
 
 
@@ -130,5 +130,5 @@ def test_every_chapter_has_a_page_with_pictures_and_a_twin(tab: Page, bench: Ben
         with urllib.request.urlopen(f"{bench.address}book.json?part={part}") as answer:
             assert json.load(io.TextIOWrapper(answer, "utf-8"))["room"]["part"] == part
     tab.goto(f"{bench.address}book?part=strings&name=spruce")
-    tab.get_by_role("link", name="Mend it").click()
+    tab.get_by_role("link", name="Mend", exact=True).click()
     expect(tab.get_by_role("heading", name="spruce")).to_be_visible()

@@ -14,7 +14,7 @@ from tests.web.conftest import Bench, end, held, press, quiet, serious, start
 def test_a_finding_leads_to_the_place_where_it_is_mended_and_is_gone_afterwards(tab: Page, bench: Bench) -> None:
     stop = tab.locator(".finding.stop")
     expect(stop).to_contain_text("may carry 5 A")
-    stop.get_by_role("link", name="Mend it").click()
+    stop.get_by_role("link", name="Mend", exact=True).click()
     expect(tab.get_by_role("heading", name="spruce")).to_be_visible()
     tab.get_by_label("Fuse at the supply").fill("holder-blade-5a")
     press(tab, "Write it into the file")
@@ -112,10 +112,10 @@ def test_long_work_can_be_stopped_and_what_it_brings_can_be_used(tab: Page, benc
 
 
 def test_units_are_a_choice_that_stays(tab: Page, bench: Bench) -> None:
-    press(tab, "feet first")
-    expect(tab.get_by_role("button", name="metres first")).to_be_visible()
+    press(tab, "Units: metres")
+    expect(tab.get_by_role("button", name="Units: feet")).to_be_visible()
     tab.goto(bench.address + "feed")
-    expect(tab.get_by_role("button", name="metres first")).to_be_visible()
+    expect(tab.get_by_role("button", name="Units: feet")).to_be_visible()
 
 
 def test_everything_works_without_script(tab: Page, bench: Bench, tmp_path: Path) -> None:

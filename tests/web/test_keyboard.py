@@ -30,8 +30,8 @@ def tab(browser: Browser, porch: Bench) -> Iterator[Page]:
 
 def begun(tab: Page, keys: Keys) -> None:
     """Begin a display: a kind, a string and a supply, in feet."""
-    keys.do(tab.get_by_role("button", name="feet first"))
-    expect(tab.get_by_role("button", name="metres first")).to_be_focused()
+    keys.do(tab.get_by_role("button", name="Units: metres"))
+    expect(tab.get_by_role("button", name="Units: feet")).to_be_focused()
     keys.fill("Name of the display", "Porch")
     keys.fill("Size of the shell", "6 in")
     keys.fill("Name of the string", "eaves")

@@ -165,7 +165,7 @@ def test_a_trial_rises_and_one_move_makes_it_dark(file: Path, ear: Ear) -> None:
             clock.now_s = begun + share * RAMP_S
             value = 255 * min(share, 1.0)
             await soon(lambda value=value: abs(max(ear.slots()) - value) <= 1.0)  # type: ignore[misc]
-        await lighting.move("dark")
+        await lighting.move("blackout")
         await soon(lambda: not any(ear.slots()))
 
     while_sending(file, Wanted(ear.at, only="load"), walk, clock)
@@ -223,7 +223,7 @@ def test_what_a_killed_run_left_on_is_told_and_made_dark(file: Path, ear: Ear) -
         lighting = Lighting(desk_with(file))
         await lighting.look()
         assert "was cut off while a walk was lit at" in lighting.left_on
-        await lighting.darken(yes_public=False)
+        await lighting.blackout(yes_public=False)
         await lighting.look()
         assert lighting.left_on == ""
 

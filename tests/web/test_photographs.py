@@ -48,7 +48,7 @@ def room(tab: Page, bench: Bench) -> Page:
 
 def put(room: Page, *files: Path) -> None:
     room.get_by_label("Photographs of lit props").set_input_files(list(files))
-    press(room, "Look at them")
+    press(room, "Analyse")
 
 
 def test_props_are_named_by_clicking_and_the_levels_that_follow_are_written(
@@ -113,7 +113,7 @@ def test_without_script_props_are_named_by_typing(bench: Bench, browser: Browser
     room.get_by_label("Photographs of lit props").set_input_files(
         shoot(tmp_path / "a.jpg", [*PROPS[:5], Prop(150, 790, 20, 0.2)])
     )
-    room.get_by_role("button", name="Look at them").click()
+    room.get_by_role("button", name="Analyse").click()
     again(room, room.get_by_text("Name them without clicking"))
     room.get_by_text("Name them without clicking").click()
     room.get_by_label("By number").fill("1-5=float,2=acorn")

@@ -46,7 +46,7 @@ def test_corners_go_round_from_the_bottom_left_one_whatever_their_order(yard: Pa
 def test_supplies_and_controllers_are_put_down_by_a_click_or_with_the_keys(yard: Page, wall: Bench) -> None:
     expect(yard.get_by_text("box has no place yet:")).to_be_visible()
     with sent(yard):
-        yard.get_by_role("button", name="feet first").click()
+        yard.get_by_role("button", name="Units: metres").click()
     expect(yard.get_by_label("Step")).to_contain_text("1 ft")
     yard.get_by_role("button", name="Put a supply").click()
     chosen = yard.get_by_label("Put here")
@@ -76,7 +76,7 @@ def test_supplies_and_controllers_are_put_down_by_a_click_or_with_the_keys(yard:
 
 def test_what_is_drawn_by_someone_who_chose_feet_is_written_in_feet(yard: Page, wall: Bench) -> None:
     with sent(yard):
-        yard.get_by_role("button", name="feet first").click()
+        yard.get_by_role("button", name="Units: metres").click()
     expect(yard.get_by_label("Step")).to_contain_text("1 ft")
     yard.get_by_role("button", name="Draw a line").click()
     at = "(p) => document.querySelector('place-yard').view.screen(...p)"
@@ -107,14 +107,14 @@ def test_the_page_and_the_server_write_lengths_alike(yard: Page) -> None:
 
 
 def test_a_file_that_speaks_in_feet_is_answered_in_feet_until_the_person_chooses(yard: Page, wall: Bench) -> None:
-    expect(yard.get_by_role("button", name="feet first")).to_be_visible()
+    expect(yard.get_by_role("button", name="Units: metres")).to_be_visible()
     text = wall.text.replace("length: 900 mm", "length: 3 ft").replace("length: 3 m", "length: 10 ft")
     wall.file.write_text(text, encoding="utf-8")
     with sent(yard):
         yard.get_by_role("button", name="Read it again").click()
     with sent(yard):
-        yard.get_by_role("button", name="metres first").click()
-    expect(yard.get_by_role("button", name="feet first")).to_be_visible()
+        yard.get_by_role("button", name="Units: feet").click()
+    expect(yard.get_by_role("button", name="Units: metres")).to_be_visible()
 
 
 def test_how_a_string_is_set_out_now_is_what_its_form_begins_with(yard: Page, wall: Bench) -> None:

@@ -58,13 +58,15 @@ def test_addresses_are_those_of_one_string_and_leave_as_csv(tab: Page, bench: Be
 
 def test_findings_stand_by_weight_and_assumptions_fold_away(tab: Page, bench: Bench) -> None:
     counts = {weight: tab.locator(f".finding.{weight}").count() for weight in ("stop", "warn", "note")}
-    expect(tab.get_by_text(f"{counts['stop']} to stop for, {counts['warn']} to mind")).to_be_visible()
+    expect(
+        tab.get_by_text(f"{counts['stop']} stop" + "s" * (counts["stop"] != 1) + f", {counts['warn']} warning")
+    ).to_be_visible()
     first = tab.locator(".finding").first
     expect(first).to_have_class("finding stop")
     tab.locator("#findings-warn summary").click()
     expect(tab.locator(".finding.warn").first).to_be_hidden()
     expect(tab.get_by_role("table")).to_be_hidden()
-    tab.get_by_text("What was assumed because the file does not say it").click()
+    tab.get_by_text("Assumptions, because the file does not say").click()
     expect(tab.get_by_role("table")).to_be_visible()
 
 

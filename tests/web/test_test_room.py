@@ -146,8 +146,8 @@ def test_killing_the_workbench_is_told_at_the_next_start_and_closing_it_ends_the
     try:
         tab.goto(again.address + "test")
         expect(tab.locator("#test-step")).to_contain_text("was cut off while something on a walk was lit")
-        tab.get_by_role("button", name="Send darkness there").click()
-        expect(tab.locator("#told")).to_contain_text("Darkness was sent there.")
+        tab.get_by_role("button", name="Blackout there").click()
+        expect(tab.locator("#told")).to_contain_text("A blackout was sent there.")
         until(lambda: ear.terminated == 3)
         begin(tab, ear)
         until(lambda: any(ear.slots()))

@@ -1,7 +1,7 @@
 """The chapters of the book as plain data, for whoever lays them out elsewhere than on paper."""
 
 from hollowglow.book.chapters.addressing import addressing
-from hollowglow.book.chapters.assumptions import granted
+from hollowglow.book.chapters.assumptions import assumptions_of
 from hollowglow.book.chapters.bench import bench
 from hollowglow.book.chapters.commissioning import commissioning, repair
 from hollowglow.book.chapters.front import cautions
@@ -12,11 +12,11 @@ from hollowglow.book.chapters.wiring import wiring
 
 __all__ = [
     "addressing",
+    "assumptions_of",
     "bench",
     "bill",
     "cautions",
     "commissioning",
-    "granted",
     "hanging",
     "repair",
     "strings",

@@ -66,7 +66,7 @@ class Parcel:
 
 
 def assumed_of(parcel: Parcel, table: str) -> str:
-    """Return what is taken for granted of the spares or the packing, in words for beside them; empty for nothing."""
+    """Return what is assumed of the spares or the packing, in words for beside them; empty for nothing."""
     own = [one for one in keeping_assumptions(parcel.plan.assembly.display) if one.where.startswith(f"{table}.")]
     return ", ".join(f"{one.where.partition('.')[2]} {parcel.measures.stated(one.value)}" for one in own)
 

@@ -10,10 +10,10 @@ from typing import Any
 
 from hollowglow.analysis.circuit import commission
 from hollowglow.book.chapters import addressing, bench, front, strings, wiring
-from hollowglow.book.chapters import assumptions as granted
 from hollowglow.book.chapters import commissioning as meter
 from hollowglow.book.chapters import hanging as site
 from hollowglow.book.chapters import shopping as parts
+from hollowglow.book.chapters.assumptions import assumptions_of
 from hollowglow.book.letters import beyond_ascii, printed_instead
 from hollowglow.book.measures import Measures
 from hollowglow.book.page_data import Parcel
@@ -154,7 +154,7 @@ def gather(parcel: Parcel, stamp: Stamp, wish: BookWish) -> dict[str, Any]:
         "hanging": site.hanging(parcel),
         "commissioning": meter.commissioning(parcel, readings),
         "repair": meter.repair(parcel, readings),
-        "assumed": granted.granted(parcel),
+        "assumptions": assumptions_of(parcel),
     }
 
 

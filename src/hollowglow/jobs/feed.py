@@ -197,7 +197,7 @@ def _feed(feed: Feed, units: written.Units) -> Row:
 
 
 def standing(plan: Plan, string: str) -> Row:
-    """Return the worst voltage, light and tint of a string in a plan, and what is wrong with it."""
+    """Return the worst voltage, light and chromaticity shift of a string in a plan, and what is wrong with it."""
     assembly, power = plan.assembly, plan.power
     rows = assembly.load_string == assembly.strings.names.index(string)
     return {
@@ -224,8 +224,8 @@ def _finding(finding: Finding) -> Row:
     return {"code": finding.code, "severity": finding.severity, "message": finding.message}
 
 
-def assumed(report: FeedReport) -> list[Row]:
-    """Return what was taken for granted beyond what the plan takes."""
+def assumptions(report: FeedReport) -> list[Row]:
+    """Return what is assumed beyond what the plan assumes."""
     made = [{"where": a.where, "value": a.value, "reason": a.reason} for a in feeding_assumptions(report.feeds.display)]
     display = report.feeds.display
     by_way = [n for n, s in display.strings.items() if not isinstance(s.lead.length, Drawn)]
@@ -298,7 +298,7 @@ def document(report: FeedReport) -> Row:
         "currency": report.feeds.display.currency,
         "meets": report.meets,
         "written": report.written,
-        "assumptions": assumed(report),
+        "assumptions": assumptions(report),
         "strings": [string_row(report, plan) for plan in report.feeds.strings],
         "supplies": [
             {"supply": s.supply, "power": s.power_w, "rating": s.rating_w, "needed": s.needed_w}

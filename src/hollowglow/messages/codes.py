@@ -38,9 +38,9 @@ CODES: Mapping[str, Code] = MappingProxyType(
         ),
         "chromaticity-shift": Code(
             "warn",
-            "White is tinted",
+            "White shifts in chromaticity",
             "Blue and green need more voltage than red. Where the voltage is short they fade first and white turns warm "
-            "or pink. The distance is measured in the CIE 1976 u'v' diagram, where a difference of 0.004 can be seen "
+            "or pink. The chromaticity shift Δu′v′ is a distance in the CIE 1976 diagram, where a difference of 0.004 can be seen "
             "side by side and 0.006 is plain.",
             _BUILDERS_LIMIT,
         ),
@@ -267,7 +267,7 @@ CODES: Mapping[str, Code] = MappingProxyType(
             "A supply that switches off and on again in a short may never stay on for long enough to open a fuse. What "
             "flows on average is within every cable's rating, so nothing overheats, but all that hangs on the supply "
             "stays dark and no open fuse tells where to look.",
-            "ISO 8820-3 time-current points; the supply's limit as stated or taken for granted",
+            "ISO 8820-3 time-current points; the supply's limit as stated or assumed",
         ),
         "beyond-class-two": Code(
             "note",

@@ -10,6 +10,16 @@ from hollowglow.messages.codes import CODES
 
 Severity = Literal["stop", "warn", "note"]
 WEIGHT: dict[Severity, int] = {"stop": 0, "warn": 1, "note": 2}
+SEVERITY_WORDS: dict[Severity, str] = {"stop": "Stop", "warn": "Warning", "note": "Note"}
+
+
+def severity_count(severity: Severity, count: int) -> str:
+    """Return how many of a severity there are, as a person reads it.
+
+    >>> severity_count("warn", 2), severity_count("stop", 1)
+    ('2 warnings', '1 stop')
+    """
+    return f"{count} {SEVERITY_WORDS[severity].lower()}{'' if count == 1 else 's'}"
 
 
 @dataclass(frozen=True, slots=True)

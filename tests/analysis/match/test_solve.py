@@ -90,7 +90,7 @@ def _shining(display: dict[str, object], levels: dict[str, float]) -> dict[str, 
 
 def test_the_fixed_point_is_where_a_root_search_finds_it() -> None:
     """Resistor lights far down a thin cable: the level sets the voltage, and the voltage what the level is worth."""
-    # All colours alike, so that no voltage tints the white and nothing is trimmed.
+    # All colours alike, so that no voltage shifts the white and nothing is trimmed.
     load = {**RESISTOR, "forward": ["3 V"] * 3, "resistor": ["150 ohm"] * 3}
     display = two(light(lumens(0.65, 1.1, 0.3), load=load), light(load=load), wire="0.4 ohm/m")
     assembly = built(display)

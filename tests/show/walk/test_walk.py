@@ -124,7 +124,7 @@ def test_a_walk_says_what_a_killed_run_left_on_and_keeps_it_where_the_network_is
             ear.wait_for(lambda e: any(any(p.slots) for p in e.data()))
             monkeypatch.setattr(Outlet, "send_rows", unreachable)
         assert said[0] == left.words()
-        assert said[1] == "Darkness was sent there."
+        assert said[1] == "A blackout was sent there."
         assert said[-1].startswith("The network was gone at the end, so these lights may stay on")
     with Record(path) as record:
         kept = record.left_on()

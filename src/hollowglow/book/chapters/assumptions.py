@@ -1,4 +1,4 @@
-"""What the file does not say and the plan took for granted, equal defaults of several entries as one row."""
+"""What the file does not say and the plan assumes, equal defaults of several entries as one row."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from hollowglow.quantity.words import several
 _MOST_NAMED = 6
 
 
-def granted(parcel: Parcel) -> list[Row]:
+def assumptions_of(parcel: Parcel) -> list[Row]:
     """Return every default that was used: where it is stated, its value, what it means and for which entries."""
     display, say = parcel.plan.assembly.display, parcel.measures
     entries = {

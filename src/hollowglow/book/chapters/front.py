@@ -6,6 +6,7 @@ import numpy as np
 
 from hollowglow.assembly.ids import prop_ids
 from hollowglow.book.page_data import Parcel, Row
+from hollowglow.messages import SEVERITY_WORDS
 from hollowglow.quantity.words import amps, percent, several, volts, watts
 from hollowglow.view.pictures.circuit import distances_m
 from hollowglow.view.pictures.kinds import glow_of_kinds
@@ -210,11 +211,10 @@ def _shared(parcel: Parcel) -> list[str]:
 
 def findings(parcel: Parcel) -> list[Row]:
     """Return every finding that is still open, the gravest first."""
-    words = {"stop": "do not build yet", "warn": "worth mending", "note": "to know"}
     return [
         {
             "severity": f.severity,
-            "word": words[f.severity],
+            "word": SEVERITY_WORDS[f.severity],
             "code": f.code,
             "where": several(f.where, 6),
             "message": parcel.told(f.message),

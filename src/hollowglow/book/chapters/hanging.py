@@ -53,7 +53,7 @@ def hanging(parcel: Parcel) -> Row:
             }
             for number, kg in enumerate(packed.box_kg, 1)
         ],
-        "assumed": assumed_of(parcel, "packing"),
+        "assumptions": assumed_of(parcel, "packing"),
         "box": " × ".join(say.run(v) for v in (box.width, box.depth, box.height)) + f", at most {say.mass(box.mass)}",
     }
 

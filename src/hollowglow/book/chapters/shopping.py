@@ -32,7 +32,7 @@ def bill(parcel: Parcel) -> Row:
         "total": f"{made.total:,.2f} {made.currency}",
         "unpriced": list(made.unpriced),
         "spares": _spares_words(kept),
-        "assumed": assumed_of(parcel, "spares"),
+        "assumptions": assumed_of(parcel, "spares"),
         "bench": _bench(parcel, {line.part for line in made.lines}),
         "work": work,
         "hours": f"{parcel.plan.cost.minutes / 60.0:,.1f} h",

@@ -1,4 +1,4 @@
-"""From the wall to the last prop: single-line diagrams, mains circuits, the numbers of Class 2, dead shorts."""
+"""Power: single-line diagrams, mains circuits, the numbers of Class 2, dead shorts."""
 
 from __future__ import annotations
 

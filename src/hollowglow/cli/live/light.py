@@ -19,7 +19,7 @@ _MOST_SECONDS = 100_000_000
 @click.option("--to", required=True, metavar="ADDRESS", help="The controller: host or host:port, or multicast.")
 @click.option("--colour", default="white", metavar="COLOUR", help="red, green, blue, white (default) or #rrggbb.")
 @click.option("--percent", default=30.0, metavar="N", type=float, help="Share of full, in %; 30 if not given.")
-@click.option("--seconds", metavar="N", type=float, help="Dark again after N s; at Ctrl-C if not given.")
+@click.option("--seconds", metavar="N", type=float, help="Blackout after N s; at Ctrl-C if not given.")
 @click.option("--priority", metavar="N", type=click.IntRange(0, 200), default=100, show_default=True,
               help="Of the packets; a receiver takes the highest, so more than a show's puts this in its place.")  # fmt: skip
 @click.option("--sync", metavar="UNIVERSE", type=click.IntRange(1, 63999), help="Have receivers show all "
@@ -69,7 +69,7 @@ def light(
     if not shown.sender.any_left:
         raise UseError(f"Nothing could be sent to {shown.to}, so nothing was lit.")
     if shown.sender.left_dark:
-        click.echo("Dark again.")
+        click.echo("Blackout.")
 
 
 def _wait(seconds: float | None) -> None:

@@ -29,9 +29,9 @@ _ANSWER_KEYS = {
 }
 _MOVES = {
     "n": "next", ENTER: "next", RIGHT: "next", "b": "back", LEFT: "back", "j": "jump", "t": "note", "r": "read",
-    "g": "go", " ": "dark", "x": "dark", "q": "quit", "?": "help", "h": "help",
+    "g": "go", " ": "blackout", "x": "blackout", "q": "quit", "?": "help", "h": "help",
 }  # fmt: skip
-_WORDS = {"next", "back", "jump", "note", "read", "go", "dark", "stop", "quit", "help", "wait"}
+_WORDS = {"next", "back", "jump", "note", "read", "go", "blackout", "stop", "quit", "help", "wait"}
 _PROMPTS = {
     "jump": "go to (an id, or: order rail/prop03)",
     "note": "note for the next answer",
@@ -39,7 +39,7 @@ _PROMPTS = {
     "seen": "the four colours in the order in which they came, such as grbw",
 }
 _ANSWER_LINE = "  ".join(f"[{i + 1}] {answer}" for i, answer in enumerate(ANSWERS))
-_MOVE_LINE = "[n] next  [b] back  [j] jump  [t] note  [space] dark  [g] light again  [q] quit"
+_MOVE_LINE = "[n] next  [b] back  [j] jump  [t] note  [space] blackout  [g] light again  [q] quit"
 
 
 @dataclass
@@ -193,7 +193,7 @@ class Guide:
         elif verb == "go":
             session.walk = session.walk.start(now)
             self._level = -1
-        elif verb in ("dark", "stop"):
+        elif verb in ("blackout", "stop"):
             self._stop()
         elif verb == "wait":
             self._linger(_seconds(rest))
@@ -204,7 +204,7 @@ class Guide:
     def _stop(self) -> None:
         self.session.walk = self.session.walk.stop()
         self.session.tick(self.clock())
-        self._say("  dark; g lights it again")
+        self._say("  blackout; g lights it again")
 
     def _answer(self, answer: str, seen: str = "", note: str = "") -> None:
         session = self.session

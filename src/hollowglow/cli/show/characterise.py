@@ -91,7 +91,7 @@ def _open(fitted: FittedCharacteristic) -> list[str]:
     if kept["catalogue"]:
         words.append(f"Too few readings for {', '.join(kept['catalogue'])}: as stated before.")
     if kept["assumed"]:
-        words.append(f"Neither measured nor stated, and taken for granted: {', '.join(kept['assumed'])}.")
+        words.append(f"Neither measured nor stated, but assumed: {', '.join(kept['assumed'])}.")
     if any(p.source == "measured" and p.low is None and p.key != "cutoff" for p in fitted.parameters):
         words.append("As many readings as unknowns: repeat some to learn how sure these numbers are.")
     return words

@@ -9,7 +9,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from hollowglow.jobs.feed import FeedReport, assumed, string_row
+from hollowglow.jobs.feed import FeedReport, assumptions, string_row
 from hollowglow.quantity.words import metres, percent, volts, watts
 
 Row = dict[str, Any]
@@ -72,7 +72,7 @@ def _string(console: Console, row: Row, currency: str) -> None:
             )
         console.print(Padding(table, (0, 0, 0, 2), expand=False))
     console.print(f"  costs {_money(row['price'], currency)} and {row['minutes']:.0f} minutes; {_proof(row, currency)}")
-    table = _table("", "lowest voltage", "least light", "most tint u'v'", "wrong")
+    table = _table("", "lowest voltage", "least light", "most shift Δu′v′", "wrong")
     for word in ("before", "after"):
         state = row[word]
         table.add_row(
@@ -121,7 +121,7 @@ def _proof(row: Row, currency: str) -> str:
 def _table(*columns: str) -> Table:
     table = Table(box=None, pad_edge=False, header_style="dim")
     for column in columns:
-        right = column in ("before prop", "price", "minutes", "lowest voltage", "least light", "most tint u'v'")
+        right = column in ("before prop", "price", "minutes", "lowest voltage", "least light", "most shift Δu′v′")
         table.add_column(column, justify="right" if right else "left", overflow="fold")
     return table
 
@@ -138,5 +138,5 @@ def _supplies(console: Console, report: FeedReport) -> None:
 
 def _assumptions(console: Console, report: FeedReport) -> None:
     console.print()
-    for one in assumed(report):
-        console.print(Text(f"assumed {one['where']}: {one['value']} ({one['reason']})", style="dim"))
+    for one in assumptions(report):
+        console.print(Text(f"assumption {one['where']}: {one['value']} ({one['reason']})", style="dim"))

@@ -30,7 +30,7 @@ def show_match(console: Console, made: Matched) -> None:
         console.print(f"The model is corrected by what was measured of {', '.join(made.remembered)}.")
         console.print(f"Measured over computed: {', '.join(_measured(made))}.")
     console.print()
-    table = _table("kind", "level", "trims", "cd/m2", "cd", "off", "dL*", "du'v'", "steps")
+    table = _table("kind", "level", "trims", "cd/m2", "cd", "off", "dL*", "Δu′v′", "steps")
     for row in found.rows:
         table.add_row(
             row.kind,
@@ -66,7 +66,7 @@ def show_match(console: Console, made: Matched) -> None:
         console.print(line)
     console.print(
         "off is brightness over the target less 1 after rounding to the controller's steps; dL* the same as CIE 1976 "
-        "lightness; du'v' how far its white is from the common one; steps the different duties above dark that are left "
+        "lightness; Δu′v′ how far its white is from the common one; steps the different duties above dark that are left "
         "to fade with (of the most trimmed colour after the slash). All at full white, voltages of the display included.",
         style="dim",
     )
@@ -141,7 +141,7 @@ def _remarks(found: Match) -> Iterator[str]:
                 "cap leaves less of that."
             )
         if not row.white_reached:
-            off = f"{row.chromaticity_shift:.3f} u'v'"
+            off = f"{row.chromaticity_shift:.3f} Δu′v′"
             yield f"{row.kind} cannot mix that white from its colours; it keeps its own, {off} away."
     for kind, why in found.left_out:
         yield f"{kind} is left out: {why}."

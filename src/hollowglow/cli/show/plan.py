@@ -18,12 +18,12 @@ from hollowglow.draw.sheet.terminal import to_text
 from hollowglow.file.reading.equal_defaults import grouped
 from hollowglow.jobs.start.first_string import next_line
 from hollowglow.jobs.start.parts import Number, PartLine
-from hollowglow.messages import Finding
+from hollowglow.messages import SEVERITY_WORDS, Finding, Severity, severity_count
 from hollowglow.plan import Plan
 from hollowglow.quantity.words import amps, metres, number, percent, volts, watts
 from hollowglow.view.pictures.circuit import string_profile
 
-LOOKS = {"stop": "bold red", "warn": "yellow", "note": "cyan"}
+LOOKS: dict[Severity, str] = {"stop": "bold red", "warn": "yellow", "note": "cyan"}
 MOST_ROWS = 40
 MOST_NAMES = 100
 _FEW = 3
@@ -44,7 +44,7 @@ def show_findings(console: Console, plan: Plan) -> None:
         console.print("Nothing found that speaks against this display.", style="bold")
         return
     if counts["stop"] or counts["warn"]:
-        words = [f"{n} {s}" for s, n in counts.items() if n]
+        words = [severity_count(s, n) for s, n in counts.items() if n]
         console.print(Text("Findings: " + ", ".join(words), style="bold"))
     else:
         console.print("Nothing found that speaks against this display.", style="bold")
@@ -56,7 +56,9 @@ def show_findings(console: Console, plan: Plan) -> None:
 
 def _show_finding(console: Console, finding: Finding) -> None:
     look = LOOKS[finding.severity]
-    console.print(Text.assemble((finding.severity.upper().ljust(5), look), finding.message), soft_wrap=False)
+    console.print(
+        Text.assemble((f"{SEVERITY_WORDS[finding.severity].upper()} ", look), finding.message), soft_wrap=False
+    )
     console.print(Padding(Text.assemble(("mend  ", "green"), finding.mend), (0, 0, 0, 5), expand=False))
     console.print(
         Padding(Text.assemble(f"why   {finding.basis}  [{finding.code}]", style="dim"), (0, 0, 0, 5), expand=False)
@@ -153,13 +155,13 @@ def _strings(console: Console, plan: Plan) -> None:
         "frame",
         "lowest",
         "least light",
-        "tint u'v'",
+        "shift Δu′v′",
         right=(2, 3, 4, 6, 7, 8, 9),
     )
     for i, row in list(enumerate(outputs.string.tolist()))[:MOST_ROWS]:
         nodes = slice(int(assembly.strings.first_node[row]), int(assembly.strings.first_node[row + 1]))
         load = np.unique(assembly.nodes.load[nodes])
-        tint = power.chromaticity_shift[load]
+        shift = power.chromaticity_shift[load]
         shown.add_row(
             assembly.strings.names[row],
             output_name(assembly, int(outputs.controller[i]), int(outputs.number[i])),
@@ -170,7 +172,7 @@ def _strings(console: Console, plan: Plan) -> None:
             f"{float(outputs.frame_time_s[i]) * 1e3:.2f} ms",
             volts(float(np.min(power.coincident_v[load]))),
             percent(float(np.min(power.light[load]))),
-            "dark" if np.isnan(tint).all() else f"{float(np.nanmax(tint)):.3f}",
+            "dark" if np.isnan(shift).all() else f"{float(np.nanmax(shift)):.3f}",
         )
     print_table(console, shown, len(outputs.string), MOST_ROWS, "--json or --csv has all")
 
@@ -273,7 +275,7 @@ def _assumptions(console: Console, plan: Plan) -> None:
         "levels": tuple(display.kinds),
         "strings": tuple(display.strings),
     }
-    shown = table("Taken for granted, because the file does not say", "key", "value", "meaning")
+    shown = table("Assumptions, because the file does not say", "key", "value", "meaning")
     for one in grouped(display):
         names = _names(one.names, entries.get(one.where.partition(".")[0], ())) if len(one.names) > 1 else ""
         shown.add_row(one.where, one.value, one.reason + names)

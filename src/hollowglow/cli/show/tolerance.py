@@ -45,7 +45,7 @@ def show_tolerance(console: Console, display: Display, found: ToleranceAnalysis)
     _things(console, "Fuses", "fuse", found.fuses)
     _influences(console, found.strings)
     console.print(
-        "\nThe chances are those of the tolerances that the file states or that were taken for granted (estimates: "
+        "\nThe chances are those of the tolerances that the file states or that were assumed (estimates: "
         "hollowglow plan lists them), not of faults, water or mistakes. Local codes and a licensed electrician decide "
         "what may be built.",
         style="dim",
@@ -76,11 +76,11 @@ def _strings(console: Console, strings: tuple[StringTolerance, ...]) -> None:
         "all limits",
         "voltage",
         "light",
-        "tint",
+        "shift",
         "fuse",
         "lowest V",
         "least light",
-        "tint u'v'",
+        "shift Δu′v′",
         "dimmest light",
         right=tuple(range(1, 10)),
     )

@@ -34,7 +34,7 @@ def to_png(columns: int, pixels: bytes) -> bytes:
     # Bytes wrap around, as the filter wants it.
     lines[1:, 1:] -= lines[:-1, 1:].copy()
     head = struct.pack(">IIBBBBB", columns, rows, 8, 2, 0, 0, 0)
-    # Chunk sRGB, intent 0: the values follow IEC 61966-2-1, whatever the reader takes for granted.
+    # Chunk sRGB, intent 0: the values follow IEC 61966-2-1, whatever the reader assumes.
     return (
         _SIGNATURE
         + _chunk(b"IHDR", head)

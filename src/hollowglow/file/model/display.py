@@ -404,7 +404,9 @@ class Limits(Frozen):
 
     light_loss: Share = key("loss of light", 0.10, assumed="loss of light that begins to show")
     chromaticity_shift: ChromaticityShift = key(
-        "shift of white in the CIE 1976 diagram", 0.006, assumed="shift of white in u'v' that begins to show"
+        "chromaticity shift Δu′v′ of white, CIE 1976",
+        0.006,
+        assumed="chromaticity shift Δu′v′ of white that begins to show",
     )
     lowest_voltage: Voltage | None = key(
         "voltage at a light; what each light needs where none is stated",

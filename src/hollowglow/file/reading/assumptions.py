@@ -1,4 +1,4 @@
-"""What the tool took for granted because the display file does not say."""
+"""What the tool assumes because the display file does not say."""
 
 from __future__ import annotations
 

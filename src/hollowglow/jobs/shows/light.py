@@ -17,7 +17,7 @@ from hollowglow.jobs.plan import plan_file
 from hollowglow.messages.errors import UseError
 from hollowglow.net import Say, Sender
 from hollowglow.net.packets.packet import DEFAULT_PRIORITY
-from hollowglow.net.sending.left_on import MOST_PLACES, LeftOn, Record, cid_of, darken, now_text
+from hollowglow.net.sending.left_on import MOST_PLACES, LeftOn, Record, black_out, cid_of, now_text
 from hollowglow.plan import Progress, silent
 from hollowglow.quantity.shown import nearest, show, visible
 from hollowglow.show.demand import AddressMap
@@ -124,7 +124,7 @@ def cells_of(assembly: Assembly, addresses: AddressMap, props: Flags) -> Flags:
 
 @contextmanager
 def lit(path: Path, asked: Asked, say: Say, progress: Progress = silent) -> Iterator[Lit]:
-    """Light one thing for as long as the block lasts; darkness and the end of the stream are sent however it is left.
+    """Light one thing for as long as the block lasts; a blackout and the end of the stream are sent however it is left.
 
     Args:
         path: of the display file.
@@ -178,7 +178,7 @@ def lit(path: Path, asked: Asked, say: Say, progress: Progress = silent) -> Iter
 
 
 def end_or_tell(sender: Sender, record: Record, say: Say) -> bool:
-    """Stop sending; where light left and darkness could not, keep the record of it, say so and return False."""
+    """Stop sending; where light left and a blackout could not, keep the record of it, say so and return False."""
     interrupted: BaseException | None = None
     for _ in range(_INTERRUPTIONS):  # a second Ctrl-C waits for the last packets and the record too
         try:
@@ -191,21 +191,21 @@ def end_or_tell(sender: Sender, record: Record, say: Say) -> bool:
     if interrupted is not None:
         raise interrupted
     if sender.any_left and not sender.left_dark:
-        say("The network was gone at the end, so these lights may stay on; the next start sends darkness.")
+        say("The network was gone at the end, so these lights may stay on; the next start sends a blackout.")
     return sender.left_dark
 
 
 def end_what_was_left(record: Record, cid: bytes, say: Say, yes_public: bool = False) -> None:
-    """Say what a run that was cut off left on, and send darkness there."""
+    """Say what a run that was cut off left on, and send a blackout there."""
     for _ in range(MOST_PLACES):
         left = record.left_on()
         if left is None:
             return
         say(left.words())
         try:
-            darken(left, cid, yes_public=yes_public)
+            black_out(left, cid, yes_public=yes_public)
         except UseError as error:
-            say(f"Darkness could not be sent there. {error}")
+            say(f"A blackout could not be sent there. {error}")
             return
-        say("Darkness was sent there.")
+        say("A blackout was sent there.")
         record.end()

@@ -297,7 +297,7 @@ def _white_moved(frames: list[Frame], laid: list[_Coarse], side: int) -> list[Ca
         apart = float(delta_uv_prime(colours[0], colours[1]))
         if apart > _WHITE_MOVED:
             names = (frames[i - 1].photograph.name, frames[i].photograph.name)
-            message = f"the same lights differ by {apart:.3f} in u'v' between the photographs."
+            message = f"the same lights differ by {apart:.3f} Δu′v′ between the photographs."
             mend = "Set the camera's white balance to one fixed value (daylight), not automatic."
             told.append(Caution("white-balance-differs", names, message, mend))
     return told

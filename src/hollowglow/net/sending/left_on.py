@@ -193,8 +193,8 @@ def noticed(display: Path | str) -> LeftOn | None:
         return record.left_on()
 
 
-def darken(left: LeftOn, cid: bytes, *, yes_public: bool = False) -> None:
-    """Send darkness, and the end of the stream, to where a killed sender's was.
+def black_out(left: LeftOn, cid: bytes, *, yes_public: bool = False) -> None:
+    """Send a blackout, and the end of the stream, to where a killed sender's was.
 
     Args:
         left: what was sent.

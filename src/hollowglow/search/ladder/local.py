@@ -57,7 +57,7 @@ def _settle(ladder: Ladder, pieces: Sequence[Pieces], count: int, cut: bool) -> 
 
 @dataclass(frozen=True)
 class _Usual:
-    """By cable: resistances and weight with the fuse that is taken for granted."""
+    """By cable: resistances and weight with the fuse that is assumed."""
 
     plus_ohm: Floats
     minus_ohm: Floats

@@ -96,7 +96,7 @@ def line_diagram(plan: Plan, supply: int, units: Units = "both") -> Drawing:
     power = float(plan.power.mean.supply_a[supply] * assembly.network.supply_v[supply])
     return single_line(
         LineDiagram(
-            title=f"{name}: from the supply to the last prop",
+            title=f"{name}: single-line diagram",
             supply=name,
             voltage_v=float(assembly.network.supply_v[supply]),
             rating_w=float(assembly.supply_rating_w[supply]),

@@ -15,6 +15,7 @@ from hollowglow.file.reading.assumptions import assumptions
 from hollowglow.file.text.source import spell
 from hollowglow.jobs.start.first import FIRST_SUPPLY
 from hollowglow.jobs.start.parts import parts_of
+from hollowglow.messages import SEVERITY_WORDS, severity_count
 from hollowglow.quantity.written import spoken
 from hollowglow.web.desk.values import as_typed, at, plain
 from hollowglow.web.page import measures
@@ -192,6 +193,8 @@ def _environment() -> Environment:
         "volts": measures.volts,
         "rounded": measures.rounded,
         "size": measures.size,
+        "severity": SEVERITY_WORDS.__getitem__,
+        "severity_count": severity_count,
         "path_key": lambda path: json.dumps(list(path)),
         "value_at": _value,
         "was_at": _was,

@@ -18,7 +18,7 @@ CLOSED = "closed"
 
 _WORDS = {
     "overview": "This is an invented display with honest mistakes in it. The findings below say what is wrong and why; "
-    "Mend it leads to the place where it can be put right. What you write goes into the file, and Undo brings it back.",
+    "Mend leads to the place where it can be put right. What you write goes into the file, and Undo brings it back.",
     "fill": "Here a prop is designed. Move a slider and write it into the file to see the glow change, or compare what else "
     "could go inside.",
     "place": "Here the props get their places, on a plan or a photograph of the site; the cables measure themselves from it.",

@@ -100,7 +100,7 @@ class _Server(uvicorn.Server):
 
 
 async def _dark(app: Starlette) -> None:
-    """Send darkness and the end of the stream where lights are being sent, and listen no more."""
+    """Send a blackout and the end of the stream where lights are being sent, and listen no more."""
     await app.state.lighting.stop()
     await app.state.listening.stop()
 

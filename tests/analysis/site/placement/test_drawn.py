@@ -168,7 +168,7 @@ def test_a_mistake_is_told_with_its_line_and_a_way_out(name: str) -> None:
     assert told in str(caught.value).splitlines()
 
 
-def test_what_places_take_for_granted_is_said_only_where_there_are_any() -> None:
+def test_what_places_assume_is_said_only_where_there_are_any() -> None:
     said = {a.where for a in assumptions(load_text(yard(("place: {plane: wall, slack: 5 %}\n", "")), FILE))}
     assert {"place.plane", "place.slack"} <= said
     assert not {"place.plane", "place.slack"} & {a.where for a in assumptions(load_text(YARD, FILE))}

@@ -188,8 +188,8 @@ def _light(assembly: Assembly, power: Power) -> Iterator[Finding]:
         yield finding(
             "chromaticity-shift",
             (string, prop),
-            f"White is tinted at {bad} of {string}: the worst, {prop}, is off by {power.chromaticity_shift[load]:.3f} in u'v' "
-            f"(limit {limits.chromaticity_shift:g}) at {volts(float(power.across_v[load]))}.",
+            f"White shifts in chromaticity at {bad} of {string}: the worst, {prop}, by "
+            f"{power.chromaticity_shift[load]:.3f} Δu′v′ (limit {limits.chromaticity_shift:g}) at {volts(float(power.across_v[load]))}.",
             more.for_the_light(load, prop, lambda change: change.chromaticity_shift, limits.chromaticity_shift),
         )
 

@@ -33,7 +33,7 @@ class MoreVoltage:
         return self._along(prop, dimming_helps=False)
 
     def for_the_light(self, load: int, prop: str, wrong: Callable[[WhiteChange], Floats], limit: float) -> str:
-        """Return the mend of a light whose white is dim or tinted: `wrong` tells by how much, `limit` what may be."""
+        """Return the mend of a light whose white is dim or shifted: `wrong` tells by how much, `limit` what may be."""
         supplies, unloaded = self._reaching(prop)
         if float(wrong(self._change(load, unloaded))[0]) > limit:
             return _other_supply(supplies, unloaded, at_least(float(self._nominal_v[load]), volts))

@@ -28,7 +28,7 @@ PARTS = {
     "commissioning": "Commissioning",
     "repair": "Repair page",
     "cautions": "Cautions",
-    "granted": "Taken for granted",
+    "assumptions": "Assumptions",
 }
 
 
@@ -105,7 +105,7 @@ _WAYS: dict[str, Callable[[Parcel], Any]] = {
     "hanging": chapters.hanging,
     "commissioning": _commissioning,
     "repair": _repair,
-    "granted": chapters.granted,
+    "assumptions": chapters.assumptions_of,
     "cautions": chapters.cautions,
 }
 

@@ -1,4 +1,4 @@
-"""The room where power is planned: each string's voltages, the way from supply to last prop, fuses, and feed plans."""
+"""The room where power is planned: each string's voltages, single-line diagrams, fuses, and feed plans."""
 
 from __future__ import annotations
 

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import numpy as np
 
 from hollowglow.messages.errors import HollowglowError, UseError
-from hollowglow.net.sending.left_on import Record, cid_of, darken, noticed
+from hollowglow.net.sending.left_on import Record, black_out, cid_of, noticed
 from hollowglow.show.walk import LIT, Sort, Walk, diagnose, layout_of, open_answers
 from hollowglow.web.desk.bridge import Bridge
 from hollowglow.web.page.page_words import spoken
@@ -48,7 +48,7 @@ class Wanted:
         only: walk the steps of one sort alone.
         yes_public: whether an address outside of one's own network is meant.
         interface: own address to send from.
-        away_s: dark after no page has been open for so long; None for never.
+        away_s: blackout after no page has been open for so long; None for never.
     """
 
     to: str
@@ -143,7 +143,7 @@ class Lighting:
             await self.desk.tell()
 
     async def stop(self, why: str = "") -> None:
-        """Send darkness and the end of the stream, and close; does nothing where nothing is sent."""
+        """Send a blackout and the end of the stream, and close; does nothing where nothing is sent."""
         thread = self._thread
         self._why = self._why or why
         self._halt.set()
@@ -172,14 +172,14 @@ class Lighting:
         return made
 
     async def move(self, verb: str, to: str = "") -> None:
-        """Go next, back, jump (to an id), walk (the step again), go (start a trial, light again) or dark."""
+        """Go next, back, jump (to an id), walk (the step again), go (start a trial, light again) or blackout."""
         moves: Mapping[str, Callable[[Walk, float], Walk]] = {
             "next": Walk.next,
             "back": Walk.back,
             "jump": lambda walk, at_s: walk.jump(to.strip(), at_s),
             "walk": lambda walk, at_s: replace(walk, held=False, since_s=at_s),
             "go": Walk.start,
-            "dark": lambda walk, _at_s: walk.stop(),
+            "blackout": lambda walk, _at_s: walk.stop(),
         }
         if verb not in moves:
             raise UseError("There is no such move.")
@@ -252,16 +252,16 @@ class Lighting:
             "means": spoken(first_words(means)),
         }
 
-    async def darken(self, yes_public: bool) -> None:
-        """Send darkness to where a run that was cut off left lights on."""
-        self.left_on = await asyncio.to_thread(self._darken, yes_public)
+    async def blackout(self, yes_public: bool) -> None:
+        """Send a blackout to where a run that was cut off left lights on."""
+        self.left_on = await asyncio.to_thread(self._blackout, yes_public)
         await self.desk.tell()
 
-    def _darken(self, yes_public: bool) -> str:
+    def _blackout(self, yes_public: bool) -> str:
         with Record(self.desk.path) as record:
             left = record.left_on()
             if left is not None:
-                darken(left, cid_of(self.desk.path), yes_public=yes_public)
+                black_out(left, cid_of(self.desk.path), yes_public=yes_public)
                 record.end()
         return ""
 

@@ -40,7 +40,7 @@ def test_routes() -> list[BaseRoute]:
     that answers a form, with the arguments of `pages.page`, where that is not the workbench's own.
     """
     posts = {
-        "start": start, "stop": stop, "move": move, "light": light, "answer": answer, "read": read, "darken": darken,
+        "start": start, "stop": stop, "move": move, "light": light, "answer": answer, "read": read, "blackout": blackout,
         "listen": listen, "listen/stop": listen_stop,
     }  # fmt: skip
     return [
@@ -167,10 +167,10 @@ async def read(request: Request, form: Form) -> str:
     return await _session(request).do(lambda session: session.walk.read_code(form.get("code", "")))
 
 
-async def darken(request: Request, form: Form) -> str:
-    """Send darkness to where a run that was cut off left lights on."""
-    await _session(request).darken(form.get("yes-public") == "yes")
-    return "Darkness was sent there."
+async def blackout(request: Request, form: Form) -> str:
+    """Send a blackout to where a run that was cut off left lights on."""
+    await _session(request).blackout(form.get("yes-public") == "yes")
+    return "A blackout was sent there."
 
 
 async def listen(request: Request, form: Form) -> str:

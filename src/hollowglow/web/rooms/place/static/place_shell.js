@@ -8,7 +8,7 @@ export const STEPS = {
 const ARROWS = "by the step, ten times that with Shift.";
 /** What keys do while something is moved, and while something is marked. */
 export const KEYS = {
-  move: `n and p: next and previous. Arrows: move ${ARROWS} Enter: as numbers. + and -: zoom. 0: see all. Escape: let go.`,
+  move: `n and p: next and previous. Arrows: move ${ARROWS} Enter: as numbers. + and -: zoom. 0: see all. Escape: deselect.`,
   mark: `Arrows: move the cross ${ARROWS} Space: mark there. Backspace: last point away. Enter: to the fields. + and -: zoom. 0: see all. Escape: cancel.`,
 };
 
