@@ -69,7 +69,7 @@ def test_levels_that_match_after_a_photograph_make_the_kinds_equal_in_it(yard: P
 
 
 def test_what_a_weak_cable_takes_is_not_taken_twice(yard: Path) -> None:
-    """Resistor lights at the end of a thin cable lose light and shift in chromaticity; the photograph shows them so, and so must the plan."""
+    """Resistor lights at the end of a thin cable lose light and shift in colour, in the photograph and in the plan."""
     weak = "parts: {thin: {cable: {resistance: 0.5 ohm/m}}, ball: {extends: puck-3led-12v}}\n"
     text = YARD.replace("length: 1 m", "cable: thin, length: 1 m").replace(
         "light: bullet-12mm-12v, count: 2", "light: ball"

@@ -9,6 +9,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from hollowglow.file import load_text
+from hollowglow.messages import SEVERITY_WORDS
 from hollowglow.messages.codes import CODES
 from hollowglow.plan import make_plan
 from hollowglow.web.page.mends import ROOM_OF
@@ -57,9 +58,9 @@ def test_addresses_are_those_of_one_string_and_leave_as_csv(tab: Page, bench: Be
 
 
 def test_findings_stand_by_weight_and_assumptions_fold_away(tab: Page, bench: Bench) -> None:
-    counts = {weight: tab.locator(f".finding.{weight}").count() for weight in ("stop", "warn", "note")}
+    counts = {weight: tab.locator(f".finding.{weight}").count() for weight in SEVERITY_WORDS}
     expect(
-        tab.get_by_text(f"{counts['stop']} stop" + "s" * (counts["stop"] != 1) + f", {counts['warn']} warning")
+        tab.get_by_text(", ".join(severity_count(weight, counts[weight]) for weight in SEVERITY_WORDS))
     ).to_be_visible()
     first = tab.locator(".finding").first
     expect(first).to_have_class("finding stop")

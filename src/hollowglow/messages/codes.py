@@ -40,8 +40,8 @@ CODES: Mapping[str, Code] = MappingProxyType(
             "warn",
             "White shifts in chromaticity",
             "Blue and green need more voltage than red. Where the voltage is short they fade first and white turns warm "
-            "or pink. The chromaticity shift Δu′v′ is a distance in the CIE 1976 diagram, where a difference of 0.004 can be seen "
-            "side by side and 0.006 is plain.",
+            "or pink. The chromaticity shift Δu′v′ is a distance in the CIE 1976 diagram, where 0.004 can be seen side by "
+            "side and 0.006 is plain.",
             _BUILDERS_LIMIT,
         ),
         "light-not-computed": Code(

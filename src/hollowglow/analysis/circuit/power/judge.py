@@ -189,7 +189,8 @@ def _light(assembly: Assembly, power: Power) -> Iterator[Finding]:
             "chromaticity-shift",
             (string, prop),
             f"White shifts in chromaticity at {bad} of {string}: the worst, {prop}, by "
-            f"{power.chromaticity_shift[load]:.3f} Δu′v′ (limit {limits.chromaticity_shift:g}) at {volts(float(power.across_v[load]))}.",
+            f"{power.chromaticity_shift[load]:.3f} Δu′v′ (limit "
+            f"{limits.chromaticity_shift:g}) at {volts(float(power.across_v[load]))}.",
             more.for_the_light(load, prop, lambda change: change.chromaticity_shift, limits.chromaticity_shift),
         )
 
