@@ -42,7 +42,7 @@ MATCH: Tables = {
         {
             "display": (ONE, "name of the display"),
             "by": (ONE, "`luminance`, `intensity` or `view`"),
-            "cap": ("share", "share of the dimmest kind at full; null where a luminance was asked for"),
+            "share": ("share", "share of the dimmest kind at full; null where a luminance was asked for"),
             "viewing": ("m", "distance of the viewer"),
             "target": ("cd/m²", "brightness that every kind was to reach; by intensity cd"),
             "white": (ONE, "CIE 1931 x, y that every kind was to show"),
@@ -163,7 +163,7 @@ FILL: Tables = {
         "What counts how much",
         {
             "light": ("share", "light that leaves"),
-            "even": ("share", "uniformity, and no hot spots"),
+            "uniformity": ("share", "uniformity, and no hot spots"),
             "cost": ("share", "money"),
             "work": ("share", "minutes"),
         },

@@ -51,7 +51,7 @@ def json_keys() -> str:
         "# The JSON document\n\n"
         "`hollowglow plan FILE --json PATH` writes one document, `--json -` to standard output and nothing else\n"
         "there. Numbers are plain, in the unit given here; null stands where there is no number. `currency` is the\n"
-        "display's own. `hollowglow plan FILE --csv DIR` writes the long tables, the bill and the address table as\n"
+        "display's own. `hollowglow plan FILE --csv FOLDER` writes the long tables, the bill and the address table as\n"
         "CSV with the same columns. The documents of other commands follow after that of the plan.\n"
     )
     for path, (about, keys) in JSON_KEYS.items():

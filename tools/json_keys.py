@@ -176,11 +176,11 @@ JSON_KEYS: Mapping[str, tuple[str, Mapping[str, tuple[str, str]]]] = {
             "residual": ("share", "its brightness over that of the measure, less 1"),
             "residual_lightness": ("L*", "CIE 1976 lightness of its brightness, the measure having 100, less 100"),
             "chromaticity_shift": ("u'v'", "distance of its white from that of the measure, CIE 1976"),
-            "steps": (
+            "fade_steps": (
                 ONE,
                 "different duties above dark that its level leaves to fade with, on the controller that leaves the fewest",
             ),
-            "steps_by_colour": (ONE, "the same of each colour under its trim"),
+            "fade_steps_by_colour": (ONE, "the same of each colour under its trim"),
             "settings": (ONE, "what to type into each controller that carries it"),
         },
     ),

@@ -56,14 +56,14 @@ def test_every_form_is_written(file: Path, tmp_path: Path) -> None:
 
 
 def test_only_what_is_asked_for(file: Path, tmp_path: Path) -> None:
-    assert run_here("export", file, tmp_path / "out", "--only", "ies,gdtf").returncode == 0
+    assert run_here("export", file, tmp_path / "out", "--forms", "ies,gdtf").returncode == 0
     assert sorted(path.suffix for path in (tmp_path / "out").iterdir()) == [".gdtf", ".ies"]
 
 
 def test_an_unknown_form_is_refused_before_the_work(file: Path, tmp_path: Path) -> None:
-    done = run_here("export", file, tmp_path / "out", "--only", "gdtf,dwg")
+    done = run_here("export", file, tmp_path / "out", "--forms", "gdtf,dwg")
     assert done.returncode == 2
-    assert done.stderr == '--only: found "dwg", expected some of csv, svg, dxf, ies, gdtf, mvr with commas between.\n'
+    assert done.stderr == '--forms: found "dwg", expected some of csv, svg, dxf, ies, gdtf, mvr with commas between.\n'
     assert not (tmp_path / "out").exists()
 
 

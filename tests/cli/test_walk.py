@@ -188,7 +188,7 @@ def test_the_next_walk_goes_on_where_the_last_one_stopped(file: Path) -> None:
         assert frames(ear)[0] == lit(PROPS[2])
     assert "== rail/prop03: one prop (3 of 18)" in again.stdout
     with listening() as ear:
-        assert "== rail/prop09" in walk(file, ear, "q\n", "--only", "prop", "--from", "rail/prop09").stdout
+        assert "== rail/prop09" in walk(file, ear, "q\n", "--only", "prop", "--start", "rail/prop09").stdout
 
 
 @pytest.mark.usefixtures("hurried")
@@ -342,7 +342,7 @@ def test_what_was_mistyped_is_told_and_the_walk_goes_on(file: Path) -> None:
         ((), "--to is missing: the address of the controller, such as --to 192.168.1.20."),
         (("--to", "203.0.113.7"), "203.0.113.7 is a public address, so nothing was sent."),
         (("--to", "127.0.0.1", "--only", "hop"), "--only: found hop, expected one of string, output, order"),
-        (("--to", "127.0.0.1", "--from", "rail/prop99"), 'There is no prop, string, output or supply "rail/prop99"'),
+        (("--to", "127.0.0.1", "--start", "rail/prop99"), 'There is no prop, string, output or supply "rail/prop99"'),
         (("--json", "-"), "--json goes with --report."),
     ],
 )

@@ -10,7 +10,7 @@ import pytest
 from hollowglow.file import load
 from hollowglow.file.history import redo, undo
 from hollowglow.jobs import plan_document
-from hollowglow.jobs.matching.match import apply, match_document, match_file, read_cap, read_target, read_white
+from hollowglow.jobs.matching.match import apply, match_document, match_file, read_share, read_target, read_white
 from hollowglow.jobs.matching.pictures import before_and_after, write_match
 from hollowglow.messages.errors import UseError
 from hollowglow.view.rows.level_rows import in_percent, of_255
@@ -39,14 +39,14 @@ def yard(tmp_path: Path) -> Path:
     ("words", "share"), [("40 %", 0.4), ("40%", 0.4), ("40", 0.4), ("0.4", 0.4), ("1", 1.0), ("100 %", 1.0)]
 )
 def test_a_cap_is_read_as_a_person_writes_it(words: str, share: float) -> None:
-    assert read_cap(words) == pytest.approx(share)
+    assert read_share(words) == pytest.approx(share)
 
 
 @pytest.mark.parametrize("words", ["0", "-5 %", "101", "bright", "", "nan", "40 cd", "inf %"])
 def test_a_cap_that_is_none_is_told_what_to_type(words: str) -> None:
     with pytest.raises(UseError) as told:
-        read_cap(words)
-    assert str(told.value) == f'--cap is {words!r}; expected a share above 0 and up to 100 %, like "40 %" or 40.'
+        read_share(words)
+    assert str(told.value) == f'--share is {words!r}; expected a share above 0 and up to 100 %, like "40 %" or 40.'
 
 
 def test_a_white_is_read_and_refused() -> None:
@@ -59,7 +59,7 @@ def test_a_white_is_read_and_refused() -> None:
 def test_a_luminance_is_asked_for_alone() -> None:
     assert read_target(None, None, 40.0, None).by == "luminance"
     assert read_target("view", None, 40.0, None).by == "view"
-    with pytest.raises(UseError, match="--cap and --luminance both say how bright"):
+    with pytest.raises(UseError, match="--share and --luminance both say how bright"):
         read_target(None, "40", 40.0, None)
     with pytest.raises(UseError, match="--luminance is no intensity"):
         read_target("intensity", None, 40.0, None)
@@ -125,7 +125,7 @@ def test_the_document_has_the_rows_of_the_plan_and_what_is_saved(yard: Path) -> 
     bright = document["levels"][1]
     assert bright["level"] == 0.5
     assert bright["trims"] == [1.0, 1.0, 0.5]
-    assert bright["steps"] == 128
+    assert bright["fade_steps"] == 128
     assert bright["settings"] == [
         {
             "controller": "box",
@@ -159,10 +159,10 @@ def test_a_level_that_no_setting_comes_near_is_told(tmp_path: Path) -> None:
     path = tmp_path / "two.yaml"
     path.write_text(dump(two(times(1.0), times(2.0), steps="percent")), encoding="utf-8")
     # 1 % of the dim one's light is half a percent of the bright one's, and its controller has nothing below 1 %.
-    told = " ".join(run("match", path, "--cap", "1%").stdout.split())
-    assert "bright comes out 100 % too bright: its controller has no nearer setting. A higher cap leaves less" in told
+    told = " ".join(run("match", path, "--share", "1%").stdout.split())
+    assert "bright comes out 100 % too bright: its controller has no nearer setting. A higher share leaves less" in told
     assert "dim comes out" not in told
-    assert "comes out" not in run("match", path, "--cap", "10%").stdout
+    assert "comes out" not in run("match", path, "--share", "10%").stdout
 
 
 def test_the_command_prints_what_to_type_and_writes_only_when_told(yard: Path) -> None:
@@ -183,7 +183,7 @@ def test_the_command_prints_what_to_type_and_writes_only_when_told(yard: Path) -
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
-        (["--cap", "140"], "--cap is '140'; expected a share above 0 and up to 100 %"),
+        (["--share", "140"], "--share is '140'; expected a share above 0 and up to 100 %"),
         (["--white", "blue"], "--white is 'blue'; expected a CIE 1931 chromaticity"),
         (["--by", "taste"], "Invalid value for '--by'"),
         (["--luminance", "bright"], "Invalid value for '--luminance'"),

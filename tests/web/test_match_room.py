@@ -56,9 +56,9 @@ def test_fields_for_single_colours_are_one_list_in_the_file(
 
 def test_refusals_speak_of_fields_and_not_of_options() -> None:
     for words, told in (
-        ("--cap is '0'; expected a share.", "The cap is '0'; expected a share."),
-        ("--luminance is no intensity; leave out --by intensity, or give --cap instead.",
-         "The luminance is no intensity; leave out intensity, or give the cap instead."),
+        ("--share is '0'; expected a share.", "The share is '0'; expected a share."),
+        ("--luminance is no intensity; leave out --by intensity, or give --share instead.",
+         "The luminance is no intensity; leave out intensity, or give the share instead."),
         ("--at: found nothing.", "Found nothing."),
         ("--distance: found none.", "Found none."),
     ):  # fmt: skip

@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from hollowglow.file import load_text
-from hollowglow.messages import SEVERITY_WORDS
+from hollowglow.messages import SEVERITY_WORDS, severity_count
 from hollowglow.messages.codes import CODES
 from hollowglow.plan import make_plan
 from hollowglow.web.page.mends import ROOM_OF

@@ -62,8 +62,8 @@ def check(file: Path) -> None:
 @hollowglow.command()
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--json", "json_to", metavar="PATH", help="Write everything as one JSON document; - for standard output.")
-@click.option("--csv", "csv_to", metavar="DIR", type=click.Path(path_type=Path), help="Write every table as CSV.")
-@click.option("--svg", "svg_to", metavar="DIR", type=click.Path(path_type=Path), help="Write every picture as SVG.")
+@click.option("--csv", "csv_to", metavar="FOLDER", type=click.Path(path_type=Path), help="Write every table as CSV.")
+@click.option("--svg", "svg_to", metavar="FOLDER", type=click.Path(path_type=Path), help="Write every picture as SVG.")
 @click.option("--string", "string", metavar="NAME", help="Plot this string instead of the worst one.")
 def plan(file: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | None, string: str | None) -> None:
     """Compute the display in FILE: voltage and address of every light, cost, and findings.
@@ -106,7 +106,9 @@ def plan(file: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | No
 @click.argument("file", type=click.Path(path_type=Path))
 @click.argument("kind")
 @click.option(
-    "--prefer", type=click.Choice(["light", "even", "cost", "work"]), help="What counts most; balanced if not given."
+    "--prefer",
+    type=click.Choice(["light", "uniformity", "cost", "work"]),
+    help="What counts most; balanced if not given.",
 )
 @click.option("--light", "lights", metavar="PART", multiple=True, help="Compare this light only; may be repeated.")
 @click.option("--json", "json_to", metavar="PATH", help="Write the comparison as JSON; - for standard output.")

@@ -32,13 +32,13 @@ def step(found: Match, name: str) -> float:
 
 
 @pytest.mark.parametrize("by", ["luminance", "intensity", "view"])
-@pytest.mark.parametrize("cap", [1.0, 0.4])
-def test_the_level_of_a_kind_is_the_cap_times_the_dimmest_over_its_own(by: str, cap: float) -> None:
-    """level_k = cap Y_dim / Y_k, with no voltage to lose; the same shell passes the same share of each light."""
-    _, _, found = matched(two(times(1.0), times(2.5)), Target(by=by, cap=cap))  # type: ignore[arg-type]
+@pytest.mark.parametrize("share", [1.0, 0.4])
+def test_the_level_of_a_kind_is_the_cap_times_the_dimmest_over_its_own(by: str, share: float) -> None:
+    """level_k = share Y_dim / Y_k, with no voltage to lose; the same shell passes the same share of each light."""
+    _, _, found = matched(two(times(1.0), times(2.5)), Target(by=by, share=share))  # type: ignore[arg-type]
     assert found.reference == "dim"
-    assert row(found, "dim").level == pytest.approx(cap, abs=0.51 / 255)
-    assert row(found, "bright").level == pytest.approx(cap / 2.5, abs=0.51 / 255)
+    assert row(found, "dim").level == pytest.approx(share, abs=0.51 / 255)
+    assert row(found, "bright").level == pytest.approx(share / 2.5, abs=0.51 / 255)
     assert found.settled
 
 
@@ -72,7 +72,7 @@ def test_a_nine_led_module_goes_to_two_thirds_beside_six_single_lights() -> None
     _, _, full = matched(display)
     assert row(full, "bright").level == pytest.approx(2.0 / 3.0, abs=0.011)
     # Levels near 30 % are usual in the yard; the two kinds compare alike there.
-    _, _, low = matched(display, Target(cap=0.3))
+    _, _, low = matched(display, Target(share=0.3))
     assert row(low, "dim").level == pytest.approx(0.30)
     assert row(low, "bright").level == pytest.approx(0.20, abs=0.006)
     assert abs(row(low, "bright").residual) < 0.025
@@ -94,10 +94,10 @@ def test_the_fixed_point_is_where_a_root_search_finds_it() -> None:
     load = {**RESISTOR, "forward": ["3 V"] * 3, "resistor": ["150 ohm"] * 3}
     display = two(light(lumens(0.65, 1.1, 0.3), load=load), light(load=load), wire="0.4 ohm/m")
     assembly = built(display)
-    found = solve(assembly, analyse(assembly), Target(by="luminance", cap=0.8))
+    found = solve(assembly, analyse(assembly), Target(by="luminance", share=0.8))
     assert found.settled
     assert found.rounds > 2
-    # One level at 0.8 by the cap; the other where both kinds have one luminance.
+    # One level at 0.8 by the share; the other where both kinds have one luminance.
     whole = lambda level: {k: v.sum() for k, v in _shining(display, {"dim": 0.8, "bright": level}).items()}  # noqa: E731
     root = brentq(lambda level: whole(level)["bright"] - whole(level)["dim"], 0.05, 1.0, xtol=1e-6)
     naive = 0.8 * 0.5
@@ -262,8 +262,8 @@ def test_the_steps_of_a_kind_are_those_of_the_controller_that_leaves_the_fewest(
     # Counted one by one: a show's value of 8 bits, through the curve, at half, rounded by a chip of 8 bits.
     counted = {math.floor(255 * 0.5 * (value / 255) ** 2.2 + 0.5) for value in range(256)} - {0}
     assert row(found, "bright").level == 0.5
-    assert row(found, "bright").steps == len(counted) < 128
-    assert min(row(found, "bright").steps_by_colour) == len(counted)
+    assert row(found, "bright").fade_steps == len(counted) < 128
+    assert min(row(found, "bright").fade_steps_by_colour) == len(counted)
 
 
 def test_a_circuit_without_steady_state_is_said_to_have_none() -> None:
@@ -280,12 +280,12 @@ def test_a_circuit_without_steady_state_is_said_to_have_none() -> None:
 
 @settings(max_examples=15, deadline=None)
 @given(st.floats(1.05, 20.0), st.floats(0.1, 1.0))
-def test_levels_lie_between_dark_and_full_and_differ_by_half_a_step_at_most(factor: float, cap: float) -> None:
-    _, _, found = matched(two(times(1.0), times(factor)), Target(by="luminance", cap=cap))
+def test_levels_lie_between_dark_and_full_and_differ_by_half_a_step_at_most(factor: float, share: float) -> None:
+    _, _, found = matched(two(times(1.0), times(factor)), Target(by="luminance", share=share))
     for one, full in ((row(found, "dim"), 1.0), (row(found, "bright"), factor)):
         assert 0.0 < one.level <= 1.0
-        assert abs(one.residual) <= 0.5 / 255 * full / cap + 1e-3
-        assert one.steps == round(255 * one.level)
+        assert abs(one.residual) <= 0.5 / 255 * full / share + 1e-3
+        assert one.fade_steps == round(255 * one.level)
 
 
 @settings(max_examples=10, deadline=None)

@@ -57,8 +57,8 @@ def test_a_dark_colour_stays_dark() -> None:
 @pytest.mark.parametrize(
     ("wrong", "words"),
     [
-        ({"cap": 0.0}, "a cap of 0 was asked for, expected more than 0 and at most 1"),
-        ({"cap": 1.5}, "a cap of 1.5 was asked for"),
+        ({"share": 0.0}, "a share of 0 was asked for, expected more than 0 and at most 1"),
+        ({"share": 1.5}, "a share of 1.5 was asked for"),
         ({"luminance_cd_m2": math.nan}, "a luminance of nan cd/m2 was asked for, expected more than 0"),
         ({"luminance_cd_m2": 5.0, "by": "intensity"}, "a luminance was asked for by intensity"),
     ],

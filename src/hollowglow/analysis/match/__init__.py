@@ -1,6 +1,6 @@
 """Make unlike kinds look alike: levels and trims that bring each kind to one brightness and one white.
 
-made = solve(build, optics.analyse(build), Target(by="view", cap=0.4))
+made = solve(build, optics.analyse(build), Target(by="view", share=0.4))
 made.rows[0].level, made.rows[0].settings
 """
 

@@ -127,8 +127,8 @@ class Row:
         residual: figure over the wanted one, less 1.
         residual_lightness: CIE 1976 L* of the figure less that of the wanted one, which is 100.
         chromaticity_shift: distance from the wanted white in u'v'.
-        steps: different duties above dark that are left to fade with, at the level, on the controller that leaves fewest.
-        steps_by_colour: the same of each colour under its trim.
+        fade_steps: different duties above dark that are left to fade with, at the level, on the controller that leaves fewest.
+        fade_steps_by_colour: the same of each colour under its trim.
         settings: what to type.
         short: whether it cannot reach what is wanted at full.
         white_reached: whether its colours can mix the wanted white.
@@ -143,8 +143,8 @@ class Row:
     residual: float
     residual_lightness: float
     chromaticity_shift: float
-    steps: int
-    steps_by_colour: tuple[int, ...]
+    fade_steps: int
+    fade_steps_by_colour: tuple[int, ...]
     settings: tuple[Setting, ...]
     short: bool = False
     white_reached: bool = True
@@ -204,8 +204,8 @@ def row_at(
         residual=ratio - 1.0 if known else np.nan,
         residual_lightness=float(lightness(ratio)) - 100.0 if known else np.nan,
         chromaticity_shift=shift,
-        steps=min(steps_left(level, curve) for curve in curves),
-        steps_by_colour=tuple(min(steps_left(level * t, curve) for curve in curves) for t in trims),
+        fade_steps=min(steps_left(level, curve) for curve in curves),
+        fade_steps_by_colour=tuple(min(steps_left(level * t, curve) for curve in curves) for t in trims),
         settings=tuple(_typed(name, grid, level, trims) for name, grid in places),
         short=short,
         white_reached=white_reached,

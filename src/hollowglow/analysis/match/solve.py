@@ -236,7 +236,7 @@ def _exact(assembly: Assembly, light: Lights, target: Target, share: Floats, cho
             mixed = _full(assembly)[row] / max(float(figures[row].sum()), 1e-300)
         unit[row] = mixed
     most = np.where(light.taking_part, 1.0 / np.maximum(unit.max(axis=1), 1e-300), np.inf)
-    wanted = target.luminance_cd_m2 if target.luminance_cd_m2 is not None else target.cap * float(most.min())
+    wanted = target.luminance_cd_m2 if target.luminance_cd_m2 is not None else target.share * float(most.min())
     return _Exact(unit * np.minimum(wanted, most)[:, None], wanted, white, most, reached)
 
 

@@ -33,19 +33,19 @@ class Target:
 
     Attributes:
         by: what must be equal.
-        cap: share of the dimmest kind's brightness at full duty, above 0, at most 1.
+        share: share of the dimmest kind's brightness at full duty, above 0, at most 1.
         luminance_cd_m2: brightness asked for instead, cd/m2; not with `by` intensity.
         white_xy: CIE 1931 chromaticity asked for, None: the display's common white.
     """
 
     by: By = "view"
-    cap: float = 1.0
+    share: float = 1.0
     luminance_cd_m2: float | None = None
     white_xy: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
-        if not 0.0 < self.cap <= 1.0:
-            raise ValueError(f"a cap of {self.cap:g} was asked for, expected more than 0 and at most 1")
+        if not 0.0 < self.share <= 1.0:
+            raise ValueError(f"a share of {self.share:g} was asked for, expected more than 0 and at most 1")
         if self.luminance_cd_m2 is not None and not (math.isfinite(self.luminance_cd_m2) and self.luminance_cd_m2 > 0):
             raise ValueError(f"a luminance of {self.luminance_cd_m2} cd/m2 was asked for, expected more than 0")
         if self.luminance_cd_m2 is not None and self.by == "intensity":

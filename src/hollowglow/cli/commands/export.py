@@ -10,7 +10,9 @@ import click
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path))
 @click.argument("folder", type=click.Path(path_type=Path))
-@click.option("--only", metavar="FORMS", help="Some of csv, svg, dxf, ies, gdtf, mvr, with commas; all if not given.")
+@click.option(
+    "--forms", "only", metavar="FORMS", help="Some of csv, svg, dxf, ies, gdtf, mvr, with commas; all if not given."
+)
 def export(file: Path, folder: Path, only: str | None) -> None:
     """Write the display in FILE into FOLDER in open forms.
 

@@ -16,7 +16,9 @@ STOPPED = 1
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--apply", is_flag=True, help="Write the feeds into FILE; comments and layout stay.")
 @click.option("--json", "json_to", metavar="PATH", help="Write the result as one JSON document; - for standard output.")
-@click.option("--svg", "svg_to", metavar="DIR", type=click.Path(path_type=Path), help="Draw strings before and after.")
+@click.option(
+    "--svg", "svg_to", metavar="FOLDER", type=click.Path(path_type=Path), help="Draw strings before and after."
+)
 def feed(file: Path, apply: bool, json_to: str | None, svg_to: Path | None) -> None:
     """Find the cheapest way to feed every string in FILE: where again, with which cable, fuse and supply.
 

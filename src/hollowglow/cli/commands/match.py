@@ -19,8 +19,8 @@ from hollowglow.cli.terminal.group import Command
     type=click.Choice(["luminance", "intensity", "view"]),
     help="Luminance (near), intensity (far), or what holds at the viewing distance (view, if not given).",
 )
-@click.option("--cap", metavar="N%", help="Share of the dimmest kind at full, such as 40 %; 100 % if not given.")
-@click.option("--luminance", metavar="CD_M2", type=float, help="Match to this many cd/m2 instead of a cap.")
+@click.option("--share", metavar="N%", help="Share of the dimmest kind at full, such as 40 %; 100 % if not given.")
+@click.option("--luminance", metavar="CD_M2", type=float, help="Match to this many cd/m2 instead of a share.")
 @click.option("--white", metavar="X,Y", help="Match to this CIE 1931 chromaticity; the dimmest kind's if not given.")
 @click.option(
     "--photo",
@@ -57,7 +57,7 @@ from hollowglow.cli.terminal.group import Command
 def match(
     file: Path,
     by: Any,
-    cap: str | None,
+    share: str | None,
     luminance: float | None,
     white: str | None,
     more: tuple[Path, ...],
@@ -84,7 +84,7 @@ def match(
     from hollowglow.file.store.writing import shown, write_json
     from hollowglow.jobs.matching.match import apply, match_document, match_file, read_target
 
-    target = read_target(by, cap, luminance, white)
+    target = read_target(by, share, luminance, white)
     if more and not photos:
         raise click.UsageError("Photographs come after --photo.")
     if not photos and (labels or exposures or vignetting or overlay_to or distances):

@@ -14,8 +14,10 @@ from hollowglow.cli.terminal.group import Command
 @click.argument("file", type=click.Path(path_type=Path))
 @click.argument("captured", metavar="CAPTURE", type=click.Path(path_type=Path))
 @click.option("--json", "json_to", metavar="PATH", help="Write the result as one JSON document; - for standard output.")
-@click.option("--csv", "csv_to", metavar="DIR", type=click.Path(path_type=Path), help="Write tables, and every moment.")
-@click.option("--svg", "svg_to", metavar="DIR", type=click.Path(path_type=Path), help="Write pictures over time.")
+@click.option(
+    "--csv", "csv_to", metavar="FOLDER", type=click.Path(path_type=Path), help="Write tables, and every moment."
+)
+@click.option("--svg", "svg_to", metavar="FOLDER", type=click.Path(path_type=Path), help="Write pictures over time.")
 def analyse(file: Path, captured: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | None) -> None:
     """Say what a show in CAPTURE (pcap or pcapng) draws on the display in FILE.
 

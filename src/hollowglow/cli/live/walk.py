@@ -23,7 +23,7 @@ INTERRUPTED = 130  # 128 and the number of SIGINT, as shells count
 @click.option("--to", metavar="ADDRESS", help="Controller to send to: 192.168.1.20, host:port, or multicast.")
 @click.option("--only", metavar="STEP", help="Walk one sort of step: string, output, order, ends, direction, count, code, "
               "gang, prop, load.")  # fmt: skip
-@click.option("--from", "start", metavar="ID", help="Begin at this prop, string, output or supply; if not given, where the "
+@click.option("--start", metavar="ID", help="Begin at this prop, string, output or supply; if not given, where the "
               "last walk stood.")  # fmt: skip
 @click.option("--percent", metavar="N", type=click.FloatRange(1.0, 100.0), default=100.0, show_default=True,
               help="Brightness; full-load trials go to 100 all the same.")  # fmt: skip

@@ -24,7 +24,7 @@ def show_fill(console: Console, ranking: Ranking) -> None:
         ("", True),
         ("candidate", False),
         ("lm out", True),
-        ("even", True),
+        ("uniformity", True),
         ("hot spot", True),
         ("W", True),
         ("nodes", True),
@@ -63,9 +63,9 @@ def show_fill(console: Console, ranking: Ranking) -> None:
     lines = [
         f"For all {props:,} props the first takes {first.cost * props:,.2f} {currency} and "
         f"{first.minutes * props / 60.0:.1f} h at the bench (estimate).",
-        "Figures are of one prop at full white; even is lowest over mean luminance from the worst side, hot spot is highest "
-        f"over mean less 1, as the eye resolves it from {comparison.viewing_m:g} m ({comparison.viewing_m / 0.3048:.0f} ft). "
-        "Dim rows are beaten by another in everything.",
+        "Figures are of one prop at full white; uniformity is lowest over mean luminance from the worst side, hot spot is "
+        f"highest over mean less 1, as the eye resolves it from {comparison.viewing_m:g} m "
+        f"({comparison.viewing_m / 0.3048:.0f} ft). Dim rows are beaten by another in everything.",
         f"Level matches the dimmest other kind by {comparison.matched_by}.",
         "Order: " + ", ".join(f"{a} {percent(w)}" for a, w in ranking.weights.items()) + " (--prefer changes it).",
     ]

@@ -24,7 +24,7 @@ def show_kinds(console: Console, plan: Plan, most: int) -> None:
         "lm in",
         "lm out",
         "cd/m²",
-        "even",
+        "uniformity",
         "hot spot",
         "cd",
         "power",

@@ -30,7 +30,7 @@ def show_match(console: Console, made: Matched) -> None:
         console.print(f"The model is corrected by what was measured of {', '.join(made.remembered)}.")
         console.print(f"Measured over computed: {', '.join(_measured(made))}.")
     console.print()
-    table = _table("kind", "level", "trims", "cd/m2", "cd", "off", "dL*", "Δu′v′", "steps")
+    table = _table("kind", "level", "trims", "cd/m2", "cd", "off", "dL*", "Δu′v′", "fade steps")
     for row in found.rows:
         table.add_row(
             row.kind,
@@ -41,7 +41,7 @@ def show_match(console: Console, made: Matched) -> None:
             _signed(100.0 * row.residual, 1) + " %",
             _signed(row.residual_lightness, 1),
             f"{row.chromaticity_shift:.4f}",
-            _steps(row),
+            _fade_steps(row),
         )
     console.print(table)
     console.print()
@@ -66,7 +66,7 @@ def show_match(console: Console, made: Matched) -> None:
         console.print(line)
     console.print(
         "off is brightness over the target less 1 after rounding to the controller's steps; dL* the same as CIE 1976 "
-        "lightness; Δu′v′ how far its white is from the common one; steps the different duties above dark that are left "
+        "lightness; Δu′v′ how far its white is from the common one; fade steps the different duties above dark that are left "
         "to fade with (of the most trimmed colour after the slash). All at full white, voltages of the display included.",
         style="dim",
     )
@@ -88,9 +88,9 @@ def _table(*columns: str) -> Table:
     return table
 
 
-def _steps(row: Row) -> str:
-    least = min(row.steps_by_colour)
-    return f"{row.steps}" if least == row.steps else f"{row.steps} / {least}"
+def _fade_steps(row: Row) -> str:
+    least = min(row.fade_steps_by_colour)
+    return f"{row.fade_steps}" if least == row.fade_steps else f"{row.fade_steps} / {least}"
 
 
 def _signed(value: float, digits: int) -> str:
@@ -106,7 +106,7 @@ def _aim(found: Match, viewing_m: float) -> str:
     if found.target.luminance_cd_m2 is not None:
         words += ", as asked for"
     else:
-        words += f", {percent(found.target.cap)} of {found.reference} at full"
+        words += f", {percent(found.target.share)} of {found.reference} at full"
     x, y = found.white_xy
     whose = "as asked for" if found.target.white_xy is not None else f"that of {found.reference}, the dimmest"
     return f"{words}; white x {x:.3f}, y {y:.3f} ({whose})."
@@ -138,7 +138,7 @@ def _remarks(found: Match) -> Iterator[str]:
             how = "bright" if row.residual > 0.0 else "dim"
             yield (
                 f"{row.kind} comes out {percent(abs(row.residual))} too {how}: its controller has no nearer setting. A higher "
-                "cap leaves less of that."
+                "share leaves less of that."
             )
         if not row.white_reached:
             off = f"{row.chromaticity_shift:.3f} Δu′v′"

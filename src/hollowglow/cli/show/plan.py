@@ -145,7 +145,7 @@ def _universes(plan: Plan) -> str:
 def _strings(console: Console, plan: Plan) -> None:
     assembly, power, outputs = plan.assembly, plan.power, plan.signal.outputs
     shown = table(
-        "Strings (addresses: --csv DIR)",
+        "Strings (addresses: --csv FOLDER)",
         "string",
         "output",
         "props",

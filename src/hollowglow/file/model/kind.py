@@ -164,9 +164,9 @@ class Shell(Frozen):
         assumed="everything goes in through the cut shell",
     )
     boss: LengthOrZero = key(
-        "height of a moulded boss inside, under the cable holes",
+        "height of a raised area inside, under the cable holes",
         0.0,
-        assumed=Assumed("no moulded boss under the cable holes", value="0 mm"),
+        assumed=Assumed("no raised area under the cable holes", value="0 mm"),
     )
     switch: Switch | None = key("the old switch", None)
     batteries: BatteriesField | None = key("the battery cells that it is sold with, such as `3 * AA`", None)

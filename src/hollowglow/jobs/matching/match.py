@@ -41,11 +41,11 @@ class Matched:
     remembered: tuple[str, ...] = ()
 
 
-def read_cap(text: str) -> float:
-    """Return a cap as a share: "40 %", "40%" and "40" are 40 %, a number up to 1 is a share.
+def read_share(text: str) -> float:
+    """Return a share as a number: "40 %", "40%" and "40" are 40 %, a number up to 1 is a share.
 
     Raises:
-        UseError: anything else, or a cap that is not above 0 and at most 100 %.
+        UseError: anything else, or a share that is not above 0 and at most 100 %.
     """
     bare = text.strip().removesuffix("%").strip()
     try:
@@ -54,7 +54,7 @@ def read_cap(text: str) -> float:
         value = math.nan
     share = value / 100.0 if "%" in text or value > 1.0 else value
     if not 0.0 < share <= 1.0:
-        raise UseError(f'--cap is {text!r}; expected a share above 0 and up to 100 %, like "40 %" or 40.')
+        raise UseError(f'--share is {text!r}; expected a share above 0 and up to 100 %, like "40 %" or 40.')
     return share
 
 
@@ -72,19 +72,19 @@ def read_white(text: str) -> tuple[float, float]:
     return x, y
 
 
-def read_target(by: By | None, cap: str | None, luminance: float | None, white: str | None) -> Target:
+def read_target(by: By | None, share: str | None, luminance: float | None, white: str | None) -> Target:
     """Return what is asked for on the command line; raises UseError where it contradicts itself."""
     if luminance is not None:
-        if cap is not None:
-            raise UseError("--cap and --luminance both say how bright; leave one of them out.")
+        if share is not None:
+            raise UseError("--share and --luminance both say how bright; leave one of them out.")
         if by == "intensity":
-            raise UseError("--luminance is no intensity; leave out --by intensity, or give --cap instead.")
+            raise UseError("--luminance is no intensity; leave out --by intensity, or give --share instead.")
         if not (math.isfinite(luminance) and luminance > 0.0):
             raise UseError(f"--luminance is {luminance:g}; expected cd/m2 above 0, like 40.")
         by = by or "luminance"
     return Target(
         by=by or "view",
-        cap=1.0 if cap is None else read_cap(cap),
+        share=1.0 if share is None else read_share(share),
         luminance_cd_m2=luminance,
         white_xy=None if white is None else read_white(white),
     )
@@ -158,7 +158,7 @@ def match_document(made: Matched) -> dict[str, Any]:
     return {
         "display": made.assembly.display.display,
         "by": found.target.by,
-        "cap": None if found.target.luminance_cd_m2 is not None else found.target.cap,
+        "share": None if found.target.luminance_cd_m2 is not None else found.target.share,
         "viewing": made.assembly.display.viewing,
         "target": plain(found.wanted),
         "white": [plain(v) for v in found.white_xy],

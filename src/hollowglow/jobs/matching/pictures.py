@@ -55,7 +55,7 @@ def fades_left(made: Matched) -> Drawing:
     stairs = [
         Fade(
             row.kind,
-            f"level {percent(row.level)}, {row.steps} steps above dark",
+            f"level {percent(row.level)}, {row.fade_steps} fade steps",
             tuple(fade(row.level, _curve(row)).tolist()),
         )
         for row in made.match.rows

@@ -9,10 +9,10 @@ from typing import Literal
 
 from hollowglow.search.fill.compare import Comparison, Outcome
 
-Prefer = Literal["light", "even", "cost", "work"]
-PREFERENCES: tuple[Prefer, ...] = ("light", "even", "cost", "work")
+Prefer = Literal["light", "uniformity", "cost", "work"]
+PREFERENCES: tuple[Prefer, ...] = ("light", "uniformity", "cost", "work")
 # The weight of each aspect where none is preferred, and of the preferred one against each of the others.
-BALANCED: Mapping[Prefer, float] = {"light": 0.25, "even": 0.35, "cost": 0.2, "work": 0.2}
+BALANCED: Mapping[Prefer, float] = {"light": 0.25, "uniformity": 0.35, "cost": 0.2, "work": 0.2}
 _PREFERRED, _OTHER = 0.7, 0.1
 _HAIR = 1e-9
 
@@ -54,7 +54,7 @@ def rank(comparison: Comparison, prefer: Prefer | None = None) -> Ranking:
     outcomes = comparison.outcomes
     aspects: Mapping[Prefer, list[float]] = {
         "light": _shares([math.log(max(o.flux_out_lm, 1e-9)) for o in outcomes]),
-        "even": _shares([o.uniformity + 1.0 / (1.0 + o.hot_spot) for o in outcomes]),
+        "uniformity": _shares([o.uniformity + 1.0 / (1.0 + o.hot_spot) for o in outcomes]),
         "cost": _shares([-o.cost for o in outcomes]),
         "work": _shares([-o.minutes for o in outcomes]),
     }

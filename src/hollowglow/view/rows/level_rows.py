@@ -20,8 +20,8 @@ def level_row(row: Row) -> dict[str, Any]:
         "residual": plain(row.residual),
         "residual_lightness": plain(row.residual_lightness),
         "chromaticity_shift": plain(row.chromaticity_shift),
-        "steps": row.steps,
-        "steps_by_colour": list(row.steps_by_colour),
+        "fade_steps": row.fade_steps,
+        "fade_steps_by_colour": list(row.fade_steps_by_colour),
         "settings": [_setting(one) for one in row.settings],
     }
 

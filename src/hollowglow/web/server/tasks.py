@@ -82,7 +82,7 @@ def _with(kind: str, candidate: Candidate) -> tuple[Edit, ...]:
 
 
 def match(
-    _kept: Kept, step: Step, path: str, by: By | None, cap: str | None, luminance: str | None, white: str | None
+    _kept: Kept, step: Step, path: str, by: By | None, share: str | None, luminance: str | None, white: str | None
 ) -> Brought:
     """Return the levels that make unlike kinds look alike, with the kinds before and after and the fades left."""
     from hollowglow.draw.sheet.svg import to_svg
@@ -93,7 +93,7 @@ def match(
     from hollowglow.web.rooms.match import task as measuring
 
     with measuring.in_page_words():
-        target = matching.read_target(by, cap, measuring.luminance_of(luminance), white)
+        target = matching.read_target(by, share, measuring.luminance_of(luminance), white)
     made = matching.match_file(path, target, progress=lambda name: step(0, 1, name))
     stated = parse_text(read_text(Path(path)), path).data
     edits = matching.level_edits(made, stated)

@@ -89,7 +89,7 @@ def test_the_steps_stand_in_the_order_of_the_work() -> None:
         "drill the carrier",
         "drill the cable holes",
         "make a flat seat",
-        "remove the boss",
+        "remove the raised area",
         "fit the glands",
         "drill the drain",
         "fit and wire the lights",

@@ -149,10 +149,10 @@ def _shell(made: Made, labour: Labour) -> Iterator[Step]:
             yield Step("make a flat seat", how, ("soft washer",), ("flat file",), None)
         if seat.boss_m > 0.0:
             how = (
-                f"Inside, take the boss of {small(seat.boss_m)} down to the wall over {small(seat.flange_m)} round each hole, "
-                "so that the nut lies flat."
+                f"Inside, take the raised area of {small(seat.boss_m)} down to the wall over {small(seat.flange_m)} "
+                "round each hole, so that the nut lies flat."
             )
-            yield Step("remove the boss", how, (), ("rotary tool", "safety glasses", "dust mask"), None)
+            yield Step("remove the raised area", how, (), ("rotary tool", "safety glasses", "dust mask"), None)
     if cables is not None and cables.gland is not None:
         yield Step(
             "fit the glands",

@@ -23,7 +23,7 @@ _MEASURES = {
 }
 HANGS = ("tip down", "tip up", "on its side")
 BEST = 10
-PREFERENCES = ("light", "even", "cost", "work")
+PREFERENCES = ("light", "uniformity", "cost", "work")
 
 
 def view(plan: Plan, ask: Ask) -> dict[str, Any]:

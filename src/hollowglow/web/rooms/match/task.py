@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
 _READING = 'a reading like "12 lux at 2 m", "1.1 fc at 6 ft" or "850 cd/m2"'
 _OPTION = re.compile(r"--(?:photo|exposure|label|meter|vignetting|at|distance)\b:? ?")
-_WORDS = {"--by intensity": "intensity", "--cap": "the cap", "--luminance": "the luminance", "--white": "the white"}
+_WORDS = {"--by intensity": "intensity", "--share": "the share", "--luminance": "the luminance", "--white": "the white"}
 
 
 def wrong_readings(asked: Metering) -> dict[str, str]:
@@ -47,7 +47,7 @@ def wrong_readings(asked: Metering) -> dict[str, str]:
     level = asked.level.strip()
     try:
         if level and level != AS_FILE and "=" not in level:
-            matching.read_cap(level)
+            matching.read_share(level)
     except UseError:
         wrong["level"] = f'found "{level}", expected a share above 0 and up to 100 %, like "40 %".'
     return wrong

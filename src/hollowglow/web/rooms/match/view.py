@@ -129,8 +129,8 @@ def _meter(ask: Ask, kinds: list[str]) -> dict[str, Any]:
 def wanted(form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:
     """Return the search for levels that match."""
     by = form.get("by", "")
-    cap, luminance, white = (form.get(name, "").strip()[:60] or None for name in ("cap", "luminance", "white"))
-    return (by if by in get_args(By) else None, cap, luminance, white), "Looking for levels that match"
+    share, luminance, white = (form.get(name, "").strip()[:60] or None for name in ("share", "luminance", "white"))
+    return (by if by in get_args(By) else None, share, luminance, white), "Looking for levels that match"
 
 
 WANTED: dict[str, Wanted] = {"match": wanted}

@@ -51,7 +51,7 @@ class Seat:
         has_m: how wide it is, m; a ball's or a drum's whole width where it is curved.
         hollow_m: how far the place bends away under the flange's rim, m; infinite where it is pointed.
         thread_left_m: thread that is left inside for the nut, m; negative where the wall is thicker.
-        boss_m: height of the boss that must be removed inside for the nut, m, 0 where there is none.
+        boss_m: height of the raised area that must be removed inside for the nut, m, 0 where there is none.
     """
 
     flange_m: float
