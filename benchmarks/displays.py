@@ -13,7 +13,7 @@ _STRINGS_A_SUPPLY = 4
 # 200 of these lights draw 3.2 A. Their three colours start at three voltages, as those of real ones do.
 _PARTS = """\
 parts:
-  small-sink:
+  small-light:
     light:
       emitters: 1
       load: {class: constant-current, current: [5 mA, 5 mA, 5 mA], turn_on: [6 V, 8 V, 8.1 V], saturation: 0.6 V, idle: 1 mA}
@@ -22,13 +22,13 @@ parts:
   splice: {joint: {resistance: 0.5 mohm, rating: 10 A}}
 kinds:
   five:
-    fill: {light: small-sink, count: 5, gang: true, wiring: {cable: thick, length: 30 mm}}
+    fill: {light: small-light, count: 5, gang: true, wiring: {cable: thick, length: 30 mm}}
     pigtail: {cable: thick, length: 30 mm}
   single:
-    fill: {light: small-sink}
+    fill: {light: small-light}
     pigtail: {cable: thick, length: 20 mm}
   bare:
-    fill: {light: small-sink}
+    fill: {light: small-light}
 """
 
 _STRINGS = {

@@ -13,7 +13,7 @@ from benchmarks.rows import Row, at_most, plain
 TITLE = "Feeding: hollowglow feed FILE --json OUT, the whole command"
 WALL_S = 10.0
 STRINGS, PROPS = 10, 50
-# Sinks hold their light down to 7 V, switching drivers too; resistors lose a tenth of it with a third of a volt.
+# Constant currents hold their light down to 7 V, switching drivers too; resistors lose a tenth with a third of a volt.
 _KINDS = {
     "glow": "{light: bullet-12mm-12v, count: 4}",
     "spark": "{light: puck-6led-12v-constant-power}",

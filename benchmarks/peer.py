@@ -47,7 +47,7 @@ def _characteristic(network: Network, characteristic: int, across: str) -> str:
     """Return the current of one node as an expression of the voltage across it."""
     characteristics = network.characteristics
     if characteristics.code[characteristic] != CONSTANT_CURRENT:
-        raise ValueError("this netlist knows sinks only")
+        raise ValueError("this netlist knows constant-current lights only")
     saturation = float(characteristics.saturation_v[characteristic])
     terms = [f"{float(characteristics.idle_a[characteristic])!r}*u2({across}/{IDLE_RAMP_V!r})"]
     columns = zip(
@@ -115,7 +115,7 @@ def solve(network: Network, limit_s: float) -> Answer:
     """Return ngspice's operating point of a network, with its default tolerances.
 
     Args:
-        network: of sinks only.
+        network: of constant-current lights only.
         limit_s: after so many seconds it is stopped.
     """
     program = _program()

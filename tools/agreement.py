@@ -159,7 +159,7 @@ def distributor(
     if far_end_v is not None:
         a, b = np.append(a, 2), np.append(b, places[-1])
         ohm = np.append(ohm, 1e-9)
-    # A sink that is saturated from a millivolt upward draws one current at every voltage here.
+    # A light that is saturated from a millivolt upward draws one current at every voltage here.
     characteristics = LoadCharacteristics(
         code=np.full(n, CONSTANT_CURRENT),
         idle_a=np.zeros(n),

@@ -142,7 +142,7 @@ def test_what_was_measured_goes_into_the_file_and_its_comments_stay(demo: Path) 
     assert demo.read_text(encoding="utf-8") == after
 
 
-def test_another_law_replaces_the_stated_one(demo: Path) -> None:
+def test_another_characteristic_replaces_the_stated_one(demo: Path) -> None:
     given = [
         "12 V: red 3.8 mA, green 5.8 mA, blue 5.9 mA, off 1.2 mA",
         "9 V: red 4.7 mA, green 7.3 mA, blue 7.6 mA, off 1.2 mA",

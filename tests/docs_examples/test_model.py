@@ -86,7 +86,7 @@ def test_the_table_has_every_default_that_is_a_number_or_a_choice() -> None:
 
 # Equal currents i at equal steps of R in each conductor: the k-th drop is 2 R i times the sum over j up to k of (N - j + 1).
 @pytest.mark.parametrize("count", [2, 10, 50, 200])
-def test_a_ladder_of_saturated_sinks_is_the_closed_form_of_the_page(count: int) -> None:
+def test_a_ladder_of_saturated_lights_is_the_closed_form_of_the_page(count: int) -> None:
     assembly = expand(load_text(LADDER.format(count=count)))
     power = analyse(assembly)
     k = np.arange(1, count + 1)

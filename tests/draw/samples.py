@@ -1,4 +1,4 @@
-"""Plain inputs for the pictures: strings as ladders of equal sinks, supplies with one and many strings."""
+"""Plain inputs for the pictures: strings as ladders of equal lights, supplies with one and many strings."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ AWKWARD = "rail <&\"> 'a'"
 
 
 def ladder(props: int, amps: float = 0.05, coincident: float = 1.0, title: str = "Rail", **more: object) -> Profile:
-    """Equal sinks on 0.0335 ohm/m in V+ and V− alike, 4 m of lead and 1.8 m spans, 12 V."""
+    """Equal lights on 0.0335 ohm/m in V+ and V− alike, 4 m of lead and 1.8 m spans, 12 V."""
     distance, v_plus, v_minus = [], [], []
     drop = 0.0
     for prop in range(props):

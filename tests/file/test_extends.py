@@ -51,7 +51,7 @@ def test_a_part_of_the_file_lies_over_the_catalogue_part_of_its_name() -> None:
     assert built_in.cable.ampacity is None
 
 
-def test_another_load_law_replaces_the_load_whole() -> None:
+def test_another_characteristic_replaces_the_load_whole() -> None:
     constant_power = "{class: constant-power, power: [1 W, 1 W, 1 W], efficiency: 0.9, cutoff: 6 V}"
     display = load_text(
         jetty(("parts:", f"parts:\n  mine: {{extends: bullet-12mm-12v, light: {{load: {constant_power}}}}}\n#")), FILE

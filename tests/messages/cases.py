@@ -106,7 +106,7 @@ def _no_fuse(d: Data) -> None:
     _ampacity(5)(d)
 
 
-def _one_buck(loop_ohm: float) -> Callable[[Data], None]:
+def _one_switching_driver(loop_ohm: float) -> Callable[[Data], None]:
     """One switching driver of 10 W behind a loop: v = 6 V +- sqrt(36 V2 - 10 W x loop), a fold at 3.6 ohm."""
 
     def change(d: Data) -> None:
@@ -304,8 +304,8 @@ CASES: dict[str, Callable[[Data], None]] = {
     "mains-load": _loaded_circuit("14 A"),
     "leakage-adds-up": lambda d: _on_a_circuit(d, leakage="3.1 mA"),
     "inrush-adds-up": lambda d: _on_a_circuit(d, inrush="100 A"),
-    "no-steady-state": _one_buck(4.0),
-    "two-steady-states": _one_buck(3.0),
+    "no-steady-state": _one_switching_driver(4.0),
+    "two-steady-states": _one_switching_driver(3.0),
     "not-solved": _absurd_wire,
     "joined-supplies": _two_supplies,
     "no-power": _no_supply,

@@ -13,9 +13,9 @@ from tests.outside.spice import Display, fuse_ohm, joint_ohm, props_of, quantity
 LEDS_IN_SERIES = {5.0: 1, 12.0: 3, 24.0: 6}
 LEAST_SAG = 0.09
 MOST_SAG = 0.45
-MOST_SAG_WITH_BUCKS = 0.19
-# Where a buck's current is estimated, as a share of the supply: the lowest voltage such a display is allowed.
-BUCK_AT = 0.8
+MOST_SAG_SWITCHING = 0.19
+# Where a switching driver's current is estimated, as a share of the supply: the lowest voltage such a display is allowed.
+SWITCHING_AT = 0.8
 
 Rng = np.random.Generator
 
@@ -25,7 +25,7 @@ def random_display(seed: int) -> Display:
     rng = np.random.default_rng(seed)
     while True:
         display = _draw(rng)
-        most = MOST_SAG_WITH_BUCKS if _has_buck(display) else MOST_SAG
+        most = MOST_SAG_SWITCHING if _has_switching(display) else MOST_SAG
         sags = estimated_sags(display)
         if max(sags.values()) <= most + 0.005 and max(sags.values()) >= LEAST_SAG:
             return display
@@ -94,11 +94,11 @@ def _prop_a(display: Display, kind_id: str) -> float:
             for forward, resistor in zip(load["forward"], load["resistor"], strict=True)
         )
     else:
-        amps = sum(quantity(power) for power in load["power"]) / load["efficiency"] / (BUCK_AT * supply_v)
+        amps = sum(quantity(power) for power in load["power"]) / load["efficiency"] / (SWITCHING_AT * supply_v)
     return float(fill["count"] * (amps + quantity(load["idle"])))
 
 
-def _has_buck(display: Display) -> bool:
+def _has_switching(display: Display) -> bool:
     loads = [part["light"]["load"] for part in display["parts"].values() if "light" in part]
     return any(load["class"] == "constant-power" for load in loads)
 
@@ -131,7 +131,7 @@ def _draw(rng: Rng) -> Display:
         "strings": {},
         "levels": {},
     }
-    # Bucks forbid a deep sag, so only some displays hold any: the rest reach the knees of sinks and ballasts.
+    # Switching drivers forbid a deep sag, so only some displays hold any: the rest reach the knees of the others.
     classes = (
         ["constant-current", "resistor", "constant-power"] if rng.random() < 0.65 else ["constant-current", "resistor"]
     )
@@ -261,7 +261,7 @@ def _choose_lengths(rng: Rng, display: Display, name: str) -> None:
         return estimated_sags(alone)[name]
 
     imperial = bool(rng.random() < 0.4)
-    most = MOST_SAG_WITH_BUCKS if _has_buck(display) else MOST_SAG
+    most = MOST_SAG_SWITCHING if _has_switching(display) else MOST_SAG
     wanted = rng.uniform(most / 3, most - 0.01)
     at_none, at_drawn = sag(0.0), sag(1.0)
     sag(float(np.clip((wanted - at_none) / (at_drawn - at_none), 0.1, 6.0)))

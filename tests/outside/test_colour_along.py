@@ -17,7 +17,7 @@ with warnings.catch_warnings():
 
 FLUX_LM = [1.1, 2.4, 0.5]
 XY = [[0.69, 0.305], [0.19, 0.71], [0.14, 0.05]]
-SAGGING_SINK = {
+SAGGING = {
     **CONSTANT_CURRENT,
     "turn_on": ["5.7 V", "8.9 V", "9.2 V"],
     "saturation": "1.4 V",
@@ -34,7 +34,7 @@ def with_colour(load: Stated, **top: Any) -> Stated:
 
 
 def current(load: Stated, v: float) -> np.ndarray:
-    """Current of each colour at full duty, by the laws of the documented form."""
+    """Current of each colour at full duty, by the characteristics of the documented form."""
     if load["class"] == "resistor":
         forward = [float(text.split()[0]) for text in load["forward"]]
         ohm = [float(text.split()[0]) for text in load["resistor"]]
@@ -56,7 +56,7 @@ def uv(xyz: np.ndarray) -> np.ndarray:
     return made
 
 
-@pytest.mark.parametrize("load", [RESISTOR, SAGGING_SINK], ids=["resistor", "constant-current"])
+@pytest.mark.parametrize("load", [RESISTOR, SAGGING], ids=["resistor", "constant-current"])
 @pytest.mark.parametrize("level", [100, 40])
 def test_light_and_tint_of_every_node_are_those_of_colour_science(load: Stated, level: int) -> None:
     power = analyse(built(with_colour(load, levels={"float": f"{level} %"})))
@@ -74,8 +74,8 @@ def test_light_and_tint_of_every_node_are_those_of_colour_science(load: Stated, 
 
 
 def test_white_turns_warm_towards_the_end_of_a_sagging_string() -> None:
-    power = analyse(built(with_colour(SAGGING_SINK)))
-    shift = uv(mixed(current(SAGGING_SINK, float(power.across_v[-1])) / 0.06)) - uv(mixed(np.ones(3)))
+    power = analyse(built(with_colour(SAGGING)))
+    shift = uv(mixed(current(SAGGING, float(power.across_v[-1])) / 0.06)) - uv(mixed(np.ones(3)))
     assert shift[0] > 0.0
     assert (np.diff(power.light) <= 1e-12).all()
 

@@ -77,7 +77,7 @@ def test_the_comparison_tells_ngspice_from_ngspice_with_a_worse_joint() -> None:
     assert greatest_difference_v(as_nodes(worse), mean, coincident) > TOLERANCE_V
 
 
-def test_the_random_displays_sag_enough_to_matter_and_spare_the_bucks() -> None:
+def test_the_random_displays_sag_enough_to_matter_and_spare_the_switching_drivers() -> None:
     classes: set[str] = set()
     worth_solving = 0
     for seed in SEEDS:
@@ -93,7 +93,7 @@ def test_the_random_displays_sag_enough_to_matter_and_spare_the_bucks() -> None:
     assert classes == {"constant-current", "resistor", "constant-power"}
 
 
-def test_two_sinks_in_saturation_make_a_ladder_of_constant_currents() -> None:
+def test_two_lights_in_saturation_make_a_ladder_of_constant_currents() -> None:
     ladder = two_props({"class": "constant-current", **CONSTANT_CURRENT}, levels={"float": "40 %"})
     # 20 AWG solid, 1/58 ohm mm2/m over its ASTM B258 area, at 20 degC.
     per_m = (1 / 58) / (math.pi / 4 * (0.127 * 92 ** ((36 - 20) / 39)) ** 2)
@@ -137,7 +137,7 @@ def test_a_feed_joins_both_rails_and_a_cut_opens_only_v_plus(cut: bool) -> None:
     assert answer["rail/prop02/node1"] == pytest.approx(at_second, abs=ALGEBRA_V)
 
 
-def test_one_buck_settles_on_the_upper_root_of_its_quadratic() -> None:
+def test_one_switching_driver_settles_on_the_upper_root_of_its_quadratic() -> None:
     display = one_light({"class": "constant-power", "power": ["2 W", "3 W", "3 W"], "efficiency": 0.8, "cutoff": "6 V"})
     loop_ohm, power_w, idle_a = 0.1 + 2 * 10 * 0.05, 10.0, 0.002
     open_v = 12 - loop_ohm * idle_a
@@ -147,7 +147,7 @@ def test_one_buck_settles_on_the_upper_root_of_its_quadratic() -> None:
     assert solve(netlist(display, "mean"))["rail/prop01/node1"] == pytest.approx(expected, abs=ALGEBRA_V)
 
 
-def test_one_ballast_is_a_row_of_straight_lines() -> None:
+def test_one_resistor_is_a_row_of_straight_lines() -> None:
     load = {"class": "resistor", "series": 3, "parallel": 2, "forward": ["2 V", "3 V", "4.1 V"]}
     display = one_light(load | {"resistor": ["33 ohm", "15 ohm", "15 ohm"]})
     # The third colour's 12.3 V are more than there is.
@@ -160,7 +160,7 @@ def test_one_ballast_is_a_row_of_straight_lines() -> None:
     assert solve(netlist(display, "mean"))["rail/prop01/node1"] == pytest.approx(expected, abs=ALGEBRA_V)
 
 
-def test_one_sink_on_its_knee_solves_a_quadratic() -> None:
+def test_one_light_on_its_knee_solves_a_quadratic() -> None:
     constant_current = {
         "class": "constant-current",
         "current": ["400 mA"],

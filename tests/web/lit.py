@@ -22,13 +22,13 @@ display: Small yard
 supplies: {shed: {voltage: 12 V, rating: 60 W}}
 controllers: {box: {outputs: 2, nodes_per_output: 100, rate: 40 Hz, first_universe: 3}}
 parts:
-  sink:
+  lamp:
     light:
       emitters: 1
       load: {class: constant-current, current: [20 mA, 20 mA, 20 mA], turn_on: [2 V, 3 V, 3 V], saturation: 0.5 V, idle: 1 mA}
   wire: {cable: {cores: 3, size: 18 AWG}}
 kinds:
-  dot: {fill: {light: sink}}
+  dot: {fill: {light: lamp}}
 strings:
   eave: {output: box/1, supply: shed, props: 3 * dot, lead: {cable: wire, length: 2 m}, span: {cable: wire, length: 500 mm}}
   arch: {output: box/2, supply: shed, props: 2 * dot, lead: {cable: wire, length: 3 m}, span: {cable: wire, length: 250 mm}}

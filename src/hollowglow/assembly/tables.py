@@ -53,7 +53,7 @@ class JointSort(IntEnum):
 class LoadCharacteristics:
     """The current-voltage characteristic of each kind: one row a kind, one column a colour, unused colours zero.
 
-    `code` is one of physics.loads.CLASS_CODES; parameters that a law does not have hold harmless fillers.
+    `code` is one of physics.loads.CLASS_CODES; parameters that a characteristic does not have hold harmless fillers.
     """
 
     code: Ints
@@ -82,10 +82,10 @@ class Network:
         supply_v, supply_ohm: open-circuit voltage and output resistance of each supply, shape (S,).
         edge_a, edge_b: places that an edge joins, shape (E,).
         edge_plus_ohm, edge_minus_ohm: resistance of an edge in V+ and in V-, inf where it is open, shape (E,).
-        load_place, load_law: place of a load and row of its law, shape (G,).
+        load_place, load_characteristic: place of a load and row of its characteristic, shape (G,).
         load_count: how many equal nodes stand there, shape (G,).
-        laws: the current-voltage characteristics.
-        duty: duty of each colour by law row, shape (K, C).
+        characteristics: the current-voltage characteristics.
+        duty: duty of each colour by row of the characteristics, shape (K, C).
     """
 
     places: int

@@ -1,4 +1,4 @@
-"""A light measured on the bench: readings to a current-voltage characteristic, and the law into the display file."""
+"""A light measured on the bench: readings to a current-voltage characteristic, and that into the display file."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ class CharacterisedPart:
 def characterise_part(
     path: Path | str, part: str, typed: Sequence[str] = (), file: Path | None = None, lights: int = 1
 ) -> CharacterisedPart:
-    """Return the law of a light part from readings.
+    """Return the characteristic of a light part from readings.
 
     Args:
         path: of the display file.
@@ -57,7 +57,7 @@ def characterise_part(
 
     Raises:
         DisplayError: when a file cannot be read.
-        UseError: when there is no such light, or the readings tell too little or contradict every law.
+        UseError: when there is no such light, or the readings tell too little or contradict every characteristic.
     """
     if not 1 <= lights <= MOST_LIGHTS:
         raise UseError(f"--lights: found {lights}, expected a whole number from 1 to {MOST_LIGHTS:,}.")

@@ -245,7 +245,7 @@ def test_a_light_of_four_colours_keeps_its_red_beside_a_bluish_white() -> None:
     assert min(one.trims) >= 0.25 - 4 / 255
 
 
-def test_lower_levels_save_what_the_sinks_no_longer_draw() -> None:
+def test_lower_levels_save_what_the_lights_no_longer_draw() -> None:
     # Four nodes of 3 x 18.5 mA and 1 mA idle at 12 V; matched the bright two run at half.
     _, _, found = matched(two(times(1.0), times(2.0), steps="percent"))
     assert found.full.current_a == pytest.approx(4 * 0.0565, rel=1e-4)

@@ -71,7 +71,7 @@ def test_a_beam_gives_the_flux_and_takes_the_power_of_its_kind(ganged: Plan, tmp
     assert lit is not None
     beam = next(g for g in kind.geometries if isinstance(g, pygdtf.GeometryBeam))
     assert beam.luminous_flux == pytest.approx(float(lit.flux_out_lm.sum()), rel=1e-5)
-    # Four sinks of 3 times 18.5 mA and 1 mA idle at 12 V.
+    # Four lights of 3 times 18.5 mA and 1 mA idle at 12 V.
     assert beam.power_consumption == pytest.approx(4 * 12.0 * 0.0565, rel=1e-6)
     assert str(beam.beam_type) == "Glow"
 

@@ -48,7 +48,7 @@ def relaxed_v(display: Stated, share: float = 0.0) -> tuple[Rungs, np.ndarray[tu
 
 
 @pytest.mark.parametrize("level", [60, 100])
-def test_saturated_sinks_get_what_the_solver_says(level: int) -> None:
+def test_saturated_lights_get_what_the_solver_says(level: int) -> None:
     """The solver is held against ngspice elsewhere; both scenarios are compared, on both rails together."""
     display = fed(CONSTANT_CURRENT, level)
     _, found = relaxed_v(display)
@@ -60,7 +60,7 @@ def test_saturated_sinks_get_what_the_solver_says(level: int) -> None:
 
 @pytest.mark.parametrize("load", [RESISTOR, CONSTANT_POWER])
 def test_no_light_gets_more_than_the_ladder_allows(load: Stated) -> None:
-    """Where the limits are met; the ballast's limit on light is loosened until they are."""
+    """Where the limits are met; the resistors' limit on light is loosened until they are."""
     display = changed(fed(load), "limits", {"light_loss": "60 %", "chromaticity_shift": 0.2})
     power = planned(display).power
     at = np.arange(1, 20, 2)

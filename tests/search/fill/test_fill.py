@@ -121,10 +121,10 @@ def test_light_out_is_the_share_of_the_integrating_sphere(compared: Comparison) 
     assert outcomes["puck-9led-12v, stand-off"].flux_out_lm == pytest.approx(44.1 * EXIT, rel=0.005)
 
 
-def test_power_is_that_of_the_load_law_at_nominal_voltage(compared: Comparison) -> None:
-    # A sink in saturation takes its full currents and its idle current: 12 V (3 x 17.5 mA + 1.2 mA).
+def test_power_is_that_of_the_load_characteristic_at_nominal_voltage(compared: Comparison) -> None:
+    # In saturation it takes its full currents and its idle current: 12 V (3 x 17.5 mA + 1.2 mA).
     assert by_words(compared)["8 × bullet-12mm-12v, ring"].power_w == pytest.approx(8 * 12.0 * 0.0537, rel=1e-9)
-    # A ballast, three chains: 12 V (3 (6 V/390 + 3 V/180 + 2.7 V/180) + 1 mA).
+    # Resistors, three chains: 12 V (3 (6 V/390 + 3 V/180 + 2.7 V/180) + 1 mA).
     chains = 3 * (6.0 / 390.0 + 3.0 / 180.0 + 2.7 / 180.0)
     assert by_words(compared)["puck-9led-12v, stand-off"].power_w == pytest.approx(12.0 * (chains + 0.001), rel=1e-9)
 

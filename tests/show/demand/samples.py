@@ -40,9 +40,9 @@ CONSTANT_POWER = {
 }
 
 
-def sample(*, constant_powers: bool = True, lead_m: float = 8.0) -> dict[str, Any]:
+def sample(*, switching: bool = True, lead_m: float = 8.0) -> dict[str, Any]:
     """Two strings on a supply with resistance: one sags into its lights' knees, the other is fed twice."""
-    second = "puck" if constant_powers else "bar"
+    second = "puck" if switching else "bar"
     return {
         "display": "Sample",
         "supplies": {"shed": {"voltage": "12 V", "rating": "60 W", "resistance": "40 mohm"}},

@@ -45,7 +45,7 @@ def test_three_frames_draw_the_power_that_ngspice_gives(tmp_path: Path) -> None:
 
 def simple(props: int = 180) -> dict:
     """Cells in two universes, each drawing 30 mA of saturated current at 12 V without any resistance to speak of."""
-    data = sample(constant_powers=False)
+    data = sample(switching=False)
     data["supplies"]["shed"] = {"voltage": "12 V", "rating": "50 W"}
     data["parts"]["thin"]["cable"]["resistance"] = "0.000001 ohm/m"
     data["parts"]["constant-current"]["light"]["load"] = {

@@ -61,7 +61,7 @@ def weak(data: dict[str, Any], seed: int) -> tuple[dict[str, Any], dict[str, flo
 
 @pytest.mark.parametrize("seed", range(14))
 def test_no_frame_overloads_a_cable_or_joint(seed: int) -> None:
-    made = sample(constant_powers=bool(seed % 2)) if seed > 11 else random_display(seed)
+    made = sample(switching=bool(seed % 2)) if seed > 11 else random_display(seed)
     data, rated = weak(made, seed)
     assert rated
     limiter = Limiter.of(built(data))
@@ -83,7 +83,7 @@ def test_no_frame_overloads_a_cable_or_joint(seed: int) -> None:
 
 
 def test_the_cable_that_limits_is_named_with_what_it_may_carry() -> None:
-    data = sample(constant_powers=False, lead_m=0.1)
+    data = sample(switching=False, lead_m=0.1)
     del data["strings"]["roof"]
     data["supplies"]["shed"] |= {"rating": "500 W", "resistance": "0 ohm"}
     data["parts"]["thin"]["cable"] = {"resistance": "0.001 ohm/m", "ampacity": "1.5 A"}

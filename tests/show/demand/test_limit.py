@@ -45,10 +45,10 @@ def test_never_over_a_limit_after_scaling(seed: int, share: float) -> None:
             assert not made.any()
 
 
-@pytest.mark.parametrize("bucks", [False, True])
+@pytest.mark.parametrize("switching", [False, True])
 @pytest.mark.parametrize("share", [0.2, 0.5, 0.9, 1.2])
-def test_the_scale_is_the_largest_that_holds(constant_powers: bool, share: float) -> None:
-    limiter = Limiter.of(built(tight(sample(constant_powers=constant_powers, lead_m=12.0), share)))
+def test_the_scale_is_the_largest_that_holds(switching: bool, share: float) -> None:
+    limiter = Limiter.of(built(tight(sample(switching=switching, lead_m=12.0), share)))
     for frame in random_frames(limiter.demand, 8, 3):
         made = limiter(frame)
         n = round(255 * limiter.last.scale)
@@ -59,7 +59,7 @@ def test_the_scale_is_the_largest_that_holds(constant_powers: bool, share: float
 
 
 def without_drivers(data: dict[str, Any]) -> dict[str, Any]:
-    """The display with a ballast of like power in place of every switching driver."""
+    """The display with a resistor of like power in place of every switching driver."""
     for part in data["parts"].values():
         if part.get("light", {}).get("load", {}).get("class") == "constant-power":
             part["light"]["load"] = RESISTOR
@@ -68,7 +68,7 @@ def without_drivers(data: dict[str, Any]) -> dict[str, Any]:
 
 @pytest.mark.parametrize("seed", range(12))
 def test_a_bracket_holds_the_truth_after_every_step(seed: int) -> None:
-    data = sample(constant_powers=False, lead_m=25.0) if seed == 0 else without_drivers(random_display(seed))
+    data = sample(switching=False, lead_m=25.0) if seed == 0 else without_drivers(random_display(seed))
     demand = Demand.of(built(data))
     assert Quick.possible(demand)
     quick = Quick(demand)
@@ -187,7 +187,7 @@ def test_the_bound_is_above_the_truth(seed: int) -> None:
 
 
 def test_what_was_done_is_told_in_words_and_numbers() -> None:
-    data = sample(constant_powers=False, lead_m=0.1)
+    data = sample(switching=False, lead_m=0.1)
     del data["strings"]["roof"]
     # 9 props of 5 lights of 3 x 18.5 mA and 1 mA idle: 2.5425 A and 30.51 W at full white.
     data["supplies"]["shed"] |= {"rating": "20 W", "resistance": "0 ohm"}

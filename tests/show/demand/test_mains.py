@@ -20,9 +20,9 @@ from tests.show.demand.samples import built, full_solver, random_frames, sample
 EFFICIENCY, POWER_FACTOR, MAINS_V = 0.3, 0.3, 120.0  # poor ones, since breakers below 1 A are not taken
 
 
-def on_mains(*, constant_powers: bool, breaker: str = "15 A") -> dict[str, Any]:
+def on_mains(*, switching: bool, breaker: str = "15 A") -> dict[str, Any]:
     """The sample with a second supply for its second string, both on one circuit."""
-    data = sample(constant_powers=constant_powers)
+    data = sample(switching=switching)
     data["supplies"]["loft"] = {"voltage": "12 V", "rating": "200 W", "resistance": "20 mohm"}
     data["strings"]["roof"]["supply"] = "loft"
     data["strings"]["roof"]["feeds"][0]["supply"] = "loft"
@@ -44,17 +44,17 @@ def taken_a(demand: Demand, frame: np.ndarray) -> float:
     return float(12.0 * np.sum(point.supply_a) / (EFFICIENCY * POWER_FACTOR * MAINS_V))
 
 
-def scarce(constant_powers: bool, share: float) -> dict[str, Any]:
+def scarce(switching: bool, share: float) -> dict[str, Any]:
     """The same with a breaker of which 80 % are this share of what full white takes."""
-    demand = Demand.of(built(on_mains(constant_powers=constant_powers)))
+    demand = Demand.of(built(on_mains(switching=switching)))
     most = taken_a(demand, demand.addresses.full())
-    return on_mains(constant_powers=constant_powers, breaker=f"{share * most / 0.8:.4f} A")
+    return on_mains(switching=switching, breaker=f"{share * most / 0.8:.4f} A")
 
 
-@pytest.mark.parametrize("bucks", [False, True])
+@pytest.mark.parametrize("switching", [False, True])
 @pytest.mark.parametrize("share", [0.3, 0.8, 1.3])
-def test_the_scale_is_the_largest_that_the_circuit_bears(constant_powers: bool, share: float) -> None:
-    limiter = Limiter.of(built(scarce(constant_powers, share)))
+def test_the_scale_is_the_largest_that_the_circuit_bears(switching: bool, share: float) -> None:
+    limiter = Limiter.of(built(scarce(switching, share)))
     demand = limiter.demand
     most = float(limiter.allowed.current_a[-1])
     limited = 0
@@ -73,7 +73,7 @@ def test_the_scale_is_the_largest_that_the_circuit_bears(constant_powers: bool, 
 
 
 def test_nothing_is_limited_where_no_breaker_is_stated() -> None:
-    data = on_mains(constant_powers=False)
+    data = on_mains(switching=False)
     del data["mains"]
     for supply in data["supplies"].values():
         del supply["circuit"]
@@ -83,14 +83,14 @@ def test_nothing_is_limited_where_no_breaker_is_stated() -> None:
     assert limiter(frame) is frame
 
 
-@pytest.mark.parametrize("bucks", [False, True])
-def test_bound_and_brackets_hold_the_circuit_too(constant_powers: bool) -> None:
-    demand = Demand.of(built(on_mains(constant_powers=constant_powers)))
+@pytest.mark.parametrize("switching", [False, True])
+def test_bound_and_brackets_hold_the_circuit_too(switching: bool) -> None:
+    demand = Demand.of(built(on_mains(switching=switching)))
     bound = bound_of(demand)
     assert bound is not None
-    quick = None if constant_powers else Quick(demand)
+    quick = None if switching else Quick(demand)
     rest = quick.rest() if quick is not None else None
-    squeeze = Squeeze(demand, bound) if constant_powers else None
+    squeeze = Squeeze(demand, bound) if switching else None
     for frame in random_frames(demand, 8, 2):
         true_a = taken_a(demand, frame)
         assert bound.at_least(frame)[-1] - 1e-7 <= true_a <= bound.currents(frame)[-1] + 1e-7

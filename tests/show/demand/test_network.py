@@ -36,9 +36,9 @@ def check_against_full(demand: Demand, count: int, seed: int) -> None:
             assert drawn.string_w[k, row] == pytest.approx(float((load * across)[own].sum()), abs=12 * amps)
 
 
-@pytest.mark.parametrize("bucks", [False, True])
-def test_pulses_that_coincide_are_those_of_the_plan(constant_powers: bool) -> None:
-    data = sample(constant_powers=constant_powers)
+@pytest.mark.parametrize("switching", [False, True])
+def test_pulses_that_coincide_are_those_of_the_plan(switching: bool) -> None:
+    data = sample(switching=switching)
     data["levels"] = {"float": "40 %"}
     demand = Demand.of(built(data))
     frames = random_frames(demand, 6, 4)
@@ -60,10 +60,10 @@ def test_random_frames_of_random_displays_agree_with_the_plans_solver(seed: int)
     check_against_full(Demand.of(built(random_display(seed))), 12, seed)
 
 
-@pytest.mark.parametrize("bucks", [False, True])
+@pytest.mark.parametrize("switching", [False, True])
 @pytest.mark.parametrize("lead_m", [1.0, 8.0, 25.0])
-def test_so_do_those_of_strings_that_sag(constant_powers: bool, lead_m: float) -> None:
-    check_against_full(Demand.of(built(sample(constant_powers=constant_powers, lead_m=lead_m))), 20, 5)
+def test_so_do_those_of_strings_that_sag(switching: bool, lead_m: float) -> None:
+    check_against_full(Demand.of(built(sample(switching=switching, lead_m=lead_m))), 20, 5)
 
 
 def test_places_with_several_cells_take_the_sum() -> None:
@@ -140,11 +140,11 @@ def spice_power(data: dict[str, Any], colours: np.ndarray, demand: Demand) -> fl
     for node, (plus, minus) in solve(netlist(made, "mean")).items():
         string, prop, _ = node.split("/")
         kind = made["strings"][string]["props"][int(prop.removeprefix("prop")) - 1]
-        amps += law_current(made["parts"][made["kinds"][kind]["fill"]["light"]]["light"]["load"], plus - minus)
+        amps += current_at(made["parts"][made["kinds"][kind]["fill"]["light"]]["light"]["load"], plus - minus)
     return amps * quantity(data["supplies"]["shed"]["voltage"])
 
 
-def law_current(load: dict[str, Any], v: float) -> float:
+def current_at(load: dict[str, Any], v: float) -> float:
     """A current-voltage characteristic as the design writes it, A."""
     idle = quantity(load["idle"]) * min(1.0, v)
     if load["class"] == "constant-current":

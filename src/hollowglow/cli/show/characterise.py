@@ -1,4 +1,4 @@
-"""A measured light on the terminal: its law, each parameter with its limits beside the catalogue, and what is open."""
+"""A measured light on the terminal: its characteristic, parameters with limits beside the catalogue, what is open."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ def show_characteristic(console: Console, characterised: CharacterisedPart) -> N
         )
     print_table(console, shown, 0, 0, "")
     reading, miss = fitted.worst
-    console.print(f"\nFarthest from the law: {reading.shown}, by {amps(abs(miss))}.")
+    console.print(f"\nFarthest from the characteristic: {reading.shown}, by {amps(abs(miss))}.")
     for words in _open(fitted):
         console.print(words)
 

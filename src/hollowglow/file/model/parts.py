@@ -47,14 +47,14 @@ def _class_is_required(schema: dict[str, Any]) -> None:
     schema["required"] = ["class", *schema.get("required", [])]
 
 
-class _Law(Frozen):
+class _Characteristic(Frozen):
     """Base of the current-voltage characteristics: which one must be said, so that a file gets none by default."""
 
     model_config = ConfigDict(json_schema_extra=_class_is_required)
 
 
-class ConstantCurrentLoad(_Law):
-    """A linear current sink for each colour."""
+class ConstantCurrentLoad(_Characteristic):
+    """A linear constant-current driver for each colour."""
 
     characteristic: Literal["constant-current"] = key("`constant-current`", "constant-current", alias="class")
     current: Annotated[tuple[LightCurrent, ...], Colours] = key("full current of each colour")
@@ -67,7 +67,7 @@ class ConstantCurrentLoad(_Law):
     )
 
 
-class ResistorLoad(_Law):
+class ResistorLoad(_Characteristic):
     """LEDs in series behind a resistor."""
 
     characteristic: Literal["resistor"] = key("`resistor`", "resistor", alias="class")
@@ -82,7 +82,7 @@ class ResistorLoad(_Law):
     )
 
 
-class ConstantPowerLoad(_Law):
+class ConstantPowerLoad(_Characteristic):
     """A switching driver of constant power."""
 
     characteristic: Literal["constant-power"] = key("`constant-power`", "constant-power", alias="class")
@@ -124,14 +124,14 @@ class Light(Frozen):
     emitters: Annotated[int, whole(1, 1000, "the number of LED packages behind one driver")] = key(
         "LED packages behind the driver"
     )
-    load: Load = key("what it draws at which voltage; its `class` says by which law")
+    load: Load = key("what it draws at which voltage; its `class` says by which characteristic")
     voltage: Voltage | None = key(
         "nominal voltage, at which its light counts as 100 %",
         None,
         assumed=Assumed("voltage at which its light counts as 100 %", value="that of the string's supply"),
     )
     minimum: Voltage | None = key(
-        "voltage below which it no longer does its full work; by its law where none is stated",
+        "voltage below which it no longer does its full work; by its characteristic where none is stated",
         None,
         assumed=Assumed("voltage below which it no longer does its full work", value="by its load"),
     )

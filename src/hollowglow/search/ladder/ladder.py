@@ -1,10 +1,10 @@
 """A string as a ladder of constant currents: what every plan that meets the limits can do at best.
 
-In a plan that meets the limits each light gets at least the voltage that it needs. A sink or a light with resistors then
-draws at least what it draws at that voltage, a switching driver at least what it draws at the supply's. With these
+In a plan that meets the limits each light gets at least the voltage that it needs. A light of constant current or
+with resistors then draws at least what it draws at that voltage, a switching driver what it draws at the supply's. With these
 currents instead of the real ones no voltage is lower than it really is (the conductance matrix of a rail is an M-matrix:
 its inverse has no negative entries). So a plan that fails on this ladder fails in truth, and a search on the ladder
-gives bounds that hold. Where all lights are saturated sinks, the ladder is the truth.
+gives bounds that hold. Where all lights are saturated constant currents, the ladder is the truth.
 """
 
 from __future__ import annotations
@@ -220,7 +220,7 @@ def floors_v(assembly: Assembly) -> tuple[Floats, Floats]:
 def _floor(
     assembly: Assembly, characteristic: int, nominal_v: float, most_v: float, loss: float, shift: float
 ) -> float:
-    """Return a voltage below which no white of a law is within its limits, and just above which one is, V."""
+    """Return a voltage below which no white of a characteristic is within its limits, and just above which one is, V."""
     network, kinds = assembly.network, assembly.kinds
 
     def right(v: Floats) -> Flags:

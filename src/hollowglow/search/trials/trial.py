@@ -86,8 +86,8 @@ class Bench:
 def most_drawn(assembly: Assembly) -> dict[str, Floats]:
     """Return what each string draws at most from each supply that reaches it, A, shape (S,), all pulses together.
 
-    Sinks and resistors draw most at the supply's own voltage, switching drivers at the lowest that they run at. Where
-    several supplies reach a string, each is counted as if it brought everything.
+    Constant currents and resistors draw most at the supply's own voltage, switching drivers at the lowest that they run
+    at. Where several supplies reach a string, each is counted as if it brought everything.
     """
     network = assembly.network
     characteristic = network.load_characteristic

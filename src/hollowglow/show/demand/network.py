@@ -69,7 +69,7 @@ class Demand:
         characteristics = LoadCharacteristics(
             **{k: v[network.load_characteristic] for k, v in vars(network.characteristics).items()}
         )
-        # The full solver takes duties by law: with a law for each light, it takes those of any frame.
+        # The full solver takes duties by row of the characteristics: with a row for each light, it takes those of any frame.
         self.spread = replace(
             network, load_characteristic=np.arange(len(network.load_characteristic)), characteristics=characteristics
         )
@@ -89,7 +89,7 @@ class Demand:
         self.conductors = conductors_of(assembly, circuit, lu, _most(network, live, self.unloaded_v))
         self.mains = MainsCircuits.of(assembly)
         self.readings = Readings(assembly, circuit, live, self.conductors, self.mains.per_a)
-        self._bucks = _bucks(characteristics, live, circuit)
+        self._switching = _switching(characteristics, live, circuit)
         self.unloaded_x = unloaded
         self._warm: _Warm | None = None
 
@@ -186,9 +186,9 @@ class Demand:
         row of R D is at most the drop at that driver times the greatest v/cutoff^2 of its island, since the drop is R
         times P/v, and more.
         """
-        if self._bucks is None:
+        if self._switching is None:
             return np.ones(v.shape[1], dtype=bool)
-        rows, first, cutoff = self._bucks
+        rows, first, cutoff = self._switching
         own = v[rows]
         drop = np.maximum.reduceat(self.unloaded_v[rows][:, None] - own, first, axis=0)
         steep = np.maximum.reduceat(own / cutoff[:, None] ** 2, first, axis=0)
@@ -218,7 +218,7 @@ class Demand:
 
 
 def _most(network: Network, live: Ints, unloaded_v: Floats) -> Floats:
-    """Return the most that each live load ever draws, A: sinks and ballasts without load, drivers at their cutoff."""
+    """Return the most that each live load ever draws, A: switching drivers at their cutoff, all others without load."""
     characteristics, characteristic = network.characteristics, network.load_characteristic[live]
     highest, _ = drawer(characteristics, characteristic).per_colour(unloaded_v)
     constant_powers = characteristics.code[characteristic] == CONSTANT_POWER
@@ -230,7 +230,7 @@ def _most(network: Network, live: Ints, unloaded_v: Floats) -> Floats:
     return np.asarray(network.load_count[live] * (drawn.sum(axis=1) + characteristics.idle_a[characteristic]))
 
 
-def _bucks(characteristics: LoadCharacteristics, live: Ints, circuit: Circuit) -> tuple[Ints, Ints, Floats] | None:
+def _switching(characteristics: LoadCharacteristics, live: Ints, circuit: Circuit) -> tuple[Ints, Ints, Floats] | None:
     """Return the switching drivers island by island, where each island starts, and their cutoffs; None without any."""
     rows = np.flatnonzero(characteristics.code[live] == CONSTANT_POWER)
     if not len(rows):

@@ -5,15 +5,15 @@ with I0 what flows with no light on and K from the conductances alone. So with 0
 I0 + min(K, 0) i_high and I0 + max(K, 0) i_high. What bounds i:
 
 - The inverse of a rail's conductance matrix has no negative entry and no light gives current, so no voltage across a light
-  exceeds the one with all lights off, v0. The current of a sink, of a ballast and idle current never fall with voltage:
-  each is at most the law's value at v0.
+  exceeds the one with all lights off, v0. Constant currents, those of resistors and idle current never fall with voltage:
+  each is at most the characteristic's value at v0.
 - A switching driver draws P/v, most at the lowest voltage. Let v_low be the limit of v <- v0 - R (i_high + P/v), started
-  at v0, with everything at 255 and sinks and ballasts at their bound (R: the resistances seen by the lights). The map
+  at v0, with everything at 255 and all other lights at their bound (R: the resistances seen by the lights). The map
   rises with v, so the sequence falls, and where its limit stays above every cutoff, no frame has a light below v_low:
   on the way from no load to the frame the voltages start at v0, move without a jump and cannot cross v_low, since there
   the map of any smaller load lies above. So P/v_low bounds the driver. Where there is no such limit, there is no bound.
 
-The same v_low, which holds for every light, bounds currents from below: sinks and ballasts draw at least what they draw
+The same v_low, which holds for every light, bounds currents from below: all but switching drivers draw at least what they draw
 there, drivers at least P/v0. Where lights are saturated even at v_low, both bounds are one and nothing need be solved.
 """
 

@@ -117,7 +117,7 @@ class Quick:
     ) -> tuple[Floats, Floats]:
         """Move to where a step leads, or in an island that it overshoots so far only as the co-content falls.
 
-        Returns currents and slopes by the laws there; see power/newton.py for the measure of overshooting.
+        Returns currents and slopes by the characteristics there; see power/newton.py for the measure of overshooting.
         """
         circuit = self._demand.circuit
         x, v, caused = to

@@ -22,7 +22,7 @@ _WORDS = {
     "fill": "Here a prop is designed. Move a slider and write it into the file to see the glow change, or compare what else "
     "could go inside.",
     "place": "Here the props get their places, on a plan or a photograph of the site; the cables measure themselves from it.",
-    "feed": "Here you see how the voltage sinks along each string. The gable is fed from one end only; the cheapest plans show "
+    "feed": "Here you see how the voltage falls along each string. The gable is fed from one end only; the cheapest plans show "
     "where to feed it again.",
     "address": "Here you read which light has which address, and whether each output is fast enough.",
     "match": "Here unlike kinds are made to look alike: the search finds the levels to type into the controller.",

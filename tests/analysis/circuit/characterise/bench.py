@@ -1,4 +1,4 @@
-"""A bench supply with known lights on it: the laws written a second time, in plain Python, and noise of known size."""
+"""A bench supply with known lights on it: the characteristics written once more, in plain Python, and known noise."""
 
 from __future__ import annotations
 

@@ -28,7 +28,7 @@ PLUGGED = stated(
 
 
 def test_a_plugged_string_reads_as_reckoned_by_hand() -> None:
-    # Three sinks of 55.5 mA + 1 mA idle, saturated: 56.5 mA each. Wire 0.05 ohm/m, plugs 0.02 ohm, in each rail.
+    # Three lights of 55.5 mA + 1 mA idle, saturated: 56.5 mA each. Wire 0.05 ohm/m, plugs 0.02 ohm, in each rail.
     i = 0.0565
     made = {r.spot.id: r for r in analyse(built(PLUGGED), samples=10).readings}
     shed = 12.0 - 0.1 * 3 * i
@@ -76,7 +76,7 @@ def test_with_the_fuse_of_a_feed_open_the_end_reads_as_two_linear_ladders_say() 
     made = analyse(built(stated(string={"feeds": [FEED], "fuse": "5 A", "span": SPAN})), samples=50)
     readings = {r.spot.id: r for r in made.readings}
     lost = dict(readings["rail/prop12/out"].without)
-    # Twelve saturated sinks of 56.5 mA, 0.2 ohm between neighbours; the feed's V- (0.15 ohm at prop 10) still carries.
+    # Twelve saturated lights of 56.5 mA, 0.2 ohm between neighbours; the feed's V- (0.15 ohm at prop 10) still carries.
     ladder = np.zeros((12, 12))
     for k in range(12):
         ladder[k, k] += 1 / 0.2 if k else 1 / 0.05

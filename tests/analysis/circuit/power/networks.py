@@ -12,7 +12,7 @@ from scipy.optimize import root
 from hollowglow.analysis.circuit.power import Point, Solved, solve_network
 from hollowglow.assembly.tables import Floats, LoadCharacteristics, Network
 
-Law = dict[str, Any]
+Characteristic = dict[str, Any]
 Edge = tuple[int, int, float, float]
 Load = tuple[int, int, float]
 
@@ -20,12 +20,12 @@ COLOURS = 3
 CONSTANT_CURRENT, RESISTOR, CONSTANT_POWER = 0, 1, 2
 
 
-def constant(amps: float) -> Law:
-    """A current that does not depend on the voltage: a sink saturated from 1 mV upward."""
+def constant(amps: float) -> Characteristic:
+    """A current that does not depend on the voltage: a light saturated from 1 mV upward."""
     return {"class": "constant-current", "current": [amps], "turn_on": [0.0], "saturation": 1e-3}
 
 
-def constant_power(watts: float, cutoff: float, efficiency: float = 1.0, idle: float = 0.0) -> Law:
+def constant_power(watts: float, cutoff: float, efficiency: float = 1.0, idle: float = 0.0) -> Characteristic:
     return {"class": "constant-power", "power": [watts], "efficiency": efficiency, "cutoff": cutoff, "idle": idle}
 
 
@@ -33,7 +33,7 @@ def _wide(values: Sequence[float], fill: float = 0.0) -> list[float]:
     return [*values, *[fill] * (COLOURS - len(values))]
 
 
-def characteristics(stated: Sequence[Law]) -> LoadCharacteristics:
+def characteristics(stated: Sequence[Characteristic]) -> LoadCharacteristics:
     """The table of current-voltage characteristics, one row each."""
 
     def column(key: str, otherwise: float) -> Floats:
@@ -63,10 +63,10 @@ def network(
     supplies: Sequence[tuple[float, float]],
     edges: Sequence[Edge],
     loads: Sequence[Load],
-    stated: Sequence[Law],
+    stated: Sequence[Characteristic],
     duty: Sequence[float] | None = None,
 ) -> Network:
-    """A circuit of supplies (V, ohm), edges (a, b, plus ohm, minus ohm) and loads (place, law, count)."""
+    """A circuit of supplies (V, ohm), edges (a, b, plus ohm, minus ohm) and loads (place, characteristic, count)."""
     places = 1 + max([len(supplies), *(max(a, b) for a, b, _, _ in edges)])
     level = np.ones(len(stated)) if duty is None else np.asarray(duty, dtype=np.float64)
     return Network(
@@ -90,10 +90,10 @@ def ladder(
     supply_ohm: float,
     plus_ohm: Sequence[float],
     minus_ohm: Sequence[float],
-    stated: Sequence[Law],
+    stated: Sequence[Characteristic],
     duty: Sequence[float] | None = None,
 ) -> Network:
-    """One load after the other on a line fed from its beginning; `stated` holds a law for each place."""
+    """One load after the other on a line fed from its beginning; `stated` holds a characteristic for each place."""
     edges = [(i + 1, i + 2, plus, minus) for i, (plus, minus) in enumerate(zip(plus_ohm, minus_ohm, strict=True))]
     loads = [(i + 2, i, 1.0) for i in range(len(stated))]
     return network([(volts, supply_ohm)], edges, loads, stated, duty)
@@ -121,7 +121,7 @@ def across(circuit: Network) -> Floats:
     return volts
 
 
-def drawn(characteristic: Law, v: float, duty: float) -> float:
+def drawn(characteristic: Characteristic, v: float, duty: float) -> float:
     """Current of one node by the current-voltage characteristics of the design, written out for one voltage at a time."""
     if characteristic["class"] == "constant-current":
         total = 0.0
@@ -140,7 +140,7 @@ def drawn(characteristic: Law, v: float, duty: float) -> float:
     return float(duty * total + characteristic.get("idle", 0.0) * min(max(v, 0.0), 1.0))
 
 
-def second_opinion(circuit: Network, stated: Sequence[Law]) -> tuple[Floats, Floats]:
+def second_opinion(circuit: Network, stated: Sequence[Characteristic]) -> tuple[Floats, Floats]:
     """V+ and V- of every place (NaN where V+ floats) by a dense hybrid method on both rails at once."""
     supplies, places = len(circuit.supply_v), circuit.places
     reached = {0, *range(1, 1 + supplies)}

@@ -601,7 +601,7 @@ def test_a_kind_at_level_zero_is_not_told_to_be_dim() -> None:
 
 
 def test_a_string_that_a_second_supply_feeds_alone_is_measured_by_that_supply() -> None:
-    # 24 V ballasts, fed only by the second supply: at its voltage they give all of their light.
+    # 24 V resistors, fed only by the second supply: at its voltage they give all of their light.
     resistor = {**RESISTOR, "series": 6}
     display = stated(resistor, props="1 * float", supply={"voltage": "5 V"})
     display = changed(changed(display, "strings.rail.supply", None), "supplies.loft", {**LOFT, "voltage": "24 V"})

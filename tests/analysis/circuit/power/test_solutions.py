@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from hollowglow.analysis.circuit.power import analyse, solve_network
 from hollowglow.assembly.tables import Floats, Network
 from tests.analysis.circuit.power.networks import (
+    Characteristic,
     Edge,
-    Law,
     across,
     check_balance,
     constant,
@@ -53,7 +53,7 @@ def test_balance_counted_again_from_the_loads(seed: int) -> None:
     assert point.supply_a.sum() == pytest.approx((network.load_count * point.load_a).sum(), rel=1e-9)
 
 
-def random_law(rng: Rng, volts: float) -> Law:
+def random_characteristic(rng: Rng, volts: float) -> Characteristic:
     idle = rng.uniform(0.0, 2e-3)
     if rng.random() < 0.5:
         return {
@@ -73,7 +73,7 @@ def random_law(rng: Rng, volts: float) -> Law:
     }
 
 
-def random_network(seed: int) -> tuple[Network, list[Law]]:
+def random_network(seed: int) -> tuple[Network, list[Characteristic]]:
     """A tree of up to ten places from up to three supplies, with some extra edges and some V+ left open."""
     rng = np.random.default_rng(seed)
     volts = float(rng.choice([5.0, 12.0, 24.0]))
@@ -89,7 +89,7 @@ def random_network(seed: int) -> tuple[Network, list[Law]]:
         edges.append((start, place, math.inf if rng.random() < 0.07 else plus, minus))
     for _ in range(rng.integers(0, 3)):
         edges.append((int(rng.integers(1, first)), int(rng.integers(first, places)), *rng.uniform(0.02, 1.5, 2)))
-    stated_characteristics = [random_law(rng, volts) for _ in range(rng.integers(1, 4))]
+    stated_characteristics = [random_characteristic(rng, volts) for _ in range(rng.integers(1, 4))]
     loads = [
         (place, int(rng.integers(len(stated_characteristics))), float(rng.integers(1, 4)))
         for place in range(first, places)
@@ -149,7 +149,7 @@ def test_at_level_zero_only_the_chips_idle_and_nothing_is_lit_together() -> None
     assert power.coincident_v == pytest.approx(power.across_v, abs=1e-12)
 
 
-def test_a_level_scales_the_current_of_saturated_sinks_but_not_their_idle() -> None:
+def test_a_level_scales_the_current_of_saturated_lights_but_not_their_idle() -> None:
     for level in (100, 60, 25):
         power = analyse(built(stated(levels={"float": f"{level} %"})))
         assert power.mean.supply_a[0] == pytest.approx(12 * (0.001 + level / 100 * 0.0555), rel=1e-9)
@@ -177,7 +177,7 @@ def without_feed() -> Floats:
 
 
 @given(ohm=st.floats(0.01, 0.1), factor=st.floats(1.01, 3.0), where=st.sampled_from(["lead", "span"]))
-def test_heavier_cable_never_lowers_a_voltage_of_saturated_sinks(ohm: float, factor: float, where: str) -> None:
+def test_heavier_cable_never_lowers_a_voltage_of_saturated_lights(ohm: float, factor: float, where: str) -> None:
     plain = stated(props="15 * float", string={"span": {"cable": "wire", "length": "1.5 m", "joint": "splice"}})
     display = changed(plain, f"strings.rail.{where}.cable", "other")
     thin = changed(display, "parts.other", {"cable": {"resistance": f"{ohm * factor!r} ohm/m"}})

@@ -1,4 +1,4 @@
-"""Which law a light's readings follow: each is fitted, the best is chosen, and what contradicts all is said."""
+"""Which characteristic a light's readings follow: each is fitted, the best is chosen, and what contradicts all is said."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ _MOST_MISS = 0.05
 
 @dataclass(frozen=True)
 class Parameter:
-    """One parameter of the law that was found.
+    """One parameter of the characteristic that was found.
 
     Attributes:
         key: its key in a display file.
@@ -29,7 +29,7 @@ class Parameter:
         unit: SI unit.
         value: what it is.
         low, high: 95 % limits, None where the readings are too few for any.
-        catalogue: what the catalogue or the file said, None where that is of another law.
+        catalogue: what the catalogue or the file said, None where that is of another characteristic.
         source: "measured", "catalogue", or "assumed" where neither says.
     """
 
@@ -45,9 +45,9 @@ class Parameter:
 
 @dataclass(frozen=True)
 class Judged:
-    """How well one law fits: greatest miss of a reading, A, and AICc less that of the best law.
+    """How well one characteristic fits: greatest miss of a reading, A, and AICc less that of the best one.
 
-    `behind` is None where the law is out of question, or the readings are too few to compare it.
+    `behind` is None where the characteristic is out of question, or the readings are too few to compare it.
     """
 
     characteristic: str
@@ -61,12 +61,12 @@ class FittedCharacteristic:
     """What the readings of a light say.
 
     Attributes:
-        law: the class that they follow.
+        characteristic: the class that they follow.
         stated_characteristic: the class that the catalogue or the file states.
         sure: whether they tell this class from the others; else it is the stated one for want of readings.
-        parameters: those of the law.
-        laws: how well each law fits, the best first.
-        worst: reading farthest from the law, and by how much, A.
+        parameters: those of the characteristic.
+        characteristics: how well each fits, the best first.
+        worst: reading farthest from the characteristic, and by how much, A.
     """
 
     characteristic: str
@@ -78,14 +78,14 @@ class FittedCharacteristic:
 
 
 def analyse(readings: Sequence[Reading], light: Light) -> FittedCharacteristic:
-    """Return the law that a light's readings follow.
+    """Return the characteristic that a light's readings follow.
 
     Args:
         readings: of one light.
         light: what the catalogue or the file says about it.
 
     Raises:
-        UseError: when the readings tell too little, or contradict every law.
+        UseError: when the readings tell too little, or contradict every characteristic.
     """
     colours = light.colours
     bench = _bench(readings, colours)
@@ -98,7 +98,7 @@ def analyse(readings: Sequence[Reading], light: Light) -> FittedCharacteristic:
         raise _contradiction(readings, min(robust, key=lambda f: float(np.abs(f.residual_a).sum())))
     judged = sorted((one for one in sane.values() if np.isfinite(one.aicc)), key=lambda f: f.aicc)
     best = judged[0].aicc if judged else 0.0
-    # Where a law is as good as the stated one but for chance, what is stated stands.
+    # Where a characteristic is as good as the stated one but for chance, what is stated stands.
     level = [name for name, one in sane.items() if not judged or one.aicc - best < SURE or not np.isfinite(one.aicc)]
     rivals = [name for name in level if np.isfinite(sane[name].aicc)] or level
     characteristic = stated if stated in level else judged[0].model.characteristic if judged else next(iter(sane))
@@ -161,7 +161,7 @@ def _bench(readings: Sequence[Reading], colours: int) -> Bench:
 
 
 def _monotonic(readings: Sequence[Reading], bench: Bench) -> None:
-    """Refuse a colour whose current falls and then rises again with the voltage: no law does that."""
+    """Refuse a colour whose current falls and then rises again with the voltage: no characteristic does that."""
     loose = _LOOSE_SHARE * float(bench.amps.max(initial=0.0)) + _LOOSE_STEPS * float(bench.step_a.min())
     for channel in dict.fromkeys(one.channel for one in readings):
         own = sorted((one for one in readings if one.channel == channel), key=lambda r: r.volts)
@@ -169,10 +169,11 @@ def _monotonic(readings: Sequence[Reading], bench: Bench) -> None:
         for one in own[1:]:
             if valley is not None and one.volts > valley.volts and one.amps > valley.amps + loose:
                 raise UseError(
-                    f"The readings contradict every law: {channel} falls from {amps(peak.amps)} at {volts(peak.volts)} to "
-                    f"{amps(valley.amps)} at {volts(valley.volts)} ({valley.where}) and rises again to {amps(one.amps)} at "
-                    f"{volts(one.volts)} ({one.where}). A sink and a resistor never draw less at more volts, a switching "
-                    f"driver that runs never draws more. Measure {channel} at {volts(valley.volts)} again."
+                    f"The readings contradict every characteristic: {channel} falls from {amps(peak.amps)} at "
+                    f"{volts(peak.volts)} to {amps(valley.amps)} at {volts(valley.volts)} ({valley.where}) and rises again to "
+                    f"{amps(one.amps)} at {volts(one.volts)} ({one.where}). A constant current and a resistor never draw less "
+                    "at more volts, a switching driver that runs never draws more. "
+                    f"Measure {channel} at {volts(valley.volts)} again."
                 )
             if one.amps < peak.amps - loose and one.volts > peak.volts:
                 valley = one if valley is None or one.amps < valley.amps else valley
@@ -181,7 +182,7 @@ def _monotonic(readings: Sequence[Reading], bench: Bench) -> None:
 
 
 def _close(one: Fit, bench: Bench) -> bool:
-    """Return whether no reading is farther from a law than bad contacts and rounding explain."""
+    """Return whether no reading is farther from a characteristic than bad contacts and rounding explain."""
     most = _MOST_MISS * float(bench.amps.max(initial=0.0)) + _LOOSE_STEPS * bench.step_a
     return bool((np.abs(one.residual_a) <= most).all())
 
@@ -190,7 +191,7 @@ def _contradiction(readings: Sequence[Reading], best: Fit) -> UseError:
     worst = int(np.argmax(np.abs(best.residual_a)))
     one, off = readings[worst], float(best.residual_a[worst])
     return UseError(
-        f"The readings contradict every law: the nearest is {best.model.characteristic}, and "
+        f"The readings contradict every characteristic: the nearest is {best.model.characteristic}, and "
         f"{one.shown} is {amps(one.amps)} where it says {amps(one.amps - off)}. Measure "
         "that again with every colour at full level; if it stays so, this light is none of the three that can be computed here."
     )

@@ -35,10 +35,10 @@ class Bench:
 
 @dataclass(frozen=True)
 class Model:
-    """One law before it is fitted; parameters stand in one row, those of a colour side by side.
+    """One characteristic before it is fitted; parameters stand in one row, those of a colour side by side.
 
     Attributes:
-        law: its class.
+        characteristic: its class.
         keys: key of each parameter in a display file.
         colour: colour of each parameter, -1 where it belongs to the light.
         units: unit of each.
@@ -49,7 +49,7 @@ class Model:
         hinted: parameters that some reading can tell at all; the others are not fitted.
         give_up: order in which parameters are given up where the readings are too few.
         current: current of one light (A) from (parameters, bench).
-        limits_v: cutoff between these voltages, where the law has one.
+        limits_v: cutoff between these voltages, where it has one.
         rest: further keys of the load that are not fitted.
     """
 
@@ -87,7 +87,7 @@ def _idle(bench: Bench, catalogue: Load) -> tuple[float, bool]:
 
 
 def constant_current(bench: Bench, catalogue: Load) -> Model:
-    """Return the model of a current sink."""
+    """Return the model of a constant-current driver."""
     c = bench.colours
     own = catalogue if isinstance(catalogue, ConstantCurrentLoad) else None
     idle_a, _ = _idle(bench, catalogue)

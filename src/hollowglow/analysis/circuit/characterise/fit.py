@@ -1,4 +1,4 @@
-"""One law fitted to readings: least squares, confidence limits, and which parameters the readings cannot tell."""
+"""One characteristic fitted to readings: least squares, confidence limits, and which parameters the readings cannot tell."""
 
 from __future__ import annotations
 
@@ -18,15 +18,15 @@ _STEP = 1e-6
 
 @dataclass(frozen=True)
 class Fit:
-    """A fitted law.
+    """A fitted characteristic.
 
     Attributes:
-        model: the law.
+        model: the characteristic.
         values: its parameters.
         told: which of them the readings tell, shape (p,).
         half: half widths of their 95 % limits, NaN where there is none.
-        residual_a: reading less law, A, shape (n,).
-        deviation_a: standard deviation of the readings about the law, A; NaN where they are too few to tell.
+        residual_a: reading less characteristic, A, shape (n,).
+        deviation_a: standard deviation of the readings about the characteristic, A; NaN where they are too few to tell.
         aicc: Akaike's criterion corrected for few readings, infinite where they are too few for it.
     """
 
@@ -40,14 +40,14 @@ class Fit:
 
 
 def fit(model: Model, bench: Bench, robust: bool = False) -> Fit:
-    """Return a law fitted to readings.
+    """Return a characteristic fitted to readings.
 
     A parameter that no reading depends on, or that they cannot tell apart from others, is given up: it falls back to
     what the catalogue says. The limits are those of Student's t with the covariance of the linearised problem. The
     deviation is never taken as less than rounding to the last digit gives (a width of one step, so step/sqrt(12)).
 
     Args:
-        model: the law.
+        model: the characteristic.
         bench: the readings.
         robust: give readings far away little weight, so that they stand out; the limits then mean nothing.
 

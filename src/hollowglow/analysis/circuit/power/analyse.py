@@ -32,11 +32,11 @@ class Solved:
 
 
 def solve_network(network: Network, duty: Floats, circuit: Circuit | None = None) -> Solved:
-    """Return the operating point of a network at a duty per law and colour.
+    """Return the operating point of a network at a duty per row of the characteristics and colour.
 
     Args:
         network: the circuit.
-        duty: of each colour by law row, 0 to 1, shape (K, c).
+        duty: of each colour by row of the characteristics, 0 to 1, shape (K, c).
         circuit: the equations where they are prepared already.
 
     Returns:

@@ -116,7 +116,7 @@ class Chord:
 
         Args:
             circuit: the equations as stated.
-            duty: of each colour by law row, shape (K, c).
+            duty: of each colour by row of the characteristics, shape (K, c).
             stated: their solution, from which every sample starts.
             edges: edges whose current in V+ is wanted.
             places: places whose voltages are wanted.

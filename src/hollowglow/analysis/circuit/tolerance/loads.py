@@ -32,7 +32,7 @@ class Lamps:
     def __init__(self, characteristics: LoadCharacteristics, characteristic: Ints, duty: Floats) -> None:
         self._characteristics, self._characteristic, self._duty = characteristics, characteristic, duty[characteristic]
         self._idle_a = characteristics.idle_a[characteristic][:, None]
-        # A saturated sink draws the same at any voltage, a running driver does not: only for sinks is there a plateau.
+        # Saturated, a light of constant current draws the same at any voltage; a running switching driver does not.
         self._flat_v = np.where(
             characteristics.code[characteristic] == CONSTANT_CURRENT, plateau_v(characteristics, characteristic), np.inf
         )[:, None]

@@ -301,7 +301,7 @@ def partly_off(
         end: voltages (V) of the island's unknowns where its curve ended, None: unloaded.
 
     Returns:
-        Voltages (V) of the island's unknowns, None where there is no such state, and which of all bucks are off.
+        Voltages (V) of the island's unknowns, None where there is no such state, and which of all switching drivers are off.
     """
     own, _ = _cut_out(circuit, drawer_all, count, duty, island)
     rows = own.drawer.constant_powers.rows

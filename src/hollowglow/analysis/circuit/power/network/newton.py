@@ -1,6 +1,6 @@
 """Newton's method on the circuit, damped island by island.
 
-For sinks and ballasts the load current rises with voltage, so the equations are the gradient of a convex function
+For constant currents and resistors the load current rises with voltage, so the equations are the gradient of a convex function
 (the total co-content, Millar 1951): along a Newton step its slope is F(x + t dx).dx, and a step is accepted only when
 that slope has not turned up by more than half its initial size. Each island is damped by itself.
 

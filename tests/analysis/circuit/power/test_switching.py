@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from hollowglow.analysis.circuit.power import Solved, analyse, solve_network
 from hollowglow.assembly.tables import Floats
-from tests.analysis.circuit.power.networks import Law, check_balance, constant_power, ladder, network, solved
+from tests.analysis.circuit.power.networks import Characteristic, check_balance, constant_power, ladder, network, solved
 from tests.assembly.samples import CONSTANT_CURRENT, CONSTANT_POWER, Stated, built, changed, planned, stated
 
 # Following a curve takes a tenth of a second, so these try fewer examples than others do.
@@ -216,7 +216,7 @@ def test_a_line_of_drivers_has_the_states_that_marching_from_its_end_finds(seed:
     if len(counts) > 1:
         return
     (count,) = counts
-    stated_characteristics: list[Law] = []
+    stated_characteristics: list[Characteristic] = []
     edges = [(i + 1, i + 2, 0.3 * r, 0.7 * r) for i, r in enumerate(ohm)]
     loads = []
     for i in range(len(ohm)):
@@ -287,7 +287,7 @@ HEAVY: Stated = {**CONSTANT_POWER, "power": ["4 W", "5 W", "5 W"], "cutoff": "3 
 
 
 def with_gable(**change: Stated) -> Stated:
-    """A string of heavy drivers that collapses, and one of sinks beside it on the same supply."""
+    """A string of heavy drivers that collapses, and one of constant currents beside it on the same supply."""
     display = stated(HEAVY, props="12 * float", supply=change.get("supply", {}))
     display["parts"]["constant-current"] = {"light": {"emitters": 1, "load": CONSTANT_CURRENT}}
     display["kinds"]["acorn"] = {"fill": {"light": "constant-current"}}
@@ -350,7 +350,7 @@ def test_where_the_mean_collapses_keeping_the_named_level_prevents_it() -> None:
 
 
 def with_some_off(seed: int) -> tuple[Stated, Solved]:
-    """A string of two sorts of drivers and some sinks that cannot all run, and what is shown for it."""
+    """A string of two sorts of drivers and some constant currents that cannot all run, and what is shown for it."""
     rng = np.random.default_rng(seed)
     display = stated(
         {
@@ -373,7 +373,7 @@ def with_some_off(seed: int) -> tuple[Stated, Solved]:
     return display, solve_network(assembly.network, assembly.network.duty)
 
 
-def test_voltages_shown_with_some_drivers_off_obey_the_law_of_each_light() -> None:
+def test_voltages_shown_with_some_drivers_off_obey_the_characteristic_of_each_light() -> None:
     """Below its cutoff a driver draws its idle current, at or above it all of its power."""
     shown = 0
     for seed in range(40):

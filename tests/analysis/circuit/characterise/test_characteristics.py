@@ -1,4 +1,4 @@
-"""Readings with a known answer: the law is found, and its parameters lie within their limits as often as promised."""
+"""Readings with a known answer: the characteristic is found, its parameters lie within limits as often as promised."""
 
 from __future__ import annotations
 
@@ -12,10 +12,10 @@ from hollowglow.analysis.circuit.characterise import FittedCharacteristic, Readi
 from hollowglow.messages.errors import UseError
 from tests.analysis.circuit.characterise.bench import CHARACTERISTICS, IDLE_A, LIGHTS, readings
 
-SINK_V = (1.0, 2.1, 2.2, 2.3, 2.4, 3.1, 3.2, 3.3, 3.4, 3.5, 5.0, 5.5)
-BALLAST_V = (8.0, 9.5, 10.0, 10.5, 11.0, 12.0, 13.0)
-BUCK_V = (6.0, 6.8, 7.2, 8.0, 9.0, 10.0, 12.0)
-AT_V = {"constant-current": SINK_V, "resistor": BALLAST_V, "constant-power": BUCK_V}
+CONSTANT_CURRENT_V = (1.0, 2.1, 2.2, 2.3, 2.4, 3.1, 3.2, 3.3, 3.4, 3.5, 5.0, 5.5)
+RESISTOR_V = (8.0, 9.5, 10.0, 10.5, 11.0, 12.0, 13.0)
+CONSTANT_POWER_V = (6.0, 6.8, 7.2, 8.0, 9.0, 10.0, 12.0)
+AT_V = {"constant-current": CONSTANT_CURRENT_V, "resistor": RESISTOR_V, "constant-power": CONSTANT_POWER_V}
 TRUE = {
     "constant-current": {"current": [0.0185] * 3, "turn_on": [2.0, 3.0, 3.1], "saturation": [0.6], "idle": [IDLE_A]},
     "resistor": {"resistor": [330.0, 150.0, 150.0], "forward": [2.0, 3.0, 3.1], "idle": [IDLE_A]},
@@ -29,7 +29,7 @@ def values(fitted: FittedCharacteristic, key: str) -> list[float]:
 
 @pytest.mark.parametrize("characteristic", CHARACTERISTICS)
 @pytest.mark.parametrize("stated", LIGHTS)
-def test_readings_without_noise_give_the_law_whatever_was_stated(characteristic: str, stated: str) -> None:
+def test_readings_without_noise_give_the_characteristic_whatever_was_stated(characteristic: str, stated: str) -> None:
     found = analyse(readings(CHARACTERISTICS[characteristic], AT_V[characteristic]), LIGHTS[stated])
     assert (found.characteristic, found.stated_characteristic, found.sure) == (characteristic, stated, True)
     for key, true in TRUE[characteristic].items():
@@ -86,7 +86,7 @@ def test_limits_of_a_steady_current_are_those_of_students_t() -> None:
 
 
 @pytest.mark.parametrize("characteristic", CHARACTERISTICS)
-def test_one_voltage_cannot_tell_the_law(characteristic: str) -> None:
+def test_one_voltage_cannot_tell_the_characteristic(characteristic: str) -> None:
     found = analyse(readings(CHARACTERISTICS["constant-current"], (12.0,)), LIGHTS[characteristic])
     assert (found.characteristic, found.sure) == (characteristic, False)
     assert {one.possible for one in found.characteristics} == {True}
@@ -115,7 +115,7 @@ def test_white_and_all_of_three_colours_are_their_sum() -> None:
     assert values(analyse(given, LIGHTS["constant-current"]), "current") == pytest.approx([0.0185] * 3, rel=1e-6)
 
 
-def test_a_nearly_as_good_law_does_not_unseat_the_stated_one() -> None:
+def test_a_nearly_as_good_characteristic_does_not_unseat_the_stated_one() -> None:
     # At two voltages a resistor light has as many unknowns as readings.
     found = analyse(readings(CHARACTERISTICS["resistor"], (12.0, 10.5), 2e-5), LIGHTS["resistor"])
     assert (found.characteristic, found.sure) == ("resistor", False)
@@ -131,27 +131,28 @@ def typed(*lines: str) -> list[Reading]:
     return [one for number, line in enumerate(lines, 1) for one in parse_reading(line, number)]
 
 
-def test_a_current_that_falls_and_rises_contradicts_every_law() -> None:
+def test_a_current_that_falls_and_rises_contradicts_every_characteristic() -> None:
     given = typed(
         "12 V: red 18 mA, green 18 mA, blue 18 mA, off 1 mA",
         "10 V: red 12 mA, green 18 mA, blue 18 mA, off 1 mA",
         "8 V: red 18.5 mA, green 18 mA, blue 18 mA, off 1 mA",
     )
     assert refused(given) == (
-        "The readings contradict every law: red falls from 18.5 mA at 8.00 V to 12 mA at 10.00 V (reading 2) and rises "
-        "again to 18 mA at 12.00 V (reading 1). A sink and a resistor never draw less at more volts, a switching driver "
-        "that runs never draws more. Measure red at 10.00 V again."
+        "The readings contradict every characteristic: red falls from 18.5 mA at 8.00 V to 12 mA at 10.00 V (reading 2) and "
+        "rises again to 18 mA at 12.00 V (reading 1). A constant current and a resistor never draw less at more volts, a "
+        "switching driver that runs never draws more. Measure red at 10.00 V again."
     )
 
 
-def test_a_reading_far_from_every_law_is_named() -> None:
+def test_a_reading_far_from_every_characteristic_is_named() -> None:
     given = typed(
         *(f"{v} V: red 18 mA, green 18 mA, blue 18 mA, off 1 mA" for v in (12, 11, 10)),
         "9 V: red 18 mA, green 30 mA, blue 18 mA, off 1 mA",
     )
     said = refused(given)
     start = (
-        "The readings contradict every law: the nearest is sink, and green at 9 V (reading 4) is 30 mA where it says "
+        "The readings contradict every characteristic: the nearest is constant-current, and green at 9 V (reading 4) is "
+        "30 mA where it says "
     )
     end = (
         " mA. Measure that again with every colour at full level; if it stays so, this light is none of the three that "
@@ -170,7 +171,7 @@ def test_colours_that_no_reading_tells_are_asked_for() -> None:
     assert "red and green and blue" in refused(typed("12 V: off 1 mA"))
 
 
-def test_a_random_light_of_each_law_is_found_again() -> None:
+def test_a_random_light_of_each_characteristic_is_found_again() -> None:
     rng = np.random.default_rng(11)
     for _ in range(10):
         watts, cutoff = rng.uniform(0.05, 0.3, 3), float(rng.uniform(6.0, 8.0))
