@@ -110,25 +110,22 @@ def _lightness() -> Group:
 
 
 def _timing() -> Group:
-    def chain(nodes: int, reset_s: float, bit_s: float = BIT_S) -> float:
-        return frame_time_s(np.full(nodes, bit_s), np.full(nodes, 24.0), reset_s)
+    def chain(nodes: int, reset_s: float) -> float:
+        return frame_time_s(np.full(nodes, BIT_S), np.full(nodes, 24.0), reset_s)
 
     def longest(rate_hz: float) -> float:
         nodes = 1
-        while chain(nodes + 1, 280e-6) <= (1.0 + 1e-9) / rate_hz:
+        while chain(nodes + 1, 300e-6) <= (1.0 + 1e-9) / rate_hz:
             nodes += 1
         return float(nodes)
 
-    slack = "the data sheet promises at least this"
     packed = assign(np.full(171, 3, dtype=np.int64), 0)
     rows = (
         Row("1 RGB node at 800 kbit/s", "30", "us", 1e6 * chain(1, 0.0), EXACT),
-        Row("170 RGB nodes, 280 us reset", "5.38", "ms", 1e3 * chain(170, 280e-6), EXACT),
-        Row("1024 nodes, 800 kbit/s, 50 us reset", "30", "Hz", 1.0 / chain(1024, 50e-6), slack),
-        Row("512 nodes, 400 kbit/s, 50 us reset", "30", "Hz", 1.0 / chain(512, 50e-6, 2.5e-6), slack),
-        Row("longest RGB chain at 30 Hz, 280 us reset", "1101", "nodes", longest(30.0), EXACT),
-        Row("longest RGB chain at 40 Hz, 280 us reset", "824", "nodes", longest(40.0), EXACT),
-        Row("longest RGB chain at 60 Hz, 280 us reset", "546", "nodes", longest(60.0), EXACT),
+        Row("170 RGB nodes, 300 us reset", "5.40", "ms", 1e3 * chain(170, 300e-6), EXACT),
+        Row("longest RGB chain at 30 Hz, 300 us reset", "1101", "nodes", longest(30.0), EXACT),
+        Row("longest RGB chain at 40 Hz, 300 us reset", "823", "nodes", longest(40.0), EXACT),
+        Row("longest RGB chain at 60 Hz, 300 us reset", "545", "nodes", longest(60.0), EXACT),
         Row("RGB cells in one universe", "170", "cells", float((packed // SLOTS == 0).sum()), EXACT),
     )
     source = "data sheets of single-wire LED drivers (24 bits of 1.25 us a node); ANSI E1.31-2018 (512 slots)"

@@ -150,7 +150,7 @@ def test_the_values_said_are_the_values_used() -> None:
     assert told["strings.rail.feeds[2].cut"] == "false"
     assert told["parts.spark.light.voltage"] == "that of the string's supply"
     assert told["parts.spark.light.data.bit_time"] == "1.25 us"
-    assert told["parts.spark.light.data.reset"] == "280 us"
+    assert told["parts.spark.light.data.reset"] == "300 us"
     assert told["parts.spark.light.load.idle"] == "0 A"
     assert told["parts.wire.cable.strand"] == "stranded"
     assert told["parts.knot.joint.sort"] == "splice"

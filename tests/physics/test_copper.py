@@ -109,7 +109,7 @@ def test_stranded_wire_at_75_degc_is_that_of_nec_table_8(
 
 
 # IEC 60228 table 3, class 5, plain copper: nominal area in mm2, greatest ohm/km at 20 degC.
-# 6 and 10 mm2 are from memory.
+# 6 and 10 mm2 are estimates.
 IEC_60228_CLASS_5 = [
     (0.5, 39.0),
     (0.75, 26.0),
@@ -204,13 +204,13 @@ def test_gauge_cord_current_is_that_of_the_nec_cord_table(awg: int) -> None:
     assert rated.basis.startswith("NEC table 400.5(A)(1)")
 
 
-# Appliance flex, H05VV-F class; 2.5 and 4 mm2 from memory.
+# Appliance flex, H05VV-F class; 2.5 and 4 mm2 are estimates.
 @pytest.mark.parametrize(("mm2", "amps"), [(0.5, 3.0), (0.75, 6.0), (1.0, 10.0), (1.5, 15.0), (2.5, 20.0), (4.0, 25.0)])
 def test_metric_cord_current_is_that_of_appliance_flex(mm2: float, amps: float) -> None:
     rated = copper.ampacity_a(mm2=mm2)
     assert rated.current_a == amps
     assert "appliance flex" in rated.basis
-    assert ("from memory" in rated.basis) == (mm2 > 2.0)
+    assert ("estimate" in rated.basis) == (mm2 > 2.0)
 
 
 # Handbook of Electronic Tables and Formulas, "maximum amps for power transmission": 700 circular mil per

@@ -75,8 +75,8 @@ CODES: Mapping[str, Code] = MappingProxyType(
         "kinds-unequal": Code(
             "note",
             "Kinds of unequal brightness",
-            "At the levels of the file one kind looks clearly brighter than another from the viewing distance. Often that "
-            "is noticed on film only. What looks alike has to be set alike: by a level for each kind.",
+            "At the levels of the file one kind looks clearly brighter than another from the viewing distance. What "
+            "looks alike has to be set alike: by a level for each kind.",
             "an estimate of our own: a ratio above 1.2 is seen at a glance",
         ),
         "light-does-not-fit": Code(

@@ -18,7 +18,7 @@ Array = NDArray[np.float64]
 
 AWG_SIZES: tuple[int, ...] = tuple(range(8, 31))
 
-# IEC 60228, class 5, plain annealed copper, 20 degC. The last two are from memory of that table.
+# IEC 60228, class 5, plain annealed copper, 20 degC. The last two are estimates: they were not seen in print.
 CLASS5_MAX_OHM_PER_KM: Mapping[float, float] = MappingProxyType(
     {0.5: 39.0, 0.75: 26.0, 1.0: 19.5, 1.5: 13.3, 2.5: 7.98, 4.0: 4.95, 6.0: 3.30, 10.0: 1.91}
 )
@@ -35,7 +35,7 @@ CIRCULAR_MIL_PER_A = 700.0
 _NEC_CORD = "NEC table 400.5(A)(1) column B, two conductors, 30 degC ambient"
 _NEC_CORD_20 = "NEC table 400.5(A)(1), types other than elevator cable"
 _APPLIANCE_FLEX = "appliance flex rating, cord H05VV-F of EN 50525-2-11"
-_APPLIANCE_FLEX_MEMORY = "appliance flex rating from memory, cord H05VV-F of EN 50525-2-11"
+_APPLIANCE_FLEX_ESTIMATE = "appliance flex rating, cord H05VV-F of EN 50525-2-11; not seen in print, estimate"
 _THINNER = "as the next thinner size that a cord table lists; estimate"
 _RULE = "rule of thumb, 700 circular mil per ampere; estimate"
 
@@ -43,7 +43,7 @@ _AWG_CORD_A: Mapping[int, float] = MappingProxyType(
     {10: 30.0, 11: 27.0, 12: 25.0, 13: 21.0, 14: 18.0, 15: 16.0, 16: 13.0, 17: 12.0, 18: 10.0}
 )
 _FLEX_A: Mapping[float, float] = MappingProxyType({0.5: 3.0, 0.75: 6.0, 1.0: 10.0, 1.5: 15.0})
-_FLEX_FROM_MEMORY_A: Mapping[float, float] = MappingProxyType({2.5: 20.0, 4.0: 25.0})
+_FLEX_ESTIMATE_A: Mapping[float, float] = MappingProxyType({2.5: 20.0, 4.0: 25.0})
 
 
 class Ampacity(NamedTuple):
@@ -134,7 +134,7 @@ def class5_resistance_ohm_per_m(area_mm2: float) -> float:
     Raises:
         ValueError: the area is not in CLASS5_MAX_OHM_PER_KM.
 
-    Source: IEC 60228 table 3 (6 mm² and 10 mm² from memory).
+    Source: IEC 60228 table 3 (6 mm² and 10 mm² are estimates).
 
     >>> class5_resistance_ohm_per_m(0.75)
     0.026
@@ -185,7 +185,7 @@ def ampacity_a(awg: int | None = None, mm2: float | None = None) -> Ampacity:
         ValueError: both or neither are given, or the size is not in its table.
 
     Source: NEC table 400.5(A)(1) for 10 to 18 and 20 AWG; appliance flex ratings of the H05VV-F class for 0.5
-    to 4 mm² (2.5 and 4 mm² from memory); the 700 circular mil rule of thumb for the rest.
+    to 4 mm² (2.5 and 4 mm² are estimates); the 700 circular mil rule of thumb for the rest.
 
     >>> ampacity_a(awg=20).current_a
     2.0
@@ -202,9 +202,9 @@ def ampacity_a(awg: int | None = None, mm2: float | None = None) -> Ampacity:
         area_mm2 = _nominal_area(mm2)
         if area_mm2 in _FLEX_A:
             return Ampacity(_FLEX_A[area_mm2], _APPLIANCE_FLEX)
-        if area_mm2 in _FLEX_FROM_MEMORY_A:
-            return Ampacity(_FLEX_FROM_MEMORY_A[area_mm2], _APPLIANCE_FLEX_MEMORY)
-        thinner = max(a for n, a in {**_FLEX_A, **_FLEX_FROM_MEMORY_A}.items() if n < area_mm2)
+        if area_mm2 in _FLEX_ESTIMATE_A:
+            return Ampacity(_FLEX_ESTIMATE_A[area_mm2], _APPLIANCE_FLEX_ESTIMATE)
+        thinner = max(a for n, a in {**_FLEX_A, **_FLEX_ESTIMATE_A}.items() if n < area_mm2)
         return _by_rule(area_mm2 * 1e-6, thinner)
     raise ValueError("a cord has one size: give either awg or mm2")
 

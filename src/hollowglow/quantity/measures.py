@@ -116,6 +116,6 @@ BURST = Measure("a time", "s", '"200 ms" or "2 s"', 1e-3, 600.0, "from 1 ms to 6
 MASS = Measure("a mass", "kg", '"35 g"', 0.0, 1000.0, "from 0 g to 1000 kg", lenient=_MASSES)
 TIME = Measure("a time", "s", '"3 min" or "90 s"', 0.0, 1e6, "from 0 s to 1000000 s", lenient=_TIMES)
 BIT_TIME = Measure("a time", "s", '"1.25 us"', 1e-7, 1e-3, "from 0.1 us to 1 ms", lenient=_TIMES)
-RESET_TIME = Measure("a time", "s", '"280 us"', 0.0, 1.0, "from 0 s to 1 s", lenient=_TIMES)
+RESET_TIME = Measure("a time", "s", '"300 us"', 0.0, 1.0, "from 0 s to 1 s", lenient=_TIMES)
 ANGLE = Measure("an angle", "degree", '"120 deg"', 0.1, 360.0, "from 0.1 deg to 360 deg", lenient=_units("deg", "rad"))
 FLUX = Measure("a luminous flux", "lumen", '"4 lm"', 0.0, 1e5, "from 0 lm to 100000 lm", lenient=_units("lm"))

@@ -165,7 +165,7 @@ def test_a_light_says_how_bright_and_how_large_it_is(name: str) -> None:
     assert len(light.colour.flux) == len(light.colour.xy) == light.colours
     assert None not in (light.voltage, light.minimum, light.diameter, light.depth, light.beam)
     assert light.data.bits in (None, 8 * light.colours)
-    assert (light.data.bit_time, light.data.reset) == pytest.approx((1.25e-6, 280e-6))
+    assert (light.data.bit_time, light.data.reset) == pytest.approx((1.25e-6, 300e-6))
 
 
 @pytest.mark.parametrize("name", LIGHTS)

@@ -108,7 +108,7 @@ class DataTiming(Frozen):
         None,
         assumed=Assumed("data bits that one node takes", value="8 for each colour"),
     )
-    reset: ResetTime = key("pause that latches a frame", 280e-6, assumed="pause that latches a frame")
+    reset: ResetTime = key("pause that latches a frame", 300e-6, assumed="pause that latches a frame")
 
 
 class Chromaticity(Frozen):

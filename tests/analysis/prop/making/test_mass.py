@@ -10,7 +10,7 @@ from hollowglow.assembly.tables import Assembly
 from tests.analysis.prop.making.samples import BALL, CRATE, DISC, DRUM, build_of, codes, made
 
 FULL = {
-    "shell": {**BALL, "cells": "3 * AA", "switch": {"diameter": "12 mm", "sealed": True}, "boss": "3 mm"},
+    "shell": {**BALL, "batteries": "3 * AA", "switch": {"diameter": "12 mm", "sealed": True}, "boss": "3 mm"},
     "carrier": DISC,
     "fill": {"light": "lamp", "count": 4, "wiring": {"cable": "wire", "length": "80 mm"}},
     "pigtail": {"cable": "wire", "length": "150 mm"},
@@ -55,7 +55,7 @@ def test_masses_add_up(count: int, glands: int, shell: float) -> None:
 
 
 def test_hooks() -> None:
-    light = {"shell": {**DRUM, "mass": "50 g", "cells": "3 * AA"}, "hook": "loop"}
+    light = {"shell": {**DRUM, "mass": "50 g", "batteries": "3 * AA"}, "hook": "loop"}
     # 54 g after, 119 g before: the loop may stay; without cells the prop has become heavier.
     assert not made(light).weight.metal_wanted
     assert "hook-weak" not in codes(light)
@@ -63,7 +63,7 @@ def test_hooks() -> None:
     assert made(heavier).weight.metal_wanted
     assert "hook-weak" in codes(heavier)
     # 3 x 104 g is more than the 300 g that the loop holds.
-    over = {**light, "shell": {**DRUM, "mass": "100 g", "cells": "3 * AA"}}
+    over = {**light, "shell": {**DRUM, "mass": "100 g", "batteries": "3 * AA"}}
     assert made(over).weight.overloaded
     assert "hook-weak" in codes(over)
     assert "hook-weak" not in codes({**over, "hook": "steel"})
