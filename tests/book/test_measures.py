@@ -3,7 +3,7 @@
 import pytest
 
 from hollowglow.book.measures import Measures
-from hollowglow.draw.measures import Units
+from hollowglow.quantity.reader import Units
 
 
 @pytest.mark.parametrize(

@@ -10,8 +10,8 @@ from hollowglow.book import Measures, Parcel
 from hollowglow.book import contents as chapters
 from hollowglow.book.chapters.addressing import addressing
 from hollowglow.book.chapters.assumptions import assumptions_of
-from hollowglow.draw.measures import Units
 from hollowglow.file.reading.assumptions import assumptions
+from hollowglow.quantity.reader import Units
 from tests.assembly.samples import built, planned, stated
 from tests.book.conftest import MENDED, Books
 

@@ -14,9 +14,9 @@ from hollowglow.book import BookWish, Measures, Parcel, Stamp
 from hollowglow.book.one_measure import one_measure
 from hollowglow.book.write import gather, label_sheets
 from hollowglow.draw.labels.sheets import sheet_size
-from hollowglow.draw.measures import Units
 from hollowglow.draw.sheet.records import Text
 from hollowglow.plan import Plan
+from hollowglow.quantity.reader import Units
 from tests.assembly.samples import planned, stated
 from tests.book.conftest import FIRST, Books
 from tests.book.reading import DAY

@@ -11,10 +11,10 @@ import pytest
 from hollowglow.analysis.money.cost import cut_list
 from hollowglow.assembly.ids import cable_ids, fuse_ids, prop_ids
 from hollowglow.book import BookWish
-from hollowglow.draw.measures import Units
 from hollowglow.file import load_text
 from hollowglow.jobs.export.tables import addresses
 from hollowglow.plan import make_plan
+from hollowglow.quantity.reader import Units
 from tests.assembly.samples import planned, stated
 from tests.book.conftest import FIRST, MENDED, Books
 from tests.book.reading import DAY, overprinted, pages, squeezed, written

@@ -9,12 +9,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from hollowglow.draw.measures import drill_in, figure, fraction_words
 from hollowglow.draw.prop.glow import GlowPicture, glow_row, glow_tone
 from hollowglow.draw.scale_bars import scale_bars
 from hollowglow.draw.sheet.layout import Box, record_box
 from hollowglow.draw.sheet.records import Drawing, Image, Line, Rect, Text
 from hollowglow.physics.srgb import srgb_decode
+from hollowglow.quantity.inches import drill_in, inch_words
+from hollowglow.quantity.numbers import figure
 from tests.draw.glow_samples import WHITE_XY, disc, glow
 
 
@@ -144,7 +145,7 @@ def test_figures_have_three_places(value: float, text: str) -> None:
     [(12.3, "31/64 in"), (4.0, "5/32 in"), (12.7, "1/2 in"), (35.0, "1 3/8 in"), (25.4, "1 in"), (0.05, "1/64 in")],
 )
 def test_the_nearest_inch_drill(mm: float, inches: str) -> None:
-    assert fraction_words(drill_in(1e-3 * mm)) == inches
+    assert inch_words(drill_in(1e-3 * mm)) == inches
 
 
 @given(st.floats(0.005, 20.0))

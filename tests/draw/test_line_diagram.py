@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 
 from hollowglow.draw.circuit.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine, single_line
 from hollowglow.draw.circuit.line_parts import length_words, string_rows
-from hollowglow.draw.measures import Units
 from hollowglow.draw.sheet.layout import Box, record_box
 from hollowglow.draw.sheet.records import Circle, Drawing, Line, Text
+from hollowglow.quantity.reader import Units
 from tests.draw.samples import DIAGRAMS, RAIL, string
 
 

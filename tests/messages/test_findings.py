@@ -11,7 +11,8 @@ from hollowglow.analysis.prop.optics import NO_READINGS
 from hollowglow.file import load_text
 from hollowglow.messages import CODES, Finding, by_weight, finding
 from hollowglow.plan import Plan, make_plan
-from hollowglow.quantity.words import amps, metres, number, percent, several, volts, watts
+from hollowglow.quantity.numbers import number
+from hollowglow.quantity.words import amps, metres, percent, several, volts, watts
 from tests.messages.cases import CASES, Data, case, plan_of, sound
 
 UNITS = "V|A|mA|W|%|ms|Hz|nodes|props|frames|mm|m|N|patches"

@@ -5,11 +5,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from hollowglow.draw.measures import Units, metre_words, tape_words
+from hollowglow.quantity.quantities import bench, bought, run, tell, weight
+from hollowglow.quantity.reader import Reader, Units
+from hollowglow.quantity.sizes import FOOT_M, INCH_M, POUND_KG
 
-_INCH_M = 0.0254
-_POUND_KG = 0.45359237
-_FOOT_IN = 12
 _STATED = re.compile(r"(\d+(?:\.\d+)?) (mm|m|kg)")
 
 
@@ -20,29 +19,31 @@ class Measures:
     units: Units
     us_first: bool = False
 
+    @property
+    def reader(self) -> Reader:
+        """Return who reads."""
+        return Reader(self.units, self.us_first)
+
     def run(self, length_m: float) -> str:
         """Return the length of a cable or a distance: 4.06 m, 13 ft 3 7/8 in, or both."""
-        return self._joined(metre_words(length_m), tape_words(length_m))
+        return tell(run(length_m), self.reader)
 
     def small(self, length_m: float) -> str:
         """Return a length on the bench: 10.4 mm, 0.41 in, or both."""
-        mm, inches = 1e3 * length_m, length_m / _INCH_M
-        return self._joined(f"{mm:.{1 if abs(mm) < 99.95 else 0}f} mm", f"{inches:.2f} in")
+        return tell(bench(length_m), self.reader)
 
     def mass(self, mass_kg: float) -> str:
         """Return a mass: 226 g, 8.0 oz, or both."""
-        ounces = mass_kg / _POUND_KG * 16.0
-        grams = f"{1e3 * mass_kg:.0f} g" if mass_kg < 1.0 else f"{mass_kg:.2f} kg"
-        return self._joined(grams, f"{ounces:.1f} oz" if ounces < 16.0 else f"{ounces / 16.0:.2f} lb")
+        return tell(weight(mass_kg), self.reader)
 
     def bought(self, length_m: float) -> str:
         """Return a length as it is bought: 106.5 m, 349 ft, or both."""
-        return self._joined(f"{length_m:,.1f} m", f"{length_m / _INCH_M / _FOOT_IN:,.0f} ft")
+        return tell(bought(length_m), self.reader)
 
     def each(self, price_a_metre: float) -> str:
         """Return a price by length: 0.62 a m, 0.19 a ft; by the metre where both are wanted."""
         if self.units == "us":
-            return f"{price_a_metre * _FOOT_IN * _INCH_M:,.2f} a ft"
+            return f"{price_a_metre * FOOT_M:,.2f} a ft"
         return f"{price_a_metre:,.2f} a m"
 
     def stated(self, value: str) -> str:
@@ -56,9 +57,9 @@ class Measures:
             return value
         number, unit = float(found[1]), found[2]
         us = {
-            "mm": (number / 1e3 / _INCH_M, 2, "in"),
-            "m": (number / _INCH_M / _FOOT_IN, 1, "ft"),
-            "kg": (number / _POUND_KG, 1, "lb"),
+            "mm": (number / 1e3 / INCH_M, 2, "in"),
+            "m": (number / FOOT_M, 1, "ft"),
+            "kg": (number / POUND_KG, 1, "lb"),
         }[unit]
         return self._joined(value, f"{round(us[0], us[1]):g} {us[2]}")
 
@@ -68,5 +69,4 @@ class Measures:
         return " or ".join(dict.fromkeys(name for name in names if name))
 
     def _joined(self, metric: str, us: str) -> str:
-        both = f"{us} / {metric}" if self.us_first else f"{metric} / {us}"
-        return {"metric": metric, "us": us, "both": both}[self.units]
+        return self.reader.told(metric, us)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from hollowglow.draw.measures import Units
+from hollowglow.quantity.reader import Units
 
 _METRIC = r"[+−-]?\d[\d.,]* (?:mm|cm|m|kg|g)"
 _US = r"[+−-]?(?:\d[\d.,]* )?(?:\d[\d.,]*|\d+/\d+) (?:in|ft|oz|lb)(?: [\d/ ]*\d in)?"

@@ -22,13 +22,13 @@ from hollowglow.book.typeset import typeset
 from hollowglow.draw.labels.label_sheet import Label, SheetSize
 from hollowglow.draw.labels.label_sheet import label_sheets as draw_labels
 from hollowglow.draw.labels.sheets import sheet_size
-from hollowglow.draw.measures import Units
 from hollowglow.draw.sheet.records import Drawing
 from hollowglow.draw.yard import Behind
 from hollowglow.file.store.writing import shown, whole_bytes
 from hollowglow.jobs import plan_file
 from hollowglow.messages.errors import UseError
 from hollowglow.plan import Plan, Progress, silent
+from hollowglow.quantity.reader import Units
 from hollowglow.view.pictures.yard import backdrop
 from hollowglow.view.rows.labels import labels as all_labels
 

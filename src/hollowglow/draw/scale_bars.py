@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from fractions import Fraction
 
-from hollowglow.draw.measures import INCH_MM, Units, fraction_words
 from hollowglow.draw.sheet.layout import text_width
 from hollowglow.draw.sheet.records import Line, Record, Text
+from hollowglow.quantity.inches import inch_words
+from hollowglow.quantity.reader import Reader, Units
+from hollowglow.quantity.sizes import INCH_MM
 
 BAR_TEXT_MM = 2.6
 _BARS_IN = (0.125, 0.25, 0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 48.0, 120.0)
@@ -24,8 +26,7 @@ def scale_bars(
     longest = room_mm - 1.6 - text_width("1000 mm", BAR_TEXT_MM)
     in_mm = _round_mm(longest / page_per_mm)
     inches = max((size for size in _BARS_IN if size * INCH_MM * page_per_mm <= longest), default=_BARS_IN[0])
-    metric, us = (in_mm, f"{in_mm:g} mm"), (inches * INCH_MM, fraction_words(Fraction(inches)))
-    bars = {"metric": (metric,), "us": (us,), "both": (metric, us)}[units]
+    bars = Reader(units).pick((in_mm, f"{in_mm:g} mm"), (inches * INCH_MM, inch_words(Fraction(inches))))
     records: list[Record] = []
     for row, (length, words) in enumerate(bars):
         level, end = y + 4.0 * row, x + length * page_per_mm

@@ -10,12 +10,14 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from hollowglow.draw.measures import FOOT_M, Units, inch_words, told
 from hollowglow.draw.sheet.layout import Box, fit_text, record_box, text_width, wrapped
 from hollowglow.draw.sheet.records import Circle, Drawing, Image, Line, Polyline, Record, Rect, Text
 from hollowglow.draw.sheet.style import LIGHT
 from hollowglow.draw.sheet.tone import Array, Tone, tone_for
 from hollowglow.physics.srgb import linear_srgb, srgb_bytes, srgb_decode
+from hollowglow.quantity.quantities import extent, tell
+from hollowglow.quantity.reader import US, Reader, Units
+from hollowglow.quantity.sizes import FOOT_M
 
 EDGE_MM = 6.0
 WORD_MM = 2.6
@@ -344,10 +346,8 @@ def _lay(ground: Array, behind: Behind, frame: _Frame) -> None:
 
 def _bars(frame: _Frame, y: float, units: Units) -> list[Record]:
     """Return scale bars of a round number of metres and of feet."""
-    metric, us = (1.0, "m"), (FOOT_M, "ft")
-    bars = {"metric": (metric,), "us": (us,), "both": (metric, us)}[units]
     records: list[Record] = []
-    for row, (unit_m, word) in enumerate(bars):
+    for row, (unit_m, word) in enumerate(Reader(units).pick((1.0, "m"), (FOOT_M, "ft"))):
         most = 44.0 / frame.mm_a_m / unit_m
         unit = 10.0 ** math.floor(math.log10(most))
         size = max(f * unit for f in (1.0, 2.0, 5.0) if f * unit <= most * (1.0 + 1e-9))
@@ -362,7 +362,7 @@ def _words(picture: YardPicture, night: bool, tone: Tone) -> str:
     if not night:
         boxes = "square boxes are supplies, round ones controllers; " if picture.marks else ""
         begin = "a string's name stands where it begins; " if picture.strands else ""
-        least = told(f"{2 * LEAST_DOT_MM:g} mm", inch_words(2e-3 * LEAST_DOT_MM), picture.units)
+        least = Reader(picture.units).told(f"{2 * LEAST_DOT_MM:g} mm", tell(extent(2e-3 * LEAST_DOT_MM), US))
         return f"{boxes}{begin}discs show the colour of each prop's light, props at least {least} wide here"
     unknown = sum(s.xyz_cd_m2 is None for s in picture.spots)
     rings = f" Rings: light not known ({unknown} props)." if unknown else ""

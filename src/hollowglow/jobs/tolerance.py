@@ -13,7 +13,7 @@ from hollowglow.assembly import expand
 from hollowglow.file import Display, load
 from hollowglow.file.model.tolerances import MOST_SAMPLES
 from hollowglow.messages.errors import UseError
-from hollowglow.quantity.rounded import plain_tree
+from hollowglow.quantity.numbers import plain_tree
 
 LEAST_SAMPLES = 10
 MOST_SEED = 2**53

@@ -9,9 +9,10 @@ from enum import StrEnum
 from types import MappingProxyType
 from typing import Protocol
 
+from hollowglow.quantity.inches import EIGHTHS, feet_and_inches
+from hollowglow.quantity.numbers import number
 from hollowglow.quantity.reader import EVERYBODY, Reader
-from hollowglow.quantity.sizes import FOOT_M, INCH_M, OUNCE_KG
-from hollowglow.quantity.words import number
+from hollowglow.quantity.sizes import FOOT_IN, FOOT_M, INCH_M, OUNCE_KG, POUND_KG
 
 
 class Sort(StrEnum):
@@ -31,10 +32,19 @@ class Sort(StrEnum):
     INTENSITY = "intensity"  # cd
     FLUX = "flux"  # lm
     ILLUMINANCE = "illuminance"  # lx
-    LENGTH = "length"  # m
+    LENGTH = "length"  # m, in a sentence
+    RUN = "run of cable"  # m, as a tape shows it
+    DRAWN = "drawn run"  # m, on a diagram, short
+    STRETCH = "stretch"  # m, on a page, for a hand that measures
+    BOUGHT = "bought length"  # m
     SMALL = "small length"  # m, of a workshop
+    BENCH = "length on the bench"  # m
+    EXTENT = "extent on a drawing"  # m
     DISTANCE = "distance"  # m, for the eye
-    MASS = "mass"  # kg
+    MASS = "mass"  # kg, of a prop
+    WEIGHT = "weight"  # kg, of anything
+    LOAD = "load"  # kg, on a hook
+    BOX = "mass of a box"  # kg
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +84,12 @@ def tell(quantity: Quantity, reader: Reader = EVERYBODY) -> str:
     ('4.00 m (13.1 ft)', '4.00 m', '13.1 ft', '150 mm (5.9 in)')
     >>> tell(small(0.0128)), tell(mass(0.212)), tell(small(0.0128), Reader(us_first=True))
     ('12.8 mm (0.50 in)', '212 g (7.5 oz)', '0.50 in (12.8 mm)')
+    >>> tell(run(4.06)), tell(run(0.66), US), tell(drawn(4.06)), tell(bought(106.46)), tell(distance(10.0))
+    ('4.06 m / 13 ft 3 7/8 in', '2 ft 2 in', '4.1 m / 13.3 ft', '106.5 m / 349 ft', '10 m (33 ft)')
+    >>> tell(stretch(1.8)), tell(stretch(0.15), Reader(us_first=True)), tell(stretch(-3.0), US), tell(stretch(3048.0), US)
+    ('1.80 m (5 ft 11 in)', '5 7/8 in (150 mm)', '-9 ft 10 in', '10,000 ft')
+    >>> tell(bench(0.0127)), tell(extent(0.3)), tell(weight(0.2264)), tell(weight(1.71)), tell(load(9.0)), tell(box(9.0))
+    ('12.7 mm / 0.50 in', '300 mm / 11.8 in', '226 g / 8.0 oz', '1.71 kg / 3.77 lb', '9.0 kg (19.8 lb)', '9.0 kg / 19.8 lb')
     >>> tell(time(9000.0)), tell(time(0.04)), tell(voltage(math.nan)), tell(voltage(math.nan), Reader(unknown="–"))
     ('2.5 h', '40 ms', 'unknown', '–')
     >>> tell(voltage(12.0, stated=True)), tell(voltage(11.274, digits=4)), tell(luminance(123.4))
@@ -86,10 +102,10 @@ def tell(quantity: Quantity, reader: Reader = EVERYBODY) -> str:
         value = 100.0 * quantity.value if quantity.sort is Sort.SHARE else quantity.value
         return f"{value:g}{way.unit}" if quantity.digits is None else f"{number(value, quantity.digits)}{way.unit}"
     metric = way.metric(quantity.value)
-    if way.us is None or reader.units == "metric":
+    if way.us is None:
         return metric
-    us = way.us(quantity.value)
-    return us if reader.units == "us" else way.both.format(*((us, metric) if reader.us_first else (metric, us)))
+    told = reader.pick(metric, way.us(quantity.value))
+    return way.both.format(*told) if len(told) > 1 else told[0]
 
 
 def _amps(value: float) -> str:
@@ -110,11 +126,32 @@ def _seconds(value: float) -> str:
     return f"{1e3 * value:.3g} ms"
 
 
+def _mm(value: float) -> str:
+    mm = 1e3 * value
+    return f"{mm:.{1 if abs(mm) < 99.95 else 0}f} mm"
+
+
+def _tape(value: float) -> str:
+    return feet_and_inches(math.floor(value / INCH_M * EIGHTHS + 0.5), EIGHTHS)
+
+
+def _feet(value: float) -> str:
+    """Return feet and inches; below a foot inches to the eighth, from 100 m feet alone."""
+    sign, value = ("-" if value < 0 else ""), abs(value)
+    if value >= 100:
+        return f"{sign}{value / FOOT_M:,.0f} ft"
+    eighths = round(value / INCH_M * EIGHTHS)
+    if eighths < EIGHTHS * FOOT_IN:
+        return sign + feet_and_inches(eighths, EIGHTHS)
+    return sign + feet_and_inches(round(value / INCH_M), 1)
+
+
 def _of(unit: str) -> _Way:
     """Return the way of a sort that is told with three significant digits."""
     return _Way(unit, lambda value: number(value) + unit)
 
 
+_SLASH = "{} / {}"
 _WAYS: Mapping[Sort, _Way] = MappingProxyType(
     {
         Sort.NUMBER: _of(""),
@@ -137,9 +174,32 @@ _WAYS: Mapping[Sort, _Way] = MappingProxyType(
             lambda m: f"{m:.2f} m" if m >= 0.5 else f"{m * 1e3:.0f} mm",
             lambda m: f"{m / FOOT_M:.1f} ft" if m >= 0.5 else f"{m / INCH_M:.1f} in",
         ),
+        Sort.RUN: _Way(" m", lambda m: f"{m:.2f} m" if m >= 0.9995 else f"{1e3 * m:.0f} mm", _tape, _SLASH),
+        Sort.DRAWN: _Way(
+            " m",
+            lambda m: f"{m:.{2 if m < 3 else 1}f} m",
+            lambda m: f"{m / FOOT_M:.{1 if m / FOOT_M < 100 else 0}f} ft",
+            _SLASH,
+        ),
+        Sort.STRETCH: _Way(
+            " m",
+            lambda m: f"{m * 1000:.0f} mm" if abs(m) < 1 else f"{m:,.{2 if abs(m) < 100 else 0}f} m",
+            _feet,
+        ),
+        Sort.BOUGHT: _Way(" m", lambda m: f"{m:,.1f} m", lambda m: f"{m / FOOT_M:,.0f} ft", _SLASH),
         Sort.SMALL: _Way(" m", lambda m: f"{m * 1e3:.1f} mm", lambda m: f"{m / INCH_M:.2f} in"),
+        Sort.BENCH: _Way(" m", _mm, lambda m: f"{m / INCH_M:.2f} in", _SLASH),
+        Sort.EXTENT: _Way(" m", _mm, lambda m: f"{m / INCH_M:.{2 if abs(m / INCH_M) < 9.995 else 1}f} in", _SLASH),
         Sort.DISTANCE: _Way(" m", lambda m: f"{m:g} m", lambda m: f"{m / FOOT_M:.0f} ft"),
         Sort.MASS: _Way(" kg", lambda kg: f"{kg * 1e3:.0f} g", lambda kg: f"{kg / OUNCE_KG:.1f} oz"),
+        Sort.WEIGHT: _Way(
+            " kg",
+            lambda kg: f"{1e3 * kg:.0f} g" if kg < 1.0 else f"{kg:.2f} kg",
+            lambda kg: f"{kg / OUNCE_KG:.1f} oz" if kg / POUND_KG < 1.0 else f"{kg / POUND_KG:.2f} lb",
+            _SLASH,
+        ),
+        Sort.LOAD: _Way(" kg", lambda kg: f"{kg:.1f} kg", lambda kg: f"{kg / POUND_KG:.1f} lb"),
+        Sort.BOX: _Way(" kg", lambda kg: f"{kg:.1f} kg", lambda kg: f"{kg / POUND_KG:.1f} lb", _SLASH),
     }
 )
 
@@ -169,6 +229,15 @@ intensity = _maker(Sort.INTENSITY)
 flux = _maker(Sort.FLUX)
 illuminance = _maker(Sort.ILLUMINANCE)
 length = _maker(Sort.LENGTH)
+run = _maker(Sort.RUN)
+drawn = _maker(Sort.DRAWN)
+stretch = _maker(Sort.STRETCH)
+bought = _maker(Sort.BOUGHT)
 small = _maker(Sort.SMALL)
+bench = _maker(Sort.BENCH)
+extent = _maker(Sort.EXTENT)
 distance = _maker(Sort.DISTANCE)
 mass = _maker(Sort.MASS)
+weight = _maker(Sort.WEIGHT)
+load = _maker(Sort.LOAD)
+box = _maker(Sort.BOX)

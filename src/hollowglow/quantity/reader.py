@@ -1,11 +1,12 @@
-"""For whom a quantity is told: the units that the reader measures by."""
+"""For whom quantities are told: the units that the reader measures by."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeVar
 
 Units = Literal["metric", "us", "both"]
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +21,20 @@ class Reader:
     units: Units = "both"
     us_first: bool = False
     unknown: str = "unknown"
+
+    def pick(self, metric: T, us: T) -> tuple[T, ...]:
+        """Return which of two things the reader wants, in the order wanted.
+
+        >>> Reader("us").pick("12.0 mm", "0.47 in"), Reader(us_first=True).pick("12.0 mm", "0.47 in")
+        (('0.47 in',), ('0.47 in', '12.0 mm'))
+        """
+        if self.units == "both":
+            return (us, metric) if self.us_first else (metric, us)
+        return (metric,) if self.units == "metric" else (us,)
+
+    def told(self, metric: str, us: str) -> str:
+        """Return a measure in the reader's units, given in words of each: 12.0 mm, 0.47 in, or 12.0 mm / 0.47 in."""
+        return " / ".join(self.pick(metric, us))
 
 
 EVERYBODY = Reader()

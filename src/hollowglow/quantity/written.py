@@ -1,17 +1,27 @@
-"""Lengths as the file writes them for the person who chose metric or US units, to what a hand can measure."""
+"""Values as a display file writes them: lengths in the units of its person to what a hand can measure, others handy."""
 
 from __future__ import annotations
 
-import math
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Literal
 
+from hollowglow.quantity.inches import SIXTEENTHS, feet_and_inches
+from hollowglow.quantity.measures import EFFICIENCY, RATIO, Measure
+from hollowglow.quantity.sizes import INCH_M
+
 Units = Literal["metric", "us"]
-_INCH_M = 0.0254
-# A tape in inches has marks this fine.
-_PARTS = 16
+# Unit inside -> the units that a file states it in, each with its size, the largest first.
+_STATED: Mapping[str, tuple[tuple[float, str], ...]] = {
+    "m": ((1.0, "m"), (1e-3, "mm")),
+    "s": ((3600.0, "h"), (60.0, "min"), (1.0, "s"), (1e-3, "ms"), (1e-6, "us")),
+    "A": ((1.0, "A"), (1e-3, "mA")),
+    "ohm": ((1.0, "ohm"), (1e-3, "mohm")),
+    "K": ((1.0, "degC"),),
+    "degree": ((1.0, "deg"),),
+    "lumen": ((1.0, "lm"),),
+}
 _COMMENT = re.compile(r"#[^\n]*")
 _SPOKEN = re.compile(r"""\d[ ]?(?:(ft|foot|feet|in|inch|inches|['"])|(mm|cm|m))(?![\w²³^*"/])""")
 
@@ -26,14 +36,9 @@ def length(metres: float, units: Units = "metric") -> str:
     """
     if units == "metric":
         return f"{round(metres, 4) + 0.0:.4f}".rstrip("0").rstrip(".") + " m"
-    sixteenths = round(abs(metres) / _INCH_M * _PARTS)
-    feet, rest = divmod(sixteenths, 12 * _PARTS)
-    inches, part = divmod(rest, _PARTS)
-    step = math.gcd(part, _PARTS)
-    words = [str(inches)] if inches else []
-    words += [f"{part // step}/{_PARTS // step}"] if part else []
-    said = ([f"{feet} ft"] if feet or not rest else []) + ([f"{' '.join(words)} in"] if words else [])
-    return ("-" if metres < 0 and sixteenths else "") + " ".join(said)
+    sixteenths = round(abs(metres) / INCH_M * SIXTEENTHS)
+    sign = "-" if metres < 0 and sixteenths else ""
+    return sign + feet_and_inches(sixteenths, SIXTEENTHS, "0 ft")
 
 
 def spot(place: Sequence[float], units: Units = "metric") -> list[str]:
@@ -55,3 +60,27 @@ def spoken(text: str) -> Units:
     """
     found = [us != "" for us, _ in _SPOKEN.findall(_COMMENT.sub("", text))]
     return "us" if 2 * sum(found) > len(found) else "metric"
+
+
+def stated(value: object, measure: Measure | None = None) -> str:
+    """Return a value as the file states it; without a measure it is a number, a word, yes or no, or nothing.
+
+    >>> from hollowglow.quantity import measures
+    >>> stated(0.015, measures.SHORT_LENGTH), stated(0.0, measures.LENGTH), stated(0.1, measures.SHARE)
+    ('15 mm', '0 m', '10 %')
+    >>> stated(90.0, measures.TIME), stated(0.8, measures.RATIO), stated(False), stated(None)
+    ('1.5 min', '0.8', 'false', 'none')
+    """
+    if value is None:
+        return "none"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if not isinstance(value, float):
+        return str(value)
+    if measure is None or measure in (RATIO, EFFICIENCY):
+        return f"{value:g}"
+    if measure.unit == "":
+        return f"{100.0 * value:g} %"
+    units = _STATED.get(measure.unit, ((1.0, measure.unit),))
+    size, unit = next((one for one in units if abs(value or 1.0) >= one[0]), units[-1])
+    return f"{value / size:g} {unit}"

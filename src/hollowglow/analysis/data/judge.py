@@ -11,7 +11,7 @@ from hollowglow.assembly import Assembly
 from hollowglow.file.model.display import LAST_UNIVERSE
 from hollowglow.messages import Finding, finding
 from hollowglow.quantity.measures import RATE
-from hollowglow.quantity.words import number
+from hollowglow.quantity.numbers import number
 
 RATE_SLACK = 1e-9
 

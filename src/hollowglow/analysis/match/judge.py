@@ -12,7 +12,8 @@ from hollowglow.analysis.prop.optics import Optics
 from hollowglow.assembly import Assembly
 from hollowglow.messages import Finding, finding
 from hollowglow.messages.errors import UseError
-from hollowglow.quantity.words import number, several
+from hollowglow.quantity.numbers import number
+from hollowglow.quantity.words import several
 
 # From here on unlike kinds are told apart at a glance, also with dark between them: an estimate of our own.
 UNEQUAL = 1.2

@@ -8,11 +8,11 @@ from collections.abc import Iterator
 from hollowglow.analysis.prop.making import KindMaking
 from hollowglow.book.measures import Measures
 from hollowglow.book.page_data import Parcel, Row
-from hollowglow.draw.measures import Units
 from hollowglow.draw.prop.template import drill_template
 from hollowglow.draw.sheet.records import Drawing
 from hollowglow.jobs.export.open_files import wrap_strips
 from hollowglow.plan import Plan
+from hollowglow.quantity.reader import Units
 from hollowglow.quantity.words import percent
 from hollowglow.view.pictures.end_templates import end_templates
 from hollowglow.view.pictures.kinds import section_of, templates_of

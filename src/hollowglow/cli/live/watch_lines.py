@@ -23,7 +23,8 @@ from hollowglow.messages.errors import UseError
 from hollowglow.net.hearing.receiver import Receiver
 from hollowglow.net.sending.ending import ending_signals
 from hollowglow.physics.srgb import srgb_bytes
-from hollowglow.quantity.words import amps, number, percent, volts, watts
+from hollowglow.quantity.numbers import number
+from hollowglow.quantity.words import amps, percent, volts, watts
 from hollowglow.show.demand.allowed import limits_title
 
 LOOK_S = 0.2

@@ -8,7 +8,8 @@ from rich.text import Text
 from hollowglow.cli.show.plan import MOST_ROWS
 from hollowglow.cli.show.tables import print_table, table
 from hollowglow.jobs.shows.analyse import ShowAnalysis, share_words
-from hollowglow.quantity.words import amps, number, percent, seconds, volts, watts
+from hollowglow.quantity.numbers import number
+from hollowglow.quantity.words import amps, percent, seconds, volts, watts
 from hollowglow.show.demand.allowed import limits_title
 from hollowglow.show.demand.statistics import Statistics, Thing
 

@@ -11,7 +11,8 @@ from rich.text import Text
 
 from hollowglow.analysis.match import UNEQUAL, Match, Row, trim_words
 from hollowglow.jobs.matching.match import Matched
-from hollowglow.quantity.words import amps, number, percent, watts
+from hollowglow.quantity.numbers import number
+from hollowglow.quantity.words import amps, percent, watts
 from hollowglow.view.rows.level_rows import in_percent, of_255
 
 _BY = {

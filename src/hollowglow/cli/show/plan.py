@@ -20,7 +20,8 @@ from hollowglow.jobs.start.first_string import next_line
 from hollowglow.jobs.start.parts import Number, PartLine
 from hollowglow.messages import SEVERITY_WORDS, Finding, Severity, severity_count
 from hollowglow.plan import Plan
-from hollowglow.quantity.words import amps, metres, number, percent, volts, watts
+from hollowglow.quantity.numbers import number
+from hollowglow.quantity.words import amps, metres, percent, volts, watts
 from hollowglow.view.pictures.circuit import string_profile
 
 LOOKS: dict[Severity, str] = {"stop": "bold red", "warn": "yellow", "note": "cyan"}

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from hollowglow.draw.circuit.line_parts import SMALL_MM, WORD_MM, Slot, fuse_symbol, length_words, string_rows
-from hollowglow.draw.measures import FOOT_M, Units, told
 from hollowglow.draw.sheet.layout import fit_text, text_width
 from hollowglow.draw.sheet.markers import Verdict, marker
 from hollowglow.draw.sheet.records import Circle, Drawing, Line, Record, Rect, Role, Text
+from hollowglow.quantity.reader import Reader, Units
+from hollowglow.quantity.sizes import FOOT_M
 
 LEFT_MM = 6.0
 BOX_MM = 33.0
@@ -319,7 +320,7 @@ def _span_text(string: StringLine, y: float, room: float, units: Units) -> Text:
         in_all = units != "both"
         metric = f"{low:.2f} to {high:.2f} m" + (f", {total:.1f} m in all" if in_all else "")
         us = f"{low / FOOT_M:.1f} to {high / FOOT_M:.1f} ft" + (f", {total / FOOT_M:.1f} ft in all" if in_all else "")
-        words = f"spans {told(metric, us, units)}"
+        words = f"spans {Reader(units).told(metric, us)}"
     return Text(PROPS_X_MM, y - 6.5, fit_text(f"{words}, {string.span_cable}", room, SMALL_MM), SMALL_MM, "tick")
 
 

@@ -6,9 +6,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from hollowglow.draw.measures import FOOT_M, Units, told
 from hollowglow.draw.sheet.markers import Verdict, marker
 from hollowglow.draw.sheet.records import Line, Record, Rect, Text
+from hollowglow.quantity.quantities import drawn, tell
+from hollowglow.quantity.reader import Reader, Units
 
 WORD_MM = 2.8
 SMALL_MM = 2.4
@@ -77,8 +78,7 @@ def fuse_symbol(x: float, y: float, rating_a: float, current_a: float, verdict: 
 
 def length_words(length_m: float, units: Units = "both") -> str:
     """Return a length, m, in m, in ft, or in both, to the decimal that a tape measure gives."""
-    feet = length_m / FOOT_M
-    return told(f"{length_m:.{2 if length_m < 3 else 1}f} m", f"{feet:.{1 if feet < 100 else 0}f} ft", units)
+    return tell(drawn(length_m), Reader(units))
 
 
 def _room(slot: Slot) -> float:

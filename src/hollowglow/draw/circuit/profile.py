@@ -6,12 +6,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from hollowglow.draw.measures import Units
 from hollowglow.draw.sheet.axes import Scale, distance_axes, domain, tick_step, y_axis
 from hollowglow.draw.sheet.curves import broken_at, curve, dark_runs, place_words
 from hollowglow.draw.sheet.layout import Segment, fit_text, segments, spread, stack_rows, text_width
 from hollowglow.draw.sheet.markers import Verdict, marker
 from hollowglow.draw.sheet.records import Circle, Drawing, Line, Polyline, Record, Rect, Role, Text
+from hollowglow.quantity.reader import Units
 
 WORD_MM = 2.8
 TITLE_MM = 4.0

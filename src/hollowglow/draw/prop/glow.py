@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from hollowglow.draw.measures import FOOT_M, INCH_MM, Units, figure, told
 from hollowglow.draw.scale_bars import scale_bars
 from hollowglow.draw.sheet.axes import TICK_TEXT_MM, Scale, tick_label, tick_step, ticks
 from hollowglow.draw.sheet.layout import fit_text, wrapped
@@ -18,6 +17,10 @@ from hollowglow.draw.sheet.style import LIGHT
 from hollowglow.draw.sheet.tone import Array, Tone, tone_for
 from hollowglow.physics.colour import mix_xyz
 from hollowglow.physics.srgb import srgb_bytes, srgb_decode
+from hollowglow.quantity.numbers import figure
+from hollowglow.quantity.quantities import distance, tell
+from hollowglow.quantity.reader import METRIC, US, Reader, Units
+from hollowglow.quantity.sizes import INCH_MM
 
 EDGE_MM = 6.0
 TITLE_MM = 4.0
@@ -225,7 +228,7 @@ def _figures(picture: GlowPicture) -> tuple[str, str, str]:
 
 
 def _far(viewing_m: float, units: Units) -> str:
-    return told(f"{viewing_m:g} m", f"{viewing_m / FOOT_M:.0f} ft", units)
+    return Reader(units).told(tell(distance(viewing_m), METRIC), tell(distance(viewing_m), US))
 
 
 def _foot(tone: Tone, top: float, width_mm: float, page_per_mm: float, units: Units) -> tuple[list[Record], float]:
@@ -271,6 +274,6 @@ def _describe(pictures: Sequence[GlowPicture], tone: Tone, title: str, viewing_m
 
 
 def _by(wide_mm: float, high_mm: float, units: Units) -> str:
-    return told(
-        f"{wide_mm:.0f} mm by {high_mm:.0f} mm", f"{wide_mm / INCH_MM:.1f} in by {high_mm / INCH_MM:.1f} in", units
+    return Reader(units).told(
+        f"{wide_mm:.0f} mm by {high_mm:.0f} mm", f"{wide_mm / INCH_MM:.1f} in by {high_mm / INCH_MM:.1f} in"
     )

@@ -5,8 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from hollowglow.draw.measures import INCH_M, Units, drill_in, fraction_words, inch_words, mm_words, size_words, told
 from hollowglow.draw.sheet.records import Record, Text
+from hollowglow.quantity.inches import drill_in, inch_words
+from hollowglow.quantity.numbers import signed
+from hollowglow.quantity.quantities import extent, tell
+from hollowglow.quantity.reader import METRIC, US, Reader, Units
+from hollowglow.quantity.sizes import INCH_M
 
 ROW_MM = 4.2
 LIST_MM = 2.4
@@ -63,27 +67,23 @@ def hole_list(rows: Rows, left: float, top: float, units: Units) -> list[Record]
 def _places(hole: Listed, units: Units) -> tuple[str, ...]:
     """Return where a hole lies; in inches alone to a thousandth, since a hundredth is too coarse to drill by."""
     (x, y), digits = hole.at_m, 3 if units == "us" else 2
-    metric = f"{_signed(1e3 * x, 1)}, {_signed(1e3 * y, 1)} mm"
-    us = f"{_signed(x / INCH_M, digits)}, {_signed(y / INCH_M, digits)} in"
-    return {"metric": (metric,), "us": (us,), "both": (metric, us)}[units]
+    metric = f"{signed(1e3 * x, 1)}, {signed(1e3 * y, 1)} mm"
+    us = f"{signed(x / INCH_M, digits)}, {signed(y / INCH_M, digits)} in"
+    return Reader(units).pick(metric, us)
 
 
 def _diameter(hole: Listed, units: Units) -> str:
     if units == "metric":
-        return mm_words(hole.diameter_m)
+        return tell(extent(hole.diameter_m), METRIC)
     drill = drill_in(hole.diameter_m)
     off_m = float(drill) * INCH_M - hole.diameter_m
-    off = f"{_signed(off_m / INCH_M, 3)} in" if units == "us" else f"{_signed(1e3 * off_m, 2)} mm"
-    size = told(mm_words(hole.diameter_m), inch_words(hole.diameter_m), "us" if units == "us" else "metric")
-    return f"{size}, drill {fraction_words(drill)} ({off})"
+    off = f"{signed(off_m / INCH_M, 3)} in" if units == "us" else f"{signed(1e3 * off_m, 2)} mm"
+    size = tell(extent(hole.diameter_m), US if units == "us" else METRIC)
+    return f"{size}, drill {inch_words(drill)} ({off})"
 
 
 def _web(hole: Listed, units: Units) -> str:
     to = "the edge" if hole.beyond is None else f"hole {hole.beyond + 1}"
     if hole.web_m <= 0.0:
         return f"breaks into {to}"
-    return f"{size_words(hole.web_m, units)} to {to}{', thin' if hole.thin else ''}"
-
-
-def _signed(value: float, decimals: int) -> str:
-    return f"{round(value, decimals) + 0.0:+.{decimals}f}".replace("-", "−")
+    return f"{tell(extent(hole.web_m), Reader(units))} to {to}{', thin' if hole.thin else ''}"

@@ -6,10 +6,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from hollowglow.draw.measures import figure
 from hollowglow.draw.sheet.axes import tick_label, tick_step, ticks
 from hollowglow.draw.sheet.layout import fit_text, record_box, wrapped
 from hollowglow.draw.sheet.records import Anchor, Circle, Drawing, Line, Polyline, Record, Rect, Role, Text
+from hollowglow.quantity.numbers import figure
 
 EDGE_MM = 6.0
 TITLE_MM = 4.0

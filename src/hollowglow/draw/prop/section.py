@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from hollowglow.draw.measures import INCH_M, Units, inch_words, mm_words, size_words
 from hollowglow.draw.prop.cut import (
     Loop,
     Place,
@@ -30,6 +29,9 @@ from hollowglow.draw.scale_bars import scale_bars
 from hollowglow.draw.sheet.layout import fit_text, spread, wrapped
 from hollowglow.draw.sheet.markers import marker
 from hollowglow.draw.sheet.records import Circle, Drawing, Line, Polyline, Record, Role, Text
+from hollowglow.quantity.quantities import extent, tell
+from hollowglow.quantity.reader import METRIC, US, Reader, Units
+from hollowglow.quantity.sizes import INCH_M
 
 Hanging = Literal["tip down", "tip up", "on its side"]
 HoleSort = Literal["hole", "gland", "drain"]
@@ -163,7 +165,9 @@ def section(cut: Section, *, width_mm: float = 180.0) -> Drawing:
     inner = room_in(cut.profile_m, cut.wall_m)
     page, size = _place(outer, cut.hangs)
     if inner is None:
-        raise ValueError(f"a wall {mm_words(cut.wall_m)} thick leaves no room inside, expected a thinner one")
+        raise ValueError(
+            f"a wall {tell(extent(cut.wall_m), METRIC)} thick leaves no room inside, expected a thinner one"
+        )
     right, bottom = LEFT_MM + size[0] * page.per_m, TOP_MM + size[1] * page.per_m
     records: list[Record] = [
         Text(EDGE_MM, 8.2, fit_text(cut.title, width_mm - 2 * EDGE_MM, BOLD * TITLE_MM), TITLE_MM, "title"),
@@ -194,7 +198,7 @@ def section(cut: Section, *, width_mm: float = 180.0) -> Drawing:
             records += gland(at, out, hole.diameter_m * page.per_m, cut.wall_m * page.per_m)
         elif hole.sort == "drain":
             records += drop((at[0], at[1] + 0.6))
-        flags.append((at, f"{hole.label}, {size_words(hole.diameter_m, cut.units)}", "label"))
+        flags.append((at, f"{hole.label}, {tell(extent(hole.diameter_m), Reader(cut.units))}", "label"))
     if cut.hook_label:
         crown = _middle([p for p in page.loop(outer) if p[1] < TOP_MM + 1e-6])
         records += hook(crown)
@@ -302,7 +306,7 @@ def _body_flags(cut: Section, page: _Page, outer: Loop) -> list[tuple[Point, str
     loop = page.loop(outer)
     aim = (max(x for x, _ in loop), TOP_MM + 0.72 * (max(y for _, y in loop) - TOP_MM))
     edge = min((_middle(pair) for pair in edges(loop)), key=lambda p: math.dist(p, aim))
-    flags.append((edge, f"wall {size_words(cut.wall_m, cut.units)}", "label"))
+    flags.append((edge, f"wall {tell(extent(cut.wall_m), Reader(cut.units))}", "label"))
     if cut.carriers_m and cut.carrier_label:
         corner = max(page.loop([p for loop in cut.carriers_m for p in loop]), key=lambda p: p[0])
         flags.append((corner, cut.carrier_label, "label"))
@@ -311,7 +315,7 @@ def _body_flags(cut: Section, page: _Page, outer: Loop) -> list[tuple[Point, str
         alike = [light for light in cut.lights if (light.body_diameter_m, light.beam_deg) == sort]
         count = f"{len(alike)} lights" if len(alike) > 1 else "light"
         at = max((page.at(light.at_m) for light in alike), key=lambda p: p[0])
-        flags.append((at, f"{count}, body {size_words(sort[0], cut.units)}, beam {sort[1]:g}°", "label"))
+        flags.append((at, f"{count}, body {tell(extent(sort[0]), Reader(cut.units))}, beam {sort[1]:g}°", "label"))
     return flags
 
 
@@ -338,11 +342,10 @@ def _dimensions(size: Point, corner: Point, aside: float, under: float, units: U
     level, x = bottom + under, LEFT_MM - aside
     wide = dimension((LEFT_MM, level), (right, level), (LEFT_MM, bottom + 1.0), (right, bottom + 1.0))
     middle = (LEFT_MM + right) / 2
-    wide.append(Text(middle, level + 3.6, size_words(size[0], units), WORD_MM, "label", "middle"))
+    wide.append(Text(middle, level + 3.6, tell(extent(size[0]), Reader(units)), WORD_MM, "label", "middle"))
     high = dimension((x, TOP_MM), (x, bottom), (LEFT_MM - 1.0, TOP_MM), (LEFT_MM - 1.0, bottom))
     y = (TOP_MM + bottom) / 2
-    words = [mm_words(size[1])] if units != "us" else []
-    words += [inch_words(size[1])] if units != "metric" else []
+    words = Reader(units).pick(tell(extent(size[1]), METRIC), tell(extent(size[1]), US))
     top = y + 1.1 - 1.7 * (len(words) - 1)
     high += [Text(x - 1.5, top + 3.4 * row, word, WORD_MM, "label", "end") for row, word in enumerate(words)]
     return [*wide, *high]
@@ -357,11 +360,11 @@ def _at(place: Point, units: Units) -> str:
 
 
 def _describe(cut: Section, size: Point) -> str:
-    holes = "; ".join(f"{hole.label} {size_words(hole.diameter_m, cut.units)}" for hole in cut.holes)
+    holes = "; ".join(f"{hole.label} {tell(extent(hole.diameter_m), Reader(cut.units))}" for hole in cut.holes)
+    wide, high, wall = (tell(extent(length_m), Reader(cut.units)) for length_m in (*size, cut.wall_m))
     parts = [
-        f"{cut.title}: cut through the middle, hanging {cut.hangs}, {size_words(size[0], cut.units)} wide and "
-        f"{size_words(size[1], cut.units)} high, wall {size_words(cut.wall_m, cut.units)}, {len(cut.lights)} "
-        f"light{'' if len(cut.lights) == 1 else 's'}."
+        f"{cut.title}: cut through the middle, hanging {cut.hangs}, {wide} wide and {high} high, wall {wall}, "
+        f"{len(cut.lights)} light{'' if len(cut.lights) == 1 else 's'}."
     ]
     for light in cut.lights:
         parts.append(f"Light at {_at(light.at_m, cut.units)} across and along the axis, beam {light.beam_deg:g}°.")

@@ -6,9 +6,11 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from hollowglow.draw.measures import INCH_MM, Units, size_words
 from hollowglow.draw.sheet.layout import fit_text
 from hollowglow.draw.sheet.records import Anchor, Circle, Drawing, Line, Record, Rect, Text
+from hollowglow.quantity.quantities import extent, tell
+from hollowglow.quantity.reader import Reader, Units
+from hollowglow.quantity.sizes import INCH_MM
 
 PAGE_MM = (190.0, 240.0)
 EDGE_MM = 5.0
@@ -77,14 +79,15 @@ def _sheet(strip: Strip, records: list[Record], y: float, number: int, total: in
     bar += [Line(x + k, y + 4.0, x + k, y + 8.0, "edge") for k in (0.0, long / 2.0, long)]
     told = {"metric": "100 mm", "us": "4 in", "both": "100 mm / 3.94 in"}[strip.units]
     bar.append(Text(x + long + 2.0, y + 7.0, told, _WORD_MM, "label"))
-    words = f"{strip.title}: wrap-around strip, {size_words(strip.girth_m, strip.units)} once round, sheet {number} of {total}."
+    girth = tell(extent(strip.girth_m), Reader(strip.units))
+    words = f"{strip.title}: wrap-around strip, {girth} once round, sheet {number} of {total}."
     return Drawing(PAGE_MM[0], y + 12.0, strip.title, (*records, *bar), words)
 
 
 def _head(strip: Strip, number: int, total: int) -> list[Record]:
     inner = PAGE_MM[0] - 2.0 * EDGE_MM
     sheet = f", sheet {number} of {total}" if total > 1 else ""
-    girth = size_words(strip.girth_m, strip.units)
+    girth = tell(extent(strip.girth_m), Reader(strip.units))
     words = f"once round: {girth}; middle line on the widest place, words upright with the tip up"
     return [
         Text(EDGE_MM, 7.2, fit_text(f"{strip.title}{sheet}", inner, 4.6), 4.0, "title"),

@@ -7,11 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 
-from hollowglow.draw.measures import INCH_MM, Units, size_words
 from hollowglow.draw.prop.hole_list import ROW_MM, Listed, hole_list, hole_lists, list_height
 from hollowglow.draw.sheet.layout import Box, Segment, fit_text, record_box, text_width
 from hollowglow.draw.sheet.records import Circle, Drawing, Line, Polyline, Record, Rect, Role, Text
 from hollowglow.draw.sheet.tiles import Point, Tile, clipped, tiles
+from hollowglow.quantity.quantities import extent, tell
+from hollowglow.quantity.reader import Reader, Units
+from hollowglow.quantity.sizes import INCH_MM
 
 PAGE_MM = (190.0, 240.0)
 EDGE_MM = 5.0
@@ -144,8 +146,10 @@ def _head(
     sheet = "" if total == 1 else f"sheet {number} of {total}"
     title = fit_text(template.title, inner - text_width(sheet, WORD_MM) - 4.0, BOLD * TITLE_MM)
     face = template.face
-    wide = size_words(face.width_m, template.units)
-    size = f"round, {wide}" if face.round else f"{wide} wide, {size_words(face.height_m, template.units)} high"
+    wide = tell(extent(face.width_m), Reader(template.units))
+    size = (
+        f"round, {wide}" if face.round else f"{wide} wide, {tell(extent(face.height_m), Reader(template.units))} high"
+    )
     count = f"{len(template.holes)} hole{'' if len(template.holes) == 1 else 's'}"
     words = [f"{size}, {count}, seen from the side that you drill"]
     if tile is not None:
@@ -251,7 +255,9 @@ def _web_lines(
             continue
         (x1, y1), (x2, y2) = ((x + shift[0], y + shift[1]) for x, y in (a, b))
         records += [Line(x1, y1, x2, y2, "limit"), Circle(x1, y1, 0.4, "joint"), Circle(x2, y2, 0.4, "joint")]
-        word = _beside(size_words(web, template.units), ((x1 + x2) / 2, (y1 + y2) / 2), taken, lines, sheet, words)
+        word = _beside(
+            tell(extent(web), Reader(template.units)), ((x1 + x2) / 2, (y1 + y2) / 2), taken, lines, sheet, words
+        )
         if word is not None:
             box = record_box(word)
             x = min(max((x1 + x2) / 2, box.left), box.right)
@@ -330,7 +336,7 @@ def _ring(at: Point, radius: float) -> list[Point]:
 def _check_bars(y: float, units: Units) -> list[Record]:
     """Return a bar of 50 mm and one of 2 in, or one of them, to measure the print by."""
     metric, us = (50.0, 5, "50 mm"), (2 * INCH_MM, 8, "2 in")
-    bars = {"metric": (metric,), "us": (us,), "both": (metric, us)}[units]
+    bars = Reader(units).pick(metric, us)
     records: list[Record] = []
     for row, (length, steps, words) in enumerate(bars):
         level = y + 6.0 * row
@@ -347,9 +353,9 @@ def _check_bars(y: float, units: Units) -> list[Record]:
 
 def _describe(template: Template, number: int, parts: int, webs: Sequence[tuple[float, int | None]]) -> str:
     face = template.face
-    wide = size_words(face.width_m, template.units)
-    size = f"round, {wide}" if face.round else f"{wide} by {size_words(face.height_m, template.units)}"
+    wide = tell(extent(face.width_m), Reader(template.units))
+    size = f"round, {wide}" if face.round else f"{wide} by {tell(extent(face.height_m), Reader(template.units))}"
     thinnest = min((web for web, _ in webs), default=math.nan)
-    web = f", thinnest web {size_words(thinnest, template.units)}" if math.isfinite(thinnest) else ""
+    web = f", thinnest web {tell(extent(thinnest), Reader(template.units))}" if math.isfinite(thinnest) else ""
     sheets = "" if parts == 1 else f", sheet {number} of {parts} of the face"
     return f"{template.title}: drill template at true size, {size}, {len(template.holes)} holes{web}{sheets}."

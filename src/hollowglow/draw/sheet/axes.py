@@ -6,8 +6,9 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from hollowglow.draw.measures import FOOT_M, Units
 from hollowglow.draw.sheet.records import Line, Record, Text
+from hollowglow.quantity.reader import Reader, Units
+from hollowglow.quantity.sizes import FOOT_M
 
 TICK_MM = 1.3
 TICK_TEXT_MM = 2.7
@@ -112,7 +113,7 @@ def distance_axes(along: Scale, y: float, units: Units) -> tuple[list[Record], f
         units: those that distances are told in.
     """
     in_feet = Scale(0.0, along.high / FOOT_M, along.start, along.end)
-    axes = {"metric": ((along, "m"),), "us": ((in_feet, "ft"),), "both": ((along, "m"), (in_feet, "ft"))}[units]
+    axes = Reader(units).pick((along, "m"), (in_feet, "ft"))
     records: list[Record] = []
     for row, (scale, unit) in enumerate(axes):
         records += x_axis(scale, y + 7.5 * row, unit if row else f"{unit} from supply end")

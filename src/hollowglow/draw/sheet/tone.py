@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from hollowglow.draw.measures import figure
 from hollowglow.physics.srgb import linear_srgb, srgb_bytes
+from hollowglow.quantity.numbers import figure
 
 Array = NDArray[np.float64]
 

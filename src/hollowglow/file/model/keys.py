@@ -11,7 +11,7 @@ from pydantic import Field
 from pydantic.fields import FieldInfo
 
 from hollowglow.quantity.measures import Measure
-from hollowglow.quantity.stated import stated
+from hollowglow.quantity.written import stated
 
 NO_UNIT = "-"  # text, a count, or yes and no
 _UNITS = {"": "share", "degC": "°C", "lumen": "lm"}

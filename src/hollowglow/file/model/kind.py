@@ -14,8 +14,8 @@ from hollowglow.file.model.keys import Assumed, key
 from hollowglow.file.model.parts import Count
 from hollowglow.quantity import measures
 from hollowglow.quantity.shown import refuse, show
-from hollowglow.quantity.stated import stated
 from hollowglow.quantity.units import Fit, LengthOrZero, Mass, Offset, Ratio, ShortLength
+from hollowglow.quantity.written import stated
 
 DEFAULT_CABLE = "cable-3x18awg"
 # A milky plastic wall, where nothing is stated; of what a wall does not do as stated, a tenth is absorbed.

@@ -17,7 +17,6 @@ from hollowglow.analysis.prop.making.marks import marks
 from hollowglow.analysis.site import packing
 from hollowglow.assembly.ids import prop_ids
 from hollowglow.draw.forms import face_dxf, gdtf_file, ies_text, mvr_file, strip_dxf
-from hollowglow.draw.measures import Units, size_words
 from hollowglow.draw.prop.strip import Strip, StripMark, wrap_strip
 from hollowglow.draw.prop.template import drill_template
 from hollowglow.draw.sheet.records import Drawing
@@ -27,6 +26,8 @@ from hollowglow.file.store.writing import file_stem, folder, whole, whole_bytes
 from hollowglow.jobs.export import tables as export
 from hollowglow.messages.errors import UseError
 from hollowglow.plan import Plan, Progress, silent
+from hollowglow.quantity.quantities import extent, tell
+from hollowglow.quantity.reader import Reader, Units
 from hollowglow.view.open_forms import faces_of, fixture_kinds, fixtures, photometry_of, positions, strip_of
 from hollowglow.view.pictures.end_templates import end_faces, end_templates
 from hollowglow.view.pictures.kinds import templates_of
@@ -182,9 +183,9 @@ def wrap_strips(made: KindMaking, units: Units = "both") -> Iterator[Drawing]:
 
 def _mark_words(mark: Mark, units: Units) -> str:
     turn = "on the axis" if mark.radius_m < 1e-6 else f"{mark.angle_deg:.1f}°"
-    hole = "" if mark.diameter_m is None else f", hole {size_words(mark.diameter_m, units)}"
-    way = f"{size_words(mark.along_m, units)} along the wall from the middle of the base"
-    return f"{mark.what}: {turn}, {size_words(mark.height_m, units)} above the base, {way}{hole}"
+    hole = "" if mark.diameter_m is None else f", hole {tell(extent(mark.diameter_m), Reader(units))}"
+    way = f"{tell(extent(mark.along_m), Reader(units))} along the wall from the middle of the base"
+    return f"{mark.what}: {turn}, {tell(extent(mark.height_m), Reader(units))} above the base, {way}{hole}"
 
 
 def _svg(plan: Plan, place: Path) -> Iterator[Path]:

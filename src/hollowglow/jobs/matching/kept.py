@@ -19,7 +19,8 @@ from hollowglow.jobs.matching.conditions import AS_FILE, read_levels, table_of
 from hollowglow.jobs.matching.measured import recipes
 from hollowglow.measured.readings import Kept, Taking, factors, keep
 from hollowglow.physics.colour import mix_xyz, uv_prime
-from hollowglow.quantity.words import number, percent, several
+from hollowglow.quantity.numbers import number
+from hollowglow.quantity.words import percent, several
 
 if TYPE_CHECKING:
     from hollowglow.jobs.matching.photographs import Photographed

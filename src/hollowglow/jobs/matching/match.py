@@ -21,7 +21,7 @@ from hollowglow.jobs.matching.measured import kept_and, kept_readings
 from hollowglow.measured.readings import Taking
 from hollowglow.messages.errors import UseError
 from hollowglow.plan import Progress, silent
-from hollowglow.quantity.rounded import plain
+from hollowglow.quantity.numbers import plain
 from hollowglow.quantity.shown import visible
 from hollowglow.view.rows.level_rows import level_row
 

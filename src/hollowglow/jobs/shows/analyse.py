@@ -22,9 +22,9 @@ from hollowglow.messages.errors import UseError
 from hollowglow.net.hearing.capture import read
 from hollowglow.net.hearing.moments import Forward, moments
 from hollowglow.net.hearing.sources import Sources
-from hollowglow.quantity.rounded import plain_tree
+from hollowglow.quantity.numbers import number, plain_tree
 from hollowglow.quantity.words import amps as amps_
-from hollowglow.quantity.words import number, percent, volts, watts
+from hollowglow.quantity.words import percent, volts, watts
 from hollowglow.show.demand import Demand, Drawn
 from hollowglow.show.demand.addresses import Bytes
 from hollowglow.show.demand.mains import MainsCircuits

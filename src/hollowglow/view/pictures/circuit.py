@@ -13,12 +13,12 @@ from hollowglow.draw.circuit.before_after import before_after as draw_both
 from hollowglow.draw.circuit.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine, single_line
 from hollowglow.draw.circuit.profile import Profile
 from hollowglow.draw.circuit.profile import string_profile as draw_profile
-from hollowglow.draw.measures import Units
 from hollowglow.draw.sheet.markers import Verdict
 from hollowglow.draw.sheet.records import Drawing
 from hollowglow.file.reading.inheritance import nearest
 from hollowglow.messages.errors import UseError
 from hollowglow.plan import Plan
+from hollowglow.quantity.reader import Units
 from hollowglow.quantity.shown import show
 
 

@@ -9,9 +9,9 @@ import numpy as np
 
 from hollowglow.analysis.prop.making import KindMaking
 from hollowglow.draw.forms import DxfFace
-from hollowglow.draw.measures import Units
 from hollowglow.draw.prop.template import DrillHole, Face, Template
 from hollowglow.file.model.kind import Place
+from hollowglow.quantity.reader import Units
 
 _RIM_M = 0.012
 _ENDS: tuple[Place, ...] = ("base", "tip")

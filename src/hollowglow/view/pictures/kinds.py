@@ -14,7 +14,6 @@ from hollowglow.analysis.prop.optics import Box as FlatBox
 from hollowglow.analysis.prop.optics import KindLight, polar_curve, view
 from hollowglow.analysis.prop.optics.seen import blurred
 from hollowglow.assembly.tables import Floats
-from hollowglow.draw.measures import Units
 from hollowglow.draw.prop.cut import holds
 from hollowglow.draw.prop.glow import GlowPicture, glow_row
 from hollowglow.draw.prop.polar import PolarCurve, polar
@@ -25,6 +24,7 @@ from hollowglow.draw.sheet.svg import to_svg
 from hollowglow.file.model.parts import DEFAULT_BEAM_DEG
 from hollowglow.file.store.writing import whole
 from hollowglow.plan import Plan
+from hollowglow.quantity.reader import Units
 from hollowglow.quantity.words import percent
 from hollowglow.search.fill import Ranking
 from hollowglow.search.fill.rank import best

@@ -12,7 +12,6 @@ import numpy as np
 from hollowglow.analysis.site.placement import scaling_of
 from hollowglow.analysis.site.placement.spacing import width_m
 from hollowglow.assembly.tables import Floats
-from hollowglow.draw.measures import Units
 from hollowglow.draw.sheet.records import Drawing
 from hollowglow.draw.sheet.svg import to_svg
 from hollowglow.draw.yard import PIXELS_A_MM, Behind, Mark, Spot, Strand, YardPicture, yard
@@ -21,6 +20,7 @@ from hollowglow.file.store.writing import shown, whole
 from hollowglow.messages.errors import UseError
 from hollowglow.physics.colour import mix_xyz
 from hollowglow.plan import Plan
+from hollowglow.quantity.reader import Units
 from hollowglow.view.open_forms import LINE_WORDS, positions
 
 # A prop without a shell is drawn this wide.

@@ -14,7 +14,7 @@ from hollowglow import __version__
 from hollowglow.analysis.money.cost import Line, Operation
 from hollowglow.file.reading.assumptions import assumptions
 from hollowglow.plan import Plan
-from hollowglow.quantity.rounded import plain
+from hollowglow.quantity.numbers import plain
 from hollowglow.view.rows.kind_table import holes, kind_rows, kinds, steps
 from hollowglow.view.rows.level_rows import level_row
 from hollowglow.view.rows.plan_tables import (

@@ -10,7 +10,7 @@ from hollowglow.analysis.money.cost import minutes_per_prop, prop_bill
 from hollowglow.analysis.prop.optics import KindLight, polar_curve
 from hollowglow.assembly.tables import Floats
 from hollowglow.plan import Plan
-from hollowglow.quantity.rounded import plain
+from hollowglow.quantity.numbers import plain
 from hollowglow.view.rows.making_rows import making_row
 
 _POLAR_STEP_DEG = 10.0

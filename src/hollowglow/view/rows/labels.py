@@ -13,9 +13,9 @@ from hollowglow.assembly.ids import cable_ids, prop_ids
 from hollowglow.assembly.tables import CableSort, of_string
 from hollowglow.draw.labels.codes import code_text, modules
 from hollowglow.draw.labels.label_sheet import Label
-from hollowglow.draw.measures import Units, metre_words, tape_words, told
+from hollowglow.quantity.quantities import box, run, tell
+from hollowglow.quantity.reader import METRIC, US, Reader, Units
 
-_POUND_KG = 0.45359237
 _MOST_LETTERS = 36
 
 
@@ -43,7 +43,7 @@ def labels(
         yield from (made(*words) for words in _props(assembly, signal, row))
     for number, mass in enumerate(packed.box_kg, 1):
         inside = packed.packing_order(number)
-        kilos = told(f"{mass:.1f} kg", f"{mass / _POUND_KG:.1f} lb", units)
+        kilos = tell(box(mass), Reader(units))
         yield made(
             packed.box_id(number),
             f"box {number} of {len(packed.box_kg)}, {len(inside)} things{f', about {kilos}' if mass > 0.0 else ''}",
@@ -64,7 +64,7 @@ def _ends(assembly: Assembly, row: int, units: Units) -> Iterator[tuple[str, ...
     source = output_name(assembly, int(assembly.strings.controller[row]), int(assembly.strings.output[row]))
     for cable, i in zip(cable_ids(assembly, own), own.tolist(), strict=True):
         number, length_m = int(assembly.cables.number[i]), float(assembly.cables.length_m[i])
-        length = told(_whole(metre_words(length_m)), _whole(tape_words(length_m)), units)
+        length = Reader(units).told(*(_whole(tell(run(length_m), reader)) for reader in (METRIC, US)))
         if assembly.cables.sort[i] == CableSort.LEAD:
             ends = (f"output {source}" + (f", supply {string.supply}" if string.supply else ""), "prop 1")
         elif assembly.cables.sort[i] == CableSort.SPAN:

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from hollowglow.analysis.match import Row, Setting
-from hollowglow.quantity.rounded import plain
+from hollowglow.quantity.numbers import plain
 
 
 def level_row(row: Row) -> dict[str, Any]:

@@ -15,7 +15,7 @@ from hollowglow.analysis.money.cost import cut_list
 from hollowglow.assembly.ids import cable_ids, fuse_ids, joint_ids, node_ids, prop_ids
 from hollowglow.assembly.tables import NONE, Floats, Ints
 from hollowglow.plan import Plan
-from hollowglow.quantity.rounded import plain
+from hollowglow.quantity.numbers import plain
 
 Row = dict[str, Any]
 Columns = dict[str, list[Any]]

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from hollowglow.analysis.match import By
     from hollowglow.book.request import Paper
-    from hollowglow.draw.measures import Units
+    from hollowglow.quantity.reader import Units
     from hollowglow.search.fill import Candidate, Prefer
 
 __all__ = ["TASKS", "Brought", "Kept", "Proposal"]

@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 
 from hollowglow.analysis.circuit.power import analyse, judge
 from hollowglow.messages import Finding
-from hollowglow.quantity.words import at_least, at_most, number, rounded_down, rounded_up
+from hollowglow.quantity.numbers import number, rounded_down, rounded_up
+from hollowglow.quantity.words import at_least, at_most
 from tests.assembly.samples import CONSTANT_CURRENT, CONSTANT_POWER, RESISTOR, Stated, built, changed, planned, stated
 
 # 12 props of 56.5 mA each: 678 mA at the lead.

@@ -19,7 +19,8 @@ from hollowglow.assembly.tables import NONE, Floats, Ints
 from hollowglow.messages import Finding, finding
 from hollowglow.physics.fuses import OPENS_FROM
 from hollowglow.physics.shorts import COPPER_CONSTANT, COPPER_ZERO_C, PVC_FINAL_C, START_C
-from hollowglow.quantity.words import amps, number, percent, seconds, several, watts
+from hollowglow.quantity.numbers import number
+from hollowglow.quantity.words import amps, percent, seconds, several, watts
 
 # IEC 62368-1: a source of more than 100 W into a fault is of its highest class, PS3.
 SMOULDER_W = 100.0

@@ -12,7 +12,8 @@ from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids, prop_ids
 from hollowglow.assembly.tables import NONE, Floats, Ints, JointSort, of_string
 from hollowglow.physics.fuses import OPENS_FROM, multiple_for
-from hollowglow.quantity.words import amps, at_least, at_most, number, rounded_up, several
+from hollowglow.quantity.numbers import number, rounded_up
+from hollowglow.quantity.words import amps, at_least, at_most, several
 
 
 class Mends:

@@ -9,7 +9,8 @@ from hollowglow.analysis.circuit.mains.circuits import AT_ONCE, MAY_TRIP, STAGGE
 from hollowglow.analysis.circuit.mains.class2 import WET_V, Limited
 from hollowglow.assembly import Assembly
 from hollowglow.messages import Finding, finding
-from hollowglow.quantity.words import amps, at_most, number, percent, several, watts
+from hollowglow.quantity.numbers import number
+from hollowglow.quantity.words import amps, at_most, percent, several, watts
 
 CONTINUOUS = 0.80
 _ELECTRICIAN = "ask a licensed electrician"

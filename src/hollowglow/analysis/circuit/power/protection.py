@@ -13,7 +13,8 @@ from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids, fuse_ids
 from hollowglow.assembly.tables import NONE, CableSort, Ints
 from hollowglow.messages import Finding, finding
-from hollowglow.quantity.words import amps, at_least, at_most, number, percent, several
+from hollowglow.quantity.numbers import number
+from hollowglow.quantity.words import amps, at_least, at_most, percent, several
 
 BLADE_A = (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0)
 

@@ -19,7 +19,7 @@ from hollowglow.view.open_forms import place_words
 
 if TYPE_CHECKING:
     from hollowglow.book.request import Paper
-    from hollowglow.draw.measures import Units
+    from hollowglow.quantity.reader import Units
 
 Step = Callable[[int, int, str], None]
 Taken = tuple[str, bytes, str]
