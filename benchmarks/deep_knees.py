@@ -30,12 +30,12 @@ def rows() -> Iterator[Row]:
     yield at_most("ours, power put in less power used, over power put in", abs(point.energy_error), ENERGY, "")
     yield plain("lowest voltage at a light", float(np.nanmin(across)), "V")
     characteristics, characteristic = network.characteristics, network.load_characteristic
-    u = (across[:, None] - characteristics.turn_on_v[characteristic]) / characteristics.saturation_v[characteristic][
-        :, None
-    ]
-    inside = ((u > 0.0) & (u < 1.0) & (characteristics.full_a[characteristic] > 0.0)).any(axis=1)
+    u = (across[:, None] - characteristics.columns["turn_on_v"][characteristic]) / characteristics.columns[
+        "saturation_v"
+    ][characteristic][:, None]
+    inside = ((u > 0.0) & (u < 1.0) & (characteristics.columns["full_a"][characteristic] > 0.0)).any(axis=1)
     yield plain("lights with a colour inside its knee", 100.0 * float(inside.mean()), "%")
-    below = ((u <= 0.0) & (characteristics.full_a[characteristic] > 0.0)).any(axis=1)
+    below = ((u <= 0.0) & (characteristics.columns["full_a"][characteristic] > 0.0)).any(axis=1)
     yield plain("lights with a colour gone dark", 100.0 * float(below.mean()), "%")
     theirs = peer.solve(network, _LIMIT_S)
     if theirs.why:

@@ -20,7 +20,8 @@ import numpy as np
 
 from hollowglow.assembly import Network
 from hollowglow.assembly.tables import Floats
-from hollowglow.physics.loads import CONSTANT_CURRENT, IDLE_RAMP_V
+from hollowglow.file.model.loads import CLASSES
+from hollowglow.physics.loads import IDLE_RAMP_V
 
 
 @dataclass(frozen=True)
@@ -46,13 +47,13 @@ class Answer:
 def _characteristic(network: Network, characteristic: int, across: str) -> str:
     """Return the current of one node as an expression of the voltage across it."""
     characteristics = network.characteristics
-    if characteristics.code[characteristic] != CONSTANT_CURRENT:
+    if CLASSES[characteristics.code[characteristic]] != "constant-current":
         raise ValueError("this netlist knows constant-current lights only")
-    saturation = float(characteristics.saturation_v[characteristic])
+    saturation = float(characteristics.columns["saturation_v"][characteristic])
     terms = [f"{float(characteristics.idle_a[characteristic])!r}*u2({across}/{IDLE_RAMP_V!r})"]
     columns = zip(
-        characteristics.full_a[characteristic].tolist(),
-        characteristics.turn_on_v[characteristic].tolist(),
+        characteristics.columns["full_a"][characteristic].tolist(),
+        characteristics.columns["turn_on_v"][characteristic].tolist(),
         network.duty[characteristic].tolist(),
         strict=True,
     )

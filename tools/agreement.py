@@ -13,9 +13,9 @@ from hollowglow.analysis.data.analyse import frame_time_s
 from hollowglow.analysis.prop.optics import Light, Sphere, Wall, enclosure, interior
 from hollowglow.assembly import Network
 from hollowglow.assembly.tables import LoadCharacteristics
+from hollowglow.file.model.loads import CHARACTERISTICS, CLASSES
 from hollowglow.physics import copper
 from hollowglow.physics.colour import lightness
-from hollowglow.physics.loads import CONSTANT_CURRENT
 from tools.agreement_live import printed
 from tools.agreement_places import eye, hung_cables, lengths
 from tools.agreement_rows import EXACT, ROUNDED, Group, Row
@@ -157,20 +157,10 @@ def distributor(
         a, b = np.append(a, 2), np.append(b, places[-1])
         ohm = np.append(ohm, 1e-9)
     # A light that is saturated from a millivolt upward draws one current at every voltage here.
-    characteristics = LoadCharacteristics(
-        code=np.full(n, CONSTANT_CURRENT),
-        idle_a=np.zeros(n),
-        full_a=np.array(loads_a)[:, None],
-        turn_on_v=np.zeros((n, 1)),
-        saturation_v=np.full(n, 1e-3),
-        series=np.ones(n),
-        parallel=np.ones(n),
-        forward_v=np.zeros((n, 1)),
-        resistor_ohm=np.full((n, 1), np.inf),
-        power_w=np.zeros((n, 1)),
-        efficiency=np.ones(n),
-        cutoff_v=np.ones(n),
-    )
+    fillers = {name: column for one in CHARACTERISTICS for name, column in one.COLUMNS.items()}
+    columns = {name: np.full((n, 1) if one.by_colour else n, one.filler) for name, one in fillers.items()}
+    columns |= {"full_a": np.array(loads_a)[:, None], "saturation_v": np.full(n, 1e-3)}
+    characteristics = LoadCharacteristics(np.full(n, CLASSES.index("constant-current")), np.zeros(n), columns)
     duty = np.ones((n, 1))
     network = Network(
         places=first + n,

@@ -16,7 +16,8 @@ from hollowglow.analysis.data.analyse import frame_time_s
 from hollowglow.assembly import expand
 from hollowglow.file.model.display import Controller, Display, Feed, Feeding, Labour, Limits
 from hollowglow.file.model.kind import DEFAULT_CABLE, Carrier, Drain, Fill, Shell, Switch
-from hollowglow.file.model.parts import Cable, ConstantCurrentLoad, ConstantPowerLoad, DataTiming, Light, ResistorLoad
+from hollowglow.file.model.loads import ConstantCurrentLoad, ConstantPowerLoad, ResistorLoad
+from hollowglow.file.model.parts import Cable, DataTiming, Light
 from hollowglow.file.model.site import SetOut, Yard
 from hollowglow.file.model.storage import Packing, Spares
 from hollowglow.file.model.tolerances import Tolerances

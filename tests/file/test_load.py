@@ -8,7 +8,7 @@ import pytest
 
 from hollowglow.file import load_text
 from hollowglow.file.model.display import FuseRef, OutputRef, Run
-from hollowglow.file.model.parts import ConstantCurrentLoad
+from hollowglow.file.model.loads.constant_current import ConstantCurrentLoad
 from hollowglow.quantity.units import Size
 from tests.file.jetty import FILE, JETTY, complaint, complaints, jetty
 

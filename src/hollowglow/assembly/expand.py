@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from hollowglow.assembly.growing import Edges, Growing, Loads
-from hollowglow.assembly.kinds import MOST_COLOURS, expand_kinds, light_of, load_laws
+from hollowglow.assembly.kinds import MOST_COLOURS, expand_kinds, light_of, load_characteristics
 from hollowglow.assembly.resistances import resolved_supply
 from hollowglow.assembly.tables import (
     NONE,
@@ -66,7 +66,7 @@ def expand(display: Display) -> Assembly:
         load_place=loads.place,
         load_characteristic=loads.characteristic,
         load_count=loads.count,
-        characteristics=load_laws([light_of(display, name) for name in kinds.names]),
+        characteristics=load_characteristics([light_of(display, name) for name in kinds.names]),
         duty=duties(display, kinds),
     )
     return Assembly(

@@ -8,9 +8,9 @@ import numpy as np
 
 from hollowglow.assembly.tables import Floats, Kinds, LoadCharacteristics
 from hollowglow.file import Display
-from hollowglow.file.model.parts import ConstantCurrentLoad, ConstantPowerLoad, Light, ResistorLoad
+from hollowglow.file.model.loads import CHARACTERISTICS
+from hollowglow.file.model.parts import Light
 from hollowglow.physics.colour import GENERIC_FLUX_LM, GENERIC_XY
-from hollowglow.physics.loads import CLASS_CODES
 
 MOST_COLOURS = 4
 BITS_PER_COLOUR = 8
@@ -24,17 +24,8 @@ def light_of(display: Display, kind: str) -> Light:
 
 
 def lowest_voltage(light: Light) -> float:
-    """Return the voltage below which a light no longer does its full work, V.
-
-    What the part states, else by its law: a sink needs its last colour saturated, a buck its cutoff, a ballast one
-    that still conducts in its highest colour.
-    """
-    load = light.load
-    if light.minimum is not None:
-        return light.minimum
-    if isinstance(load, ConstantCurrentLoad):
-        return max(load.turn_on) + load.saturation
-    return load.cutoff if isinstance(load, ConstantPowerLoad) else load.series * max(load.forward)
+    """Return the voltage below which a light no longer does its full work, V: what the part states, else what it needs."""
+    return light.minimum if light.minimum is not None else light.load.lowest_v
 
 
 def _rows(values: Sequence[Sequence[float]], fill: float = 0.0) -> Floats:
@@ -44,25 +35,19 @@ def _rows(values: Sequence[Sequence[float]], fill: float = 0.0) -> Floats:
     return table
 
 
-def load_laws(lights: Sequence[Light]) -> LoadCharacteristics:
+def load_characteristics(lights: Sequence[Light]) -> LoadCharacteristics:
     """Return the current-voltage characteristics of the lights as a table, one row each."""
-    constant_currents = [light.load if isinstance(light.load, ConstantCurrentLoad) else None for light in lights]
-    resistors = [light.load if isinstance(light.load, ResistorLoad) else None for light in lights]
-    constant_powers = [light.load if isinstance(light.load, ConstantPowerLoad) else None for light in lights]
-    return LoadCharacteristics(
-        code=np.array([CLASS_CODES[light.load.characteristic] for light in lights], dtype=np.int64),
-        idle_a=np.array([light.load.idle for light in lights]),
-        full_a=_rows([s.current if s else () for s in constant_currents]),
-        turn_on_v=_rows([s.turn_on if s else () for s in constant_currents]),
-        saturation_v=np.array([s.saturation if s else 1.0 for s in constant_currents]),
-        series=np.array([float(b.series) if b else 1.0 for b in resistors]),
-        parallel=np.array([float(b.parallel) if b else 1.0 for b in resistors]),
-        forward_v=_rows([b.forward if b else () for b in resistors]),
-        resistor_ohm=_rows([b.resistor if b else () for b in resistors], fill=np.inf),
-        power_w=_rows([b.power if b else () for b in constant_powers]),
-        efficiency=np.array([b.efficiency if b else 1.0 for b in constant_powers]),
-        cutoff_v=np.array([b.cutoff if b else 1.0 for b in constant_powers]),
-    )
+    code = [CHARACTERISTICS.index(type(light.load)) for light in lights]
+    columns: dict[str, Floats] = {}
+    for place, one in enumerate(CHARACTERISTICS):
+        own = [light.load if found == place else None for light, found in zip(lights, code, strict=True)]
+        for name, column in one.COLUMNS.items():
+            if column.by_colour:
+                columns[name] = _rows([getattr(load, column.key) if load else () for load in own], column.filler)
+            else:
+                columns[name] = np.array([float(getattr(load, column.key)) if load else column.filler for load in own])
+    idle_a = np.array([light.load.idle for light in lights])
+    return LoadCharacteristics(np.array(code, dtype=np.int64), idle_a, columns)
 
 
 def expand_kinds(display: Display) -> Kinds:

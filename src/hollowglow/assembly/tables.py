@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import IntEnum
 from functools import cached_property
@@ -10,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hollowglow.file import Display
+from hollowglow.file.model.loads import CHARACTERISTICS, Characteristic
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -51,23 +53,58 @@ class JointSort(IntEnum):
 
 @dataclass(frozen=True)
 class LoadCharacteristics:
-    """The current-voltage characteristic of each kind: one row a kind, one column a colour, unused colours zero.
+    """The current-voltage characteristic of each kind: one row a kind.
 
-    `code` is one of physics.loads.CLASS_CODES; parameters that a characteristic does not have hold harmless fillers.
+    Attributes:
+        code: place of the characteristic in CHARACTERISTICS.
+        idle_a: current of the driver chip, A.
+        columns: the parameters of all characteristics by name, one column a colour where there is one for each; what a
+            row's own characteristic does not have holds harmless fillers.
     """
 
     code: Ints
     idle_a: Floats
-    full_a: Floats
-    turn_on_v: Floats
-    saturation_v: Floats
-    series: Floats
-    parallel: Floats
-    forward_v: Floats
-    resistor_ohm: Floats
-    power_w: Floats
-    efficiency: Floats
-    cutoff_v: Floats
+    columns: Mapping[str, Floats]
+
+    @cached_property
+    def falls(self) -> Flags:
+        """Return which rows have a current that falls with the voltage: those of switching drivers."""
+        return np.array([one.FALLS for one in CHARACTERISTICS])[self.code]
+
+    @property
+    def power_w(self) -> Floats:
+        """Return the power of each colour of the rows that fall, W."""
+        return self.columns["power_w"]
+
+    @property
+    def efficiency(self) -> Floats:
+        """Return the efficiency of the rows that fall."""
+        return self.columns["efficiency"]
+
+    @property
+    def cutoff_v(self) -> Floats:
+        """Return the lowest running voltage of the rows that fall, V."""
+        return self.columns["cutoff_v"]
+
+    @property
+    def colours(self) -> int:
+        """Return how many colours the table has."""
+        return int(self.power_w.shape[1])
+
+    def parameters(self, characteristic: type[Characteristic], rows: Ints) -> tuple[Floats, ...]:
+        """Return the parameters of some rows as the characteristic takes them, shapes (n, c) and (n, 1)."""
+        own = (self.columns[name][rows] for name in characteristic.COLUMNS)
+        return tuple(values if values.ndim == 2 else values[:, None] for values in own)
+
+    def spread(self, rows: Ints, factor: Floats | None = None) -> LoadCharacteristics:
+        """Return a table of some rows, their currents without the idle one multiplied by a factor of shape (n, 1)."""
+        columns = {name: values[rows] for name, values in self.columns.items()}
+        if factor is not None:
+            for one in CHARACTERISTICS:
+                for name, column in one.COLUMNS.items():
+                    if column.power:
+                        columns[name] = columns[name] * factor if column.power > 0 else columns[name] / factor
+        return LoadCharacteristics(self.code[rows], self.idle_a[rows], columns)
 
 
 @dataclass(frozen=True)

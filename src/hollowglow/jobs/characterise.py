@@ -20,6 +20,7 @@ from hollowglow.analysis.circuit.characterise import (
 from hollowglow.analysis.circuit.characterise.readings import MOST_LIGHTS
 from hollowglow.file import load
 from hollowglow.file.history import change
+from hollowglow.file.model.loads import CHARACTERISTICS, CLASSES
 from hollowglow.file.model.parts import Light, Part
 from hollowglow.file.reading.catalogue import raw_catalogue
 from hollowglow.file.reading.load import load_part
@@ -85,15 +86,15 @@ def _light(stated: dict[str, Part], name: str) -> Light:
     return found.light
 
 
-def written(one: Parameter) -> str | float | int:
+def _written(one: Parameter, whole: bool) -> str | float | int:
     """Return a parameter's value as a display file states it, to four digits."""
+    if whole:
+        return round(one.value)
     scale, unit = _SCALES[one.unit]
     value = one.value * scale
     if unit == "W" and value < 1.0:
         value, unit = value * 1e3, "mW"
     digits = max(0, _DIGITS - 1 - math.floor(math.log10(abs(value)))) if value else 0
-    if one.key in ("series", "parallel"):
-        return round(value)
     rounded = round(value, digits)
     text = f"{rounded:.{digits}f}".rstrip("0").rstrip(".") if digits else f"{rounded:.0f}"
     return f"{text} {unit}" if unit else rounded
@@ -101,12 +102,14 @@ def written(one: Parameter) -> str | float | int:
 
 def load_table(fitted: FittedCharacteristic) -> dict[str, Any]:
     """Return the load of a light as a display file states it."""
+    keys = CHARACTERISTICS[CLASSES.index(fitted.characteristic)].model_fields
     table: dict[str, Any] = {"class": fitted.characteristic}
     for one in fitted.parameters:
+        written = _written(one, keys[one.key].annotation is int)
         if one.colour:
-            table.setdefault(one.key, []).append(written(one))
+            table.setdefault(one.key, []).append(written)
         else:
-            table[one.key] = written(one)
+            table[one.key] = written
     return table
 
 

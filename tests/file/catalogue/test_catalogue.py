@@ -12,7 +12,8 @@ import numpy as np
 import pytest
 
 from hollowglow.file.model.kind import DEFAULT_CABLE
-from hollowglow.file.model.parts import BASES, Cable, ConstantCurrentLoad, ConstantPowerLoad, Light, Part, ResistorLoad
+from hollowglow.file.model.loads import ConstantCurrentLoad, ConstantPowerLoad, ResistorLoad
+from hollowglow.file.model.parts import BASES, Cable, Light, Part
 from hollowglow.file.reading.catalogue import raw_catalogue
 from hollowglow.file.reading.load import load_part
 from hollowglow.file.text.source import Source, parse_text

@@ -7,15 +7,12 @@ from rich.text import Text
 
 from hollowglow.analysis.circuit.characterise import FittedCharacteristic, Parameter
 from hollowglow.cli.show.tables import print_table, table
+from hollowglow.file.model.loads import CHARACTERISTICS
 from hollowglow.jobs.characterise import CharacterisedPart
 from hollowglow.quantity.words import amps
 
-_NAMES = {
-    "constant-current": "a linear driver of constant current",
-    "resistor": "LEDs behind resistors",
-    "constant-power": "a switching driver",
-}
-_NEVER_TOLD = ("series", "parallel", "efficiency")
+_NAMES = {one.name(): one.TOLD for one in CHARACTERISTICS}
+_NEVER_TOLD = [key for one in CHARACTERISTICS for key in one.NEVER_MEASURED]
 _SCALES = {"A": (1e3, "mA"), "W": (1e3, "mW")}
 
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from pydantic import ConfigDict, Field, model_validator
+from pydantic import model_validator
 
 from hollowglow.file.model.fields import BASES as BASES
 from hollowglow.file.model.fields import Basis, Chroma, Colours, Frozen, Pair, Price, YesNo, whole
 from hollowglow.file.model.keys import Assumed, key
+from hollowglow.file.model.loads import Load
 from hollowglow.file.model.orders import ColourOrder
 from hollowglow.quantity.shown import refuse
 from hollowglow.quantity.units import (
@@ -16,87 +17,24 @@ from hollowglow.quantity.units import (
     BitTime,
     ConductorSize,
     Current,
-    CutoffVoltage,
-    Efficiency,
     Flux,
-    IdleCurrent,
     Length,
-    LightCurrent,
-    LightPower,
     Mass,
     Power,
     PulseRate,
     ResetTime,
-    Resistance,
     ResistanceOrZero,
     ResistancePerLength,
     Share,
     ShortLength,
     SupplyVoltage,
     Voltage,
-    VoltageOrZero,
 )
 
 DEFAULT_BEAM_DEG = 120.0
 # Drivers in one-wire lights pulse at some 400 Hz to 2 kHz; the slowest is the one to fear.
 DEFAULT_PWM_HZ = 400.0
 Count = Annotated[int, whole(1, 1000, "a count")]
-
-
-def _class_is_required(schema: dict[str, Any]) -> None:
-    schema["required"] = ["class", *schema.get("required", [])]
-
-
-class _Characteristic(Frozen):
-    """Base of the current-voltage characteristics: which one must be said, so that a file gets none by default."""
-
-    model_config = ConfigDict(json_schema_extra=_class_is_required)
-
-
-class ConstantCurrentLoad(_Characteristic):
-    """A linear constant-current driver for each colour."""
-
-    characteristic: Literal["constant-current"] = key("`constant-current`", "constant-current", alias="class")
-    current: Annotated[tuple[LightCurrent, ...], Colours] = key("full current of each colour")
-    turn_on: Annotated[tuple[VoltageOrZero, ...], Colours] = key("voltage at which each colour starts")
-    saturation: Voltage = key("further voltage at which a colour is fully on")
-    idle: IdleCurrent = key(
-        "current of the driver chip itself, drawn whenever there is voltage",
-        0.0,
-        assumed="current that it draws when dark",
-    )
-
-
-class ResistorLoad(_Characteristic):
-    """LEDs in series behind a resistor."""
-
-    characteristic: Literal["resistor"] = key("`resistor`", "resistor", alias="class")
-    series: Annotated[int, whole(1, 100, "LEDs in series")] = key("LEDs in one chain")
-    parallel: Annotated[int, whole(1, 100, "chains side by side")] = key("chains side by side")
-    forward: Annotated[tuple[Voltage, ...], Colours] = key("forward voltage of one LED of each colour")
-    resistor: Annotated[tuple[Resistance, ...], Colours] = key("resistor of one chain of each colour")
-    idle: IdleCurrent = key(
-        "current of the driver chip itself, drawn whenever there is voltage",
-        0.0,
-        assumed="current that it draws when dark",
-    )
-
-
-class ConstantPowerLoad(_Characteristic):
-    """A switching driver of constant power."""
-
-    characteristic: Literal["constant-power"] = key("`constant-power`", "constant-power", alias="class")
-    power: Annotated[tuple[LightPower, ...], Colours] = key("power of each colour delivered to the LEDs")
-    efficiency: Efficiency = key("power to the LEDs over power drawn")
-    cutoff: CutoffVoltage = key("voltage below which the driver is off")
-    idle: IdleCurrent = key(
-        "current of the driver chip itself, drawn whenever there is voltage",
-        0.0,
-        assumed="current that it draws when dark",
-    )
-
-
-Load = Annotated[ConstantCurrentLoad | ResistorLoad | ConstantPowerLoad, Field(discriminator="characteristic")]
 
 
 class DataTiming(Frozen):
@@ -164,20 +102,12 @@ class Light(Frozen):
     @property
     def colours(self) -> int:
         """Return how many colours (and so slots) one cell of this light has."""
-        load = self.load
-        if isinstance(load, ConstantCurrentLoad):
-            return len(load.current)
-        return len(load.forward) if isinstance(load, ResistorLoad) else len(load.power)
+        return len(getattr(self.load, self.load.by_colour()[0]))
 
     @model_validator(mode="after")
     def _same_colours(self) -> Light:
         n = self.colours
-        load = self.load
-        lists: dict[str, int] = {}
-        if isinstance(load, ConstantCurrentLoad):
-            lists = {"load.turn_on": len(load.turn_on)}
-        elif isinstance(load, ResistorLoad):
-            lists = {"load.resistor": len(load.resistor)}
+        lists = {f"load.{name}": len(getattr(self.load, name)) for name in self.load.by_colour()}
         if self.order is not None and len(self.order) != n:
             raise refuse(f"{len(self.order)} letters in order", f"{n} letters, one for each colour of the load")
         if self.colour is not None:

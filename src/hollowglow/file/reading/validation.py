@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from hollowglow.file.model.loads import CLASSES
 from hollowglow.file.reading.keys import keys_at
 from hollowglow.file.text.source import Broken, Key, Source
 from hollowglow.messages.errors import Problem
 from hollowglow.quantity.shown import REFUSED, nearest, show
-
-CHARACTERISTICS = ("constant-current", "resistor", "constant-power")
 
 _WANTED = {
     "string_type": "text",
@@ -105,7 +104,7 @@ def _walk(data: Any, loc: tuple[str | int, ...]) -> tuple[Key, Any]:
     here = data
     for key in loc:
         if isinstance(here, Mapping):
-            if key not in here and key in CHARACTERISTICS and path[-1:] == ["load"]:
+            if key not in here and key in CLASSES and path[-1:] == ["load"]:
                 continue
             here = here.get(key)
         elif isinstance(key, int):
@@ -134,12 +133,12 @@ def _problem(source: Source, kind: str, path: Key, value: Any, error: Any) -> Pr
         if not isinstance(value, Mapping):
             return source.problem(path, show(value), "a table of keys" + _like(path))
         if stated is None:
-            return source.problem(path, "no class", "class: one of " + ", ".join(CHARACTERISTICS))
+            return source.problem(path, "no class", "class: one of " + ", ".join(CLASSES))
         return source.problem(
             (*path, "class"),
             show(stated),
-            "one of " + ", ".join(CHARACTERISTICS),
-            nearest(str(stated), CHARACTERISTICS),
+            "one of " + ", ".join(CLASSES),
+            nearest(str(stated), CLASSES),
         )
     if kind == "literal_error":
         allowed = str(context["expected"]).replace("'", "").replace(" or ", ", ").split(", ")

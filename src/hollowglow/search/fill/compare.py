@@ -31,7 +31,6 @@ from hollowglow.assembly.kinds import light_of
 from hollowglow.assembly.tables import Floats
 from hollowglow.file import Display
 from hollowglow.file.reading.load import part_named
-from hollowglow.physics.loads import CONSTANT_POWER
 from hollowglow.search.fill.candidates import Candidate, with_fill
 
 # Below so many arcminutes across a prop is a point to the eye, and its intensity counts; above, its luminance.
@@ -240,7 +239,7 @@ def _power_w(assembly: Assembly, row: int) -> float:
     volts = float(table.nominal_v[row])
     if not math.isfinite(volts):
         volts = float(assembly.network.supply_v.max(initial=0.0))
-    if characteristics.code[row] == CONSTANT_POWER:
+    if characteristics.falls[row]:
         volts = max(volts, float(characteristics.cutoff_v[row]))
     draw = drawer(characteristics, np.array([row]))
     current, _ = draw.node(np.array([volts]), np.ones((1, draw.colours)))

@@ -22,7 +22,6 @@ from hollowglow.assembly.tables import NONE, CableSort, Flags, Floats, Ints, Joi
 from hollowglow.file import Display
 from hollowglow.file.model.display import Feed
 from hollowglow.physics.colour import white_change
-from hollowglow.physics.loads import CONSTANT_POWER
 from hollowglow.search.trials.trial import Bench
 
 _GRID = 2001
@@ -117,7 +116,7 @@ class Rungs:
         characteristic, count = network.load_characteristic, network.load_count
         draw = drawer(network.characteristics, characteristic)
         top = np.full(len(characteristic), self._top_v)
-        constant_powers = network.characteristics.code[characteristic] == CONSTANT_POWER
+        constant_powers = network.characteristics.falls[characteristic]
         mean_v, coincident_v = (np.maximum(v - short_v, 0.0) for v in self.needed_v)
         pulses = np.where(network.duty > 0.0, 1.0, 0.0)
         # Averaged currents are never larger than those of all pulses together, so no light gets less on average.
@@ -161,7 +160,7 @@ class Rungs:
         """
         network = self.assembly.network
         characteristic, count = network.load_characteristic, network.load_count
-        constant_powers = np.flatnonzero(network.characteristics.code[characteristic] == CONSTANT_POWER)
+        constant_powers = np.flatnonzero(network.characteristics.falls[characteristic])
         current = self.ladder().current_a.copy()
         if not len(constant_powers):
             return current

@@ -29,7 +29,6 @@ from hollowglow.analysis.circuit.power import (
 from hollowglow.assembly import Assembly, Network
 from hollowglow.assembly.kinds import MOST_COLOURS
 from hollowglow.assembly.tables import Flags, Floats, Ints, LoadCharacteristics
-from hollowglow.physics.loads import CONSTANT_POWER
 from hollowglow.show.demand.addresses import DARK, FULL, AddressMap, Bytes
 from hollowglow.show.demand.conductors import conductors_of
 from hollowglow.show.demand.lamps import Lamps, LitLamps, together
@@ -66,9 +65,7 @@ class Demand:
         network = assembly.network
         self.assembly = assembly
         self.addresses = AddressMap.of(assembly)
-        characteristics = LoadCharacteristics(
-            **{k: v[network.load_characteristic] for k, v in vars(network.characteristics).items()}
-        )
+        characteristics = network.characteristics.spread(network.load_characteristic)
         # The full solver takes duties by row of the characteristics: with a row for each light, it takes those of any frame.
         self.spread = replace(
             network, load_characteristic=np.arange(len(network.load_characteristic)), characteristics=characteristics
@@ -221,7 +218,7 @@ def _most(network: Network, live: Ints, unloaded_v: Floats) -> Floats:
     """Return the most that each live load ever draws, A: switching drivers at their cutoff, all others without load."""
     characteristics, characteristic = network.characteristics, network.load_characteristic[live]
     highest, _ = drawer(characteristics, characteristic).per_colour(unloaded_v)
-    constant_powers = characteristics.code[characteristic] == CONSTANT_POWER
+    constant_powers = characteristics.falls[characteristic]
     power_w = characteristics.power_w[characteristic] / characteristics.efficiency[characteristic][:, None]
     cutoff_v = np.where(constant_powers, characteristics.cutoff_v[characteristic], 1.0)[:, None]
     falling = np.divide(power_w, cutoff_v, out=np.full_like(power_w, np.inf), where=cutoff_v > 0.0)
@@ -232,7 +229,7 @@ def _most(network: Network, live: Ints, unloaded_v: Floats) -> Floats:
 
 def _switching(characteristics: LoadCharacteristics, live: Ints, circuit: Circuit) -> tuple[Ints, Ints, Floats] | None:
     """Return the switching drivers island by island, where each island starts, and their cutoffs; None without any."""
-    rows = np.flatnonzero(characteristics.code[live] == CONSTANT_POWER)
+    rows = np.flatnonzero(characteristics.falls[live])
     if not len(rows):
         return None
     rows = rows[np.argsort(circuit.load_island[rows], kind="stable")]

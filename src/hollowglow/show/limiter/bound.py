@@ -28,7 +28,6 @@ from scipy.sparse.linalg import SuperLU
 from hollowglow.analysis.circuit.power import KNOWN, drawer, factor, jacobian
 from hollowglow.assembly.kinds import MOST_COLOURS
 from hollowglow.assembly.tables import Floats
-from hollowglow.physics.loads import CONSTANT_POWER
 from hollowglow.show.demand.addresses import DARK, FULL, Bytes
 from hollowglow.show.demand.conductors import responses
 from hollowglow.show.demand.network import Demand
@@ -156,7 +155,7 @@ def _by_colour(demand: Demand, lu: SuperLU) -> tuple[Floats, Floats, Floats, Flo
     draw = drawer(characteristics, live)
     highest, _ = draw.per_colour(demand.unloaded_v)
     count, duty = network.load_count[live], network_duty(demand)
-    constant_powers = characteristics.code[live] == CONSTANT_POWER
+    constant_powers = characteristics.falls[live]
     lit = constant_powers & (duty * characteristics.power_w[live] > 0.0).any(axis=1)
     power_w = characteristics.power_w[live] / characteristics.efficiency[live][:, None]
     others = count * (np.where(constant_powers, 0.0, (highest * duty).sum(axis=1)) + characteristics.idle_a[live])

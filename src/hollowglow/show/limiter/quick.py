@@ -20,7 +20,6 @@ from scipy.sparse.linalg import SuperLU
 
 from hollowglow.analysis.circuit.power import factor, jacobian
 from hollowglow.assembly.tables import Floats
-from hollowglow.physics.loads import CONSTANT_POWER
 from hollowglow.show.demand.addresses import Bytes
 from hollowglow.show.demand.lamps import LitLamps
 from hollowglow.show.demand.network import Demand
@@ -62,10 +61,7 @@ class Quick:
     def possible(demand: Demand) -> bool:
         """Return whether no light of the display is a switching driver, and some light is fed."""
         characteristics = demand.spread.characteristics
-        return (
-            bool(demand.circuit.size and len(demand.live))
-            and not (characteristics.code[demand.live] == CONSTANT_POWER).any()
-        )
+        return bool(demand.circuit.size and len(demand.live)) and not characteristics.falls[demand.live].any()
 
     def rest(self) -> Rest:
         """Return where frames begin: nothing drawn."""

@@ -21,7 +21,7 @@ from scipy.sparse import csr_matrix
 
 from hollowglow.analysis.circuit.power import factor, jacobian
 from hollowglow.assembly.tables import Floats
-from hollowglow.physics.loads import CONSTANT_POWER, IDLE_RAMP_V
+from hollowglow.physics.loads import IDLE_RAMP_V
 from hollowglow.show.demand.addresses import Bytes
 from hollowglow.show.demand.lamps import LitLamps
 from hollowglow.show.demand.network import Demand
@@ -58,7 +58,7 @@ class Squeeze:
     def possible(demand: Demand, bound: Bound | None) -> bool:
         """Return whether the display has switching drivers, and a bound under which none has a second steady state."""
         characteristics, live, circuit = demand.spread.characteristics, demand.live, demand.circuit
-        constant_powers = characteristics.code[live] == CONSTANT_POWER
+        constant_powers = characteristics.falls[live]
         if bound is None or not constant_powers.any():
             return False
         if (bound.low_v[constant_powers] < IDLE_RAMP_V).any() or (

@@ -155,7 +155,7 @@ def test_a_reading_far_from_every_characteristic_is_named() -> None:
         "30 mA where it says "
     )
     end = (
-        " mA. Measure that again with every colour at full level; if it stays so, this light is none of the three that "
+        " mA. Measure that again with every colour at full level; if it stays so, this light is none of those that "
         "can be computed here."
     )
     assert said.startswith(start)

@@ -11,13 +11,13 @@ from scipy.optimize import root
 
 from hollowglow.analysis.circuit.power import Point, Solved, solve_network
 from hollowglow.assembly.tables import Floats, LoadCharacteristics, Network
+from hollowglow.file.model.loads import CLASSES
 
 Characteristic = dict[str, Any]
 Edge = tuple[int, int, float, float]
 Load = tuple[int, int, float]
 
 COLOURS = 3
-CONSTANT_CURRENT, RESISTOR, CONSTANT_POWER = 0, 1, 2
 
 
 def constant(amps: float) -> Characteristic:
@@ -42,20 +42,21 @@ def characteristics(stated: Sequence[Characteristic]) -> LoadCharacteristics:
     def rows(key: str, fill: float = 0.0) -> Floats:
         return np.array([_wide(characteristic.get(key, []), fill) for characteristic in stated], dtype=np.float64)
 
-    codes = {"constant-current": CONSTANT_CURRENT, "resistor": RESISTOR, "constant-power": CONSTANT_POWER}
     return LoadCharacteristics(
-        code=np.array([codes[characteristic["class"]] for characteristic in stated]),
+        code=np.array([CLASSES.index(characteristic["class"]) for characteristic in stated]),
         idle_a=column("idle", 0.0),
-        full_a=rows("current"),
-        turn_on_v=rows("turn_on"),
-        saturation_v=column("saturation", 1.0),
-        series=column("series", 1.0),
-        parallel=column("parallel", 1.0),
-        forward_v=rows("forward"),
-        resistor_ohm=rows("resistor", np.inf),
-        power_w=rows("power"),
-        efficiency=column("efficiency", 1.0),
-        cutoff_v=column("cutoff", 1.0),
+        columns={
+            "full_a": rows("current"),
+            "turn_on_v": rows("turn_on"),
+            "saturation_v": column("saturation", 1.0),
+            "series": column("series", 1.0),
+            "parallel": column("parallel", 1.0),
+            "forward_v": rows("forward"),
+            "resistor_ohm": rows("resistor", np.inf),
+            "power_w": rows("power"),
+            "efficiency": column("efficiency", 1.0),
+            "cutoff_v": column("cutoff", 1.0),
+        },
     )
 
 

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hollowglow.analysis.circuit.characterise.characteristics import MODELS, Bench
 from hollowglow.analysis.circuit.characterise.fit import Fit, fit
 from hollowglow.analysis.circuit.characterise.readings import COLOURS, Reading, mix
-from hollowglow.file.model.parts import Light, Load
+from hollowglow.file.model.loads import CHARACTERISTICS, Load
+from hollowglow.file.model.loads.bench import Bench
+from hollowglow.file.model.parts import Light
 from hollowglow.messages.errors import UseError
 from hollowglow.quantity.words import amps, volts
 
@@ -91,7 +92,7 @@ def analyse(readings: Sequence[Reading], light: Light) -> FittedCharacteristic:
     bench = _bench(readings, colours)
     _monotonic(readings, bench)
     stated = light.load.characteristic
-    fits = {name: fit(make(bench, light.load), bench) for name, make in MODELS.items()}
+    fits = {one.name(): fit(one.model(bench, light.load), bench) for one in CHARACTERISTICS}
     sane = {name: one for name, one in fits.items() if _close(one, bench)}
     if not sane:
         robust = [fit(one.model, bench, robust=True) for one in fits.values()]
@@ -193,7 +194,7 @@ def _contradiction(readings: Sequence[Reading], best: Fit) -> UseError:
     return UseError(
         f"The readings contradict every characteristic: the nearest is {best.model.characteristic}, and "
         f"{one.shown} is {amps(one.amps)} where it says {amps(one.amps - off)}. Measure "
-        "that again with every colour at full level; if it stays so, this light is none of the three that can be computed here."
+        "that again with every colour at full level; if it stays so, this light is none of those that can be computed here."
     )
 
 
@@ -211,12 +212,12 @@ def _parameters(chosen: Fit, load: Load) -> tuple[Parameter, ...]:
         made.append(
             Parameter(key, COLOURS[colour] if colour >= 0 else "", model.units[at], value, low, high, stated, source)
         )
-    for key, value in model.rest.items():
+    for key, (value, unit) in model.rest.items():
         stated = _stated(load, key, -1) if same else None
-        bracket = model.limits_v if key == "cutoff" else None
+        bracket = model.brackets.get(key)
         source = "measured" if bracket else "catalogue" if stated is not None and stated == value else "assumed"
         low, high = bracket if bracket else (None, None)
-        made.append(Parameter(key, "", "V" if key == "cutoff" else "", value, low, high, stated, source))
+        made.append(Parameter(key, "", unit, value, low, high, stated, source))
     return tuple(made)
 
 

@@ -8,8 +8,8 @@ import numpy as np
 from scipy.optimize import least_squares
 from scipy.stats import t as student
 
-from hollowglow.analysis.circuit.characterise.characteristics import Bench, Model
 from hollowglow.assembly.tables import Flags, Floats, Ints
+from hollowglow.file.model.loads.bench import Bench, Model
 
 CONFIDENCE = 0.95
 _RANK = 1e-6

@@ -20,7 +20,6 @@ from hollowglow.analysis.circuit.power.result import Point, Power
 from hollowglow.assembly import Assembly, Network
 from hollowglow.assembly.tables import Floats, Ints
 from hollowglow.physics.colour import white_change
-from hollowglow.physics.loads import CONSTANT_POWER
 
 
 @dataclass(frozen=True)
@@ -77,9 +76,9 @@ def solve_network(network: Network, duty: Floats, circuit: Circuit | None = None
 def _doubtful(circuit: Circuit, draw: Drawer, count: Floats, duty: Floats, solution: Solution) -> list[int]:
     """Return the islands with constant-power lights whose steady state is not proven to be there and alone."""
     characteristics = circuit.network.characteristics
-    live = (characteristics.code[draw.characteristic] == CONSTANT_POWER) & (
-        duty * characteristics.power_w[draw.characteristic] > 0.0
-    ).any(axis=1)
+    live = characteristics.falls[draw.characteristic] & (duty * characteristics.power_w[draw.characteristic] > 0.0).any(
+        axis=1
+    )
     if not live.any():
         return []
     islands = np.unique(circuit.load_island[live])

@@ -13,7 +13,6 @@ from hollowglow.analysis.circuit.power.ratings import over
 from hollowglow.analysis.circuit.power.result import Point, Power
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import NONE, Floats, of_string
-from hollowglow.physics.loads import CONSTANT_POWER
 
 
 @dataclass(frozen=True)
@@ -45,7 +44,7 @@ class Dimming:
         dark = ~self.power.alive | (then == 0.0)
         growth = np.divide(then, now, out=np.full(len(characteristic), np.inf), where=now > 0.0)
         # A switching driver draws less at more voltage, as long as it runs.
-        constant_powers = network.characteristics.code[characteristic] == CONSTANT_POWER
+        constant_powers = network.characteristics.falls[characteristic]
         growth[constant_powers] = np.inf if self.power.verdicts else 1.0
         return np.where(dark, 1.0, np.maximum(growth, 1.0))
 
@@ -75,8 +74,8 @@ class Dimming:
         most = float(growth.max(initial=1.0))
         if assembly.display.strings[assembly.strings.names[string]].feeds:
             # Between feeds more current on one side may be less on the other: only what is proportional is sure.
-            characteristics = assembly.network.characteristics.code[assembly.network.load_characteristic]
-            if over(most, 1.0) or (characteristics == CONSTANT_POWER).any():
+            falls = assembly.network.characteristics.falls[assembly.network.load_characteristic]
+            if over(most, 1.0) or falls.any():
                 return None
         mean, idle = (
             np.concatenate([p.edge_plus_a[edges], p.edge_minus_a[edges]]) for p in (self.power.mean, self._idle)

@@ -20,7 +20,6 @@ from hollowglow.analysis.circuit.tolerance.loads import Lamps
 from hollowglow.analysis.circuit.tolerance.parts import Deviations
 from hollowglow.assembly import Network
 from hollowglow.assembly.tables import Flags, Floats, Ints
-from hollowglow.physics.loads import CONSTANT_POWER
 
 STEP_V = 1e-7
 MOST_STEPS = 40
@@ -228,7 +227,7 @@ class _Cutoffs:
     def __init__(self, circuit: Circuit, network: Network, live: Ints, duty: Floats, unloaded_v: Floats) -> None:
         characteristics, characteristic = network.characteristics, network.load_characteristic[live]
         powered = (duty[characteristic] * characteristics.power_w[characteristic] > 0.0).any(axis=1)
-        self._rows = np.flatnonzero((characteristics.code[characteristic] == CONSTANT_POWER) & powered)
+        self._rows = np.flatnonzero(characteristics.falls[characteristic] & powered)
         self._cutoff_v = characteristics.cutoff_v[characteristic[self._rows]][:, None]
         self._unloaded_v = unloaded_v[self._rows][:, None]
         self._stated_v = network.supply_v[:, None]

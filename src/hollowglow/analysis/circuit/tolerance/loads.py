@@ -2,28 +2,43 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from hollowglow.analysis.circuit.power import drawer, nominal_voltage
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Floats, Ints, LoadCharacteristics
+from hollowglow.file.model.loads import CHARACTERISTICS, Characteristic
 from hollowglow.physics.colour import white_change
-from hollowglow.physics.loads import CONSTANT_CURRENT, CONSTANT_POWER, IDLE_RAMP_V, RESISTOR
+from hollowglow.physics.loads import IDLE_RAMP_V
 
 
 def plateau_v(characteristics: LoadCharacteristics, characteristic: Ints) -> Floats:
     """Return the voltage from which each light's brightness is constant, V; infinite where it never is."""
-    colours = np.where(
-        characteristics.full_a[characteristic] > 0.0, characteristics.turn_on_v[characteristic], -np.inf
-    ).max(axis=1)
-    volts = np.where(
-        characteristics.code[characteristic] == CONSTANT_CURRENT,
-        colours + characteristics.saturation_v[characteristic],
-        np.inf,
-    )
-    return np.where(
-        characteristics.code[characteristic] == CONSTANT_POWER, characteristics.cutoff_v[characteristic], volts
-    )
+    volts = np.full(len(characteristic), np.inf)
+    for rows, one, columns in _by_characteristic(characteristics, characteristic):
+        volts[rows] = one.plateau_v(*columns)
+    return volts
+
+
+def _flat(characteristics: LoadCharacteristics, characteristic: Ints) -> tuple[Floats, Floats]:
+    """Return the voltage from which each light's current is constant, V, and that current by colour, A."""
+    volts = np.full(len(characteristic), np.inf)
+    amps = np.zeros((len(characteristic), characteristics.colours))
+    for rows, one, columns in _by_characteristic(characteristics, characteristic):
+        current = one.plateau_a(*columns)
+        if current is not None:
+            volts[rows], amps[rows] = one.plateau_v(*columns), current
+    return volts, amps
+
+
+def _by_characteristic(
+    characteristics: LoadCharacteristics, characteristic: Ints
+) -> Iterator[tuple[Ints, type[Characteristic], tuple[Floats, ...]]]:
+    for place, one in enumerate(CHARACTERISTICS):
+        rows = np.flatnonzero(characteristics.code[characteristic] == place)
+        yield rows, one, characteristics.parameters(one, characteristic[rows])
 
 
 class Lamps:
@@ -32,11 +47,9 @@ class Lamps:
     def __init__(self, characteristics: LoadCharacteristics, characteristic: Ints, duty: Floats) -> None:
         self._characteristics, self._characteristic, self._duty = characteristics, characteristic, duty[characteristic]
         self._idle_a = characteristics.idle_a[characteristic][:, None]
-        # Saturated, a light of constant current draws the same at any voltage; a running switching driver does not.
-        self._flat_v = np.where(
-            characteristics.code[characteristic] == CONSTANT_CURRENT, plateau_v(characteristics, characteristic), np.inf
-        )[:, None]
-        self._flat_a = np.einsum("lc,lc->l", characteristics.full_a[characteristic], self._duty)[:, None]
+        flat_v, flat_a = _flat(characteristics, characteristic)
+        self._flat_v = flat_v[:, None]
+        self._flat_a = np.einsum("lc,lc->l", flat_a, self._duty)[:, None]
 
     def current(self, v: Floats, factor: Floats) -> Floats:
         """Return the current of one node of each load, A; `factor` multiplies all but its idle current."""
@@ -71,15 +84,13 @@ class Shine:
         self._flux = np.where(lit, kinds.flux_lm[characteristic] * network.duty[characteristic], 0.0)
         self._xy = kinds.xy[characteristic]
         self._flat_v = plateau_v(self._characteristics, characteristic)[:, None]
-        high = np.where(
-            self._characteristics.code[characteristic] == RESISTOR, 0.0, np.nan_to_num(self._flat_v[:, 0], posinf=0.0)
-        )
+        high = np.nan_to_num(self._flat_v[:, 0], posinf=0.0)
         self._flat = self._at(high, np.arange(len(characteristic)))
 
     def _at(self, v: Floats, row: Ints) -> tuple[Floats, Floats]:
         light = drawer(self._characteristics, self._characteristic[row]).light(v)
         light[
-            (self._characteristics.code[self._characteristic[row]] == CONSTANT_POWER)
+            self._characteristics.falls[self._characteristic[row]]
             & (v < self._characteristics.cutoff_v[self._characteristic[row]])
         ] = 0.0
         nominal = self._nominal[row]

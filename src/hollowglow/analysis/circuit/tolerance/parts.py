@@ -64,19 +64,12 @@ def sampled_network(network: Network, deviations: Deviations, sample: int) -> Ne
     """Return one sample (by its place in `deviations`) as a network of its own, with a characteristic for each load."""
     factor = deviations.load[:, sample][:, None]
     characteristics, characteristic = network.characteristics, network.load_characteristic
-    spread = {
-        name: values[characteristic]
-        for name, values in ((f, getattr(characteristics, f)) for f in characteristics.__dataclass_fields__)
-    }
-    spread["full_a"] = spread["full_a"] * factor
-    spread["resistor_ohm"] = spread["resistor_ohm"] / factor
-    spread["power_w"] = spread["power_w"] * factor
     return replace(
         network,
         supply_v=deviations.supply_v[:, sample],
         edge_plus_ohm=network.edge_plus_ohm + deviations.plus_ohm[:, sample],
         edge_minus_ohm=network.edge_minus_ohm + deviations.minus_ohm[:, sample],
         load_characteristic=np.arange(len(characteristic)),
-        characteristics=replace(characteristics, **spread),
+        characteristics=characteristics.spread(characteristic, factor),
         duty=network.duty[characteristic],
     )

@@ -20,7 +20,6 @@ from hollowglow.analysis.circuit.power.network.equations import KNOWN, Circuit
 from hollowglow.analysis.circuit.power.network.loads import Drawer, drawer
 from hollowglow.analysis.circuit.power.network.newton import STEP_V, factor, imbalance, jacobian, solve, unloaded
 from hollowglow.assembly.tables import Flags, Floats, Ints
-from hollowglow.physics.loads import CONSTANT_POWER
 
 State = Literal["one", "two", "fold", "cutoff", "lost"]
 MOST_POINTS = 400
@@ -94,7 +93,7 @@ def _cut_out(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats, 
     characteristics = circuit.network.characteristics
     characteristic = drawer_all.characteristic[loads]
     constant_power = np.flatnonzero(
-        (characteristics.code[characteristic] == CONSTANT_POWER)
+        characteristics.falls[characteristic]
         & (duty[loads] * characteristics.power_w[characteristic] > 0.0).any(axis=1)
     )
     own = _Island(
@@ -128,7 +127,7 @@ def surely_single(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Flo
     characteristics = circuit.network.characteristics
     characteristic = drawer_all.characteristic
     worst = np.zeros(len(characteristic))
-    constant_powers = characteristics.code[characteristic] == CONSTANT_POWER
+    constant_powers = characteristics.falls[characteristic]
     power = (
         np.einsum("nc,nc->n", duty[constant_powers], characteristics.power_w[characteristic[constant_powers]])
         / characteristics.efficiency[characteristic[constant_powers]]
@@ -304,7 +303,7 @@ def partly_off(
         Voltages (V) of the island's unknowns, None where there is no such state, and which of all switching drivers are off.
     """
     own, _ = _cut_out(circuit, drawer_all, count, duty, island)
-    rows = own.drawer.constant_powers.rows
+    rows = own.drawer.falling
     cutoff = circuit.network.characteristics.cutoff_v[own.drawer.characteristic[rows]]
     idle = unloaded(own.circuit)
     weakness = own.circuit.across(idle if end is None else end)[rows] / cutoff
@@ -329,7 +328,7 @@ def partly_off(
     if not (own.circuit.across(x)[rows] < cutoff)[off].all():
         return None, none
     stopped = none.copy()
-    stopped[np.flatnonzero(np.isin(drawer_all.constant_powers.rows, own.loads[rows[off]]))] = True
+    stopped[np.flatnonzero(np.isin(drawer_all.falling, own.loads[rows[off]]))] = True
     return x, stopped
 
 

@@ -1,4 +1,4 @@
-"""What the loads of a network draw at given voltages: the laws of physics.loads applied row by row."""
+"""What the loads of a network draw at given voltages: their characteristics applied row by row."""
 
 from __future__ import annotations
 
@@ -7,26 +7,38 @@ from dataclasses import dataclass
 import numpy as np
 
 from hollowglow.assembly.tables import Flags, Floats, Ints, LoadCharacteristics
+from hollowglow.file.model.loads import CHARACTERISTICS, Characteristic
 from hollowglow.physics import loads
+
+_NONE: Flags = np.zeros(0, dtype=bool)
 
 
 @dataclass(frozen=True)
 class _Group:
-    """The loads that share one law, with that law's parameters spread over them."""
+    """The loads that share one characteristic, with its parameters spread over them."""
 
+    of: type[Characteristic]
     rows: Ints
     parameters: tuple[Floats, ...]
 
 
 @dataclass(frozen=True)
 class Drawer:
-    """Loads ready to be evaluated; `law` is each load's row in the table of laws, `running` tells of the bucks."""
+    """Loads ready to be evaluated.
+
+    Attributes:
+        characteristic: row of each load in the table of characteristics.
+        idle_a: its idle current, A.
+        groups: the loads by characteristic, those without any left out.
+        falling: the loads whose current falls with the voltage.
+        running: which of these run.
+        colours: how many columns the table has.
+    """
 
     characteristic: Ints
     idle_a: Floats
-    constant_currents: _Group
-    resistors: _Group
-    constant_powers: _Group
+    groups: tuple[_Group, ...]
+    falling: Ints
     running: Flags
     colours: int
 
@@ -34,26 +46,22 @@ class Drawer:
         """Return full-duty current (A) and slope (S) of one node per colour, shape (n, c)."""
         current = np.zeros((len(v), self.colours))
         slope = np.zeros_like(current)
-        constant_currents, resistors, constant_powers = self.constant_currents, self.resistors, self.constant_powers
-        power, efficiency, cutoff = constant_powers.parameters
-        for group, drawn in (
-            (constant_currents, loads.constant_current(v[constant_currents.rows], *constant_currents.parameters)),
-            (resistors, loads.resistor(v[resistors.rows], *resistors.parameters)),
-            (constant_powers, loads.constant_power(v[constant_powers.rows], power, efficiency, cutoff, self.running)),
-        ):
-            current[group.rows], slope[group.rows] = drawn
+        for group in self.groups:
+            running = self.running if group.of.FALLS else _NONE
+            current[group.rows], slope[group.rows] = group.of.draw(v[group.rows], running, *group.parameters)
         return current, slope
 
     def light(self, v: Floats) -> Floats:
         """Return what each colour's light is proportional to, shape (n, c).
 
-        That is the LED current of a sink or a ballast, and the power of a constant-power driver, whose LEDs do not
-        notice its input voltage.
+        That is its current, or the power of a switching driver, whose LEDs do not notice its input voltage.
         """
         return self._light(v, self.per_colour(v)[0])
 
     def _light(self, v: Floats, current: Floats) -> Floats:
-        current[self.constant_powers.rows] *= v[self.constant_powers.rows][:, None]
+        for group in self.groups:
+            if group.of.LIGHT_OF_POWER:
+                current[group.rows] *= v[group.rows][:, None]
         return current
 
     def node(self, v: Floats, duty: Floats) -> tuple[Floats, Floats]:
@@ -73,29 +81,19 @@ class Drawer:
 
 
 def drawer(characteristics: LoadCharacteristics, characteristic: Ints) -> Drawer:
-    """Return the evaluator for loads whose laws are the given rows of the table."""
-
-    def group(code: int, *tables: Floats) -> _Group:
-        rows = np.flatnonzero(characteristics.code[characteristic] == code)
-        own = characteristic[rows]
-        return _Group(rows, tuple(t[own] if t.ndim == 2 else t[own][:, None] for t in tables))
-
+    """Return the evaluator for loads whose characteristics are the given rows of the table."""
+    code = characteristics.code[characteristic]
+    groups = []
+    for place, one in enumerate(CHARACTERISTICS):
+        rows = np.flatnonzero(code == place)
+        if len(rows):
+            groups.append(_Group(one, rows, characteristics.parameters(one, characteristic[rows])))
+    falling = np.flatnonzero(characteristics.falls[characteristic])
     return Drawer(
         characteristic=characteristic,
         idle_a=characteristics.idle_a[characteristic],
-        constant_currents=group(
-            loads.CONSTANT_CURRENT, characteristics.full_a, characteristics.turn_on_v, characteristics.saturation_v
-        ),
-        resistors=group(
-            loads.RESISTOR,
-            characteristics.series,
-            characteristics.parallel,
-            characteristics.forward_v,
-            characteristics.resistor_ohm,
-        ),
-        constant_powers=group(
-            loads.CONSTANT_POWER, characteristics.power_w, characteristics.efficiency, characteristics.cutoff_v
-        ),
-        running=np.ones(int((characteristics.code[characteristic] == loads.CONSTANT_POWER).sum()), dtype=bool),
-        colours=characteristics.full_a.shape[1],
+        groups=tuple(groups),
+        falling=falling,
+        running=np.ones(len(falling), dtype=bool),
+        colours=characteristics.colours,
     )

@@ -10,6 +10,9 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+from hollowglow.file.model.loads.constant_current import constant_current
+from hollowglow.file.model.loads.constant_power import constant_power
+from hollowglow.file.model.loads.resistor import resistor
 from hollowglow.physics import loads
 
 Array = NDArray[np.float64]
@@ -29,12 +32,12 @@ def row(*values: float) -> Array:
 
 def constant_current_at(v: Array, full_a: float, turn_on_v: float, saturation_v: float) -> loads.Draw:
     n = len(v)
-    return loads.constant_current(v, np.full((n, 1), full_a), np.full((n, 1), turn_on_v), np.full((n, 1), saturation_v))
+    return constant_current(v, np.full((n, 1), full_a), np.full((n, 1), turn_on_v), np.full((n, 1), saturation_v))
 
 
 def resistor_at(v: Array, series: int, parallel: int, forward_v: float, resistor_ohm: float) -> loads.Draw:
     shape = (len(v), 1)
-    return loads.resistor(
+    return resistor(
         v,
         np.full(shape, series),
         np.full(shape, parallel),
@@ -45,7 +48,7 @@ def resistor_at(v: Array, series: int, parallel: int, forward_v: float, resistor
 
 def constant_power_at(v: Array, power_w: float, efficiency: float, cutoff_v: float, running: bool = True) -> loads.Draw:
     shape = (len(v), 1)
-    return loads.constant_power(
+    return constant_power(
         v,
         np.full(shape, power_w),
         np.full(shape, efficiency),
@@ -72,7 +75,7 @@ def test_constant_current_follows_the_square_law_below_its_compliance(u: float, 
 
 
 def test_constant_current_takes_each_colour_by_itself() -> None:
-    draw = loads.constant_current(np.array([3.3, 5.0]), row(0.01, 0.02, 0.03), row(2.0, 3.0, 3.1), row(0.6))
+    draw = constant_current(np.array([3.3, 5.0]), row(0.01, 0.02, 0.03), row(2.0, 3.0, 3.1), row(0.6))
     np.testing.assert_allclose(draw.current, [[0.01, 0.02 * 0.75, 0.03 * 5 / 9], [0.01, 0.02, 0.03]], rtol=1e-12)
     np.testing.assert_allclose(draw.slope, [[0.0, 0.02 / 0.6, 0.03 * 4 / 1.8], [0.0, 0.0, 0.0]], rtol=1e-12)
 
@@ -107,7 +110,7 @@ def test_resistor_of_a_12_v_light_sets_its_nominal_current() -> None:
 
 
 def test_resistor_takes_each_colour_by_itself_and_multiplies_its_chains() -> None:
-    draw = loads.resistor(np.array([6.0, 12.0]), row(3.0), row(2.0), row(1.9, 3.0, 3.1), row(300.0, 150.0, 100.0))
+    draw = resistor(np.array([6.0, 12.0]), row(3.0), row(2.0), row(1.9, 3.0, 3.1), row(300.0, 150.0, 100.0))
     np.testing.assert_allclose(
         draw.current, [[2 * 0.3 / 300, 0.0, 0.0], [2 * 6.3 / 300, 2 * 3.0 / 150, 2 * 2.7 / 100]], rtol=1e-12
     )
@@ -195,7 +198,7 @@ def test_constant_power_that_is_off_draws_nothing(v: float, power: float, effici
 
 def test_each_driver_is_told_by_itself_whether_it_runs() -> None:
     running = np.array([True, False])
-    draw = loads.constant_power(np.array([12.0, 12.0]), row(0.10, 0.12, 0.12), row(0.85), row(7.0), running)
+    draw = constant_power(np.array([12.0, 12.0]), row(0.10, 0.12, 0.12), row(0.85), row(7.0), running)
     np.testing.assert_allclose(draw.current.sum(axis=1), [0.34 / 0.85 / 12.0, 0.0], rtol=1e-12)
 
 
