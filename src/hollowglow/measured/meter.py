@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-FOOT_M = 0.3048
-INCH_M = 0.0254
+from hollowglow.quantity.sizes import FOOT_M, INCH_M
+
 LUX_PER_FOOT_CANDLE = 1.0 / FOOT_M**2
 CD_M2_PER_FOOT_LAMBERT = 1.0 / (3.141592653589793 * FOOT_M**2)
 # Nearer than five times the larger of source and meter the inverse square is off by 1 % or more.

@@ -13,6 +13,7 @@ from hollowglow.assembly import Assembly
 from hollowglow.messages import Finding, finding
 from hollowglow.messages.errors import UseError
 from hollowglow.quantity.numbers import number
+from hollowglow.quantity.quantities import distance, tell
 from hollowglow.quantity.words import several
 
 # From here on unlike kinds are told apart at a glance, also with dark between them: an estimate of our own.
@@ -42,8 +43,8 @@ def judge(assembly: Assembly, optics: Optics, rows: Sequence[Row]) -> Iterator[F
         "kinds-unequal",
         [*unlike, dim.kind],
         f"{several(unlike)} outshine{'s' if len(unlike) == 1 else ''} {dim.kind} at the file's levels: {bright.kind} "
-        f"looks {100.0 * (ratio - 1.0):.0f} % brighter from {assembly.display.viewing:g} m "
-        f"({assembly.display.viewing / 0.3048:.0f} ft), {number(bright.luminance_cd_m2)} cd/m2 against "
+        f"looks {100.0 * (ratio - 1.0):.0f} % brighter from {tell(distance(assembly.display.viewing))}, "
+        f"{number(bright.luminance_cd_m2)} cd/m2 against "
         f"{number(dim.luminance_cd_m2)} cd/m2 over the wall.",
         _mend(assembly, optics),
     )

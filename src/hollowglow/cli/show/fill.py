@@ -6,6 +6,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from hollowglow.quantity.quantities import distance, tell
 from hollowglow.quantity.words import percent
 from hollowglow.search.fill import Ranking
 
@@ -64,8 +65,8 @@ def show_fill(console: Console, ranking: Ranking) -> None:
         f"For all {props:,} props the first takes {first.cost * props:,.2f} {currency} and "
         f"{first.minutes * props / 60.0:.1f} h at the bench (estimate).",
         "Figures are of one prop at full white; uniformity is lowest over mean luminance from the worst side, hot spot is "
-        f"highest over mean less 1, as the eye resolves it from {comparison.viewing_m:g} m "
-        f"({comparison.viewing_m / 0.3048:.0f} ft). Dim rows are beaten by another in everything.",
+        "highest over mean less 1, as the eye resolves it from "
+        f"{tell(distance(comparison.viewing_m))}. Dim rows are beaten by another in everything.",
         f"Level matches the dimmest other kind by {comparison.matched_by}.",
         "Order: " + ", ".join(f"{a} {percent(w)}" for a, w in ranking.weights.items()) + " (--prefer changes it).",
     ]

@@ -12,6 +12,8 @@ from rich.text import Text
 from hollowglow.analysis.match import UNEQUAL, Match, Row, trim_words
 from hollowglow.jobs.matching.match import Matched
 from hollowglow.quantity.numbers import number
+from hollowglow.quantity.quantities import distance, tell
+from hollowglow.quantity.reader import METRIC, US
 from hollowglow.quantity.words import amps, percent, watts
 from hollowglow.view.rows.level_rows import in_percent, of_255
 
@@ -103,7 +105,8 @@ def _signed(value: float, digits: int) -> str:
 
 def _aim(found: Match, viewing_m: float) -> str:
     unit = "cd" if found.target.by == "intensity" else "cd/m2"
-    words = f"Matched {_BY[found.target.by]} ({viewing_m:g} m, {viewing_m / 0.3048:.0f} ft), to {number(found.wanted)} {unit}"
+    eye = ", ".join(tell(distance(viewing_m), one) for one in (METRIC, US))
+    words = f"Matched {_BY[found.target.by]} ({eye}), to {number(found.wanted)} {unit}"
     if found.target.luminance_cd_m2 is not None:
         words += ", as asked for"
     else:

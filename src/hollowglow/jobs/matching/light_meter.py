@@ -15,6 +15,7 @@ from hollowglow.measured.meter import MeterReading, far_enough, parse_meter
 from hollowglow.measured.readings import Taking, keep
 from hollowglow.messages.errors import UseError
 from hollowglow.quantity.shown import nearest_or_all
+from hollowglow.quantity.sizes import FOOT_M
 
 
 def meter_kinds(display: Display, typed: Sequence[str]) -> tuple[tuple[Reading, ...], tuple[str, ...]]:
@@ -62,7 +63,7 @@ def _too_near(display: Display, reading: MeterReading) -> list[str]:
         return []
     least = 5.0 * size
     return [
-        f"{reading.kind}: measured from {reading.distance_m:.2f} m, expected {least:.2f} m ({least / 0.3048:.1f} ft) or "
+        f"{reading.kind}: measured from {reading.distance_m:.2f} m, expected {least:.2f} m ({least / FOOT_M:.1f} ft) or "
         "more, five times the prop's size: nearer, it is no point and the inverse square does not hold. "
         "Measure from farther away."
     ]

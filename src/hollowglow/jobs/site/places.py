@@ -12,7 +12,7 @@ import numpy as np
 from pydantic_core import PydanticCustomError
 
 from hollowglow.analysis.site.placement import Scaling, scaling_of
-from hollowglow.analysis.site.placement.imports import FOOT_M, MOST_BYTES, csv_points, svg_line
+from hollowglow.analysis.site.placement.imports import MOST_BYTES, csv_points, svg_line
 from hollowglow.assembly.ids import prop_ids
 from hollowglow.file import load_text
 from hollowglow.file.history import save
@@ -24,6 +24,7 @@ from hollowglow.jobs.site.moves import line_value
 from hollowglow.messages.errors import UseError
 from hollowglow.quantity import measures, units, written
 from hollowglow.quantity.shown import cut, nearest_or_all, visible
+from hollowglow.quantity.sizes import FOOT_M
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 
+from hollowglow.quantity.quantities import stretch, tell
+from hollowglow.quantity.reader import US, Reader
 from hollowglow.quantity.written import Units
 from hollowglow.quantity.written import length as spot
 
 __all__ = ["Units", "amps", "feet", "length", "percent", "quantity", "rounded", "size", "spot", "volts"]
 UNKNOWN = "–"
-_FOOT_M, _INCH_M = 0.3048, 0.0254
+_READERS = {"metric": Reader(unknown=UNKNOWN), "us": Reader(us_first=True, unknown=UNKNOWN)}
 
 
 def rounded(value: float | None, digits: int = 3) -> str:
@@ -83,11 +85,7 @@ def length(metres: float | None, units: Units = "metric") -> str:
     >>> length(1.8), length(0.15), length(1.8, "us")
     ('1.80 m (5 ft 11 in)', '150 mm (5 7/8 in)', '5 ft 11 in (1.80 m)')
     """
-    if metres is None or not math.isfinite(metres):
-        return UNKNOWN
-    metric = f"{metres * 1000:.0f} mm" if abs(metres) < 1 else f"{metres:,.{2 if abs(metres) < 100 else 0}f} m"
-    us = feet(metres)
-    return f"{metric} ({us})" if units == "metric" else f"{us} ({metric})"
+    return tell(stretch(math.nan if metres is None else metres), _READERS[units])
 
 
 def feet(metres: float) -> str:
@@ -96,14 +94,4 @@ def feet(metres: float) -> str:
     >>> feet(0.3048), feet(0.1), feet(-3), feet(3048)
     ('1 ft', '3 7/8 in', '-9 ft 10 in', '10,000 ft')
     """
-    sign, metres = ("-" if metres < 0 else ""), abs(metres)
-    eighths = round(metres / _INCH_M * 8)
-    if eighths < 96:
-        whole, part = divmod(eighths, 8)
-        step = math.gcd(part, 8)
-        words = " ".join(w for w in (str(whole) if whole else "", f"{part // step}/{8 // step}" if part else "") if w)
-        return f"{sign}{words or '0'} in"
-    if metres >= 100:
-        return f"{sign}{metres / _FOOT_M:,.0f} ft"
-    whole, inches = divmod(round(metres / _INCH_M), 12)
-    return f"{sign}{whole} ft" + (f" {inches} in" if inches else "")
+    return tell(stretch(metres), US)

@@ -16,11 +16,12 @@ from hollowglow.analysis.prop.making.bores.shell_holes import CableHoles
 from hollowglow.analysis.prop.making.fit import surface
 from hollowglow.analysis.prop.making.standing import LOWEST, point_at, standing_m
 from hollowglow.file.model.kind import Kind, Place, Switch
+from hollowglow.quantity.sizes import INCH_M
 
 Floats = NDArray[np.float64]
 
 # 1/8 to 3/16 in: less is closed by a drop or a spider, more lets insects in. Common practice, no source.
-USUAL_M = (0.125 * drills.INCH_M, 0.1875 * drills.INCH_M)
+USUAL_M = (0.125 * INCH_M, 0.1875 * INCH_M)
 _BESIDE_M = 0.001
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-OUNCE_KG = 0.028349523125
+from hollowglow.quantity import quantities
+from hollowglow.quantity.quantities import tell
 
 
 def small(length_m: float) -> str:
@@ -13,9 +14,7 @@ def small(length_m: float) -> str:
     >>> small(0.0128)
     '12.8 mm (0.50 in)'
     """
-    if not math.isfinite(length_m):
-        return "unknown"
-    return f"{length_m * 1e3:.1f} mm ({length_m / 0.0254:.2f} in)"
+    return tell(quantities.small(length_m))
 
 
 def small_up(length_m: float) -> str:
@@ -42,4 +41,4 @@ def mass(mass_kg: float) -> str:
     >>> mass(0.212)
     '212 g (7.5 oz)'
     """
-    return f"{mass_kg * 1e3:.0f} g ({mass_kg / OUNCE_KG:.1f} oz)"
+    return tell(quantities.mass(mass_kg))

@@ -17,10 +17,10 @@ from pydantic_core import PydanticCustomError
 from hollowglow.messages.errors import UseError
 from hollowglow.quantity import measures, units
 from hollowglow.quantity.shown import cut, nearest_or_all
+from hollowglow.quantity.sizes import FOOT_M
 
 Array = NDArray[np.float64]
 
-FOOT_M = 0.3048
 MOST_BYTES = 20_000_000
 _MOST_POINTS = 100_000
 _DEEPEST = 12

@@ -13,10 +13,10 @@ from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids
 from hollowglow.assembly.tables import CableSort
 from hollowglow.messages import Finding, finding
+from hollowglow.quantity.sizes import FOOT_M, POUND_KG
 from hollowglow.quantity.words import metres, several
 
 _KEYS = {CableSort.LEAD: "lead.length", CableSort.SPAN: "span.length", CableSort.FEED: "the feed's length"}
-_FOOT_M, _POUND_KG = 0.3048, 0.45359237
 
 
 def judge(assembly: Assembly, making: Making, placed: Placed) -> Iterator[Finding]:
@@ -59,19 +59,19 @@ def _hooks(assembly: Assembly, making: Making, made: Hung, hook: str, holds_kg: 
     row = assembly.strings.names.index(made.string)
     sag = sag_for(assembly, making, row, holds_n / SWING_FACTOR)
     needed = math.ceil(SWING_FACTOR * load / GRAVITY_M_S2 * 10.0) / 10.0
-    more = math.ceil(needed / _POUND_KG * 10.0 - 1e-9) / 10.0
+    more = math.ceil(needed / POUND_KG * 10.0 - 1e-9) / 10.0
     mend = f"Hang it on hooks that hold at least {needed:.1f} kg ({more:.1f} lb)"
     mend += f", or let it sag {_at_least(sag)}." if sag is not None else ", or between more of them."
     yield finding(
         "hook-pull",
         (made.string,),
         f"Hook {number} of {made.string} carries {load:.1f} N, the weight of {load / GRAVITY_M_S2:.1f} kg "
-        f"({load / GRAVITY_M_S2 / _POUND_KG:.1f} lb), at rest and {SWING_FACTOR:g} times that in wind; {hook} holds "
-        f"{holds_kg:g} kg ({holds_kg / _POUND_KG:.1f} lb).",
+        f"({load / GRAVITY_M_S2 / POUND_KG:.1f} lb), at rest and {SWING_FACTOR:g} times that in wind; {hook} holds "
+        f"{holds_kg:g} kg ({holds_kg / POUND_KG:.1f} lb).",
         mend,
     )
 
 
 def _at_least(length_m: float) -> str:
     """Return a length in metres and feet, the feet rounded up so that neither is too short."""
-    return f"{length_m:.2f} m ({math.ceil(length_m / _FOOT_M * 10.0 - 1e-9) / 10.0:.1f} ft)"
+    return f"{length_m:.2f} m ({math.ceil(length_m / FOOT_M * 10.0 - 1e-9) / 10.0:.1f} ft)"

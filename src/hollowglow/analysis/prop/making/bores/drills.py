@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from fractions import Fraction
 
-INCH_M = 0.0254
+from hollowglow.quantity.inches import inch_words
+from hollowglow.quantity.sizes import INCH_M
+
 _SLACK = 1e-9
 
 
@@ -36,21 +39,7 @@ def metric(diameter_m: float, least_m: float = 0.0) -> Drill:
 def inch(diameter_m: float, least_m: float = 0.0) -> Drill:
     """Return the drill nearest to a diameter among 64ths of an inch; arguments and errors as for `metric`."""
     size = _nearest(_positive(diameter_m) / INCH_M, 1.0 / 64.0, least_m / INCH_M)
-    return Drill(size * INCH_M, f"{fraction(round(size * 64.0))} in")
-
-
-def fraction(sixty_fourths: int) -> str:
-    """Return so many 64ths as a workshop writes them.
-
-    >>> fraction(32), fraction(31), fraction(72)
-    ('1/2', '31/64', '1 1/8')
-    """
-    whole, rest = divmod(sixty_fourths, 64)
-    if not rest:
-        return str(whole)
-    common = math.gcd(rest, 64)
-    part = f"{rest // common}/{64 // common}"
-    return f"{whole} {part}" if whole else part
+    return Drill(size * INCH_M, inch_words(Fraction(round(size * 64.0), 64)))
 
 
 def _positive(diameter_m: float) -> float:
