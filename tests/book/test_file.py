@@ -13,7 +13,7 @@ import pytest
 
 from hollowglow.book import BookWish, book_file, stamp_of
 from hollowglow.book.request import Paper
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from tests.assembly.samples import stated
 from tests.book.conftest import FIRST, MENDED, Books
 from tests.book.reading import DAY, pages
@@ -74,10 +74,10 @@ def test_the_command_makes_the_book_that_was_asked_for(tmp_path: Path) -> None:
 def test_a_place_that_cannot_be_written_is_told_before_the_file_is_even_read(tmp_path: Path) -> None:
     missing = tmp_path / "none" / "book.pdf"
     steps: list[str] = []
-    with pytest.raises(UseError) as told:
+    with pytest.raises(Refusal) as told:
         book_file(tmp_path / "no-such.yaml", missing, BookWish(), steps.append)
     assert str(told.value) == f"{missing} cannot be written (No such file or directory). Choose another place."
-    with pytest.raises(UseError) as told:
+    with pytest.raises(Refusal) as told:
         book_file(tmp_path / "no-such.yaml", tmp_path, BookWish(), steps.append)
     assert str(told.value) == f"{tmp_path} is a folder. Name a file in it, such as {tmp_path / 'book.pdf'}."
     assert steps == []

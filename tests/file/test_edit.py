@@ -9,7 +9,7 @@ from hollowglow.file.text.edit import Put, Remove, edited
 from hollowglow.file.text.edit import from_json as read_put
 from hollowglow.file.text.flow import flow
 from hollowglow.file.text.source import parse_text
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 
 FEED = {"before": 7, "supply": "shed", "cable": "feed-2x16awg", "length": "12.4 m", "cut": True}
 
@@ -137,7 +137,7 @@ def test_an_alias_is_replaced_where_it_stands_and_its_anchor_stays() -> None:
 
 
 def test_a_path_through_a_plain_value_is_refused() -> None:
-    with pytest.raises(UseError) as caught:
+    with pytest.raises(Refusal) as caught:
         edited(BLOCK, [Put(("strings", "rail", "fuse", "part"), "x")])
     assert str(caught.value) == (
         "strings.rail.fuse.part cannot be put into the file: what stands there is no table of keys."

@@ -14,7 +14,7 @@ from ruamel.yaml import YAML
 
 from hollowglow.file import history
 from hollowglow.file.text.edit import Edit, Insert, Move, Put, Remove, Rename, edited, from_json, merged
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 
 NAMES = ["rail", "float", "before", "length", "a b", "x-1", "12", "yes"]
 SCALARS = st.one_of(
@@ -206,7 +206,7 @@ def test_undo_and_redo_bring_back_the_very_bytes(
     for new in kept[1:]:
         history.redo(path)
         assert path.read_bytes() == new
-    with pytest.raises(UseError, match="nothing that was taken back"):
+    with pytest.raises(Refusal, match="nothing that was taken back"):
         history.redo(path)
 
 
@@ -252,7 +252,7 @@ def test_a_new_edit_leaves_nothing_to_redo(path: Path) -> None:
     history.change(path, [Put(("ambient",), "6 degC")])
     history.undo(path)
     history.change(path, [Put(("ambient",), "7 degC")])
-    with pytest.raises(UseError, match="nothing that was taken back, so there is nothing to redo"):
+    with pytest.raises(Refusal, match="nothing that was taken back, so there is nothing to redo"):
         history.redo(path)
 
 
@@ -260,7 +260,7 @@ def test_redo_does_not_lose_what_was_written_by_hand_since(path: Path) -> None:
     history.change(path, [Put(("ambient",), "6 degC")])
     history.undo(path)
     path.write_text(TEXT + "# mine\n", encoding="utf-8")
-    with pytest.raises(UseError, match="was changed by hand since the undo, and redoing would lose that"):
+    with pytest.raises(Refusal, match="was changed by hand since the undo, and redoing would lose that"):
         history.redo(path)
     assert path.read_text(encoding="utf-8") == TEXT + "# mine\n"
 
@@ -302,7 +302,7 @@ def test_commands_merge_where_one_says_what_both_do() -> None:
     ],
 )
 def test_plain_data_that_is_no_edit_is_told(data: Any, told: str) -> None:
-    with pytest.raises(UseError) as caught:
+    with pytest.raises(Refusal) as caught:
         from_json(data)
     assert str(caught.value) == told
 
@@ -320,16 +320,16 @@ def test_plain_data_that_is_no_edit_is_told(data: Any, told: str) -> None:
     ],
 )
 def test_an_edit_that_does_not_fit_is_told(edit: Edit, told: str) -> None:
-    with pytest.raises(UseError) as caught:
+    with pytest.raises(Refusal) as caught:
         edited(TEXT, [edit])
     assert str(caught.value) == told
 
 
 def test_what_an_alias_stands_for_is_not_edited_behind_its_back() -> None:
     text = "a: &l {x: 1}\nb: *l\n"
-    with pytest.raises(UseError, match=r"b\.x cannot be edited: an alias stands for it"):
+    with pytest.raises(Refusal, match=r"b\.x cannot be edited: an alias stands for it"):
         edited(text, [Put(("b", "x"), 2)])
-    with pytest.raises(UseError, match="without changing what else it states"):
+    with pytest.raises(Refusal, match="without changing what else it states"):
         edited(text, [Put(("a", "x"), 2)])
 
 

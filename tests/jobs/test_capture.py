@@ -13,7 +13,7 @@ import pytest
 
 from hollowglow.jobs.shows.capture import Captured, Ears, capture_file, ears, universes_of
 from hollowglow.jobs.start.demo import write_demo
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net.hearing.capture import read
 from hollowglow.net.hearing.receiver import Receiver
 from tests.cli.running import big_display
@@ -115,7 +115,7 @@ def test_an_interrupt_ends_it_and_keeps_what_was_heard(
 
 
 def test_senders_that_were_not_named_are_left_out(display: Path, tmp_path: Path, receiver: Receiver, port: int) -> None:
-    with show(port, [data(1, 0, b"x")]), pytest.raises(UseError) as caught:
+    with show(port, [data(1, 0, b"x")]), pytest.raises(Refusal) as caught:
         capture(display, tmp_path / "show.pcapng", receiver, 0.3, origins=["127.0.0.9"])
     # A busy machine may listen for a moment longer.
     words = r"Nothing was heard in \d\d?\.\d s, so no file was written\. See that the sender is on"
@@ -125,7 +125,7 @@ def test_senders_that_were_not_named_are_left_out(display: Path, tmp_path: Path,
 
 
 def test_silence_is_said_and_leaves_no_file(display: Path, tmp_path: Path, receiver: Receiver) -> None:
-    with pytest.raises(UseError) as caught:
+    with pytest.raises(Refusal) as caught:
         capture(display, tmp_path / "show.pcapng", receiver, 0.4)
     assert re.sub(r"\d\d?\.\d s", "0.4 s", str(caught.value)) == (
         "Nothing was heard in 0.4 s, so no file was written. Only this computer was listened to; add --from multicast, or "
@@ -137,22 +137,22 @@ def test_silence_is_said_and_leaves_no_file(display: Path, tmp_path: Path, recei
 def test_a_file_that_is_there_is_not_overwritten(display: Path, tmp_path: Path, receiver: Receiver) -> None:
     to = tmp_path / "show.pcapng"
     to.write_text("mine")
-    with pytest.raises(UseError, match=r"show.pcapng is there already and is not overwritten. Name another file.$"):
+    with pytest.raises(Refusal, match=r"show.pcapng is there already and is not overwritten. Name another file.$"):
         capture(display, to, receiver)
     assert to.read_text() == "mine"
-    with pytest.raises(UseError, match=r"cannot be written \(No such file or directory\). Choose another place.$"):
+    with pytest.raises(Refusal, match=r"cannot be written \(No such file or directory\). Choose another place.$"):
         capture(display, tmp_path / "gone" / "show.pcapng", receiver)
 
 
 def test_a_port_in_use_leaves_no_file(display: Path, tmp_path: Path, port: int) -> None:
-    with pytest.raises(UseError, match="is in use by another program"):
+    with pytest.raises(Refusal, match="is in use by another program"):
         capture_file(display, tmp_path / "show.pcapng", 0.5, open_receiver=partial(Receiver, port=port))
     assert list(tmp_path.iterdir()) == []
 
 
 @pytest.mark.parametrize("seconds", [0.0, -1.0, 1e9, float("nan")])
 def test_a_time_out_of_range_is_said(display: Path, tmp_path: Path, seconds: float) -> None:
-    with pytest.raises(UseError, match=r"^--seconds: found .*, expected more than 0 and at most 604,800\.$"):
+    with pytest.raises(Refusal, match=r"^--seconds: found .*, expected more than 0 and at most 604,800\.$"):
         capture_file(display, tmp_path / "show.pcapng", seconds)
 
 
@@ -175,16 +175,16 @@ def test_where_to_listen_follows_from_what_is_named(
 
 
 def test_what_names_nothing_is_said() -> None:
-    with pytest.raises(UseError) as caught:
+    with pytest.raises(Refusal) as caught:
         ears(["garden"], None)
     assert str(caught.value) == (
         '--from: found "garden", expected multicast or the address of a sender, such as 192.168.1.20.'
     )
-    with pytest.raises(UseError, match=r'^--interface: found "eth1", expected an address of this computer, because'):
+    with pytest.raises(Refusal, match=r'^--interface: found "eth1", expected an address of this computer, because'):
         ears([], "eth1")
 
 
 def test_multicast_for_a_display_without_strings_is_said(tmp_path: Path) -> None:
     (tmp_path / "new.yaml").write_text("display: Just begun\n", encoding="utf-8")
-    with pytest.raises(UseError, match=r"^This display has no strings yet, so there is no universe to listen to\.$"):
+    with pytest.raises(Refusal, match=r"^This display has no strings yet, so there is no universe to listen to\.$"):
         capture_file(tmp_path / "new.yaml", tmp_path / "show.pcapng", 1.0, ["multicast"])

@@ -21,7 +21,7 @@ from hollowglow.jobs.shows.light import chosen
 from hollowglow.jobs.start.demo import NAMES, write_demo
 from hollowglow.jobs.start.parts import list_parts, part_numbers
 from hollowglow.jobs.start.schema import display_schema
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.plan import Plan, make_plan
 from hollowglow.view.pictures.circuit import string_row
 from hollowglow.view.rows.document import document
@@ -72,7 +72,7 @@ def test_a_full_disk_is_told_and_leaves_nothing_half_written(
 ) -> None:
     monkeypatch.setattr(os, step, full_disk)
     target = tmp_path / "plan.json" if write is write_json else tmp_path
-    with pytest.raises(UseError, match=r"cannot be written \(No space left on device\)\. Choose another place\."):
+    with pytest.raises(Refusal, match=r"cannot be written \(No space left on device\)\. Choose another place\."):
         write(plan, target)
     assert everything_in(tmp_path) == []
 
@@ -88,7 +88,7 @@ def test_the_demo_is_whole_or_not_there_when_the_disk_fills_up(tmp_path: Path, m
         replace(*arguments)
 
     monkeypatch.setattr(os, "replace", second_fails)
-    with pytest.raises(UseError, match="No space left on device"):
+    with pytest.raises(Refusal, match="No space left on device"):
         write_demo(tmp_path / "demo")
     assert everything_in(tmp_path / "demo") == []
 
@@ -105,7 +105,7 @@ def test_the_demo_is_written_as_it_stands_in_the_package(tmp_path: Path) -> None
 def test_the_demo_overwrites_nothing_and_then_writes_nothing(tmp_path: Path, there: str) -> None:
     mine = tmp_path / there
     mine.write_text("mine", encoding="utf-8")
-    with pytest.raises(UseError) as told:
+    with pytest.raises(Refusal) as told:
         write_demo(tmp_path)
     assert str(told.value) == f"{mine} is there already and is not overwritten. Name another folder."
     assert everything_in(tmp_path) == [there]
@@ -114,7 +114,7 @@ def test_the_demo_overwrites_nothing_and_then_writes_nothing(tmp_path: Path, the
 
 def test_the_demo_does_not_write_through_a_dangling_link(tmp_path: Path) -> None:
     (tmp_path / NAMES[0]).symlink_to(tmp_path / "nowhere")
-    with pytest.raises(UseError, match="is there already"):
+    with pytest.raises(Refusal, match="is there already"):
         write_demo(tmp_path)
     assert everything_in(tmp_path) == [NAMES[0]]
 
@@ -122,30 +122,30 @@ def test_the_demo_does_not_write_through_a_dangling_link(tmp_path: Path) -> None
 @pytest.mark.parametrize("place", ["a-file/demo", "x" * 300])
 def test_a_place_that_can_hold_no_folder_is_told(tmp_path: Path, place: str) -> None:
     (tmp_path / "a-file").write_text("", encoding="utf-8")
-    with pytest.raises(UseError, match=r"cannot be made a folder \(.+\)\. Choose another place\."):
+    with pytest.raises(Refusal, match=r"cannot be made a folder \(.+\)\. Choose another place\."):
         write_demo(tmp_path / place)
     assert everything_in(tmp_path) == ["a-file"]
 
 
 def test_a_missing_folder_is_told(tmp_path: Path, plan: Plan) -> None:
-    with pytest.raises(UseError, match=r"plan\.json cannot be written \(No such file or directory\)"):
+    with pytest.raises(Refusal, match=r"plan\.json cannot be written \(No such file or directory\)"):
         write_json(plan, tmp_path / "missing" / "plan.json")
 
 
 def test_a_place_with_a_line_break_in_its_name_is_told_on_one_line(tmp_path: Path, plan: Plan) -> None:
-    with pytest.raises(UseError) as told:
+    with pytest.raises(Refusal) as told:
         write_json(plan, tmp_path / "mis\nsing" / "plan.json")
     assert str(told.value) == (
         f"{tmp_path}/mis\\nsing/plan.json cannot be written (No such file or directory). Choose another place."
     )
     (tmp_path / "a\tfile").write_text("", encoding="utf-8")
-    with pytest.raises(UseError, match=r"/a\\tfile/demo cannot be made a folder"):
+    with pytest.raises(Refusal, match=r"/a\\tfile/demo cannot be made a folder"):
         write_demo(tmp_path / "a\tfile" / "demo")
 
 
 def test_a_folder_in_the_way_is_told(tmp_path: Path, plan: Plan) -> None:
     (tmp_path / "plan.json").mkdir()
-    with pytest.raises(UseError, match="cannot be written"):
+    with pytest.raises(Refusal, match="cannot be written"):
         write_json(plan, tmp_path / "plan.json")
     assert everything_in(tmp_path) == ["plan.json"]
 
@@ -273,7 +273,7 @@ def test_pictures_of_names_that_look_alike_to_a_file_system_are_kept_apart(tmp_p
 def test_a_string_is_found_by_its_name(plan: Plan) -> None:
     assert string_row(plan, "rail") == 0
     assert string_row(plan, None) is None
-    with pytest.raises(UseError) as told:
+    with pytest.raises(Refusal) as told:
         string_row(plan, "rial")
     assert str(told.value) == 'There is no string "rial" in this display. Did you mean "rail"?'
 
@@ -285,7 +285,7 @@ def test_the_catalogue_can_be_looked_into() -> None:
     numbers = {n.key: (n.value, n.basis) for n in part_numbers("cable-3x18awg")}
     assert numbers["cable.size"] == ("18 AWG", "standard")
     assert numbers["price"][1] == "typical"
-    with pytest.raises(UseError) as told:
+    with pytest.raises(Refusal) as told:
         part_numbers("cable-3x18agw")
     assert str(told.value) == 'There is no part "cable-3x18agw" in the catalogue. Did you mean "cable-3x18awg"?'
 
@@ -309,9 +309,9 @@ def test_names_of_files_suit_every_file_system() -> None:
 def test_a_display_without_kinds_or_strings_says_that_it_has_none(tmp_path: Path) -> None:
     bare = tmp_path / "bare.yaml"
     bare.write_text("display: Bare\n", encoding="utf-8")
-    with pytest.raises(UseError) as told:
+    with pytest.raises(Refusal) as told:
         fill_file(bare, "float")
     assert str(told.value) == 'There is no kind "float" in this display. The file has no kinds.'
-    with pytest.raises(UseError) as told:
+    with pytest.raises(Refusal) as told:
         chosen(make_plan(load_text("display: Bare")).assembly, "rail")
     assert str(told.value) == 'There is no prop or string "rail" in this display: it has no strings. Add one first.'

@@ -12,7 +12,7 @@ from hollowglow.file.history import redo, undo
 from hollowglow.jobs import plan_document
 from hollowglow.jobs.matching.match import apply, match_document, match_file, read_share, read_target, read_white
 from hollowglow.jobs.matching.pictures import before_and_after, write_match
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.view.rows.level_rows import in_percent, of_255
 from tests.analysis.match.samples import light, lumens, times, two
 from tests.cli.running import no_traceback, run
@@ -44,7 +44,7 @@ def test_a_cap_is_read_as_a_person_writes_it(words: str, share: float) -> None:
 
 @pytest.mark.parametrize("words", ["0", "-5 %", "101", "bright", "", "nan", "40 cd", "inf %"])
 def test_a_cap_that_is_none_is_told_what_to_type(words: str) -> None:
-    with pytest.raises(UseError) as told:
+    with pytest.raises(Refusal) as told:
         read_share(words)
     assert str(told.value) == f'--share is {words!r}; expected a share above 0 and up to 100 %, like "40 %" or 40.'
 
@@ -52,18 +52,18 @@ def test_a_cap_that_is_none_is_told_what_to_type(words: str) -> None:
 def test_a_white_is_read_and_refused() -> None:
     assert read_white("0.3127, 0.3290") == (0.3127, 0.3290)
     for words in ("6500 K", "0.3", "0.3,0.3,0.3", "0.9,0.9", "nan,0.3", "0.3,0"):
-        with pytest.raises(UseError, match=r"expected a CIE 1931 chromaticity like 0\.3127,0\.3290"):
+        with pytest.raises(Refusal, match=r"expected a CIE 1931 chromaticity like 0\.3127,0\.3290"):
             read_white(words)
 
 
 def test_a_luminance_is_asked_for_alone() -> None:
     assert read_target(None, None, 40.0, None).by == "luminance"
     assert read_target("view", None, 40.0, None).by == "view"
-    with pytest.raises(UseError, match="--share and --luminance both say how bright"):
+    with pytest.raises(Refusal, match="--share and --luminance both say how bright"):
         read_target(None, "40", 40.0, None)
-    with pytest.raises(UseError, match="--luminance is no intensity"):
+    with pytest.raises(Refusal, match="--luminance is no intensity"):
         read_target("intensity", None, 40.0, None)
-    with pytest.raises(UseError, match="expected cd/m2 above 0"):
+    with pytest.raises(Refusal, match="expected cd/m2 above 0"):
         read_target(None, None, -1.0, None)
 
 
@@ -221,7 +221,7 @@ def test_a_file_that_may_not_be_written_stays_as_it_was(yard: Path, monkeypatch:
         raise PermissionError(13, "Permission denied")
 
     monkeypatch.setattr("os.replace", refuse)
-    with pytest.raises(UseError, match=r"cannot be written \(Permission denied\)\. It is as it was\."):
+    with pytest.raises(Refusal, match=r"cannot be written \(Permission denied\)\. It is as it was\."):
         apply(made, yard)
     assert yard.read_text(encoding="utf-8") == before
     assert [p.name for p in yard.parent.iterdir() if p.is_file()] == ["yard.yaml"]

@@ -15,7 +15,7 @@ from hollowglow.jobs.matching.measured import by_colour, kept_readings
 from hollowglow.jobs.matching.photographs import photograph_kinds, see, slowest_pwm, write_overlay
 from hollowglow.measured.photo import PWM_HZ
 from hollowglow.measured.readings import Kept, Taking, kept, store_path
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.physics.colour import GENERIC_XY, mix_xyz
 from tests.cli.running import no_traceback, run
 from tests.measured.photo.made import Prop
@@ -139,7 +139,7 @@ def test_a_meter_too_near_is_told(display: Path) -> None:
     ],
 )
 def test_meters_that_do_not_fit(display: Path, typed: list[str], words: str) -> None:
-    with pytest.raises(UseError) as refused:
+    with pytest.raises(Refusal) as refused:
         meter_kinds(load(display), typed)
     assert str(refused.value) == words
 
@@ -200,7 +200,7 @@ def test_a_prop_that_the_edge_cuts_off_is_told(tmp_path: Path) -> None:
 )
 def test_labels_that_do_not_fit(display: Path, tmp_path: Path, labels: str, words: str) -> None:
     seen = see([shoot(tmp_path / "a.jpg")])
-    with pytest.raises(UseError) as refused:
+    with pytest.raises(Refusal) as refused:
         photograph_kinds(load(display), seen, labels)
     assert str(refused.value).startswith(words)
 
@@ -208,7 +208,7 @@ def test_labels_that_do_not_fit(display: Path, tmp_path: Path, labels: str, word
 def test_labels_for_one_of_two_scenes_are_told_that_there_are_two(display: Path, tmp_path: Path) -> None:
     # Exposed alike by their notes and yet half as bright: these cannot be the same lights.
     seen = see([shoot(tmp_path / "a.jpg"), shoot(tmp_path / "b.jpg", scale=0.5)])
-    with pytest.raises(UseError) as refused:
+    with pytest.raises(Refusal) as refused:
         photograph_kinds(load(display), seen, LABELS)
     words = str(refused.value)
     assert words.startswith("--label: found 12 lit props and labels for 6 of them")
@@ -216,7 +216,7 @@ def test_labels_for_one_of_two_scenes_are_told_that_there_are_two(display: Path,
 
 
 def test_photographs_without_a_lit_prop(tmp_path: Path) -> None:
-    with pytest.raises(UseError) as refused:
+    with pytest.raises(Refusal) as refused:
         see([shoot(tmp_path / "a.jpg", [])])
     assert str(refused.value) == (
         "a.jpg: found no lit prop, expected patches that are brighter than the dark around them. Photograph them lit, at "
@@ -226,19 +226,19 @@ def test_photographs_without_a_lit_prop(tmp_path: Path) -> None:
 
 def test_exposures_may_be_typed(tmp_path: Path) -> None:
     taken = [shoot(tmp_path / "a.jpg", noted=False), shoot(tmp_path / "b.jpg", scale=0.5, noted=False)]
-    with pytest.raises(UseError, match=r"a\.jpg and b\.jpg: found no exposure time"):
+    with pytest.raises(Refusal, match=r"a\.jpg and b\.jpg: found no exposure time"):
         see(taken)
     assert see(taken, ["1/60 s", "1/120 s"]).cautions == ()
-    with pytest.raises(UseError, match="--exposure: found 1, expected 2, one for each photograph in its order"):
+    with pytest.raises(Refusal, match="--exposure: found 1, expected 2, one for each photograph in its order"):
         see(taken, ["1/60 s"])
-    with pytest.raises(UseError, match='--exposure: found "soon", expected a time and'):
+    with pytest.raises(Refusal, match='--exposure: found "soon", expected a time and'):
         see(taken, ["1/60 s", "soon"])
 
 
 def test_a_lens_is_corrected_only_where_it_is_known(tmp_path: Path) -> None:
-    with pytest.raises(UseError, match="--vignetting cos4: found no focal length in the photographs, expected one"):
+    with pytest.raises(Refusal, match="--vignetting cos4: found no focal length in the photographs, expected one"):
         see([shoot(tmp_path / "a.jpg", noted=False)], vignetting="cos4")
-    with pytest.raises(UseError, match=r"a\.jpg: it is nearly black somewhere"):
+    with pytest.raises(Refusal, match=r"a\.jpg: it is nearly black somewhere"):
         see([shoot(tmp_path / "a.jpg")], vignetting=str(tmp_path / "a.jpg"))
     corrected, plain = (see([shoot(tmp_path / "a.jpg")], vignetting=how).all_props for how in ("cos4", None))
     assert corrected[0].luminance > 1.05 * plain[0].luminance

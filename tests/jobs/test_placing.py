@@ -14,7 +14,7 @@ from hollowglow.file.reading.load import load_text
 from hollowglow.file.text.edit import edited
 from hollowglow.jobs.site.backdrops import for_screen, size_of, take_in
 from hollowglow.jobs.site.moves import change_of
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.written import Units
 
 TEXT = """\
@@ -79,7 +79,7 @@ def test_a_string_is_mirrored_shifted_and_copied() -> None:
     copied = after(moved, act="copy", string="eaves", to="porch", x="0 m", y="-2 m")
     assert places(copied, "porch") == [[x, y - 2, z] for x, y, z in places(moved)]
     assert load_text(copied, "").strings["porch"].output.number == 2
-    with pytest.raises(UseError, match=r"^All 2 outputs of box are taken, so third would have none\.$"):
+    with pytest.raises(Refusal, match=r"^All 2 outputs of box are taken, so third would have none\.$"):
         after(copied, act="copy", string="eaves", to="third", x="0 m", y="0 m")
     again = after(copied, act="copy", string="eaves", to="porch", mirror="5 m")
     assert places(again, "porch")[4] == [6.0, 3.0, 0.5]
@@ -142,7 +142,7 @@ def test_what_a_form_does_not_ask_stays_as_it_was() -> None:
     ],
 )
 def test_what_cannot_be_done_is_told_in_words(form: dict[str, str], words: str) -> None:
-    with pytest.raises(UseError) as told:
+    with pytest.raises(Refusal) as told:
         after(TEXT, **form)
     assert str(told.value).startswith(words)
 
@@ -154,7 +154,7 @@ def test_a_backdrop_is_scaled_by_two_points_or_four_corners() -> None:
     four = after(two, act="scale", corners="[[0,9],[9,9],[9,0],[0,0]]", width="1 m", height="1 m")
     assert "corners" in four
     assert "points" not in four.partition("place: {backdrop")[2]
-    with pytest.raises(UseError, match=r"^This does not scale the picture: both points .* are in one place"):
+    with pytest.raises(Refusal, match=r"^This does not scale the picture: both points .* are in one place"):
         after(text, act="scale", points="[[1, 5], [1, 5]]", length="6 ft")
 
 
@@ -173,5 +173,5 @@ def test_a_picture_is_taken_in_once_turned_as_its_camera_was(tmp_path: Path) -> 
     Image.new("RGB", (8, 8)).save(other, "PNG")
     other.seek(0)
     assert take_in(other, "My-wall.jpg", tmp_path)[0] == "My-wall.png"
-    with pytest.raises(UseError, match=r"^note is not a picture that can be read"):
+    with pytest.raises(Refusal, match=r"^note is not a picture that can be read"):
         take_in(io.BytesIO(b"GIF89a nothing more"), "note", tmp_path)

@@ -17,7 +17,7 @@ from hollowglow.jobs.matching.light_meter import keep_metered, meter_kinds
 from hollowglow.jobs.matching.measured import kept_readings
 from hollowglow.jobs.matching.photographs import Photographed, photograph_kinds, see
 from hollowglow.measured.readings import store_path
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from tests.cli.running import no_traceback, run
 from tests.measured.photo import made
 from tests.measured.photo.made import Prop
@@ -227,7 +227,7 @@ FAR = 'Write one for all, such as "12 m", or "1-6=12 m,7=40 ft", or "float=12 m,
     ],
 )
 def test_levels_that_are_none(yard: Path, typed: str, words: str) -> None:
-    with pytest.raises(UseError) as told:
+    with pytest.raises(Refusal) as told:
         read_levels(load(yard), typed)
     assert str(told.value) == f"--at: {words}"
 
@@ -251,7 +251,7 @@ def test_distances_are_read_for_all_by_number_or_by_kind(yard: Path) -> None:
     ],
 )  # fmt: skip
 def test_distances_that_are_none(yard: Path, typed: str, words: str) -> None:
-    with pytest.raises(UseError) as told:
+    with pytest.raises(Refusal) as told:
         read_distances(load(yard), {1: "ball", 2: "ball", 4: "drum"}, typed)
     assert str(told.value) == f"--distance: {words}"
 
@@ -259,10 +259,10 @@ def test_distances_that_are_none(yard: Path, typed: str, words: str) -> None:
 def test_a_kind_that_is_lit_was_not_at_nothing(yard: Path, tmp_path: Path) -> None:
     yard.write_text(YARD.replace("drum: 80 %", "drum: 0 %"), encoding="utf-8")
     photo = shoot(tmp_path / "a.jpg", {"ball": 0.3, "drum": 0.5}, {"ball": 6.0, "drum": 6.0}, WHITES)
-    with pytest.raises(UseError, match=r"--at: found drum at 0 %, expected a level above it, because it is lit"):
+    with pytest.raises(Refusal, match=r"--at: found drum at 0 %, expected a level above it, because it is lit"):
         measured(yard, photo, "file")
     readings, _ = meter_kinds(load(yard), ["drum=40 cd/m2"])
-    with pytest.raises(UseError, match=r"--at: found drum at 0 %, expected a level above it, because a meter saw it"):
+    with pytest.raises(Refusal, match=r"--at: found drum at 0 %, expected a level above it, because a meter saw it"):
         keep_metered(yard, load(yard), readings, "file")
 
 

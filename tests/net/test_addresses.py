@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net.addresses import group, is_public, target
 
 
@@ -69,7 +69,7 @@ def numbers_only(host: str, port: int, *arguments: object, **options: object) ->
 
 def test_a_public_address_is_refused_unless_it_is_meant(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(socket, "getaddrinfo", numbers_only)
-    with pytest.raises(UseError) as refused:
+    with pytest.raises(Refusal) as refused:
         target("198.51.100.7")
     assert str(refused.value) == (
         "198.51.100.7 is a public address, so nothing was sent. Lights are reached at private addresses such as "
@@ -94,7 +94,7 @@ def test_a_public_address_is_refused_unless_it_is_meant(monkeypatch: pytest.Monk
 )
 def test_what_is_no_target_says_what_is(to: str, message: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(socket, "getaddrinfo", numbers_only)
-    with pytest.raises(UseError) as refused:
+    with pytest.raises(Refusal) as refused:
         target(to)
     assert str(refused.value) == message
 
@@ -104,7 +104,7 @@ def test_an_unknown_name_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
         raise socket.gaierror(socket.EAI_NONAME, "Name or service not known")
 
     monkeypatch.setattr(socket, "getaddrinfo", unknown)
-    with pytest.raises(UseError) as refused:
+    with pytest.raises(Refusal) as refused:
         target("shed.local")
     assert str(refused.value) == (
         '--to: no address is known for "shed.local". Name the IP address that the controller shows, '

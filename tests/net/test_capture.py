@@ -19,7 +19,7 @@ from scapy.layers.inet6 import IPv6, IPv6ExtHdrDestOpt, IPv6ExtHdrFragment
 from scapy.layers.l2 import ARP, CookedLinux, CookedLinuxV2, Dot1AD, Dot1Q, Ether, Loopback
 from scapy.utils import PcapNgWriter, PcapWriter
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net.hearing.capture import Timed, Writer, read
 from hollowglow.net.hearing.frames import unwrap
 from tests.net.senders import data
@@ -241,13 +241,13 @@ def test_a_file_that_is_no_capture_is_refused_in_words(tmp_path: Path, content: 
     path = tmp_path / "odd.pcap"
     path.write_bytes(content)
     found = content[:4].hex(" ") or "nothing"
-    with pytest.raises(UseError) as caught:
+    with pytest.raises(Refusal) as caught:
         read(path)
     assert str(caught.value) == (
         f"{path} is no packet capture: found {found} at its start, expected a pcap or pcapng file. "
         "Save the capture in one of these forms."
     )
-    with pytest.raises(UseError, match=r"gone\.pcap cannot be read \(No such file or directory\)\.$"):
+    with pytest.raises(Refusal, match=r"gone\.pcap cannot be read \(No such file or directory\)\.$"):
         read(tmp_path / "gone.pcap")
 
 
@@ -263,7 +263,7 @@ def test_a_damaged_file_never_ends_in_a_traceback(tmp_path: Path, noise: bytes, 
     path.write_bytes(octets[:at] + noise + octets[at + drop :])
     try:
         capture = read(path)
-    except UseError:
+    except Refusal:
         return
     list(capture)
     assert all(note.startswith("damaged") for note in capture.notes())
@@ -279,7 +279,7 @@ def test_a_frame_of_any_content_is_read_or_left(link: int, frame: bytes) -> None
 def test_a_compressed_capture_is_told_what_it_is(tmp_path: Path) -> None:
     path = tmp_path / "show.pcap.gz"
     path.write_bytes(gzip.compress(b"\xd4\xc3\xb2\xa1" + bytes(20)))
-    with pytest.raises(UseError, match=r"is compressed \(gzip\)\. Unpack it first"):
+    with pytest.raises(Refusal, match=r"is compressed \(gzip\)\. Unpack it first"):
         read(path)
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net.sending.left_on import LeftOn, Record, black_out, cid_of, folder, noticed
 from hollowglow.net.sending.outlet import Outlet
 from tests.net.listening import listening, program
@@ -27,7 +27,7 @@ def test_the_cid_is_made_once_and_is_the_displays_own(tmp_path: Path) -> None:
 def test_a_spoilt_cid_is_told(tmp_path: Path) -> None:
     path = folder(tmp_path / "a.yaml") / "cid"
     path.write_text("nonsense", encoding="ascii")
-    with pytest.raises(UseError) as refused:
+    with pytest.raises(Refusal) as refused:
         cid_of(tmp_path / "a.yaml")
     assert str(refused.value) == (
         f"{path}: found no UUID in it, expected the display's own. Delete it to get a new one."
@@ -57,7 +57,7 @@ def test_a_run_that_did_not_end_is_known(tmp_path: Path) -> None:
 def test_two_at_once_are_told_apart(tmp_path: Path) -> None:
     with Record(tmp_path / "a.yaml") as record:
         record.begin(SENDING)
-        with pytest.raises(UseError) as refused:
+        with pytest.raises(Refusal) as refused:
             Record(tmp_path / "a.yaml")
     assert str(refused.value) == (
         "This display is being lit by another hollowglow: rail/prop07 at 127.0.0.1:9 since 2026-11-25 17:00 UTC. "
@@ -125,7 +125,7 @@ def test_a_blackout_that_did_not_leave_is_not_called_sent(monkeypatch: pytest.Mo
         raise OSError(errno.ENETDOWN, "Network is down")
 
     monkeypatch.setattr(Outlet, "send_rows", down)
-    with pytest.raises(UseError, match=r"^The network did not take it\. Start again when it is back\.$"):
+    with pytest.raises(Refusal, match=r"^The network did not take it\. Start again when it is back\.$"):
         black_out(SENDING, bytes(16))
 
 

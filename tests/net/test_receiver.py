@@ -6,7 +6,7 @@ from contextlib import contextmanager
 
 import pytest
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net.hearing.groups import NoInterfaceError, group_of, membership
 from hollowglow.net.hearing.receiver import Receiver
 
@@ -57,7 +57,7 @@ def test_without_being_told_it_listens_on_this_computer_alone() -> None:
 
 def test_a_port_in_use_is_said() -> None:
     with Receiver(port=0) as first:
-        with pytest.raises(UseError) as caught:
+        with pytest.raises(Refusal) as caught:
             Receiver(port=first.port)
         assert str(caught.value) == (
             f"UDP port {first.port} at 127.0.0.1 is in use by another program, so nothing can be heard there. "
@@ -68,7 +68,7 @@ def test_a_port_in_use_is_said() -> None:
 
 
 def test_an_address_of_another_computer_is_said() -> None:
-    with pytest.raises(UseError) as caught:
+    with pytest.raises(Refusal) as caught:
         Receiver(bind="192.0.2.1", port=0)
     assert str(caught.value) == "192.0.2.1 is no address of this computer, so nothing can be heard there."
 

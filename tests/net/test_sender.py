@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 import sacn
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net.packets.packet import Data, Discovery, Sync
 from hollowglow.net.packets.stream import Frame, Stream
 from hollowglow.net.sending import outlet
@@ -121,7 +121,7 @@ def test_stopping_twice_and_showing_afterwards() -> None:
         made.show(frame(1))
         made.stop()
         made.stop()
-        with pytest.raises(UseError, match=r"^Sending has stopped\. Start it again\.$"):
+        with pytest.raises(Refusal, match=r"^Sending has stopped\. Start it again\.$"):
             made.show(frame(1))
 
 
@@ -349,13 +349,13 @@ def test_a_fault_in_the_thread_still_ends_the_stream(monkeypatch: pytest.MonkeyP
         made.show(frame(13))
         ear.wait_for(lambda e: sum(p.terminated for p in e.data()) == 3)
         until(lambda: bool(made.statistics().events))
-        with pytest.raises(UseError, match=r"^Sending has stopped \(thirteen\)\. Start it again\.$"):
+        with pytest.raises(Refusal, match=r"^Sending has stopped \(thirteen\)\. Start it again\.$"):
             made.show(frame(1))
         made.stop()
 
 
 def test_an_address_of_no_interface_here_is_told() -> None:
-    with pytest.raises(UseError) as refused:
+    with pytest.raises(Refusal) as refused:
         Sender([1], "127.0.0.1", cid=CID, source="x", interface="203.0.113.9")
     assert str(refused.value) == (
         "Nothing can be sent from 203.0.113.9 (Cannot assign requested address); expected the address of one of its "

@@ -14,7 +14,8 @@ from typing import Any
 import pytest
 
 from hollowglow.file import history
-from hollowglow.messages.errors import DisplayError, UseError
+from hollowglow.messages.errors import DisplayError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.plan import Plan
 from hollowglow.web.desk import desk as desks
 from hollowglow.web.desk.desk import ClashError, Desk
@@ -72,7 +73,7 @@ def test_a_file_that_is_gone_is_noticed_and_not_made_again(
         await desk.newer(version, 60)
         assert desk.elsewhere.startswith("cannot be read any more")
         assert desk.read_only
-        with pytest.raises(UseError, match=r"landing\.yaml cannot be read, so nothing was changed"):
+        with pytest.raises(Refusal, match=r"landing\.yaml cannot be read, so nothing was changed"):
             await desk.put({LENGTH: "7 m"}, {}, "a")
         assert not demo_file.exists()
         assert desk.plan is demo_plan
@@ -169,7 +170,7 @@ def test_a_full_disk_leaves_the_file_as_it_was_and_a_later_try_goes_through(
 
     async def work(desk: Desk) -> None:
         monkeypatch.setattr(os, "fsync", full)
-        with pytest.raises(UseError, match="No space left on device"):
+        with pytest.raises(Refusal, match="No space left on device"):
             await desk.put({LENGTH: "7 m"}, {}, "a")
         assert demo_file.read_bytes() == before
         assert [p.name for p in demo_file.parent.iterdir() if "landing.yaml" in p.name] == ["landing.yaml"]
@@ -194,7 +195,7 @@ def test_undo_and_redo_walk_through_the_very_bytes(demo_file: Path, demo_plan: P
         for before in reversed(states[:-1]):
             await desk.undo()
             assert demo_file.read_bytes() == before
-        with pytest.raises(UseError, match="has no edit of Hollowglow to undo"):
+        with pytest.raises(Refusal, match="has no edit of Hollowglow to undo"):
             await desk.undo()
         for after in states[1:]:
             await desk.redo()
@@ -257,7 +258,7 @@ def test_what_was_computed_for_another_text_is_not_written(demo_file: Path, demo
 
 @pytest.mark.parametrize(
     ("error", "told"),
-    [(StoppedError("x"), "Stopped. What is shown is older than the file."), (UseError("No memory."), "No memory.")],
+    [(StoppedError("x"), "Stopped. What is shown is older than the file."), (Refusal("No memory."), "No memory.")],
 )
 def test_a_plan_that_does_not_come_is_told_and_the_last_one_stays(
     error: Exception, told: str, demo_file: Path, demo_plan: Plan

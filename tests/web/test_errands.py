@@ -6,7 +6,7 @@ import asyncio
 from pathlib import Path
 from typing import Any
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.plan import Plan
 from hollowglow.web.desk.desk import fingerprint
 from hollowglow.web.desk.errands import Errand, Errands
@@ -104,7 +104,7 @@ def test_stopping_one_that_waits_does_not_stop_the_one_that_runs(demo_file: Path
 
 def test_what_went_wrong_is_kept_in_words(demo_file: Path, demo_plan: Plan) -> None:
     def wrong(*_: object) -> object:
-        raise UseError("There is no kind moon.")
+        raise Refusal("There is no kind moon.")
 
     async def work() -> None:
         desk, _ = await bench_of(demo_file, demo_plan)

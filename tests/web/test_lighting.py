@@ -17,7 +17,7 @@ import pytest
 
 from hollowglow.jobs.plan import plan_file
 from hollowglow.measured.readings import answered
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net import addresses
 from hollowglow.net.sending.left_on import LeftOn, Record, noticed, now_text
 from hollowglow.net.sending.sender import Sender
@@ -101,7 +101,7 @@ def test_a_walk_lights_what_its_step_is_about_and_a_stop_leaves_it_dark(file: Pa
 def test_a_wrong_address_is_told_without_naming_options(file: Path, wanted: Wanted, words: str) -> None:
     async def begin() -> None:
         lighting = Lighting(desk_with(file))
-        with pytest.raises(UseError) as told:
+        with pytest.raises(Refusal) as told:
             await lighting.start(wanted)
         assert str(told.value) == words
         assert not lighting.sending
@@ -116,7 +116,7 @@ def test_a_public_address_is_refused_unless_the_box_is_ticked(file: Path, monkey
 
     async def begin() -> None:
         lighting = Lighting(desk_with(file))
-        with pytest.raises(UseError) as told:
+        with pytest.raises(Refusal) as told:
             await lighting.start(Wanted("203.0.113.9"))
         assert str(told.value) == (
             "203.0.113.9 is a public address, so nothing was sent. Lights are reached at private addresses such as "
@@ -208,7 +208,7 @@ def test_lights_go_dark_after_nobody_has_been_there_for_the_stated_time(file: Pa
         lighting.pages = 0
         await soon(lambda: not lighting.sending)
         assert lighting.ended == "No page was open for 0.005 min, so the lights were made dark."
-        with pytest.raises(UseError, match="Nothing is being sent now"):
+        with pytest.raises(Refusal, match="Nothing is being sent now"):
             await lighting.move("next")
 
     while_sending(file, Wanted(ear.at, away_s=0.3), walk, clock)
@@ -238,7 +238,7 @@ async def until_free(listening: Listening) -> None:
         with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as free:
             free.bind(("127.0.0.1", 0))
             port = free.getsockname()[1]
-        with suppress(UseError):
+        with suppress(Refusal):
             await listening.start("", port)
             return
     raise AssertionError(listening.ended)

@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from hollowglow.measured.readings import kept
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.web.forms.editing import edits_of
 from hollowglow.web.rooms.match.task import in_page_words, luminance_of
 from tests.measured.photo.made import Prop
@@ -62,8 +62,8 @@ def test_refusals_speak_of_fields_and_not_of_options() -> None:
         ("--at: found nothing.", "Found nothing."),
         ("--distance: found none.", "Found none."),
     ):  # fmt: skip
-        with pytest.raises(UseError) as refused, in_page_words():
-            raise UseError(words)
+        with pytest.raises(Refusal) as refused, in_page_words():
+            raise Refusal(words)
         assert str(refused.value) == told
     assert luminance_of("40 cd/m2") == luminance_of("40") == 40.0
     assert luminance_of(None) is None

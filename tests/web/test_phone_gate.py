@@ -13,7 +13,7 @@ import zxingcpp
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.web.phone import AnswerError, Answers, Gate, lan, open_line
 from hollowglow.web.phone.gate import GateError
 
@@ -108,13 +108,13 @@ def test_shutting_out_makes_a_new_code_and_forgets_every_phone() -> None:
 def test_phones_are_listened_for_on_local_networks_only() -> None:
     # RFC 5737 keeps 203.0.113.0/24 for documentation; it is no local network.
     for address in ("203.0.113.9", "0.0.0.0", "8", "::"):
-        with pytest.raises(UseError, match="is no address of a local network"):
+        with pytest.raises(Refusal, match="is no address of a local network"):
             open_line([address])
     line = open_line(["127.0.0.2"])
     host, port = line.sockets[0].getsockname()
     assert host == "127.0.0.2"
     assert line.hosts == (f"127.0.0.2:{port}",)
-    with pytest.raises(UseError, match=f"at 127.0.0.2, port {port}"):
+    with pytest.raises(Refusal, match=f"at 127.0.0.2, port {port}"):
         open_line(["127.0.0.2"], port)
     for one in line.sockets:
         one.close()
@@ -140,7 +140,7 @@ def test_without_a_local_network_that_is_said(monkeypatch: pytest.MonkeyPatch) -
     monkeypatch.setattr(lan.socket, "socket", Nowhere)
     monkeypatch.setattr(lan.socket, "gethostbyname_ex", lambda _name: ("x", [], ["127.0.1.1", "203.0.113.9"]))
     assert lan.local_addresses() == ()
-    with pytest.raises(UseError, match="no address on a local network"):
+    with pytest.raises(Refusal, match="no address on a local network"):
         open_line()
 
 

@@ -12,7 +12,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from hollowglow.measured.readings import kept
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.web.desk.album import MOST, MOST_BYTES, Album, plain_name
 from tests.measured.photo.made import Prop
 from tests.measured.photo.yard import KINDS, PROPS, shoot
@@ -157,15 +157,15 @@ def test_a_meter_gives_levels_and_a_mistake_stays_in_its_field(room: Page, bench
 
 def test_the_album_refuses_what_is_too_much() -> None:
     album = Album()
-    with pytest.raises(UseError, match=r"a\.jpg: found 64\.0 MiB, expected 64 MiB at most"):
+    with pytest.raises(Refusal, match=r"a\.jpg: found 64\.0 MiB, expected 64 MiB at most"):
         album.add("C:\\pictures\\a.jpg", io.BytesIO(b"a"), MOST_BYTES + 1)
-    with pytest.raises(UseError, match="found an empty file"):
+    with pytest.raises(Refusal, match="found an empty file"):
         album.add("a.jpg", io.BytesIO(), 0)
     for i in range(MOST):
         album.add("../a.jpg", io.BytesIO(bytes([i])), 1)
-    with pytest.raises(UseError, match="this very photograph lies here already"):
+    with pytest.raises(Refusal, match="this very photograph lies here already"):
         album.add("b.jpg", io.BytesIO(bytes([3])), 1)
-    with pytest.raises(UseError, match=f"{MOST} photographs lie here already"):
+    with pytest.raises(Refusal, match=f"{MOST} photographs lie here already"):
         album.add("a.jpg", io.BytesIO(b"xyz"), 3)
     folder = album.pictures[0].path.parent.parent
     assert all(one.path.is_relative_to(folder) and one.name == "a.jpg" for one in album.pictures)

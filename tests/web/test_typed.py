@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from hollowglow.jobs.start.demo import write_demo
-from hollowglow.messages.errors import FormError
+from hollowglow.messages.refusal import FormError
 from hollowglow.plan import Plan
 from hollowglow.web.desk.values import at, plain
 from hollowglow.web.forms.adding import first_of

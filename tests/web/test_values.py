@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.web.desk.values import as_typed, at, back_to, read_path, read_plain, typed
 from hollowglow.web.page import measures
 
@@ -34,7 +34,7 @@ def test_what_is_no_number_and_no_list_stays_words_for_the_checks_to_judge(text:
 
 @pytest.mark.parametrize("text", ["", "null", "[]", '["", 1]', "[-1]", "[true]", '{"a": 1}', "[[1]]", "[1.5]", "{"])
 def test_a_name_that_is_no_path_is_refused(text: str) -> None:
-    with pytest.raises(UseError, match="Load the page again"):
+    with pytest.raises(Refusal, match="Load the page again"):
         read_path(text)
 
 
@@ -48,7 +48,7 @@ def test_a_path_leads_through_tables_and_lists_and_ends_where_there_is_nothing()
         None,
         None,
     ]
-    with pytest.raises(UseError, match="Load the page again"):
+    with pytest.raises(Refusal, match="Load the page again"):
         read_plain("{")
 
 

@@ -13,7 +13,8 @@ from typing import Any
 
 import pytest
 
-from hollowglow.messages.errors import DisplayError, HollowglowError, Problem, UseError
+from hollowglow.messages.errors import DisplayError, HollowglowError, Problem
+from hollowglow.messages.refusal import Refusal
 from hollowglow.plan import Plan
 from hollowglow.web.server import tasks
 from hollowglow.web.work import worker
@@ -39,15 +40,15 @@ class Pipe:
 @pytest.mark.parametrize(
     ("raised", "told"),
     [
-        (UseError("No such string."), UseError("No such string.")),
+        (Refusal("No such string."), Refusal("No such string.")),
         (
             DisplayError("a.yaml", [Problem("kinds", "nothing", "a table", line=3)]),
             DisplayError("a.yaml", [Problem("kinds", "nothing", "a table", line=3)]),
         ),
-        (MemoryError(), UseError("There is not enough memory for this display on this machine.")),
+        (MemoryError(), Refusal("There is not enough memory for this display on this machine.")),
         (
             KeyError("x"),
-            UseError("This did not work, and it is Hollowglow's own fault: KeyError: 'x'"),
+            Refusal("This did not work, and it is Hollowglow's own fault: KeyError: 'x'"),
         ),
     ],
 )
@@ -90,7 +91,7 @@ def test_a_real_process_works_is_stopped_dies_and_works_again(demo_file: Path) -
         while not made.busy:
             await asyncio.sleep(0.01)
         os.kill(process.pid, signal.SIGKILL)
-        with pytest.raises(UseError, match="perhaps for want of memory"):
+        with pytest.raises(Refusal, match="perhaps for want of memory"):
             await running
         made.start()
         process = made._process

@@ -26,7 +26,7 @@ from hollowglow.draw.sheet.records import Drawing
 from hollowglow.draw.yard import Behind
 from hollowglow.file.store.writing import shown, whole_bytes
 from hollowglow.jobs import plan_file
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.plan import Plan, Progress, silent
 from hollowglow.quantity.reader import Units
 from hollowglow.view.pictures.yard import backdrop
@@ -50,7 +50,7 @@ def book_file(file: Path, place: Path, wish: BookWish = AS_IS, progress: Progres
         progress: called with the name of each step as it begins.
 
     Raises:
-        UseError: when the place cannot be written, or there is no such sheet of labels; before anything else is done.
+        Refusal: when the place cannot be written, or there is no such sheet of labels; before anything else is done.
         DisplayError: when the file cannot be read.
     """
     size = None if wish.labels is None else sheet_size(wish.labels)
@@ -103,7 +103,7 @@ def _backdrop(plan: Plan, folder: Path | None) -> tuple[Behind | None, str]:
         return None, ""
     try:
         return backdrop(plan, folder), f"Behind it: {stated.picture}, file {fingerprint_of(folder / stated.picture)}."
-    except UseError:  # its words name the folder, and a book is the same wherever its file lies
+    except Refusal:  # its words name the folder, and a book is the same wherever its file lies
         return (
             None,
             f"Drawn without its backdrop {stated.picture}: not there, no picture, or its corners are no rectangle.",
@@ -159,9 +159,9 @@ def gather(parcel: Parcel, stamp: Stamp, wish: BookWish) -> dict[str, Any]:
 
 
 def must_be_writable(place: Path) -> None:
-    """Raise UseError where a file cannot be written, before the work that would be lost."""
+    """Raise Refusal where a file cannot be written, before the work that would be lost."""
     if place.is_dir():
-        raise UseError(f"{shown(place)} is a folder. Name a file in it, such as {shown(place / 'book.pdf')}.")
+        raise Refusal(f"{shown(place)} is a folder. Name a file in it, such as {shown(place / 'book.pdf')}.")
     try:
         if place.exists() and not place.is_file():
             return  # a device or a pipe: only writing tells
@@ -170,4 +170,4 @@ def must_be_writable(place: Path) -> None:
         with tempfile.NamedTemporaryFile(dir=Path(os.path.realpath(place)).parent):
             pass
     except OSError as error:
-        raise UseError(f"{shown(place)} cannot be written ({error.strerror or error}). Choose another place.") from None
+        raise Refusal(f"{shown(place)} cannot be written ({error.strerror or error}). Choose another place.") from None

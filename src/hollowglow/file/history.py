@@ -16,7 +16,7 @@ from hollowglow.file.reading.load import load_text
 from hollowglow.file.store.atomic import whole
 from hollowglow.file.store.files import read_text
 from hollowglow.file.text.edit import Edit, edited, from_json, merged, words_of
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.shown import visible
 
 FOLDER = ".hollowglow"
@@ -41,7 +41,7 @@ def change(path: Path | str, edits: Sequence[Edit], why: str = "", merge: bool =
 
     Raises:
         DisplayError: when the file cannot be read, or what comes out is no display; the file is then as it was.
-        UseError: when an edit does not fit the file, or it cannot be written.
+        Refusal: when an edit does not fit the file, or it cannot be written.
     """
     path = Path(path)
     name = visible(str(path))
@@ -65,11 +65,11 @@ def save(path: Path, before: str, after: str, edits: Sequence[Edit], why: str, m
         merge: as for `change`.
 
     Raises:
-        UseError: when the file has changed meanwhile, or cannot be written; nothing is changed then.
+        Refusal: when the file has changed meanwhile, or cannot be written; nothing is changed then.
     """
     path = Path(os.path.realpath(path))
     if read_text(path) != before:
-        raise UseError(f"{visible(str(path))} was changed meanwhile, so nothing was written. Run the command again.")
+        raise Refusal(f"{visible(str(path))} was changed meanwhile, so nothing was written. Run the command again.")
     place = _place(path)
     kept = _versions(place)
     record = {"why": why, "at": time.time(), "edits": [e.to_json() for e in edits], "before": before}
@@ -97,7 +97,7 @@ def _merged(last: Path, edit: Edit, before: str) -> tuple[Edit, str] | None:
         if record["after"] != _digest(before) or not 0.0 <= time.time() - float(record["at"]) <= MERGE_S:
             return None
         one = merged(from_json(old), edit)
-    except (UseError, KeyError, TypeError, ValueError):
+    except (Refusal, KeyError, TypeError, ValueError):
         return None
     return None if one is None else (one, str(record["before"]))
 
@@ -106,7 +106,7 @@ def undo(path: Path) -> str:
     """Bring back the text before the last saved edit and return what that edit was.
 
     Raises:
-        UseError: when there is none, or the file has been changed by hand since.
+        Refusal: when there is none, or the file has been changed by hand since.
     """
     path = Path(os.path.realpath(path))
     text = read_text(path)
@@ -114,11 +114,11 @@ def undo(path: Path) -> str:
     kept = _versions(place)
     name = visible(str(path))
     if not kept:
-        raise UseError(f"{name} has no edit of Hollowglow to undo.")
+        raise Refusal(f"{name} has no edit of Hollowglow to undo.")
     number, last = kept[-1]
     record = _read(last)
     if record["after"] != _digest(text):
-        raise UseError(
+        raise Refusal(
             f"{name} was changed by hand since Hollowglow last wrote it, and undoing would lose that. "
             f"The text before is kept in {visible(str(last))} under before."
         )
@@ -133,7 +133,7 @@ def redo(path: Path) -> str:
     """Bring back the text that the last undo took away and return what that edit was.
 
     Raises:
-        UseError: when nothing was undone, or the file has been changed since.
+        Refusal: when nothing was undone, or the file has been changed since.
     """
     path = Path(os.path.realpath(path))
     text = read_text(path)
@@ -141,11 +141,11 @@ def redo(path: Path) -> str:
     kept = _versions(place, _UNDONE)
     name = visible(str(path))
     if not kept:
-        raise UseError(f"{name} has nothing that was taken back, so there is nothing to redo.")
+        raise Refusal(f"{name} has nothing that was taken back, so there is nothing to redo.")
     number, last = kept[0]
     record = _read(last)
     if record["before"] != _digest(text):
-        raise UseError(
+        raise Refusal(
             f"{name} was changed by hand since the undo, and redoing would lose that. The text is kept in "
             f"{visible(str(last))} under after."
         )
@@ -166,7 +166,7 @@ def _place(path: Path, make: bool = True) -> Path:
         try:
             place.mkdir(parents=True, exist_ok=True)
         except OSError as error:
-            raise UseError(
+            raise Refusal(
                 f"{visible(str(place))} cannot be made, so nothing was written ({error.strerror or error})."
             ) from None
     return place
@@ -189,7 +189,7 @@ def _read(path: Path) -> dict[str, Any]:
             return record
     except (OSError, ValueError):
         pass
-    raise UseError(
+    raise Refusal(
         f"{visible(str(path))} cannot be read, so nothing can be undone or redone. Delete it to go on without it."
     )
 
@@ -198,6 +198,6 @@ def _write(path: Path, text: str) -> None:
     try:
         mark = _MARK if path.is_file() and path.read_bytes().startswith(_MARK) else b""
     except OSError as error:
-        raise UseError(f"{visible(str(path))} cannot be read ({error.strerror or error}). It is as it was.") from None
+        raise Refusal(f"{visible(str(path))} cannot be read ({error.strerror or error}). It is as it was.") from None
     with whole(path, "It is as it was.") as stream:
         stream.write(mark + text.encode("utf-8"))

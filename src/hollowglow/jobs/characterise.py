@@ -27,7 +27,7 @@ from hollowglow.file.reading.load import load_part
 from hollowglow.file.store.files import read_text
 from hollowglow.file.text.edit import Edit, Put
 from hollowglow.file.text.source import parse_text
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.shown import nearest, show, visible
 
 _DIGITS = 4
@@ -58,16 +58,16 @@ def characterise_part(
 
     Raises:
         DisplayError: when a file cannot be read.
-        UseError: when there is no such light, or the readings tell too little or contradict every characteristic.
+        Refusal: when there is no such light, or the readings tell too little or contradict every characteristic.
     """
     if not 1 <= lights <= MOST_LIGHTS:
-        raise UseError(f"--lights: found {lights}, expected a whole number from 1 to {MOST_LIGHTS:,}.")
+        raise Refusal(f"--lights: found {lights}, expected a whole number from 1 to {MOST_LIGHTS:,}.")
     stated = load(path).parts
     light = _light(stated, part)
     readings = [one for number, text in enumerate(typed, 1) for one in parse_reading(text, number, lights)]
     readings += read_file(file, lights) if file is not None else []
     if not readings:
-        raise UseError(
+        raise Refusal(
             'There are no readings. Give some as --reading "12 V: red 19 mA, green 18 mA, blue 18 mA, off 1 mA", or a file '
             "with --readings FILE."
         )
@@ -80,9 +80,9 @@ def _light(stated: dict[str, Part], name: str) -> Light:
     lights = [*(n for n, p in stated.items() if p.light is not None), *catalogue.with_role("light")]
     if found is None:
         hint = nearest(name, lights) or "List those of the catalogue with: hollowglow parts light."
-        raise UseError(f"There is no part {show(name)} in this display or in the catalogue. {hint}")
+        raise Refusal(f"There is no part {show(name)} in this display or in the catalogue. {hint}")
     if found.light is None:
-        raise UseError(f"The part {show(name)} is no light but has the role {found.role}. Name a light.")
+        raise Refusal(f"The part {show(name)} is no light but has the role {found.role}. Name a light.")
     return found.light
 
 
@@ -118,7 +118,7 @@ def apply(path: Path | str, characterised: CharacterisedPart) -> None:
 
     Raises:
         DisplayError: when what came out would be no display; the file is then as it was.
-        UseError: when it cannot be written.
+        Refusal: when it cannot be written.
     """
     table = load_table(characterised.fitted)
     told = dict.fromkeys(one.key for one in characterised.fitted.parameters if one.source == "measured")

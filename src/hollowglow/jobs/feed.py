@@ -23,7 +23,8 @@ from hollowglow.file.text.edit import Edit, Put, Remove, edited
 from hollowglow.file.text.source import parse_text
 from hollowglow.jobs.matching.measured import kept_readings
 from hollowglow.messages import Finding
-from hollowglow.messages.errors import DisplayError, UseError
+from hollowglow.messages.errors import DisplayError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.plan import Plan, make_plan
 from hollowglow.quantity import written
 from hollowglow.quantity.measures import LENGTH
@@ -74,7 +75,7 @@ def feed_file(path: Path | str, apply: bool = False, progress: Counted = lambda 
 
     Raises:
         DisplayError: when the file cannot be read.
-        UseError: when it has no supply, or cannot be written.
+        Refusal: when it has no supply, or cannot be written.
     """
     path = Path(path)
     name = visible(str(path))
@@ -111,7 +112,7 @@ def _edits(text: str, file: str, display: Display, planned: Display) -> tuple[tu
     strings = {} if stated is None else stated.strings
     wrong = [name for name, string in planned.strings.items() if strings.get(name) != string]
     if stated is None or wrong:
-        raise UseError(
+        raise Refusal(
             f"{file} cannot be edited so that {several(wrong)} {'is' if len(wrong) == 1 else 'are'} fed as planned, "
             "because of what its entries share. Let each of these strings state its own supply, lead, fuse and feeds first."
         )
@@ -322,7 +323,7 @@ def write_pictures(report: FeedReport, place: Path) -> list[Path]:
     """Write the pictures of a report as SVG files into a folder, and return where.
 
     Raises:
-        UseError: when a picture cannot be written.
+        Refusal: when a picture cannot be written.
     """
     folder(place)
     written: list[Path] = []

@@ -12,7 +12,7 @@ from hollowglow.analysis.circuit.tolerance import ToleranceAnalysis, analyse
 from hollowglow.assembly import expand
 from hollowglow.file import Display, load
 from hollowglow.file.model.tolerances import MOST_SAMPLES
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.numbers import plain_tree
 
 LEAST_SAMPLES = 10
@@ -34,11 +34,11 @@ def tolerance_file(
 
     Raises:
         DisplayError: when the file cannot be read.
-        UseError: when samples or seed are out of range.
+        Refusal: when samples or seed are out of range.
     """
     for name, value, low, high in (("--samples", samples, LEAST_SAMPLES, MOST_SAMPLES), ("--seed", seed, 0, MOST_SEED)):
         if value is not None and not low <= value <= high:
-            raise UseError(f"{name}: found {value}, expected a whole number from {low:,} to {high:,}.")
+            raise Refusal(f"{name}: found {value}, expected a whole number from {low:,} to {high:,}.")
     display = load(path)
     return display, analyse(expand(display), samples, seed, progress)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 
@@ -35,18 +35,3 @@ class DisplayError(HollowglowError):
         self.file = file
         self.problems = tuple(problems)
         super().__init__("\n".join(p.text(file) for p in self.problems))
-
-
-class UseError(HollowglowError):
-    """A request that cannot be carried out as asked (a name that does not exist, a file in the way)."""
-
-
-class FormError(UseError):
-    """What was typed into the fields of a form cannot be taken; carries what is wrong with each, by the field's name."""
-
-    def __init__(self, fields: Mapping[str, str]) -> None:
-        super().__init__(fields)
-        self.fields = fields
-
-    def __str__(self) -> str:
-        return " ".join(self.fields.values())

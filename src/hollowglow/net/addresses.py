@@ -7,7 +7,7 @@ import re
 import socket
 from dataclasses import dataclass
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net.packets.packet import PORT
 
 MULTICAST = "multicast"
@@ -83,7 +83,7 @@ def target(to: str, yes_public: bool = False) -> Target:
         yes_public: whether an address outside of one's own network is meant.
 
     Raises:
-        UseError: nothing that can be sent to, or a public address without the person's yes.
+        Refusal: nothing that can be sent to, or a public address without the person's yes.
     """
     named = to.strip()
     port_of_group = re.fullmatch(rf"{MULTICAST}(?::(\d+))?", named)
@@ -93,21 +93,21 @@ def target(to: str, yes_public: bool = False) -> Target:
     if match is None and named.count(":") > 1:
         host, port = named, PORT  # a bare IPv6 address
     elif match is None:
-        raise UseError(f'--to: found "{named}", expected {MULTICAST}, a host or host:port. Example: --to 192.168.1.20')
+        raise Refusal(f'--to: found "{named}", expected {MULTICAST}, a host or host:port. Example: --to 192.168.1.20')
     else:
         host, port = match["six"] or match["host"], _port(match["port"], named)
     family, where = _resolve(host, port, named)
     at = _plain(ipaddress.ip_address(where[0]))
     if at.is_multicast:
-        raise UseError(
+        raise Refusal(
             f"--to: found the multicast group {at}, expected one host. "
             f"--to {MULTICAST} sends every universe to its own group."
         )
     if at.is_unspecified or str(at) == "255.255.255.255":
-        raise UseError(f"--to: {at} is no host. Name the controller's address, or {MULTICAST}.")
+        raise Refusal(f"--to: {at} is no host. Name the controller's address, or {MULTICAST}.")
     if is_public(str(at)) and not yes_public:
         shown = str(at) if str(at) in named else f"{named} ({at})"
-        raise UseError(
+        raise Refusal(
             f"{shown} is a public address, so nothing was sent. Lights are reached at private addresses such as "
             "192.168.1.20; if this one is meant all the same, add --yes-public."
         )
@@ -115,11 +115,11 @@ def target(to: str, yes_public: bool = False) -> Target:
 
 
 def check_interface(interface: str) -> str:
-    """Return an interface's own address as it was given; UseError where it is not an IP address."""
+    """Return an interface's own address as it was given; Refusal where it is not an IP address."""
     try:
         ipaddress.ip_address(interface)
     except ValueError:
-        raise UseError(
+        raise Refusal(
             f'--interface: found "{interface}", expected the address of a network interface of this computer, '
             "such as 192.168.1.9."
         ) from None
@@ -134,7 +134,7 @@ def _plain(address: Address) -> Address:
 def _port(text: str | None, named: str) -> int:
     port = PORT if text is None else int(text)
     if not 1 <= port <= 65535:
-        raise UseError(f'--to: found port {port} in "{named}", expected 1 to 65535. E1.31 receivers listen on {PORT}.')
+        raise Refusal(f'--to: found port {port} in "{named}", expected 1 to 65535. E1.31 receivers listen on {PORT}.')
     return port
 
 
@@ -142,11 +142,11 @@ def _resolve(host: str, port: int, named: str) -> tuple[int, SocketAddress]:
     try:
         found = socket.getaddrinfo(host, port, type=socket.SOCK_DGRAM, proto=socket.IPPROTO_UDP)
     except (OSError, UnicodeError):
-        raise UseError(
+        raise Refusal(
             f'--to: no address is known for "{named}". Name the IP address that the controller shows, '
             "such as 192.168.1.20, and check that this computer is on its network."
         ) from None
     for family, _, _, _, where in sorted(found, key=lambda f: f[0] != socket.AF_INET):
         if family in (socket.AF_INET, socket.AF_INET6):
             return family, where  # type: ignore[return-value]
-    raise UseError(f'--to: "{named}" has no IP address.')
+    raise Refusal(f'--to: "{named}" has no IP address.')

@@ -32,7 +32,7 @@ def open_workbench(
         phone_port: for phones; 0 takes a free one.
 
     Raises:
-        UseError: when a port or an address cannot be used.
+        Refusal: when a port or an address cannot be used.
     """
     from hollowglow.web.work.worker import Worker
 

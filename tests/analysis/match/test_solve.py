@@ -15,7 +15,7 @@ from hollowglow.analysis.match import Match, Row, Target, solve
 from hollowglow.analysis.match.light import left_by_voltage, lights
 from hollowglow.analysis.prop.optics import analyse
 from hollowglow.assembly.tables import Floats
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.physics.colour import delta_uv_prime, mix_xyz
 from tests.analysis.match.samples import PRIMARIES, SHELL, kind, light, lumens, matched, times, two
 from tests.assembly.samples import CONSTANT_CURRENT, RESISTOR, built, changed
@@ -195,7 +195,7 @@ def test_a_kind_that_hangs_nowhere_or_has_no_shell_is_left_out_with_the_reason()
         "spare": "no string carries it",
     }
     del display["kinds"]["dim"]["shell"]
-    with pytest.raises(UseError, match="There is nothing to match: no kind that hangs somewhere has a known light"):
+    with pytest.raises(Refusal, match="There is nothing to match: no kind that hangs somewhere has a known light"):
         matched(display)
 
 
@@ -203,7 +203,7 @@ def test_a_shell_that_is_stated_is_not_asked_for_again() -> None:
     display = two(times(1.0), times(2.0))
     for name in ("dim", "bright"):
         display["kinds"][name]["fill"]["positions"] = [["0 mm", "0 mm", "900 mm"]]  # far outside of the shell
-    with pytest.raises(UseError) as told:
+    with pytest.raises(Refusal) as told:
         matched(display)
     assert "That of dim cannot be computed: " in str(told.value)
     assert str(told.value).endswith(". Mend this first; hollowglow check says how.")
@@ -219,7 +219,7 @@ def test_a_kind_that_gives_no_light_is_left_out_and_does_not_darken_the_others()
     assert [(r.kind, r.level) for r in found.rows] == [("bright", 1.0)]
     assert found.left_out == (("dim", "it gets too little voltage to give any light"),)
     display["kinds"]["bright"]["shell"] = {**SHELL, "transmittance": 0.0}
-    with pytest.raises(UseError, match=r"nothing to match\. Of dim: it gets too little voltage to give any light\. "):
+    with pytest.raises(Refusal, match=r"nothing to match\. Of dim: it gets too little voltage to give any light\. "):
         matched(display)
     display["parts"]["one"] = times(1.0)
     _, _, found = matched(display)
@@ -228,7 +228,7 @@ def test_a_kind_that_gives_no_light_is_left_out_and_does_not_darken_the_others()
     _, _, found = matched(display)
     assert found.left_out == (("bright", "its light states a flux of 0 lm"),)
     display["parts"]["one"] = light(lumens(0.0, 0.0, 0.0))
-    with pytest.raises(UseError) as refused:
+    with pytest.raises(Refusal) as refused:
         matched(display)
     # Both state their shells: that is not what is missing.
     assert "dim: its light states a flux of 0 lm; bright: its light states a flux of 0 lm" in str(refused.value)

@@ -17,7 +17,7 @@ from hollowglow.draw.sheet.layout import record_box
 from hollowglow.draw.sheet.records import Drawing, Text
 from hollowglow.draw.sheet.records import Image as Code
 from hollowglow.file import load_text
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.plan import Plan, make_plan
 from hollowglow.view.rows.labels import labels
 from tests.assembly.samples import stated
@@ -80,7 +80,7 @@ def test_labels_lie_on_the_page_and_do_not_overlap(name: str) -> None:
 
 @pytest.mark.parametrize("name", ["a5-70x37", "a4", "a4-0x0", "a4-10x10", "letter-300x50", "a4-70x37mm"])
 def test_a_sheet_that_is_none_is_refused_with_a_way_out(name: str) -> None:
-    with pytest.raises(UseError, match="expected one of a4-70x37"):
+    with pytest.raises(Refusal, match="expected one of a4-70x37"):
         sheet_size(name)
 
 

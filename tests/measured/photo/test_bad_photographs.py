@@ -27,7 +27,7 @@ from hollowglow.measured.photo import (
 )
 from hollowglow.measured.photo.labels import check_labels, ranges
 from hollowglow.measured.photo.picture import Photograph
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from tests.measured.photo import made
 from tests.measured.photo.dng import dng, mosaic
 from tests.measured.photo.made import Prop
@@ -41,7 +41,7 @@ def light(props: Sequence[Prop] = PROPS, scale: float = 1.0, read: float = 1e-3)
 
 
 def refusal(path: Path) -> str:
-    with pytest.raises(UseError) as refused:
+    with pytest.raises(Refusal) as refused:
         read_photograph(path)
     return str(refused.value)
 
@@ -182,7 +182,7 @@ def photograph(name: str, time_s: float | None = None, balance: str = "", **more
 
 
 def test_several_photographs_without_exposure() -> None:
-    with pytest.raises(UseError) as refused:
+    with pytest.raises(Refusal) as refused:
         scenes_of([photograph("a.jpg", 1 / 60), photograph("b.jpg")])
     assert str(refused.value) == (
         "b.jpg: found no exposure time in the photograph (EXIF), expected one where several are compared. Give the "
@@ -243,7 +243,7 @@ def test_no_lit_prop() -> None:
 
 def test_clipped_cores_are_refused_with_their_numbers() -> None:
     props = [*PROPS[:3], replace(PROPS[3], luminance=1.6), *PROPS[4:]]
-    with pytest.raises(UseError) as refused:
+    with pytest.raises(Refusal) as refused:
         judge(found(props), parse_labels("1-6=float"), "a.jpg")
     words = str(refused.value)
     assert words.startswith("a.jpg: found clipped cores in prop 4 (up to 9")
@@ -256,7 +256,7 @@ def test_clipped_cores_are_refused_with_their_numbers() -> None:
 
 def test_props_that_are_nearly_black_are_refused() -> None:
     props = [replace(p, luminance=0.003) for p in PROPS]
-    with pytest.raises(UseError, match="nearly black in every exposure"):
+    with pytest.raises(Refusal, match="nearly black in every exposure"):
         judge(found(props, read=1e-4), parse_labels("1-6=float"), "a.jpg")
 
 
@@ -308,21 +308,21 @@ def test_labels_as_typed() -> None:
     ],
 )
 def test_labels_that_are_none(text: str, words: str) -> None:
-    with pytest.raises(UseError) as refused:
+    with pytest.raises(Refusal) as refused:
         parse_labels(text)
     assert str(refused.value) == f'{words} --label "1-6=float,7=acorn,8=-" (- leaves one out).'
 
 
 def test_more_props_than_labels_and_the_other_way_round() -> None:
-    with pytest.raises(UseError) as refused:
+    with pytest.raises(Refusal) as refused:
         check_labels({1: "float", 2: "float"}, 5)
     assert str(refused.value) == (
         "--label: found 5 lit props and labels for 2 of them; expected one for each, 3 to 5 has none. Look at the numbered "
         'picture and add them, such as --label "1-6=float,7=acorn,8=-" (- leaves one out).'
     )
-    with pytest.raises(UseError, match="found labels for 6, expected 1 to 5: there are 5 lit props"):
+    with pytest.raises(Refusal, match="found labels for 6, expected 1 to 5: there are 5 lit props"):
         check_labels(dict.fromkeys(range(1, 7), "float"), 5)
-    with pytest.raises(UseError, match="found labels for 2, expected 1: there is 1 lit prop\\. Look"):
+    with pytest.raises(Refusal, match="found labels for 2, expected 1: there is 1 lit prop\\. Look"):
         check_labels({1: "float", 2: "float"}, 1)
 
 

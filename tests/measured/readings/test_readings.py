@@ -16,7 +16,7 @@ from hollowglow.measured.readings import (
     kept,
     store_path,
 )
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 
 WHEN = ("2026-11-01T18:00:00+00:00", "2026-11-02T18:00:00+00:00", "2026-11-03T18:00:00+00:00")
 
@@ -52,14 +52,14 @@ def test_a_taking_that_fails_half_way_leaves_nothing(tmp_path: Path) -> None:
     display = tmp_path / "jetty.yaml"
     keep(display, photographed(WHEN[0], row("float", 0.4)))
     broken = photographed(WHEN[1], row("acorn", 0.4), Kept(None, 1, 1.0, None, None, 0.0, None, None, "r"))  # type: ignore[arg-type]
-    with pytest.raises(UseError, match="the readings cannot be written"):
+    with pytest.raises(Refusal, match="the readings cannot be written"):
         keep(display, broken)
     assert [t.at for t in kept(display)] == [WHEN[0]]
 
 
 def test_a_place_where_nothing_can_be_kept_is_told(tmp_path: Path) -> None:
     display = tmp_path / "gone" / "jetty.yaml"
-    with pytest.raises(UseError) as refused:
+    with pytest.raises(Refusal) as refused:
         keep(display, photographed(WHEN[0], row("float", 0.4)))
     assert str(refused.value) == (
         f"{store_path(display)}: no readings can be kept there (unable to open database file), expected a folder where files "
@@ -74,7 +74,7 @@ def test_a_damaged_file_is_told(tmp_path: Path, content: bytes) -> None:
     display = tmp_path / "jetty.yaml"
     store_path(display).write_bytes(content)
     for attempt in (lambda: kept(display), lambda: keep(display, photographed(WHEN[0], row("float", 0.4)))):
-        with pytest.raises(UseError) as refused:
+        with pytest.raises(Refusal) as refused:
             attempt()
         assert str(refused.value).startswith(f"{store_path(display)}: ")
         assert str(refused.value).endswith("Move it away to begin anew.")
@@ -86,7 +86,7 @@ def test_a_database_of_something_else_is_left_alone(tmp_path: Path) -> None:
     with sqlite3.connect(store_path(display)) as other:
         other.execute("CREATE TABLE mine (x)")
     other.close()
-    with pytest.raises(UseError) as refused:
+    with pytest.raises(Refusal) as refused:
         keep(display, photographed(WHEN[0], row("float", 0.4)))
     assert str(refused.value) == (
         f"{store_path(display)}: found a database of something else, expected readings. Move it away to begin anew."
@@ -99,7 +99,7 @@ def test_readings_of_a_newer_version_are_not_touched(tmp_path: Path) -> None:
     with sqlite3.connect(store_path(display)) as database:
         database.execute("PRAGMA user_version = 9")
     database.close()
-    with pytest.raises(UseError, match=r"found readings of a newer hollowglow \(form 9\), expected form 2"):
+    with pytest.raises(Refusal, match=r"found readings of a newer hollowglow \(form 9\), expected form 2"):
         kept(display)
 
 

@@ -18,7 +18,7 @@ from hollowglow.measured.readings import (
     place_of,
     store_path,
 )
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 
 LATER = Answered("b", "2026-11-25T18:00:02.000+00:00", "prop", "rail/prop02", "dark", "", "cap is wet")
 EARLY = Answered("a", "2026-11-25T18:00:01.000+00:00", "order", "rail/prop01", "wrong colour", "grbw")
@@ -73,5 +73,5 @@ def test_a_database_of_something_else_is_left_alone(tmp_path: Path) -> None:
         database.execute("CREATE TABLE other (x)")
     database.close()
     for use in (lambda: keep_answer(display, EARLY), lambda: answered(display), lambda: keep_place(display, "x")):
-        with pytest.raises(UseError, match="found a database of something else"):
+        with pytest.raises(Refusal, match="found a database of something else"):
             use()

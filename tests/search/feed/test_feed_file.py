@@ -14,7 +14,8 @@ import pytest
 from hollowglow.file.history import FOLDER, MOST_VERSIONS, save, undo
 from hollowglow.jobs import plan_document, plan_file
 from hollowglow.jobs.feed import FeedReport, document, feed_file
-from hollowglow.messages.errors import DisplayError, UseError
+from hollowglow.messages.errors import DisplayError
+from hollowglow.messages.refusal import Refusal
 from tests.assembly.samples import CONSTANT_CURRENT, Stated, changed, stated
 from tests.outside import spice
 from tests.outside.displays import dump
@@ -123,7 +124,7 @@ def test_undo_brings_the_text_back_byte_by_byte(path: Path) -> None:
     assert path.read_bytes() != old
     assert undo(path).startswith("feeds of rail")
     assert path.read_bytes() == old
-    with pytest.raises(UseError) as caught:
+    with pytest.raises(Refusal) as caught:
         undo(path)
     assert str(caught.value) == f"{path} has no edit of Hollowglow to undo."
 
@@ -131,7 +132,7 @@ def test_undo_brings_the_text_back_byte_by_byte(path: Path) -> None:
 def test_undo_does_not_lose_what_was_written_by_hand_since(path: Path) -> None:
     feed_file(path, apply=True)
     path.write_text(path.read_text(encoding="utf-8") + "# mine\n", encoding="utf-8")
-    with pytest.raises(UseError) as caught:
+    with pytest.raises(Refusal) as caught:
         undo(path)
     kept = path.parent / FOLDER / "display.yaml" / "000001.json"
     assert str(caught.value) == (
@@ -144,7 +145,7 @@ def test_undo_does_not_lose_what_was_written_by_hand_since(path: Path) -> None:
 
 def test_a_file_that_changed_meanwhile_is_not_overwritten(path: Path) -> None:
     path.write_text("display: Another\n", encoding="utf-8")
-    with pytest.raises(UseError) as caught:
+    with pytest.raises(Refusal) as caught:
         save(path, FILE, FILE, [], "nothing")
     assert str(caught.value) == f"{path} was changed meanwhile, so nothing was written. Run the command again."
     assert path.read_text(encoding="utf-8") == "display: Another\n"
@@ -308,7 +309,7 @@ def test_a_display_without_supply_says_what_to_add(path: Path) -> None:
         "strings: {rail: {output: box/1, props: 2 * float, lead: {length: 4 m}, span: {length: 1 m}}}\n",
         encoding="utf-8",
     )
-    with pytest.raises(UseError) as caught:
+    with pytest.raises(Refusal) as caught:
         feed_file(path)
     assert str(caught.value) == (
         "The display has no supply, so nothing can be fed. Add one: supplies: {shed: {voltage: 12 V, rating: 60 W}}"

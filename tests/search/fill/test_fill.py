@@ -11,7 +11,7 @@ from hollowglow.analysis.prop.inside import frame_of, places
 from hollowglow.file import load_text
 from hollowglow.file.reading.load import part_named
 from hollowglow.jobs.filling.fill import fill_document, fill_file
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.search.fill import Candidate, Comparison, Outcome, candidates, compare, rank
 from hollowglow.search.fill.rank import PREFERENCES, weights_for
 from tests.assembly.samples import Stated, changed, planned, stated
@@ -214,6 +214,6 @@ def test_the_document_is_plain_data_with_the_order(compared: Comparison) -> None
 def test_what_cannot_be_compared_is_said(tmp_path: Path, kind: str, lights: tuple[str, ...], words: str) -> None:
     file = tmp_path / "garden.yaml"
     file.write_text(dump(changed(garden(), "kinds.bare", {"fill": {"light": "light"}})), encoding="utf-8")
-    with pytest.raises(UseError) as caught:
+    with pytest.raises(Refusal) as caught:
         fill_file(file, kind, lights=lights)
     assert str(caught.value) == words

@@ -13,7 +13,7 @@ from scapy.packet import Raw
 from scapy.utils import wrpcap
 
 from hollowglow.jobs.shows.analyse import analyse, document, stretches, write_csv, write_svg
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.show.demand import Demand
 from tests.cli.running import run_here
 from tests.net.senders import data as packed
@@ -161,7 +161,7 @@ def test_a_capture_of_something_else_is_said(tmp_path: Path) -> None:
     data = simple()
     demand = Demand.of(built(data))
     write_capture(tmp_path / "a.pcap", [77, 78], [grey(demand, 255)], [0.0])
-    with pytest.raises(UseError, match="holds no data for the universes of this display \\(1, 2\\)"):
+    with pytest.raises(Refusal, match="holds no data for the universes of this display \\(1, 2\\)"):
         analyse(write(tmp_path, data), tmp_path / "a.pcap")
 
 
@@ -170,7 +170,7 @@ def test_data_of_other_universes_is_told_with_their_numbers_and_where_to_state_t
     demand = Demand.of(built(data))
     file = write(tmp_path, data)
     write_capture(tmp_path / "a.pcap", [77, 78], [grey(demand, 255)], [0.0])
-    with pytest.raises(UseError, match=r"It holds data of universes 77 to 78, .* is its first_universe in the file"):
+    with pytest.raises(Refusal, match=r"It holds data of universes 77 to 78, .* is its first_universe in the file"):
         analyse(file, tmp_path / "a.pcap")
     write_capture(tmp_path / "b.pcap", [1, 2, 77], [np.zeros((3, 512), np.uint8)] * 2, [0.0, 1.0])
     made = analyse(file, tmp_path / "b.pcap")
@@ -182,7 +182,7 @@ def test_a_preview_alone_is_told_apart_from_nothing(tmp_path: Path) -> None:
     # ANSI E1.31-2018 clause 6.2.6: bit 7 of the options marks a preview, for visualizers and not for live output.
     packets = [Ether() / IP() / UDP(dport=5568) / Raw(packed(universe=1, preview=True)) for _ in range(3)]
     wrpcap(str(tmp_path / "a.pcap"), packets)
-    with pytest.raises(UseError, match=r"marked as a preview, which no controller shows: 3\."):
+    with pytest.raises(Refusal, match=r"marked as a preview, which no controller shows: 3\."):
         analyse(write(tmp_path, simple()), tmp_path / "a.pcap")
 
 

@@ -6,7 +6,7 @@ import itertools
 
 import pytest
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.show.demand import AddressMap
 from hollowglow.show.walk import judge, layout_of, parse_seen, solve
 from hollowglow.show.walk.colours import ORDER_S, look
@@ -93,5 +93,5 @@ def test_what_is_typed_is_read(typed: str, letters: str) -> None:
 
 @pytest.mark.parametrize("typed", ["", "rgb", "rgbwr", "xyzw", "red"])
 def test_what_is_no_report_is_told(typed: str) -> None:
-    with pytest.raises(UseError, match="expected four colours"):
+    with pytest.raises(Refusal, match="expected four colours"):
         parse_seen(typed)

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.show.demand import AddressMap
 from hollowglow.show.walk import (
     RAMP_S,
@@ -197,9 +197,9 @@ def test_the_code_is_explained_and_read_back_in_a_walk() -> None:
     assert walk.read_code("yyb") == "yyb is prop 12: rail/prop12"
     assert walk.read_code("221") == "221 is prop 12: rail/prop12"
     assert "The first counts 9, 3, 1" in look_words(LAYOUT, walk.step)
-    with pytest.raises(UseError, match="found the number 26, expected 1 to 12"):
+    with pytest.raises(Refusal, match="found the number 26, expected 1 to 12"):
         walk.read_code("rrr")
-    with pytest.raises(UseError, match='found "bxr"'):
+    with pytest.raises(Refusal, match='found "bxr"'):
         walk.read_code("bxr")
 
 
@@ -251,12 +251,12 @@ def test_a_jump_finds_what_is_named(name: str, step: str) -> None:
 
 
 def test_a_jump_to_nothing_is_told_with_a_hint() -> None:
-    with pytest.raises(UseError) as told:
+    with pytest.raises(Refusal) as told:
         find(LAYOUT, "rail/prop99")
     assert str(told.value).startswith(
         'There is no prop, string, output or supply "rail/prop99" in this display. Did you'
     )
-    with pytest.raises(UseError) as told:
+    with pytest.raises(Refusal) as told:
         find(LAYOUT, "ends rail/prop01")
     assert str(told.value) == '"rail/prop01" is no string, expected one for the step "ends". Type its id.'
 
@@ -271,5 +271,5 @@ def test_darkness_is_held_until_the_next_move() -> None:
 
 def test_a_display_without_strings_has_nothing_to_walk() -> None:
     empty = Layout("x", (), (), (), 0)
-    with pytest.raises(UseError, match="This display has nothing to walk"):
+    with pytest.raises(Refusal, match="This display has nothing to walk"):
         Walk.of(empty)

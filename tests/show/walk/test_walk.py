@@ -12,7 +12,7 @@ import pytest
 from hollowglow.jobs.plan import plan_file
 from hollowglow.jobs.shows.walk import sentence, walking
 from hollowglow.measured.readings import Answered, answered
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net import Sender
 from hollowglow.net.sending.left_on import LeftOn, Record
 from hollowglow.net.sending.outlet import Outlet
@@ -51,7 +51,7 @@ def test_from_aside_the_walk_goes_on_where_it_left_the_route() -> None:
 
 
 def test_an_unknown_answer_is_told() -> None:
-    with pytest.raises(UseError) as told:
+    with pytest.raises(Refusal) as told:
         Walk.of(LAYOUT).answer("fine", "x", AT)
     assert str(told.value) == (
         'The answer: found "fine", expected one of lit, dark, wrong colour, flickers, dim, out of order. Choose one of them.'

@@ -11,7 +11,7 @@ from hollowglow.analysis.match.solve import ROUNDS, solve
 from hollowglow.analysis.prop.optics import Optics
 from hollowglow.assembly import Assembly
 from hollowglow.messages import Finding, finding
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.numbers import number
 from hollowglow.quantity.quantities import distance, tell
 from hollowglow.quantity.words import several
@@ -54,7 +54,7 @@ def _mend(assembly: Assembly, optics: Optics) -> str:
     """Return the levels and trims that make the kinds alike."""
     try:
         made = solve(assembly, optics, rounds=1 if len(assembly.network.load_characteristic) > _MANY else ROUNDS)
-    except UseError:  # lit at the file's levels, dark at full
+    except Refusal:  # lit at the file's levels, dark at full
         return "Bring the kinds more voltage first; then hollowglow match finds the levels."
     levels = ", ".join(f"{row.kind}: {level_words(row.level)}" for row in made.rows)
     trims = ", ".join(f"{r.kind}: [{', '.join(map(trim_words, r.trims))}]" for r in made.rows if min(r.trims) < 1.0)

@@ -14,7 +14,7 @@ from hollowglow.analysis.match.white import LEAST, channels, mixture, xyz_of
 from hollowglow.analysis.prop.optics import Optics
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Flags, Floats
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.physics.colour import delta_uv_prime, mix_xyz
 from hollowglow.quantity.words import several
 
@@ -105,12 +105,12 @@ def solve(
         rounds: how often at most the circuit is solved before the levels are rounded.
 
     Raises:
-        UseError: when no kind's light is known, or none gives any.
+        Refusal: when no kind's light is known, or none gives any.
     """
     target = target or Target()
     light = lights(assembly, optics, target.by)
     if not light.taking_part.any():
-        raise UseError(
+        raise Refusal(
             f"There is nothing to match: no kind that hangs somewhere has a known light. {_way_out(assembly, optics, light)}"
         )
     relight = Relight(assembly)
@@ -185,7 +185,7 @@ def _without_dark(assembly: Assembly, light: Lights, share: Floats) -> Lights:
     why = "it gets too little voltage to give any light"
     names = [assembly.kinds.names[row] for row in np.flatnonzero(dark).tolist()]
     if (light.taking_part == dark).all():
-        raise UseError(f"There is nothing to match. Of {several(names)}: {why}. hollowglow check FILE tells the mend.")
+        raise Refusal(f"There is nothing to match. Of {several(names)}: {why}. hollowglow check FILE tells the mend.")
     return replace(
         light, taking_part=light.taking_part & ~dark, left_out=(*light.left_out, *((name, why) for name in names))
     )

@@ -44,12 +44,12 @@ def light(
     """
     from hollowglow.cli.terminal.progress import steps
     from hollowglow.jobs.shows.light import Asked, lit
-    from hollowglow.messages.errors import UseError
+    from hollowglow.messages.refusal import Refusal
     from hollowglow.net.hearing.streams import universes_words
 
     if seconds is not None and not 0.0 < seconds <= _MOST_SECONDS:
         expected = f"at most {_MOST_SECONDS:,}; left out, it is lit until Ctrl-C" if seconds > 0.0 else "more than 0"
-        raise UseError(f"--seconds: found {seconds:g}, expected {expected}.")
+        raise Refusal(f"--seconds: found {seconds:g}, expected {expected}.")
 
     def say(words: str) -> None:
         click.echo(words, err=True)
@@ -67,7 +67,7 @@ def light(
         with suppress(KeyboardInterrupt):
             _wait(seconds)
     if not shown.sender.any_left:
-        raise UseError(f"Nothing could be sent to {shown.to}, so nothing was lit.")
+        raise Refusal(f"Nothing could be sent to {shown.to}, so nothing was lit.")
     if shown.sender.left_dark:
         click.echo("Blackout.")
 

@@ -13,7 +13,7 @@ import click
 
 from hollowglow.cli.terminal.keys import ENTER, ERASE, ESCAPE, LEFT, RIGHT, Input
 from hollowglow.jobs.shows.walk import Session, first_words
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.show.walk import ANSWERS, LIT, TITLES, WRONG, is_seen, look_words, place_words
 
 _TICK_S = 0.02
@@ -79,7 +79,7 @@ class Guide:
             try:
                 if not self._heard(entry):
                     return
-            except UseError as error:
+            except Refusal as error:
                 self._say(str(error))
             if not self.entered.single:
                 self._linger(_DWELL_S)
@@ -170,7 +170,7 @@ class Guide:
             return self._do(verb, rest.strip())
         if step.sort == "code" and set(lower) <= set("byr123"):
             return self._do("read", line)
-        raise UseError(f'"{line[:40]}" is no answer and no move. Type help for what there is.')
+        raise Refusal(f'"{line[:40]}" is no answer and no move. Type help for what there is.')
 
     def _do(self, verb: str, rest: str) -> bool:
         session, now = self.session, self.clock()
@@ -269,5 +269,5 @@ def _seconds(text: str) -> float:
     except ValueError:
         value = -1.0
     if not 0.0 <= value <= _LONGEST_WAIT_S:
-        raise UseError(f'wait: found "{text[:40]}", expected seconds from 0 to 3600. Type for example: wait 2')
+        raise Refusal(f'wait: found "{text[:40]}", expected seconds from 0 to 3600. Type for example: wait 2')
     return value

@@ -19,7 +19,7 @@ from hollowglow.cli.show.plan import MOST_ROWS
 from hollowglow.cli.show.tables import table, terminal
 from hollowglow.jobs.shows.capture import MOST_SECONDS, ears, why_silent
 from hollowglow.jobs.shows.watch import Seen, Watch
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net.hearing.receiver import Receiver
 from hollowglow.net.sending.ending import ending_signals
 from hollowglow.physics.srgb import srgb_bytes
@@ -35,7 +35,7 @@ _BLOCKS = 60
 def watching(file: Path, origins: Sequence[str], interface: str | None, seconds: float | None) -> bool:
     """Watch until the time is over, a key or Ctrl-C; return whether a limit was passed."""
     if seconds is not None and not 0.0 < seconds <= MOST_SECONDS:
-        raise UseError(f"--seconds: found {seconds:g}, expected more than 0 and at most {MOST_SECONDS:,}.")
+        raise Refusal(f"--seconds: found {seconds:g}, expected more than 0 and at most {MOST_SECONDS:,}.")
     console = terminal()
     begun = time.monotonic()
 

@@ -23,7 +23,7 @@ class Command(click.Command):
     """
 
     def invoke(self, ctx: click.Context) -> Any:
-        from hollowglow.messages.errors import UseError
+        from hollowglow.messages.refusal import Refusal
         from hollowglow.quantity.shown import visible
 
         read = [path for name, value in ctx.params.items() if not name.endswith(WRITTEN) for path in _paths(value)]
@@ -31,7 +31,7 @@ class Command(click.Command):
             if parameter.name is not None and parameter.name.endswith(WRITTEN):
                 for path in _paths(ctx.params.get(parameter.name)):
                     if any(_same(path, one) for one in read):
-                        raise UseError(
+                        raise Refusal(
                             f"{max(parameter.opts, key=len)}: found {visible(path)}, which this command reads, expected "
                             "another file, because that one would be lost. Choose another place."
                         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from hollowglow.draw.labels.label_sheet import SheetSize
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 
 PAGES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 SHEETS = {
@@ -25,7 +25,7 @@ def sheet_size(name: str) -> SheetSize:
     """Return a sheet by its name, such as a4-70x37; a size that is not listed is laid out to be cut by hand.
 
     Raises:
-        UseError: for a name that is none, or labels too small to hold a code or larger than the page.
+        Refusal: for a name that is none, or labels too small to hold a code or larger than the page.
     """
     if name in SHEETS:
         return SHEETS[name]
@@ -38,7 +38,7 @@ def sheet_size(name: str) -> SheetSize:
         if columns >= 1 and rows >= 1 and wide >= LEAST_MM[0] and high >= LEAST_MM[1]:
             first = ((page[0] - columns * wide) / 2.0, (page[1] - rows * high) / 2.0)
             return SheetSize(page, (wide, high), columns, rows, first, (wide, high))
-    raise UseError(
+    raise Refusal(
         f'--labels: found "{name}", expected one of {", ".join(SHEETS)}, or a page (a4 or letter) and a label\'s width and '
         f"height in mm like a4-60x30 (at least {LEAST_MM[0]:g} by {LEAST_MM[1]:g}, and no larger than the page)."
     )

@@ -9,7 +9,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import IO, Any
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.shown import visible
 
 
@@ -24,7 +24,7 @@ def whole(path: Path, mend: str = "Choose another place.") -> Iterator[IO[bytes]
         mend: the way out that a message names.
 
     Raises:
-        UseError: when the folder is missing, may not be written, or the disk is full; what was there is as it was.
+        Refusal: when the folder is missing, may not be written, or the disk is full; what was there is as it was.
     """
     temporary: Path | None = None
     try:
@@ -45,7 +45,7 @@ def whole(path: Path, mend: str = "Choose another place.") -> Iterator[IO[bytes]
         os.replace(temporary, real)
         temporary = None
     except OSError as error:
-        raise UseError(f"{visible(str(path))} cannot be written ({error.strerror or error}). {mend}") from None
+        raise Refusal(f"{visible(str(path))} cannot be written ({error.strerror or error}). {mend}") from None
     finally:
         if temporary is not None:
             with suppress(OSError):

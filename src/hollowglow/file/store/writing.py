@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import IO, Any
 
 from hollowglow.file.store.atomic import whole as whole_bytes
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.shown import visible
 
 __all__ = ["file_stem", "folder", "shown", "whole", "whole_bytes", "write_json"]
@@ -29,7 +29,7 @@ def whole(path: Path) -> Iterator[IO[str]]:
     """Open a text file for writing that appears under its name only when everything is written.
 
     Raises:
-        UseError: when the folder is missing, may not be written, or the disk is full.
+        Refusal: when the folder is missing, may not be written, or the disk is full.
     """
     with whole_bytes(path) as stream:
         text = io.TextIOWrapper(stream, encoding="utf-8", newline="")
@@ -49,11 +49,11 @@ def write_json(made: dict[str, Any], place: str, stdout: IO[str]) -> None:
 
 
 def folder(path: Path) -> Path:
-    """Return a folder, made where it is missing; raises UseError where it cannot be."""
+    """Return a folder, made where it is missing; raises Refusal where it cannot be."""
     try:
         path.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise UseError(
+        raise Refusal(
             f"{shown(path)} cannot be made a folder ({error.strerror or error}). Choose another place."
         ) from None
     return path

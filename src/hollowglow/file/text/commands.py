@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from hollowglow.file.text.source import spell
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.shown import cut, show
 
 Path = tuple[str | int, ...]
@@ -111,26 +111,26 @@ def from_json(data: Any) -> Edit:
     """Return the command that plain data stands for.
 
     Raises:
-        UseError: it stands for none; what was found and what was expected.
+        Refusal: it stands for none; what was found and what was expected.
     """
     sort = data.get("do") if isinstance(data, Mapping) else None
     if not isinstance(data, Mapping) or not isinstance(sort, str) or sort not in _KEYS:
-        raise UseError(f'An edit is {show(sort or data)}; expected one with "do": {", ".join(_KEYS)}.')
+        raise Refusal(f'An edit is {show(sort or data)}; expected one with "do": {", ".join(_KEYS)}.')
     keys = _KEYS[sort]
     missing = [k for k in keys if k not in data and k not in _OPTIONAL]
     unknown = [str(k) for k in data if k not in ("do", *keys)]
     if missing or unknown:
         told = f"lacks {', '.join(missing)}" if missing else f"knows no {cut(', '.join(unknown))}"
-        raise UseError(f"An edit of the sort {sort} {told}; its keys are {', '.join(keys)}.")
+        raise Refusal(f"An edit of the sort {sort} {told}; its keys are {', '.join(keys)}.")
     path = data["path"]
     if not isinstance(path, (list, tuple)) or not path or not all(_is_step(step) for step in path):
-        raise UseError(f"The path of an edit is {show(path)}; expected a list of keys, and of places in lists from 0.")
+        raise Refusal(f"The path of an edit is {show(path)}; expected a list of keys, and of places in lists from 0.")
     places = [k for k in ("source", "target") if k in keys]
     if any(not _is_place(data[k]) for k in places):
-        raise UseError(f"{' and '.join(places)} of an edit are places in a list, whole numbers from 0.")
+        raise Refusal(f"{' and '.join(places)} of an edit are places in a list, whole numbers from 0.")
     names = [k for k in ("name", "before") if k in keys]
     if any(not isinstance(data.get(k), str) and not (k == "before" and data.get(k) is None) for k in names):
-        raise UseError(f"{' and '.join(names)} of an edit is a key, a text.")
+        raise Refusal(f"{' and '.join(names)} of an edit is a key, a text.")
     steps = tuple(path)
     match sort:
         case "put":

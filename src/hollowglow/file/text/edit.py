@@ -20,7 +20,8 @@ from hollowglow.file.text.commands import (
 )
 from hollowglow.file.text.layout import Spot, read_layout
 from hollowglow.file.text.source import parse_text
-from hollowglow.messages.errors import DisplayError, UseError
+from hollowglow.messages.errors import DisplayError
+from hollowglow.messages.refusal import Refusal
 
 __all__ = ["Edit", "Insert", "Move", "Put", "Remove", "Rename", "edited", "from_json", "merged", "words_of"]
 
@@ -32,7 +33,7 @@ def edited(text: str, edits: Sequence[Edit], file: str = "display") -> str:
 
     Raises:
         DisplayError: when the text is no YAML.
-        UseError: when a place is not there, or the text cannot be edited without changing what else it states.
+        Refusal: when a place is not there, or the text cannot be edited without changing what else it states.
     """
     made = _spliced(text, list(edits), file)
     if made == text:
@@ -44,7 +45,7 @@ def edited(text: str, edits: Sequence[Edit], file: str = "display") -> str:
         stated = None
     # As text, because to Python 1, 1.0 and true are the same, and the order of keys counts for nothing.
     if repr(stated) != repr(wanted):
-        raise UseError(
+        raise Refusal(
             f"{file} cannot be edited ({words_of(tuple(edits))}) without changing what else it states, because of how it is "
             "written there. Make this change by hand."
         )

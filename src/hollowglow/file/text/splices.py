@@ -10,7 +10,7 @@ from typing import Any
 from hollowglow.file.text.flow import block, flow, flow_key, nested
 from hollowglow.file.text.layout import Entry, Spot, says_nothing
 from hollowglow.file.text.source import spell
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 
 Path = tuple[str | int, ...]
 
@@ -59,10 +59,10 @@ def insert(text: str, tree: Spot | None, path: Path, value: Any, before: str | N
     if isinstance(path[-1], int):
         return _add_item(text, found.table, path, value)
     if found.entry is not None:
-        raise UseError(f"{spell(path)} is there already. Put a value in its place, or choose another name.")
+        raise Refusal(f"{spell(path)} is there already. Put a value in its place, or choose another name.")
     follower = None if before is None else _entry(found.table, before, path)
     if before is not None and follower is None:
-        raise UseError(f"{spell((*path[:-1], before))} is not in the file, so nothing can be put before it.")
+        raise Refusal(f"{spell((*path[:-1], before))} is not in the file, so nothing can be put before it.")
     return _add(text, found.table, path[-1], value, follower, path, len(path) == 1)
 
 
@@ -95,9 +95,9 @@ def rename(text: str, tree: Spot | None, path: Path, name: str) -> list[Splice]:
     """Return what gives a key another name."""
     found = _find(text, tree, path)
     if found is None or found.entry is None or found.entry.key is None:
-        raise UseError(f"{spell(path)} is not in the file, so it cannot be renamed.")
+        raise Refusal(f"{spell(path)} is not in the file, so it cannot be renamed.")
     if any(e.key == name for e in found.table.entries if e is not found.entry):
-        raise UseError(f"{spell((*path[:-1], name))} is there already. Choose another name.")
+        raise Refusal(f"{spell((*path[:-1], name))} is there already. Choose another name.")
     return [Splice(found.entry.start, found.entry.key_end, flow_key(name))]
 
 
@@ -106,9 +106,7 @@ def move(text: str, tree: Spot | None, path: Path, source: int, target: int) -> 
     found = _find(text, tree, (*path, 0))
     items = [] if found is None or found.table.sort != "list" else found.table.entries
     if found is None or not (0 <= source < len(items) and 0 <= target < len(items)):
-        raise UseError(
-            f"{spell(path)} has {len(items)} items; there is none to move from {source + 1} to {target + 1}."
-        )
+        raise Refusal(f"{spell(path)} has {len(items)} items; there is none to move from {source + 1} to {target + 1}.")
     if source == target:
         return []
     own_lines = all(not text[_line_start(text, e.start) : e.start].strip() for e in items)
@@ -132,14 +130,14 @@ def move(text: str, tree: Spot | None, path: Path, source: int, target: int) -> 
 
 def _top(tree: Spot | None, path: Sequence[object]) -> Spot:
     if tree is None or not path:
-        raise UseError("An edit needs a place in a file that holds something.")
+        raise Refusal("An edit needs a place in a file that holds something.")
     return tree
 
 
 def _entry(table: Spot, step: str | int, path: Path) -> Entry | None:
     """Return the entry of a key or an item, None where a table has no such key."""
     if table.sort == "alias":
-        raise UseError(
+        raise Refusal(
             f"{spell(path)} cannot be edited: an alias stands for it, and what is behind that is used elsewhere too. "
             "Write it out in the file first."
         )
@@ -148,9 +146,9 @@ def _entry(table: Spot, step: str | int, path: Path) -> Entry | None:
     if table.sort == "list" and isinstance(step, int):
         if 0 <= step < len(table.entries):
             return table.entries[step]
-        raise UseError(f"{spell(path)} cannot be edited: the list has {len(table.entries)} items.")
+        raise Refusal(f"{spell(path)} cannot be edited: the list has {len(table.entries)} items.")
     what = "list" if isinstance(step, int) else "table of keys"
-    raise UseError(f"{spell(path)} cannot be put into the file: what stands there is no {what}.")
+    raise Refusal(f"{spell(path)} cannot be put into the file: what stands there is no {what}.")
 
 
 def _find(text: str, tree: Spot | None, path: Path) -> _Found | None:
@@ -184,7 +182,7 @@ def _around(tree: Spot | None, path: Path, i: int) -> Spot:
 def _wrapped(path: Path, i: int, value: Any) -> Any:
     for step in reversed(path[i:]):
         if isinstance(step, int):
-            raise UseError(f"{spell(path)} cannot be put into the file: there is no list that has such an item.")
+            raise Refusal(f"{spell(path)} cannot be put into the file: there is no list that has such an item.")
         value = {step: value}
     return value
 
@@ -229,7 +227,7 @@ def _add(
     text: str, table: Spot, key: str | int, value: Any, before: Entry | None, path: Path, top: bool
 ) -> list[Splice]:
     if table.sort != "table" or not isinstance(key, str):
-        raise UseError(f"{spell(path)} cannot be put into the file: what stands there is no table of keys.")
+        raise Refusal(f"{spell(path)} cannot be put into the file: what stands there is no table of keys.")
     if table.flow:
         return _add_in_brackets(text, table, f"{flow_key(key)}: {flow(value)}", before)
     indent = _column(text, table.entries[0].start)
@@ -244,9 +242,9 @@ def _add(
 def _add_item(text: str, table: Spot, path: Path, value: Any) -> list[Splice]:
     at = path[-1]
     if table.sort != "list" or not isinstance(at, int):
-        raise UseError(f"{spell(path)} cannot be put into the file: what stands there is no list.")
+        raise Refusal(f"{spell(path)} cannot be put into the file: what stands there is no list.")
     if not 0 <= at <= len(table.entries):
-        raise UseError(f"{spell(path)} cannot be put into the file: the list has {len(table.entries)} items.")
+        raise Refusal(f"{spell(path)} cannot be put into the file: the list has {len(table.entries)} items.")
     before = table.entries[at] if at < len(table.entries) else None
     if table.flow:
         return _add_in_brackets(text, table, flow(value), before)

@@ -24,7 +24,7 @@ from hollowglow.draw.sheet.svg import to_svg
 from hollowglow.file.reading.assumptions import keeping_assumptions
 from hollowglow.file.store.writing import file_stem, folder, whole, whole_bytes
 from hollowglow.jobs.export import tables as export
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.plan import Plan, Progress, silent
 from hollowglow.quantity.quantities import extent, tell
 from hollowglow.quantity.reader import Reader, Units
@@ -38,19 +38,19 @@ Table = tuple[str, tuple[str, ...], list[tuple[Any, ...]]]
 
 
 def read_forms(text: str | None) -> tuple[str, ...]:
-    """Return which forms a text like "gdtf,mvr" names, all of them for None; raises UseError for others."""
+    """Return which forms a text like "gdtf,mvr" names, all of them for None; raises Refusal for others."""
     if text is None:
         return FORMS
     asked = [word.strip().lower() for word in text.split(",") if word.strip()]
     wrong = next((word for word in asked if word not in FORMS), None)
     if wrong is not None or not asked:
         found = f'"{wrong}"' if wrong is not None else "nothing"
-        raise UseError(f"--forms: found {found}, expected some of {', '.join(FORMS)} with commas between.")
+        raise Refusal(f"--forms: found {found}, expected some of {', '.join(FORMS)} with commas between.")
     return tuple(form for form in FORMS if form in asked)
 
 
 def write_forms(plan: Plan, place: Path, forms: tuple[str, ...] = FORMS, progress: Progress = silent) -> list[Path]:
-    """Write a plan in some forms into a folder and return the files' paths; raises UseError where that fails.
+    """Write a plan in some forms into a folder and return the files' paths; raises Refusal where that fails.
 
     Args:
         plan: of the display.

@@ -75,13 +75,13 @@ def tables(plan: Plan) -> Iterator[tuple[str, Sequence[str], Iterable[Row]]]:
 
 
 def write_json(plan: Plan, path: Path) -> None:
-    """Write the plan's JSON document; raises UseError where it cannot be written."""
+    """Write the plan's JSON document; raises Refusal where it cannot be written."""
     with whole(path) as stream:
         document.write(plan, stream)
 
 
 def write_csv(plan: Plan, place: Path) -> list[Path]:
-    """Write every table as CSV into a folder and return the files' paths; raises UseError where that fails."""
+    """Write every table as CSV into a folder and return the files' paths; raises Refusal where that fails."""
     folder(place)
     written = []
     for name, columns, lines in tables(plan):
@@ -127,7 +127,7 @@ def write_svg(plan: Plan, place: Path, beside: Path | None = None) -> list[Path]
         The files' paths.
 
     Raises:
-        UseError: where that fails.
+        Refusal: where that fails.
     """
     from hollowglow.draw.sheet.svg import to_svg
     from hollowglow.view.pictures.circuit import pictures

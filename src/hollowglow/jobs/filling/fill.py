@@ -9,7 +9,7 @@ from typing import Any
 from hollowglow.analysis.prop.optics import OpticsError
 from hollowglow.file import Display, load
 from hollowglow.jobs.matching.measured import kept_readings
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.shown import nearest, nearest_or_all, show
 from hollowglow.search.fill import Prefer, Ranked, Ranking, candidates, compare, rank
 
@@ -34,7 +34,7 @@ def fill_file(
 
     Raises:
         DisplayError: the file cannot be read.
-        UseError: no such kind or light, a kind without a shell, or a shell that cannot be.
+        Refusal: no such kind or light, a kind without a shell, or a shell that cannot be.
     """
     display = load(path)
     _check(display, kind, lights)
@@ -45,20 +45,20 @@ def fill_file(
             display, kind, found, lambda _c: step(next(done), len(found)), kept_readings(path, display).kinds
         )
     except OpticsError as error:
-        raise UseError(f"The light of {kind} cannot be computed: {error}.") from None
+        raise Refusal(f"The light of {kind} cannot be computed: {error}.") from None
     if not comparison.outcomes:
         _, reason = comparison.left_out[0]
-        raise UseError(f"No candidate fits into {kind}: {reason}.")
+        raise Refusal(f"No candidate fits into {kind}: {reason}.")
     return rank(comparison, prefer)
 
 
 def _check(display: Display, kind: str, lights: Sequence[str]) -> None:
     if kind not in display.kinds:
-        raise UseError(
+        raise Refusal(
             f"There is no kind {show(kind)} in this display. {nearest_or_all(kind, list(display.kinds), 'kinds')}"
         )
     if display.kinds[kind].shell is None:
-        raise UseError(
+        raise Refusal(
             f"The kind {kind} states no shell, so there is nothing to fill. State one, such as "
             "shell: {shape: sphere, diameter: 150 mm}."
         )
@@ -68,9 +68,9 @@ def _check(display: Display, kind: str, lights: Sequence[str]) -> None:
     for name in lights:
         if name not in known:
             hint = nearest(name, known) or "hollowglow parts light lists them."
-            raise UseError(f"There is no light part {show(name)}. {hint}")
+            raise Refusal(f"There is no light part {show(name)}. {hint}")
         if name in display.parts and display.parts[name].light is None:
-            raise UseError(f"The part {show(name)} is no light.")
+            raise Refusal(f"The part {show(name)} is no light.")
 
 
 def fill_document(ranking: Ranking) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from hollowglow.file.store.files import read_text
 from hollowglow.file.text.commands import Edit
 from hollowglow.file.text.edit import edited
 from hollowglow.jobs.matching.measured import kept_readings
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.shown import visible
 from hollowglow.view.pictures.kinds import glow_picture
 
@@ -49,14 +49,14 @@ def preview_file(path: Path | str, kind: str, edits: Sequence[Edit], before: Lig
 
     Raises:
         DisplayError: the file cannot be read, or would have mistakes.
-        UseError: no such kind.
+        Refusal: no such kind.
     """
     text, name = read_text(Path(path)), visible(str(path))
     now = _computed(load_text(text, name), before)
     then = _computed(load_text(edited(text, edits, name), name), now)
     names = then[0].kinds.names
     if kind not in now[0].kinds.names or kind not in names:
-        raise UseError(f'There is no kind "{kind}" in this display. Load the page again.')
+        raise Refusal(f'There is no kind "{kind}" in this display. Load the page again.')
     trouble = then[1].trouble[names.index(kind)]
     return Preview(kind, _corrected(path, now), _corrected(path, then), now, trouble)
 

@@ -17,7 +17,7 @@ from hollowglow.assembly.tables import Floats
 from hollowglow.file import Display
 from hollowglow.file.model.kind import Kind
 from hollowglow.measured.photo import parse_labels, ranges
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity import measures
 from hollowglow.quantity.shown import nearest_or_all
 from hollowglow.quantity.units import parse
@@ -42,7 +42,7 @@ def read_levels(display: Display, typed: str | None) -> Duties:
             None: full.
 
     Raises:
-        UseError: something else, an unknown kind, one twice, or a level that is not above 0 and at most 100 %.
+        Refusal: something else, an unknown kind, one twice, or a level that is not above 0 and at most 100 %.
     """
     colours = {kind: light_of(display, kind).colours for kind in display.kinds}
     text = (typed or "").strip()
@@ -62,7 +62,7 @@ def _level(text: str) -> float:
     except ValueError:
         value = 0.0
     if not 0.0 < value <= 1.0:
-        raise UseError(f'--at: found "{text[:40]}", expected a level above 0 and up to 100 %. {_AT}')
+        raise Refusal(f'--at: found "{text[:40]}", expected a level above 0 and up to 100 %. {_AT}')
     return value
 
 
@@ -71,12 +71,12 @@ def _by_kind(display: Display, text: str, option: str, example: str) -> dict[str
     for piece in filter(str.strip, text.split(",")):
         kind, sign, words = (part.strip() for part in piece.rpartition("="))
         if not (sign and kind and words):
-            raise UseError(f'{option}: found "{piece.strip()[:40]}", expected KIND=VALUE. {example}')
+            raise Refusal(f'{option}: found "{piece.strip()[:40]}", expected KIND=VALUE. {example}')
         if kind not in display.kinds:
             hint = nearest_or_all(kind, list(display.kinds), "kinds")
-            raise UseError(f'{option}: found "{kind[:60]}", expected a kind of the display. {hint}')
+            raise Refusal(f'{option}: found "{kind[:60]}", expected a kind of the display. {hint}')
         if kind in found:
-            raise UseError(f"{option}: found {kind} twice, expected it once. {example}")
+            raise Refusal(f"{option}: found {kind} twice, expected it once. {example}")
         found[kind] = words
     return found
 
@@ -98,7 +98,7 @@ def read_distances(display: Display, labels: Mapping[int, str], typed: str | Non
         typed: "12 m" for all, by number ("1-6=12 m,7=40 ft") or by kind ("float=12 m,acorn=40 ft").
 
     Raises:
-        UseError: no length, or a prop that none of them is for.
+        Refusal: no length, or a prop that none of them is for.
     """
     text = (typed or "").strip()
     if not text:
@@ -108,16 +108,16 @@ def read_distances(display: Display, labels: Mapping[int, str], typed: str | Non
     if all(_NUMBERS.match(piece) for piece in text.split(",") if piece.strip()):
         try:
             by_number = parse_labels(text)
-        except UseError as error:
+        except Refusal as error:
             why = str(error).removeprefix("--label: ").split(", expected")[0]
-            raise UseError(f"--distance: {why}, expected one distance for each number. {_DISTANCE}") from None
+            raise Refusal(f"--distance: {why}, expected one distance for each number. {_DISTANCE}") from None
         found = {number: _length(words) for number, words in by_number.items() if number in labels}
     else:
         by_kind = {k: _length(words) for k, words in _by_kind(display, text, "--distance", _DISTANCE).items()}
         found = {number: by_kind[kind] for number, kind in labels.items() if kind in by_kind}
     missing = [number for number in labels if number not in found]
     if missing:
-        raise UseError(
+        raise Refusal(
             f"--distance: found none for {ranges(missing)}, expected one for each prop that counts: without all of them "
             f"intensities do not compare. {_DISTANCE}"
         )
@@ -128,7 +128,7 @@ def _length(text: str) -> float:
     try:
         return parse(text, measures.LENGTH)
     except PydanticCustomError as error:
-        raise UseError(f"--distance: {error.message()}. {_DISTANCE}") from None
+        raise Refusal(f"--distance: {error.message()}. {_DISTANCE}") from None
 
 
 @dataclass(frozen=True, slots=True)

@@ -72,7 +72,7 @@ def taking_of(display: Display, done: Photographed) -> Taking:
 
 
 def keep_photographed(path: Path | str, display: Display, done: Photographed) -> Path:
-    """Keep what photographs said beside a display file, and return where; raises UseError where it cannot be written."""
+    """Keep what photographs said beside a display file, and return where; raises Refusal where it cannot be written."""
     return keep(path, taking_of(display, done))
 
 

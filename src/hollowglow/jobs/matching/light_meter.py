@@ -13,7 +13,7 @@ from hollowglow.jobs.matching.kept import computed_light, kept_row, now
 from hollowglow.jobs.matching.measured import recipes
 from hollowglow.measured.meter import MeterReading, far_enough, parse_meter
 from hollowglow.measured.readings import Taking, keep
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.shown import nearest_or_all
 from hollowglow.quantity.sizes import FOOT_M
 
@@ -26,7 +26,7 @@ def meter_kinds(display: Display, typed: Sequence[str]) -> tuple[tuple[Reading, 
         typed: "float=12 lux at 2 m" or "float=850 cd/m2"; a kind may come once in lux and once in cd/m2.
 
     Raises:
-        UseError: something that is no reading, an unknown kind, or one quantity of a kind twice.
+        Refusal: something that is no reading, an unknown kind, or one quantity of a kind twice.
     """
     parsed = [_parsed(display, text) for text in typed]
     readings = []
@@ -36,7 +36,7 @@ def meter_kinds(display: Display, typed: Sequence[str]) -> tuple[tuple[Reading, 
         luminance = [p.luminance_cd_m2 for p in own if p.luminance_cd_m2 is not None]
         intensity = [p.intensity_cd for p in own if p.intensity_cd is not None]
         if max(len(luminance), len(intensity)) > 1:
-            raise UseError(f"--meter: found {kind} twice, expected it once. Type the mean of the readings.")
+            raise Refusal(f"--meter: found {kind} twice, expected it once. Type the mean of the readings.")
         first = [values[0] if values else None for values in (luminance, intensity)]
         readings.append(Reading(kind, first[0], first[1], None, 0.0))
         doubts += [words for p in own for words in _too_near(display, p)]
@@ -47,10 +47,10 @@ def _parsed(display: Display, text: str) -> MeterReading:
     try:
         reading = parse_meter(text)
     except ValueError as error:
-        raise UseError(f'--meter: found "{text[:60]}", {error}.') from None
+        raise Refusal(f'--meter: found "{text[:60]}", {error}.') from None
     if reading.kind not in display.kinds:
         hint = nearest_or_all(reading.kind, list(display.kinds), "kinds")
-        raise UseError(f'--meter: found "{reading.kind}", expected a kind of the display. {hint}')
+        raise Refusal(f'--meter: found "{reading.kind}", expected a kind of the display. {hint}')
     return reading
 
 
@@ -85,12 +85,12 @@ def taking_of(display: Display, readings: Sequence[Reading], levels: str | None 
         levels: that the kinds had, as typed, see `read_levels`; None: full.
 
     Raises:
-        UseError: levels that are none, or a metered kind at 0 %.
+        Refusal: levels that are none, or a metered kind at 0 %.
     """
     light, recipe, duties = computed_light(display), recipes(display), read_levels(display, levels)
     dark = [r.kind for r in readings if not any(duties[r.kind])]
     if dark:
-        raise UseError(
+        raise Refusal(
             f"--at: found {dark[0]} at 0 %, expected a level above it, because a meter saw it lit. State the levels that "
             "the kinds had."
         )
@@ -101,5 +101,5 @@ def taking_of(display: Display, readings: Sequence[Reading], levels: str | None 
 
 
 def keep_metered(path: Path | str, display: Display, readings: Sequence[Reading], levels: str | None = None) -> Path:
-    """Keep what a meter showed beside a display file, and return where; raises UseError where it cannot be written."""
+    """Keep what a meter showed beside a display file, and return where; raises Refusal where it cannot be written."""
     return keep(path, taking_of(display, readings, levels))

@@ -19,7 +19,7 @@ from hollowglow.file.text.edit import Edit, Put, Remove
 from hollowglow.file.text.source import parse_text
 from hollowglow.jobs.matching.measured import kept_and, kept_readings
 from hollowglow.measured.readings import Taking
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.plan import Progress, silent
 from hollowglow.quantity.numbers import plain
 from hollowglow.quantity.shown import visible
@@ -45,7 +45,7 @@ def read_share(text: str) -> float:
     """Return a share as a number: "40 %", "40%" and "40" are 40 %, a number up to 1 is a share.
 
     Raises:
-        UseError: anything else, or a share that is not above 0 and at most 100 %.
+        Refusal: anything else, or a share that is not above 0 and at most 100 %.
     """
     bare = text.strip().removesuffix("%").strip()
     try:
@@ -54,18 +54,18 @@ def read_share(text: str) -> float:
         value = math.nan
     share = value / 100.0 if "%" in text or value > 1.0 else value
     if not 0.0 < share <= 1.0:
-        raise UseError(f'--share is {text!r}; expected a share above 0 and up to 100 %, like "40 %" or 40.')
+        raise Refusal(f'--share is {text!r}; expected a share above 0 and up to 100 %, like "40 %" or 40.')
     return share
 
 
 def read_white(text: str) -> tuple[float, float]:
-    """Return a CIE 1931 chromaticity from "0.3127,0.3290"; raises UseError for anything else."""
+    """Return a CIE 1931 chromaticity from "0.3127,0.3290"; raises Refusal for anything else."""
     try:
         x, y = (float(part) for part in text.split(","))
     except ValueError:
         x = y = math.nan
     if not (0.0 <= x <= 1.0 and _LEAST_Y <= y <= 1.0 and x + y <= 1.0 + 1e-9):
-        raise UseError(
+        raise Refusal(
             f"--white is {text!r}; expected a CIE 1931 chromaticity like 0.3127,0.3290 (x from 0, y from {_LEAST_Y}, "
             "together at most 1)."
         )
@@ -73,14 +73,14 @@ def read_white(text: str) -> tuple[float, float]:
 
 
 def read_target(by: By | None, share: str | None, luminance: float | None, white: str | None) -> Target:
-    """Return what is asked for on the command line; raises UseError where it contradicts itself."""
+    """Return what is asked for on the command line; raises Refusal where it contradicts itself."""
     if luminance is not None:
         if share is not None:
-            raise UseError("--share and --luminance both say how bright; leave one of them out.")
+            raise Refusal("--share and --luminance both say how bright; leave one of them out.")
         if by == "intensity":
-            raise UseError("--luminance is no intensity; leave out --by intensity, or give --share instead.")
+            raise Refusal("--luminance is no intensity; leave out --by intensity, or give --share instead.")
         if not (math.isfinite(luminance) and luminance > 0.0):
-            raise UseError(f"--luminance is {luminance:g}; expected cd/m2 above 0, like 40.")
+            raise Refusal(f"--luminance is {luminance:g}; expected cd/m2 above 0, like 40.")
         by = by or "luminance"
     return Target(
         by=by or "view",
@@ -106,7 +106,7 @@ def match_file(
 
     Raises:
         DisplayError: the file cannot be read.
-        UseError: no kind's light is known, or the readings beside the file cannot be read.
+        Refusal: no kind's light is known, or the readings beside the file cannot be read.
     """
     progress("load")
     display = load(path)
@@ -145,7 +145,7 @@ def apply(made: Matched, path: Path | str) -> bool:
 
     Raises:
         DisplayError: the file cannot be read any more; it is as it was.
-        UseError: it cannot be written.
+        Refusal: it cannot be written.
     """
     text = read_text(Path(path))
     edits = level_edits(made, parse_text(text, visible(str(path))).data)

@@ -20,7 +20,7 @@ def kept_readings(path: Path | str, display: Display) -> Readings:
     """Return what readings kept beside a display file say of its kinds, as far as these are still stated as then.
 
     Raises:
-        UseError: the readings cannot be read.
+        Refusal: the readings cannot be read.
     """
     return as_readings(kept(path), display) if store_path(path).exists() else NO_READINGS
 

@@ -40,7 +40,7 @@ from hollowglow.measured.photo import (
 )
 from hollowglow.measured.readings import Taking
 from hollowglow.measured.readings.store import Across
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.shown import nearest_or_all
 
 SEVERAL_SCENES = "several-scenes"
@@ -111,7 +111,7 @@ def see(
         step: called with words, how many photographs are read and how many there are.
 
     Raises:
-        UseError: a photograph that cannot be read or compared, or without a lit prop.
+        Refusal: a photograph that cannot be read or compared, or without a lit prop.
     """
     read = _read(photographs, exposures, step)
     lens = _vignetting(vignetting, read)
@@ -124,7 +124,7 @@ def see(
         props.append(tuple(replace(p, number=p.number + count) for p in found))
         count += len(found)
         if not found:
-            raise UseError(
+            raise Refusal(
                 f"{scene.name}: found no lit prop, expected patches that are brighter than the dark around them. "
                 "Photograph them lit, at night, without other lights in the picture, and expose longer."
             )
@@ -148,9 +148,9 @@ def _apart(scenes: Sequence[Scene]) -> Caution:
 
 def _read(photographs: Sequence[Path | str], exposures: Sequence[str], step: Step) -> list[Photograph]:
     if not photographs:
-        raise UseError("--photo: found no photograph, expected one or more. Name them, such as --photo a.jpg b.jpg.")
+        raise Refusal("--photo: found no photograph, expected one or more. Name them, such as --photo a.jpg b.jpg.")
     if exposures and len(exposures) != len(photographs):
-        raise UseError(
+        raise Refusal(
             f"--exposure: found {len(exposures)}, expected {len(photographs)}, one for each photograph in its order. "
             "Give none of them, or all."
         )
@@ -162,7 +162,7 @@ def _read(photographs: Sequence[Path | str], exposures: Sequence[str], step: Ste
             try:
                 picture = replace(picture, exposure=parse_exposure(exposures[i]))
             except ValueError as error:
-                raise UseError(f'--exposure: found "{exposures[i][:40]}", {error}.') from None
+                raise Refusal(f'--exposure: found "{exposures[i][:40]}", {error}.') from None
         read.append(picture)
     return read
 
@@ -174,14 +174,14 @@ def _vignetting(wanted: str | None, read: Sequence[Photograph]) -> Vignetting | 
         try:
             return even_surface(read_photograph(wanted))
         except ValueError as error:
-            raise UseError(
+            raise Refusal(
                 f"{shown(wanted)}: {error}, expected an evenly lit surface, neither clipped nor dark anywhere. "
                 "Photograph a sheet of paper close up and out of focus, at the same aperture."
             ) from None
     focal = {p.focal_35mm for p in read}
     (only, *others) = focal
     if only is None or others:
-        raise UseError(
+        raise Refusal(
             f"--vignetting cos4: found {'no' if only is None and not others else 'more than one'} focal length in the "
             "photographs, expected one (in terms of 35 mm film). Photograph an evenly lit surface and name that picture."
         )
@@ -189,7 +189,7 @@ def _vignetting(wanted: str | None, read: Sequence[Photograph]) -> Vignetting | 
 
 
 def write_overlay(seen: Seen, path: Path) -> None:
-    """Write the numbered picture; raises UseError where it cannot be written."""
+    """Write the numbered picture; raises Refusal where it cannot be written."""
     with whole_bytes(path) as stream:
         stream.write(overlay([*zip(seen.scenes, seen.props, strict=True)]))
 
@@ -214,28 +214,28 @@ def photograph_kinds(
         distances: of the props, as typed, see `read_distances`; None: not known.
 
     Raises:
-        UseError: a kind that does not exist, labels that do not fit, props whose light was not caught, or levels and
+        Refusal: a kind that does not exist, labels that do not fit, props whose light was not caught, or levels and
             distances that are none.
     """
     kinds = parse_labels(labels) if isinstance(labels, str) else dict(labels)
     for kind in kinds.values():
         if kind != LEFT_OUT and kind not in display.kinds:
             hint = nearest_or_all(kind, list(display.kinds), "kinds")
-            raise UseError(f'--label: found "{kind}", expected a kind of the display. {hint}')
+            raise Refusal(f'--label: found "{kind}", expected a kind of the display. {hint}')
     duties = read_levels(display, levels)
     known = {number: kind for number, kind in kinds.items() if kind != LEFT_OUT}
     far = read_distances(display, known, distances)
     try:
         check_labels(kinds, len(seen.all_props))
-    except UseError as error:
+    except Refusal as error:
         apart = next((c.text() for c in seen.cautions if c.code == SEVERAL_SCENES), None)
         if apart is None:
             raise
-        raise UseError(f"{error} {apart}") from None
+        raise Refusal(f"{error} {apart}") from None
     judged = judge(seen.all_props if far is None else _equally_far(seen, far), kinds, seen.names)
     dark = [k.kind for k in judged.kinds if not any(duties[k.kind])]
     if dark:
-        raise UseError(
+        raise Refusal(
             f"--at: found {dark[0]} at 0 %, expected a level above it, because it is lit in the photograph. State the "
             "levels that the kinds had."
         )

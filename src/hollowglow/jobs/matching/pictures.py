@@ -70,7 +70,7 @@ def _curve(row: Row) -> Curve:
 
 
 def write_match(made: Matched, path: Path) -> list[Path]:
-    """Write the row of lit kinds to a path and the fades beside it; raises UseError where that fails."""
+    """Write the row of lit kinds to a path and the fades beside it; raises Refusal where that fails."""
     beside = path.with_name(f"{path.stem}-fades{path.suffix or '.svg'}")
     for target, drawing in ((path, before_and_after(made)), (beside, fades_left(made))):
         with whole(target) as stream:

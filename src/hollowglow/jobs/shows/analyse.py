@@ -18,7 +18,7 @@ from hollowglow.draw.circuit.over_time import Panel, over_time, time_spread
 from hollowglow.draw.sheet.svg import to_svg
 from hollowglow.file import load
 from hollowglow.file.store.writing import folder, shown, whole
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net.hearing.capture import read
 from hollowglow.net.hearing.moments import Forward, moments
 from hollowglow.net.hearing.sources import Sources
@@ -107,11 +107,9 @@ class _Collector:
 
 
 def see_to_strings(assembly: Assembly) -> None:
-    """Raise UseError where a display has no lights for a show to light."""
+    """Raise Refusal where a display has no lights for a show to light."""
     if not len(assembly.nodes.prop):
-        raise UseError(
-            "This display has no strings yet, so no show lights anything of it. Give it a string with props."
-        )
+        raise Refusal("This display has no strings yet, so no show lights anything of it. Give it a string with props.")
 
 
 def frame_time_s(assembly: Assembly) -> float:
@@ -133,7 +131,7 @@ def analyse(
 
     Raises:
         DisplayError: when the file cannot be read.
-        UseError: when the capture cannot be, or holds nothing for this display.
+        Refusal: when the capture cannot be, or holds nothing for this display.
     """
     assembly = expand(load(file))
     see_to_strings(assembly)
@@ -153,7 +151,7 @@ def analyse(
     if not any(c.frames for c in heard):
         names = ", ".join(str(u) for u in sources.universes[:5]) or "none"
         nothing = f"{shown(capture)} holds no data for the universes of this display ({names})."
-        raise UseError(" ".join([nothing, *_strange(sources), *reading.notes()]))
+        raise Refusal(" ".join([nothing, *_strange(sources), *reading.notes()]))
     show, drawn, started = gathered.show(frame_s)
     return ShowAnalysis(
         assembly=assembly,

@@ -16,7 +16,7 @@ from hollowglow.analysis.data import analyse
 from hollowglow.assembly import expand
 from hollowglow.file import load
 from hollowglow.file.store.writing import shown
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net.hearing.capture import Writer
 from hollowglow.net.hearing.receiver import HERE, Receiver
 from hollowglow.net.hearing.sources import Sources
@@ -54,7 +54,7 @@ def ears(origins: Sequence[str], interface: str | None) -> Ears:
     """Return where to listen for what `--from` and `--interface` name; this computer alone where nothing is named.
 
     Raises:
-        UseError: for something that is neither "multicast" nor an address.
+        Refusal: for something that is neither "multicast" nor an address.
     """
     senders = set()
     for origin in origins:
@@ -62,7 +62,7 @@ def ears(origins: Sequence[str], interface: str | None) -> Ears:
             try:
                 senders.add(str(ipaddress.ip_address(origin)))
             except ValueError:
-                raise UseError(
+                raise Refusal(
                     f"--from: found {show(origin)}, expected multicast or the address of a sender, such as 192.168.1.20."
                 ) from None
     if MULTICAST in origins:
@@ -71,7 +71,7 @@ def ears(origins: Sequence[str], interface: str | None) -> Ears:
         try:
             return Ears(False, str(ipaddress.ip_address(interface)), None, frozenset(senders))
         except ValueError:
-            raise UseError(
+            raise Refusal(
                 f"--interface: found {show(interface)}, expected an address of this computer, because multicast is not "
                 "listened to. Give the address, or add --from multicast."
             ) from None
@@ -111,14 +111,14 @@ def capture_file(
 
     Raises:
         DisplayError: when the display cannot be read.
-        UseError: when nothing can be listened to or written, or nothing was heard; then no file is left.
+        Refusal: when nothing can be listened to or written, or nothing was heard; then no file is left.
     """
     if not 0 < seconds <= MOST_SECONDS:
-        raise UseError(f"--seconds: found {seconds:g}, expected more than 0 and at most {MOST_SECONDS:,}.")
+        raise Refusal(f"--seconds: found {seconds:g}, expected more than 0 and at most {MOST_SECONDS:,}.")
     listen = ears(origins, interface)
     universes = universes_of(path)
     if not universes:
-        raise UseError("This display has no strings yet, so there is no universe to listen to.")
+        raise Refusal("This display has no strings yet, so there is no universe to listen to.")
     with _new_file(to) as stream:
         try:
             receiver = open_receiver(
@@ -126,12 +126,12 @@ def capture_file(
             )
             with receiver:
                 captured = _listen(receiver, stream, universes, seconds, listen, progress)
-        except UseError:  # nothing can be listened to
+        except Refusal:  # nothing can be listened to
             to.unlink(missing_ok=True)
             raise
     if not captured.datagrams:
         to.unlink()
-        raise UseError(_silence(listen, captured))
+        raise Refusal(_silence(listen, captured))
     return captured
 
 
@@ -139,9 +139,9 @@ def _new_file(to: Path) -> IO[bytes]:
     try:
         return to.open("xb", buffering=0)  # what was heard is in the file at once
     except FileExistsError:
-        raise UseError(f"{shown(to)} is there already and is not overwritten. Name another file.") from None
+        raise Refusal(f"{shown(to)} is there already and is not overwritten. Name another file.") from None
     except OSError as error:
-        raise UseError(f"{shown(to)} cannot be written ({error.strerror or error}). Choose another place.") from None
+        raise Refusal(f"{shown(to)} cannot be written ({error.strerror or error}). Choose another place.") from None
 
 
 def _listen(

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import prop_ids
 from hollowglow.jobs.plan import plan_file
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net import Say, Sender
 from hollowglow.net.packets.packet import DEFAULT_PRIORITY
 from hollowglow.net.sending.left_on import MOST_PLACES, LeftOn, Record, black_out, cid_of, now_text
@@ -76,14 +76,14 @@ def read_colour(text: str, percent: float) -> tuple[int, int, int]:
     ((76, 0, 0), (255, 128, 0))
     """
     if not 0.0 < percent <= 100.0:
-        raise UseError(f"--percent: found {percent:g}, expected more than 0, at most 100.")
+        raise Refusal(f"--percent: found {percent:g}, expected more than 0, at most 100.")
     match = _HEX.fullmatch(text.strip())
     if match is not None:
         full = tuple(bytes.fromhex(match[1]))
     elif text.strip().lower() in COLOURS:
         full = COLOURS[text.strip().lower()]
     else:
-        raise UseError(
+        raise Refusal(
             f"--colour: found {show(text)}, expected {', '.join(COLOURS)} or #rrggbb. {nearest(text, COLOURS)}".rstrip()
         )
     red, green, blue = (max(round(v * percent / 100.0), 1) if v else 0 for v in full)
@@ -94,7 +94,7 @@ def chosen(assembly: Assembly, what: str) -> Flags:
     """Return which props are meant by an id, shape (props,).
 
     Raises:
-        UseError: there is no such thing in the display.
+        Refusal: there is no such thing in the display.
     """
     strings, props = assembly.strings.names, assembly.props
     if what == EVERYTHING:
@@ -107,12 +107,12 @@ def chosen(assembly: Assembly, what: str) -> Flags:
         if found.any():
             return np.asarray(found)
         count = int(np.count_nonzero(props.string == strings.index(match[1])))
-        raise UseError(f"There is no prop {show(what)}: string {match[1]} has {count}, counted from 1.")
+        raise Refusal(f"There is no prop {show(what)}: string {match[1]} has {count}, counted from 1.")
     if not strings:
-        raise UseError(f"There is no prop or string {show(what)} in this display: it has no strings. Add one first.")
+        raise Refusal(f"There is no prop or string {show(what)} in this display: it has no strings. Add one first.")
     hint = nearest(what, [EVERYTHING, *strings, *prop_ids(assembly)])
     hint = hint or f"Its strings are {', '.join(strings)}; {EVERYTHING} lights everything."
-    raise UseError(f"There is no prop or string {show(what)} in this display. {hint}")
+    raise Refusal(f"There is no prop or string {show(what)} in this display. {hint}")
 
 
 def cells_of(assembly: Assembly, addresses: AddressMap, props: Flags) -> Flags:
@@ -134,13 +134,13 @@ def lit(path: Path, asked: Asked, say: Say, progress: Progress = silent) -> Iter
 
     Raises:
         DisplayError: the file cannot be read.
-        UseError: there is no such thing, or nothing can be sent there.
+        Refusal: there is no such thing, or nothing can be sent there.
     """
     colour = read_colour(asked.colour, asked.percent)
     plan = plan_file(path, progress)
     addresses = AddressMap.of(plan.assembly)
     if not addresses.universes:
-        raise UseError("This display has no lights to send to. Give it a string with props.")
+        raise Refusal("This display has no lights to send to. Give it a string with props.")
     props = chosen(plan.assembly, asked.what)
     colours = np.zeros((addresses.cells, 3), dtype=np.uint8)
     colours[cells_of(plan.assembly, addresses, props)] = colour
@@ -204,7 +204,7 @@ def end_what_was_left(record: Record, cid: bytes, say: Say, yes_public: bool = F
         say(left.words())
         try:
             black_out(left, cid, yes_public=yes_public)
-        except UseError as error:
+        except Refusal as error:
             say(f"A blackout could not be sent there. {error}")
             return
         say("A blackout was sent there.")

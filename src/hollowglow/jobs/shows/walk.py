@@ -17,7 +17,7 @@ from hollowglow.file.store.writing import shown
 from hollowglow.jobs.plan import plan_file
 from hollowglow.jobs.shows.light import end_or_tell, end_what_was_left
 from hollowglow.measured.readings import Answered, answered, keep_answer, keep_place, place_of
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net import Sender
 from hollowglow.net.sending.left_on import LeftOn, Record, cid_of, now_text
 from hollowglow.plan import Plan, Progress, silent
@@ -62,7 +62,7 @@ class Session:
         """Send what the walk wants lit now, and return how it was limited.
 
         Raises:
-            UseError: sending has failed.
+            Refusal: sending has failed.
         """
         frame = self.addresses.frame(self.walk.colours(at_s) if self._one is None else self._one)
         if self._asked is None or not np.array_equal(frame, self._asked):
@@ -92,7 +92,7 @@ class Session:
         The step stays where the new route still has it. A trial under way ends dark.
 
         Raises:
-            UseError: there is nothing to walk any more.
+            Refusal: there is nothing to walk any more.
         """
         addresses = AddressMap.of(plan.assembly)
         if addresses.universes != self.addresses.universes:
@@ -100,7 +100,7 @@ class Session:
         before = self.walk
         walk = Walk.of(layout_of(plan), self.only, before.percent).resumed(before.step.id, at_s)
         if before.aside is not None:
-            with contextlib.suppress(UseError):
+            with contextlib.suppress(Refusal):
                 walk = walk.jump(before.step.id, at_s)
         self.addresses, self.limiter = addresses, Limiter.of(plan.assembly)
         self.walk = walk.stop() if before.dark or before.started else walk
@@ -120,7 +120,7 @@ class Session:
             of: id of the step that it answers, where that is not the one that is shown.
 
         Raises:
-            UseError: no such answer or step, or it cannot be kept.
+            Refusal: no such answer or step, or it cannot be kept.
         """
         walk = self.walk if of is None else self.walk.jump(of, 0.0)
         made, fresh = keep(self.path, walk, answer, seen, note, made_id)
@@ -139,7 +139,7 @@ def keep(
     """Keep an answer to the step of a walk; return it, and whether its id was a new one.
 
     Raises:
-        UseError: no such answer, or it cannot be kept.
+        Refusal: no such answer, or it cannot be kept.
     """
     at = datetime.now(UTC).isoformat(timespec="milliseconds")
     made = walk.answer(answer, made_id or uuid.uuid4().hex, at, seen, note)
@@ -179,7 +179,7 @@ def walking(
         clock: the caller's clock, s.
 
     Raises:
-        UseError: there is nothing to walk, or nothing can be sent there.
+        Refusal: there is nothing to walk, or nothing can be sent there.
     """
     walk = Walk.of(layout_of(plan), only, percent)
     walk = walk.resumed(place_of(path), clock()) if start is None else walk.jump(start, clock())
@@ -236,7 +236,7 @@ def report_walk(path: Path, progress: Progress = silent) -> WalkReport:
 
     Raises:
         DisplayError: the display cannot be read.
-        UseError: the answers cannot be read.
+        Refusal: the answers cannot be read.
     """
     plan = plan_file(path, progress)
     layout = layout_of(plan)

@@ -83,7 +83,7 @@ class Watch:
 
     @classmethod
     def of(cls, file: Path | str, say: Callable[[str], None]) -> Watch:
-        """Return the watch of the display in a file; raises DisplayError or UseError where there is none to watch."""
+        """Return the watch of the display in a file; raises DisplayError or Refusal where there is none to watch."""
         assembly = expand(load(file))
         see_to_strings(assembly)
         return cls(assembly, say)

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import IO, Any
 
 from hollowglow.file.store.writing import shown, whole_bytes
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.shown import visible
 
 MOST_BYTES = 64 * 1024 * 1024
@@ -30,12 +30,12 @@ def take_in(stream: IO[bytes], name: str, folder: Path) -> tuple[str, tuple[int,
         The name that it has there, and its width and height as seen, pixels.
 
     Raises:
-        UseError: when it is no picture, too large, or cannot be written; nothing is left behind then.
+        Refusal: when it is no picture, too large, or cannot be written; nothing is left behind then.
     """
     said = visible(Path(name.replace("\\", "/")).name or "the file")
     data = stream.read(MOST_BYTES + 1)
     if len(data) > MOST_BYTES:
-        raise UseError(too_large(said))
+        raise Refusal(too_large(said))
     size, suffix = _checked(data, said)
     stem = re.sub(r"[^\w-]+", "-", Path(said).stem).strip("-")[:60] or "backdrop"
     count = 1
@@ -61,18 +61,18 @@ def _checked(data: bytes, said: str) -> tuple[tuple[int, int], str]:
     try:
         with Image.open(io.BytesIO(data)) as opened:
             if opened.format not in _SUFFIXES:
-                raise UseError(
+                raise Refusal(
                     f"{said} is a {opened.format} picture, expected JPEG, PNG or WebP. Save it as one of these."
                 )
             wide, high = opened.size
             if wide * high > _MOST_PIXELS:
-                raise UseError(
+                raise Refusal(
                     f"{said} has {wide * high / 1e6:.0f} million pixels, expected at most 80. Save a smaller copy."
                 )
             opened.load()
             return _as_seen(opened), _SUFFIXES[opened.format]
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError, Image.DecompressionBombError):
-        raise UseError(
+        raise Refusal(
             f"{said} is not a picture that can be read, so it was not taken. Expected a photograph or a plan as JPEG, PNG or "
             "WebP."
         ) from None
@@ -84,22 +84,20 @@ def _as_seen(opened: Any) -> tuple[int, int]:
 
 
 def size_of(path: Path) -> tuple[int, int]:
-    """Return width and height of a picture as seen, pixels; raises UseError where there is none."""
+    """Return width and height of a picture as seen, pixels; raises Refusal where there is none."""
     from PIL import Image, UnidentifiedImageError
 
     try:
         with Image.open(path) as opened:
             return _as_seen(opened)
     except FileNotFoundError:
-        raise UseError(f"The backdrop {shown(path.name)} is not there any more. Bring it in again.") from None
+        raise Refusal(f"The backdrop {shown(path.name)} is not there any more. Bring it in again.") from None
     except (UnidentifiedImageError, OSError, ValueError, Image.DecompressionBombError):
-        raise UseError(
-            f"The backdrop {shown(path.name)} is not a picture that can be read. Bring in another."
-        ) from None
+        raise Refusal(f"The backdrop {shown(path.name)} is not a picture that can be read. Bring in another.") from None
 
 
 def for_screen(path: Path, longest: int = 2048) -> bytes:
-    """Return a picture as JPEG, upright, no side longer than so many pixels; raises UseError where there is none."""
+    """Return a picture as JPEG, upright, no side longer than so many pixels; raises Refusal where there is none."""
     from PIL import Image, ImageOps
 
     size_of(path)
@@ -108,7 +106,7 @@ def for_screen(path: Path, longest: int = 2048) -> bytes:
             opened.draft("RGB", (longest, longest))
             made = ImageOps.exif_transpose(opened).convert("RGB")
     except (OSError, ValueError) as error:
-        raise UseError(f"The backdrop {shown(path.name)} cannot be read ({error}).") from None
+        raise Refusal(f"The backdrop {shown(path.name)} cannot be read ({error}).") from None
     made.thumbnail((longest, longest))
     out = io.BytesIO()
     # Without coarser colours: edges are pointed at here.

@@ -12,7 +12,7 @@ from pydantic_core import PydanticCustomError
 
 from hollowglow.file import Display
 from hollowglow.file.model.site import SetOut
-from hollowglow.messages.errors import FormError, UseError
+from hollowglow.messages.refusal import FormError, Refusal
 from hollowglow.quantity import measures, units, written
 from hollowglow.quantity.shown import cut, nearest_or_all
 
@@ -51,7 +51,7 @@ class PlaceForm:
         name = self.form.get("string", "")
         if name not in self.display.strings:
             told = nearest_or_all(name, list(self.display.strings), "strings")
-            raise UseError(f'There is no string "{cut(name)}". {told}'.rstrip())
+            raise Refusal(f'There is no string "{cut(name)}". {told}'.rstrip())
         return name
 
     def placed(self) -> tuple[str, SetOut]:
@@ -59,7 +59,7 @@ class PlaceForm:
         name = self.string()
         place = self.display.strings[name].place
         if place is None:
-            raise UseError(f"The props of {name} have no places yet. Draw its line first.")
+            raise Refusal(f"The props of {name} have no places yet. Draw its line first.")
         return name, place
 
     def spot(self, now: Sequence[float] = ()) -> list[str]:
@@ -98,7 +98,7 @@ class PlaceForm:
         except (ValueError, TypeError):
             made = []
         if len(made) != count or not all(math.isfinite(v) for spot in made for v in spot):
-            raise UseError(
+            raise Refusal(
                 f"Found no {count} points of the picture, expected {count} like [412, 1180]. Mark them again."
             )
         return made

@@ -18,7 +18,7 @@ from hollowglow.file.reading.load import load_text
 from hollowglow.file.text.commands import Edit, Insert, Put, Remove
 from hollowglow.file.text.source import parse_text
 from hollowglow.jobs.site.form import Form, PlaceForm, length_m
-from hollowglow.messages.errors import FormError, UseError
+from hollowglow.messages.refusal import FormError, Refusal
 from hollowglow.physics import lines
 from hollowglow.quantity import measures, units, written
 from hollowglow.quantity.shown import cut
@@ -49,11 +49,11 @@ def change_of(text: str, name: str, form: Form, units: written.Units = "metric")
 
     Raises:
         DisplayError: when the file has mistakes.
-        UseError: when something is missing or not there.
+        Refusal: when something is missing or not there.
     """
     act = _ACTS.get(form.get("act", ""))
     if act is None:
-        raise UseError("The form does not say what is to be done with places. Load the page again.")
+        raise Refusal("The form does not say what is to be done with places. Load the page again.")
     return act(PlaceForm(load_text(text, name), parse_text(text, name).data, form, units))
 
 
@@ -97,7 +97,7 @@ def _points(of: PlaceForm) -> Change:
     own: dict[int, list[str]] = {}
     for prop in numbers:
         if not 1 <= prop <= count:
-            raise UseError(f"{string} has {count} props; there is no prop {prop}. Load the page again.")
+            raise Refusal(f"{string} has {count} props; there is no prop {prop}. Load the page again.")
         typed = [of.form.get(f"{axis}:{prop}", "").strip() for axis in "xy"]
         if typed == [of.form.get(f"seen:{axis}:{prop}", "") for axis in "xy"]:
             continue
@@ -138,7 +138,7 @@ def _back(of: PlaceForm) -> Change:
     prop = of.whole("prop", "The prop", of.display.strings[string].prop_count)
     left = _rows({p: spot for p, spot in _moved(of, string, place).items() if p != prop})
     if len(left) == len(place.moved):
-        raise UseError(f"Prop {prop} of {string} is where its line has it already.")
+        raise Refusal(f"Prop {prop} of {string} is where its line has it already.")
     return Change((Put(here, left) if left else Remove(here),), f"{string}: prop {prop} back on the line")
 
 
@@ -146,7 +146,7 @@ def _vertex(of: PlaceForm) -> Change:
     """One point of a string's line: string, number (from 1), x, y."""
     string, place = of.placed()
     if place.line is None:
-        raise UseError(f"The props of {string} have points of their own, not a line.")
+        raise Refusal(f"The props of {string} have points of their own, not a line.")
     number = of.whole("number", "The point of the line", len(place.line))
     spot = of.spot(place.line[number - 1])
     here = ("strings", string, "place", "line")
@@ -229,7 +229,7 @@ def _set_out(of: PlaceForm) -> Change:
     """How props sit along a string's line: string, way (even, pitch, fill, count), pitch or count."""
     string, place = of.placed()
     if place.line is None:
-        raise UseError(f"The props of {string} have points of their own. Draw a line to set them out along it.")
+        raise Refusal(f"The props of {string} have points of their own. Draw a line to set them out along it.")
     here, way = ("strings", string, "place"), of.form.get("way", "")
     if way == "even":
         return Change((Remove((*here, "pitch")),), f"{string}: spread evenly")
@@ -237,7 +237,7 @@ def _set_out(of: PlaceForm) -> Change:
         count = of.whole("count", "How many props", 100_000)
         return Change((_props(of, string, count), Remove((*here, "pitch"))), f"{string}: {count} props, spread evenly")
     if way not in ("pitch", "fill"):
-        raise UseError("The form does not say how the props are to be set out. Load the page again.")
+        raise Refusal("The form does not say how the props are to be set out. Load the page again.")
     typed = of.text("pitch", "The pitch")
     pitch = of.length("pitch", "The pitch", measures.LENGTH)
     if way == "pitch":
@@ -253,7 +253,7 @@ def _room(line: Array, pitch_m: float, start_m: float) -> int:
 def _props(of: PlaceForm, string: str, count: int) -> Edit:
     kinds = {run.kind for run in of.display.strings[string].props}
     if len(kinds) > 1:
-        raise UseError(
+        raise Refusal(
             f"{string} has props of {len(kinds)} kinds, so which of them to add or take away is not known. Change its props "
             "in the Feed room first."
         )
@@ -307,7 +307,7 @@ def _copy(of: PlaceForm) -> Change:
     string, place = of.placed()
     to = of.text("to", "The name of the string to copy to")
     if to == string:
-        raise UseError(f"{string} was to be copied onto itself. Name another string, or one that is not there yet.")
+        raise Refusal(f"{string} was to be copied onto itself. Name another string, or one that is not there yet.")
     way = _mirrored(of, string) if of.form.get("mirror", "").strip() else _by(of)
     value: Row = copying.deepcopy(dict(of.stated_place(string)))
     for edit in _turned(of, string, place, way):
@@ -322,7 +322,7 @@ def _copy(of: PlaceForm) -> Change:
     most = of.display.controllers[output.controller].outputs
     free = next((n for n in range(1, most + 1) if n not in taken), None)
     if free is None:
-        raise UseError(f"All {most} outputs of {output.controller} are taken, so {to} would have none.")
+        raise Refusal(f"All {most} outputs of {output.controller} are taken, so {to} would have none.")
     entry |= {"output": f"{output.controller}/{free}", "place": value}
     return Change((Put(("strings", to), entry),), f"{to}: a copy of {string}")
 
@@ -333,7 +333,7 @@ def _at(of: PlaceForm) -> Change:
     spots = {("supplies", k): one.at for k, one in of.display.supplies.items()}
     spots |= {("controllers", k): other.at for k, other in of.display.controllers.items()}
     if (table, name) not in spots:
-        raise UseError(f'There is no supply or controller "{cut(name)}". Load the page again.')
+        raise Refusal(f'There is no supply or controller "{cut(name)}". Load the page again.')
     at = spots[table, name]
     return Change((Put((table, name, "at"), of.spot(() if at is None else at)),), f"{name} placed")
 
@@ -354,7 +354,7 @@ def _scale(of: PlaceForm) -> Change:
     """The scale of the backdrop: points (JSON, two pixels) and length, or corners (four), width and height."""
     backdrop = of.display.place.backdrop
     if backdrop is None:
-        raise UseError("There is no backdrop to scale. Bring in a photograph or a plan first.")
+        raise Refusal("There is no backdrop to scale. Bring in a photograph or a plan first.")
     made: Row = {"picture": backdrop.picture}
     if of.form.get("corners"):
         made["corners"] = of.pixels("corners", 4)
@@ -371,7 +371,7 @@ def _scale(of: PlaceForm) -> Change:
         scaling_of(Backdrop.model_validate(made))
     except ValueError as error:
         told = str(error).splitlines()[0]
-        raise UseError(f"This does not scale the picture: {told}.") from None
+        raise Refusal(f"This does not scale the picture: {told}.") from None
     return Change((Put(("place", "backdrop"), made),), "backdrop scaled")
 
 

@@ -21,7 +21,7 @@ from hollowglow.file.store.files import read_text
 from hollowglow.file.store.writing import shown, whole
 from hollowglow.file.text.edit import Put, edited
 from hollowglow.jobs.site.moves import line_value
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity import measures, units, written
 from hollowglow.quantity.shown import cut, nearest_or_all, visible
 from hollowglow.quantity.sizes import FOOT_M
@@ -70,7 +70,7 @@ def place_file(
 
     Raises:
         DisplayError: when the display file cannot be read, or would state something wrong with what is taken over.
-        UseError: when a picture or a table cannot be used.
+        Refusal: when a picture or a table cannot be used.
     """
     path = Path(path)
     name = visible(str(path))
@@ -86,7 +86,7 @@ def place_file(
             backdrop = display.place.backdrop
             if option == "--line":
                 if scale is None:
-                    raise UseError(
+                    raise Refusal(
                         "--line needs --scale: what one unit of the picture measures, like 10 mm, or backdrop."
                     )
                 file, ident = _file_and_id(source)
@@ -101,7 +101,7 @@ def place_file(
 
 
 def apply(made: Placing, path: Path | str) -> None:
-    """Write what was taken over into the display file; raises UseError where it cannot be written."""
+    """Write what was taken over into the display file; raises Refusal where it cannot be written."""
     if made.edits:
         changed = ", ".join(dict.fromkeys(str(e.path[1]) for e in made.edits))
         save(Path(path), made.text, made.edited, made.edits, f"places of {changed}")
@@ -111,11 +111,9 @@ def _split(told: str, option: str, names: list[str]) -> tuple[str, str]:
     string, equals, source = told.partition("=")
     if not equals or not source or not string:
         example = "rail=yard.svg#rail" if option == "--line" else "rail=places.csv"
-        raise UseError(f'{option}: found "{cut(told)}", expected STRING=FILE. Write {option} {example}.')
+        raise Refusal(f'{option}: found "{cut(told)}", expected STRING=FILE. Write {option} {example}.')
     if string not in names:
-        raise UseError(
-            f'{option}: found no string "{cut(string)}". {nearest_or_all(string, names, "strings")}'.rstrip()
-        )
+        raise Refusal(f'{option}: found no string "{cut(string)}". {nearest_or_all(string, names, "strings")}'.rstrip())
     return string, source
 
 
@@ -123,16 +121,14 @@ def _text(source: str) -> str:
     place = Path(source)
     try:
         if place.stat().st_size > MOST_BYTES:
-            raise UseError(
+            raise Refusal(
                 f"{shown(place)}: found a file of more than {MOST_BYTES // 1_000_000} MB, expected a smaller one."
             )
         return place.read_text(encoding="utf-8-sig")
     except OSError as error:
-        raise UseError(
-            f"{shown(place)}: the file cannot be read ({error.strerror or error}). Check the name."
-        ) from None
+        raise Refusal(f"{shown(place)}: the file cannot be read ({error.strerror or error}). Check the name.") from None
     except UnicodeDecodeError:
-        raise UseError(
+        raise Refusal(
             f"{shown(place)}: found no text in UTF-8, expected a text file. Save it again as UTF-8."
         ) from None
 
@@ -165,7 +161,7 @@ def line_edit(
         units: that the line is written in.
 
     Raises:
-        UseError: when the picture or the scale cannot be used.
+        Refusal: when the picture or the scale cannot be used.
     """
     if scale == BY_BACKDROP:
         scaling = _scaling(backdrop)
@@ -184,16 +180,16 @@ def _scale(scale: str) -> float:
     try:
         return units.parse(scale, measures.LENGTH)
     except PydanticCustomError as error:
-        raise UseError(f"--scale: {error.message()}; or backdrop.") from None
+        raise Refusal(f"--scale: {error.message()}; or backdrop.") from None
 
 
 def _scaling(backdrop: Any) -> Scaling:
     if backdrop is None:
-        raise UseError("The file has no backdrop to measure by. State place.backdrop, or give metres or feet.")
+        raise Refusal("The file has no backdrop to measure by. State place.backdrop, or give metres or feet.")
     try:
         return scaling_of(backdrop)
     except ValueError as error:
-        raise UseError(f"place.backdrop: {error}.") from None
+        raise Refusal(f"place.backdrop: {error}.") from None
 
 
 def points_edit(string: str, text: str, file: str, backdrop: Any, units: written.Units = "metric") -> Put:
@@ -207,7 +203,7 @@ def points_edit(string: str, text: str, file: str, backdrop: Any, units: written
         units: that the points are written in.
 
     Raises:
-        UseError: when the table cannot be used.
+        Refusal: when the table cannot be used.
     """
     spots, pixels = csv_points(text, file, string)
     if pixels:
@@ -236,10 +232,10 @@ def spot_rows(plan: Plan) -> list[Row]:
 
 
 def spots_csv(plan: Plan) -> str:
-    """Return the places of all props as CSV; raises UseError where no prop has a place."""
+    """Return the places of all props as CSV; raises Refusal where no prop has a place."""
     found = spot_rows(plan)
     if not found:
-        raise UseError("No prop of this display has a place. Give a string place: {line: [[0 m, 2 m], [4 m, 2 m]]}.")
+        raise Refusal("No prop of this display has a place. Give a string place: {line: [[0 m, 2 m], [4 m, 2 m]]}.")
     stream = io.StringIO(newline="")
     writer = csv.writer(stream, lineterminator="\r\n")
     writer.writerow(found[0])
@@ -250,7 +246,7 @@ def spots_csv(plan: Plan) -> str:
 
 
 def write_spots(plan: Plan, path: Path) -> None:
-    """Write the places of all props as CSV; raises UseError where it cannot be written, or no prop has a place."""
+    """Write the places of all props as CSV; raises Refusal where it cannot be written, or no prop has a place."""
     text = spots_csv(plan)
     with whole(path) as stream:
         stream.write(text)

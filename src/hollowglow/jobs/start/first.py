@@ -12,7 +12,7 @@ from ruamel.yaml import YAML
 from hollowglow.file import Display
 from hollowglow.file.reading.load import load_text
 from hollowglow.file.store.writing import shown, whole
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.written import Units
 
 SHAPES: Mapping[str, tuple[str, ...]] = {
@@ -34,10 +34,10 @@ def kind(shape: str, size: str, light: str, count: int) -> dict[str, Any]:
         count: how many lights are inside.
 
     Raises:
-        UseError: a shape that there is not.
+        Refusal: a shape that there is not.
     """
     if shape not in SHAPES:
-        raise UseError(f"There is no shell of the shape {shape!r}. The shapes are {', '.join(SHAPES)}.")
+        raise Refusal(f"There is no shell of the shape {shape!r}. The shapes are {', '.join(SHAPES)}.")
     return {
         "shell": {"shape": shape, **dict.fromkeys(SHAPES[shape], size)},
         "fill": {"light": light, "count": count},
@@ -59,13 +59,13 @@ def string(
         units: that the lead is written in.
 
     Raises:
-        UseError: when the controller has no free output.
+        Refusal: when the controller has no free output.
     """
     taken = {(s.output.controller, s.output.number) for s in display.strings.values()} if display is not None else set()
     most = display.controllers[controller].outputs if display is not None else 1
     free = next((n for n in range(1, most + 1) if (controller, n) not in taken), None)
     if free is None:
-        raise UseError(f"All {most} outputs of {controller} are taken. State another controller first.")
+        raise Refusal(f"All {most} outputs of {controller} are taken. State another controller first.")
     return {
         "output": f"{controller}/{free}",
         "supply": supply,
@@ -124,10 +124,10 @@ def write_first(path: Path, data: Mapping[str, Any]) -> None:
 
     Raises:
         DisplayError: when the display would have mistakes; nothing is written then.
-        UseError: when there is a file with something in it, or it cannot be written.
+        Refusal: when there is a file with something in it, or it cannot be written.
     """
     if not is_blank(path):
-        raise UseError(f"{shown(path)} is there already, so nothing was written over it.")
+        raise Refusal(f"{shown(path)} is there already, so nothing was written over it.")
     yaml, stream = YAML(), io.StringIO()
     yaml.indent(mapping=2, sequence=4, offset=2)
     yaml.dump(dict(data), stream)

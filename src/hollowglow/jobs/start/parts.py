@@ -11,7 +11,7 @@ from hollowglow.file.model.parts import ROLES
 from hollowglow.file.reading.catalogue import raw_catalogue
 from hollowglow.file.reading.inheritance import nearest
 from hollowglow.file.reading.references import part_role
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.shown import show
 
 
@@ -58,12 +58,12 @@ def part_numbers(name: str) -> list[Number]:
     """Return every stated value of a part with its basis.
 
     Raises:
-        UseError: when there is no such part.
+        Refusal: when there is no such part.
     """
     catalogue = raw_catalogue()
     if name not in catalogue:
         hint = nearest(name, [*catalogue, *ROLES]) or "List them all with: hollowglow parts."
-        raise UseError(f"There is no part {show(name)} in the catalogue. {hint}")
+        raise Refusal(f"There is no part {show(name)} in the catalogue. {hint}")
     raw = catalogue[name]
     basis = raw.get("basis", "typical")
     return [

@@ -12,7 +12,7 @@ from hollowglow.measured.photo.caution import Caution
 from hollowglow.measured.photo.labels import LEFT_OUT, check_labels, ranges
 from hollowglow.measured.photo.measure import Measured
 from hollowglow.measured.photo.scene import Scene
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.physics.colour import uv_prime
 
 # A prop sticks out where it is off by more than 10 % and by more than 3.5 robust standard deviations of its kind
@@ -103,20 +103,20 @@ def refuse_clipped(props: Sequence[Measured], labels: Mapping[int, str], names: 
     """Refuse labelled props whose light was not caught.
 
     Raises:
-        UseError: props whose core every exposure clips, or that are nearly black in all of them.
+        Refusal: props whose core every exposure clips, or that are nearly black in all of them.
     """
     used = [p for p in props if labels.get(p.number) != LEFT_OUT]
     clipped = [p for p in used if p.trouble == "clipped"]
     if clipped:
         worst = max(p.clipped for p in clipped)
-        raise UseError(
+        raise Refusal(
             f"{names}: found clipped cores in prop {ranges([p.number for p in clipped])} (up to {_percent(worst)} of "
             "the lit area is at the camera's limit), expected every core below it. Add a photograph with a quarter of "
             "the exposure time, all else the same."
         )
     dark = [p for p in used if p.trouble == "dark"]
     if dark:
-        raise UseError(
+        raise Refusal(
             f"{names}: found the props {ranges([p.number for p in dark])} nearly black in every exposure, expected at "
             "least 0.5 % of the camera's range. Add a photograph with four times the exposure time, all else the same."
         )
@@ -135,7 +135,7 @@ def judge(props: Sequence[Measured], labels: Mapping[int, str], names: str) -> J
         names: of the photographs, for messages.
 
     Raises:
-        UseError: labels that do not fit the props, or props whose light was not caught.
+        Refusal: labels that do not fit the props, or props whose light was not caught.
     """
     check_labels(dict(labels), len(props))
     refuse_clipped(props, labels, names)
@@ -144,7 +144,7 @@ def judge(props: Sequence[Measured], labels: Mapping[int, str], names: str) -> J
         if labels[prop.number] != LEFT_OUT:
             kinds.setdefault(labels[prop.number], []).append(prop)
     if not kinds:
-        raise UseError("--label: found every prop left out, expected at least one with a kind. Give one a kind.")
+        raise Refusal("--label: found every prop left out, expected at least one with a kind. Give one a kind.")
     outliers: list[Outlier] = []
     made = []
     for kind, members in kinds.items():

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 
 LEFT_OUT = "-"
 _EXAMPLE = '--label "1-6=float,7=acorn,8=-" (- leaves one out)'
@@ -17,7 +17,7 @@ def parse_labels(text: str) -> dict[int, str]:
     """Return the kind of each number, "-" for one to leave out.
 
     Raises:
-        UseError: something that is no label, or a number twice.
+        Refusal: something that is no label, or a number twice.
     """
     labels: dict[int, str] = {}
     for piece in text.split(","):
@@ -25,16 +25,16 @@ def parse_labels(text: str) -> dict[int, str]:
             continue
         match = _PIECE.fullmatch(piece)
         if match is None:
-            raise UseError(f'--label: found "{piece.strip()[:40]}", expected NUMBER=KIND. Write {_EXAMPLE}.')
+            raise Refusal(f'--label: found "{piece.strip()[:40]}", expected NUMBER=KIND. Write {_EXAMPLE}.')
         first = int(match.group(1))
         last = int(match.group(2) or first)
         if not 1 <= first <= last or last - first > _MOST:
-            raise UseError(f'--label: found "{piece.strip()[:40]}", expected numbers from 1 upwards. Write {_EXAMPLE}.')
+            raise Refusal(f'--label: found "{piece.strip()[:40]}", expected numbers from 1 upwards. Write {_EXAMPLE}.')
         for number in range(first, last + 1):
             if labels.setdefault(number, match.group(3)) != match.group(3):
-                raise UseError(f"--label: found the number {number} twice, expected it once. Write {_EXAMPLE}.")
+                raise Refusal(f"--label: found the number {number} twice, expected it once. Write {_EXAMPLE}.")
     if not labels:
-        raise UseError(f"--label: found nothing, expected the kind of every number. Write {_EXAMPLE}.")
+        raise Refusal(f"--label: found nothing, expected the kind of every number. Write {_EXAMPLE}.")
     return labels
 
 
@@ -59,17 +59,17 @@ def check_labels(labels: dict[int, str], count: int) -> None:
     """Refuse labels that do not fit so many props.
 
     Raises:
-        UseError: a prop without a label, or a label without a prop.
+        Refusal: a prop without a label, or a label without a prop.
     """
     unnamed = [n for n in range(1, count + 1) if n not in labels]
     if unnamed:
-        raise UseError(
+        raise Refusal(
             f"--label: found {lit_props(count)} and labels for {count - len(unnamed)} of them; expected one for each, "
             f"{ranges(unnamed)} has none. Look at the numbered picture and add them, such as {_EXAMPLE}."
         )
     beyond = [n for n in labels if n > count]
     if beyond:
-        raise UseError(
+        raise Refusal(
             f"--label: found labels for {ranges(beyond)}, expected {'1 to ' if count > 1 else ''}{count}: there "
             f"{'are' if count > 1 else 'is'} {lit_props(count)}. "
             "Look at the numbered picture."

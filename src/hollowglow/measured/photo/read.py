@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from hollowglow.measured.photo.exposure import Exposure
 from hollowglow.measured.photo.picture import CLIP_CODE, XYZ_FROM_P3, Photograph, linear_photograph, srgb_table
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.physics.srgb import XYZ_FROM_LINEAR
 
 MOST_PIXELS = 120_000_000
@@ -55,21 +55,21 @@ def read_photograph(path: Path | str) -> Photograph:
         path: of a JPEG, PNG or TIFF picture, or of a camera RAW file (needs the package rawpy).
 
     Raises:
-        UseError: no such file, not a photograph, truncated, too large or too small; it says what to do.
+        Refusal: no such file, not a photograph, truncated, too large or too small; it says what to do.
     """
     place = Path(path)
     shown = _shown(place)
     try:
         if place.is_dir():
-            raise UseError(f"{shown}: found a folder, {_WANT}. Name the file inside it.")
+            raise Refusal(f"{shown}: found a folder, {_WANT}. Name the file inside it.")
         with place.open("rb") as stream:
             empty = not stream.read(1)
     except FileNotFoundError:
-        raise UseError(f"{shown}: found no file of this name, {_WANT}. Check the name.") from None
+        raise Refusal(f"{shown}: found no file of this name, {_WANT}. Check the name.") from None
     except (OSError, ValueError) as error:
-        raise UseError(f"{shown}: the file cannot be read ({getattr(error, 'strerror', None) or error}).") from None
+        raise Refusal(f"{shown}: the file cannot be read ({getattr(error, 'strerror', None) or error}).") from None
     if empty:
-        raise UseError(f"{shown}: found an empty file, {_WANT}. Copy it from the camera again.")
+        raise Refusal(f"{shown}: found an empty file, {_WANT}. Copy it from the camera again.")
     return _raw(place, shown) if place.suffix.lower() in RAW_ENDINGS else _picture(place, shown)
 
 
@@ -79,12 +79,12 @@ def _shown(path: Path) -> str:
 
 def _check_size(shown: str, columns: int, rows: int) -> None:
     if columns * rows > MOST_PIXELS:
-        raise UseError(
+        raise Refusal(
             f"{shown}: found a picture of {columns:,} by {rows:,} pixels, expected at most {MOST_PIXELS / 1e6:.0f} "
             "megapixels. Save it smaller."
         )
     if min(columns, rows) < LEAST_SIDE:
-        raise UseError(
+        raise Refusal(
             f"{shown}: found a picture of {columns} by {rows} pixels, expected at least {LEAST_SIDE} each way. "
             "Take the photograph at the camera's full size."
         )
@@ -104,20 +104,20 @@ def _picture(place: Path, shown: str) -> Photograph:
                 if codes is None:
                     image.load()
                     codes = _eight_bits(ImageOps.exif_transpose(image))
-        except UseError:
+        except Refusal:
             raise
         except Image.DecompressionBombError:
-            raise UseError(
+            raise Refusal(
                 f"{shown}: found a picture that says it has over {2 * (Image.MAX_IMAGE_PIXELS or 0) / 1e6:.0f} "
                 f"megapixels, expected at most {MOST_PIXELS / 1e6:.0f}. Save it smaller."
             ) from None
         except UnidentifiedImageError:
-            raise UseError(f"{shown}: found no picture that can be read, {_WANT}. Save it as JPEG.") from None
+            raise Refusal(f"{shown}: found no picture that can be read, {_WANT}. Save it as JPEG.") from None
         except MemoryError:
-            raise UseError(f"{shown}: there is not enough memory for this picture. Save it smaller.") from None
+            raise Refusal(f"{shown}: there is not enough memory for this picture. Save it smaller.") from None
         except Exception as error:  # readers of damaged files raise types of every family
             why = " ".join(str(error).split()) or type(error).__name__
-            raise UseError(
+            raise Refusal(
                 f"{shown}: found a damaged or cut-off picture ({why}), expected a whole one. "
                 "Copy it from the camera again."
             ) from None
@@ -222,7 +222,7 @@ def _raw(place: Path, shown: str) -> Photograph:
     try:
         import rawpy
     except ImportError:
-        raise UseError(
+        raise Refusal(
             f"{shown}: camera RAW needs the package rawpy, which is not installed. "
             "Install it with: pip install 'hollowglow[raw]', or save the photograph as JPEG."
         ) from None
@@ -231,13 +231,13 @@ def _raw(place: Path, shown: str) -> Photograph:
             sizes = raw.sizes
             _check_size(shown, sizes.width, sizes.height)
             return _developed(place.name, raw, rawpy)
-    except UseError:
+    except Refusal:
         raise
     except MemoryError:
-        raise UseError(f"{shown}: there is not enough memory for this photograph. Save it as JPEG.") from None
+        raise Refusal(f"{shown}: there is not enough memory for this photograph. Save it as JPEG.") from None
     except Exception as error:  # LibRaw's errors have no common base but Exception
         why = " ".join(str(error).split()).strip("b'\"") or type(error).__name__
-        raise UseError(
+        raise Refusal(
             f"{shown}: found a camera RAW file that cannot be read ({why}), expected one of a known camera, whole. "
             "Save it as JPEG or DNG."
         ) from None

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from hollowglow.measured.photo.caution import PWM_HZ, PWM_PERIODS, Caution, of_names
 from hollowglow.measured.photo.exposure import gathered
 from hollowglow.measured.photo.picture import Bools, Photograph, Single
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.physics.colour import delta_uv_prime
 
 COARSE_PIXELS = 2_000_000
@@ -88,13 +88,13 @@ def exposures_known(photographs: Sequence[Photograph]) -> tuple[float, ...]:
     """Return the gain of each photograph over the first.
 
     Raises:
-        UseError: several photographs of which one does not tell its exposure; it says what to do.
+        Refusal: several photographs of which one does not tell its exposure; it says what to do.
     """
     if len(photographs) == 1:
         return (1.0,)
     unknown = [p.name for p in photographs if p.exposure is None]
     if unknown:
-        raise UseError(
+        raise Refusal(
             f"{of_names(unknown)}: found no exposure time in the photograph (EXIF), expected one where several are "
             'compared. Give the exposures in the order of the photographs, such as --exposure "1/60 s f/4 ISO 200" once '
             "for each, or use one photograph alone."
@@ -102,7 +102,7 @@ def exposures_known(photographs: Sequence[Photograph]) -> tuple[float, ...]:
     try:
         return gathered([p.exposure for p in photographs if p.exposure is not None])
     except ValueError as error:
-        raise UseError(
+        raise Refusal(
             f"{of_names([p.name for p in photographs])}: {error}, expected it for all or for none. "
             'Give the exposures, such as --exposure "1/60 s f/4 ISO 200" once for each photograph.'
         ) from None
@@ -116,7 +116,7 @@ def scenes_of(photographs: Sequence[Photograph], pwm_hz: float = PWM_HZ) -> tupl
         pwm_hz: rate at which the lights are pulsed, Hz.
 
     Raises:
-        UseError: exposures that cannot be put on one scale.
+        Refusal: exposures that cannot be put on one scale.
     """
     gains = exposures_known(photographs)
     coarse = [_coarse(p) for p in photographs]

@@ -21,7 +21,7 @@ def corrections(display: Path | str, recipes: Mapping[str, str] | None = None) -
             all of them count.
 
     Raises:
-        UseError: the readings cannot be read.
+        Refusal: the readings cannot be read.
     """
     return factors(kept(display), recipes)
 

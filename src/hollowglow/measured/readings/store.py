@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 
 if TYPE_CHECKING:
     import sqlite3
@@ -106,7 +106,7 @@ def keep(display: Path | str, taking: Taking) -> Path:
     """Add readings to those of a display file, all of them or none, and return where they are.
 
     Raises:
-        UseError: the file cannot be written, or is no store of readings.
+        Refusal: the file cannot be written, or is no store of readings.
     """
     path = store_path(display)
     with opened(path, write=True) as database, database:
@@ -132,7 +132,7 @@ def kept(display: Path | str) -> tuple[Taking, ...]:
     """Return all readings of a display file, the oldest first; none where nothing was kept.
 
     Raises:
-        UseError: the file cannot be read, or is no store of readings.
+        Refusal: the file cannot be read, or is no store of readings.
     """
     path = store_path(display)
     if not path.exists():
@@ -157,7 +157,7 @@ def kept(display: Path | str) -> tuple[Taking, ...]:
 
 @contextmanager
 def opened(path: Path, write: bool) -> Iterator[sqlite3.Connection]:
-    """Open the readings for the tables of another module too; raises UseError where the file cannot be used."""
+    """Open the readings for the tables of another module too; raises Refusal where the file cannot be used."""
     import sqlite3  # only where there are readings: a plan without any must not wait for it
 
     shown = "".join(c if c.isprintable() else "?" for c in str(path))
@@ -169,12 +169,12 @@ def opened(path: Path, write: bool) -> Iterator[sqlite3.Connection]:
             yield database
     except sqlite3.DatabaseError as error:
         if write and not path.exists():
-            raise UseError(
+            raise Refusal(
                 f"{shown}: no readings can be kept there ({error}), expected a folder where files can be made. Make it "
                 "writable; until then nothing is kept."
             ) from None
         # Locked, full, read-only and damaged files all end here; SQLite's own words tell them apart.
-        raise UseError(
+        raise Refusal(
             f"{shown}: the readings cannot be {'written' if write else 'read'} ({error}), expected a file that "
             "hollowglow made. Move it away to begin anew."
         ) from None
@@ -184,7 +184,7 @@ def _check(database: sqlite3.Connection, shown: str, write: bool) -> None:
     (mark,) = database.execute("PRAGMA application_id").fetchone()
     version = _form(database)
     if mark == _MARK and version > VERSION:
-        raise UseError(
+        raise Refusal(
             f"{shown}: found readings of a newer hollowglow (form {version}), expected form {VERSION}. "
             "Install the newer version."
         )
@@ -198,7 +198,7 @@ def _check(database: sqlite3.Connection, shown: str, write: bool) -> None:
         return
     (tables,) = database.execute("SELECT count(*) FROM sqlite_master").fetchone()
     if tables or mark or not write:
-        raise UseError(f"{shown}: found a database of something else, expected readings. Move it away to begin anew.")
+        raise Refusal(f"{shown}: found a database of something else, expected readings. Move it away to begin anew.")
     with database:
         # One script in one transaction: a file is either whole or empty.
         database.executescript(

@@ -50,7 +50,7 @@ def keep_answer(display: Path | str, answer: Answered) -> bool:
     """Keep an answer beside a display file; return False where it was kept before and nothing changes.
 
     Raises:
-        UseError: the file cannot be written, or is no store of readings.
+        Refusal: the file cannot be written, or is no store of readings.
     """
     with opened(store_path(display), write=True) as database, database:
         _prepare(database)
@@ -62,7 +62,7 @@ def answered(display: Path | str) -> tuple[Answered, ...]:
     """Return all answers of a display file, the oldest first; none where nobody walked.
 
     Raises:
-        UseError: the file cannot be read, or is no store of readings.
+        Refusal: the file cannot be read, or is no store of readings.
     """
     columns = "id, at, step, target, answer, seen, note"
     return tuple(
@@ -74,7 +74,7 @@ def keep_place(display: Path | str, step: str) -> None:
     """Keep at which step a walk stands, so that the next one goes on from there.
 
     Raises:
-        UseError: the file cannot be written, or is no store of readings.
+        Refusal: the file cannot be written, or is no store of readings.
     """
     with opened(store_path(display), write=True) as database, database:
         _prepare(database)

@@ -23,7 +23,7 @@ from dpkt.ip import IP, IP_PROTO_UDP
 from dpkt.ip6 import IP6
 from dpkt.udp import UDP
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net.hearing.frames import RAW, unwrap
 from hollowglow.net.packets.packet import PORT
 
@@ -78,12 +78,12 @@ class Reading:
             self._magic = self._stream.read(4)
             self._stream.seek(0)
         except OSError as error:
-            raise UseError(f"{path} cannot be read ({error.strerror or error}).") from None
+            raise Refusal(f"{path} cannot be read ({error.strerror or error}).") from None
         if self._magic != _SECTION and int.from_bytes(self._magic, "big") not in pcap.MAGIC_TO_PKT_HDR:
             self._stream.close()
             if self._magic[:2] == _GZIP:
-                raise UseError(f"{path} is compressed (gzip). Unpack it first: gunzip keeps the capture that is in it.")
-            raise UseError(
+                raise Refusal(f"{path} is compressed (gzip). Unpack it first: gunzip keeps the capture that is in it.")
+            raise Refusal(
                 f"{path} is no packet capture: found {self._magic.hex(' ') or 'nothing'} at its start, "
                 "expected a pcap or pcapng file. Save the capture in one of these forms."
             )
@@ -184,7 +184,7 @@ class Reading:
 
 
 def read(path: Path | str, port: int = PORT) -> Reading:
-    """Return the datagrams of a capture; raises UseError for a file that is not there or is no capture."""
+    """Return the datagrams of a capture; raises Refusal for a file that is not there or is no capture."""
     return Reading(Path(path), port)
 
 

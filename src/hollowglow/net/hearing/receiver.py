@@ -16,7 +16,7 @@ from contextlib import suppress
 from types import TracebackType
 from typing import NamedTuple
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net.hearing.groups import NoInterfaceError, group_of, membership
 from hollowglow.net.packets.packet import PORT
 
@@ -54,7 +54,7 @@ class Receiver:
         clock, wall: the time that never goes back, and the time of day, both in seconds.
 
     Raises:
-        UseError: when the port is in use, or the address or the interface is not this machine's.
+        Refusal: when the port is in use, or the address or the interface is not this machine's.
     """
 
     def __init__(
@@ -86,7 +86,7 @@ class Receiver:
             self._join()
         except (OSError, NoInterfaceError) as error:
             self.close()
-            raise UseError(_in_words(error, self._bind, port, interface)) from None
+            raise Refusal(_in_words(error, self._bind, port, interface)) from None
 
     def __enter__(self) -> Receiver:
         return self

@@ -18,7 +18,7 @@ from typing import Any
 
 import numpy as np
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net.hearing.streams import universes_words
 from hollowglow.net.packets.packet import MOST_SLOTS, PRIORITIES, UNIVERSES
 from hollowglow.net.sending.sender import Sender
@@ -72,14 +72,14 @@ def folder(display: Path | str) -> Path:
     """Return where a display's own records are kept, made if it is not there.
 
     Raises:
-        UseError: it cannot be made.
+        Refusal: it cannot be made.
     """
     path = Path(os.path.realpath(display))
     place = path.parent / FOLDER / path.name
     try:
         place.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise UseError(f"{_shown(place)} cannot be made ({error.strerror or error}), so nothing was sent.") from None
+        raise Refusal(f"{_shown(place)} cannot be made ({error.strerror or error}), so nothing was sent.") from None
     return place
 
 
@@ -87,7 +87,7 @@ def cid_of(display: Path | str) -> bytes:
     """Return the display's own CID, 16 octets, made at random the first time (ANSI E1.31-2018 clause 5.6, RFC 4122).
 
     Raises:
-        UseError: it cannot be read or kept.
+        Refusal: it cannot be read or kept.
     """
     path = folder(display) / _CID
     try:
@@ -95,9 +95,9 @@ def cid_of(display: Path | str) -> bytes:
             stream.write(f"{uuid.uuid4()}\n")
         return uuid.UUID(path.read_text(encoding="ascii").strip()).bytes
     except OSError as error:
-        raise UseError(f"{_shown(path)} cannot be used ({error.strerror or error}), so nothing was sent.") from None
+        raise Refusal(f"{_shown(path)} cannot be used ({error.strerror or error}), so nothing was sent.") from None
     except ValueError:
-        raise UseError(
+        raise Refusal(
             f"{_shown(path)}: found no UUID in it, expected the display's own. Delete it to get a new one."
         ) from None
 
@@ -109,7 +109,7 @@ class Record:
         display: path of the display file.
 
     Raises:
-        UseError: another process is sending for this display, or the record cannot be used.
+        Refusal: another process is sending for this display, or the record cannot be used.
     """
 
     def __init__(self, display: Path | str) -> None:
@@ -117,7 +117,7 @@ class Record:
         try:
             self._file = os.open(self._path, os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0), 0o644)
         except OSError as error:
-            raise UseError(
+            raise Refusal(
                 f"{_shown(self._path)} cannot be used ({error.strerror or error}), so nothing was sent."
             ) from None
         try:
@@ -126,7 +126,7 @@ class Record:
             busy = self.left_on()
             os.close(self._file)
             what = f": {busy.what} at {busy.to} since {busy.when}" if busy is not None else ""
-            raise UseError(f"This display is being lit by another hollowglow{what}. Stop that one first.") from None
+            raise Refusal(f"This display is being lit by another hollowglow{what}. Stop that one first.") from None
 
     def left_on(self) -> LeftOn | None:
         """Return what was being sent when the last run was cut off; None where it ended by itself.
@@ -141,7 +141,7 @@ class Record:
         try:
             self._write([sending, *elsewhere][:MOST_PLACES])
         except OSError as error:
-            raise UseError(
+            raise Refusal(
                 f"{_shown(self._path)} cannot be written ({error.strerror or error}), so nothing was sent."
             ) from None
 
@@ -184,7 +184,7 @@ def noticed(display: Path | str) -> LeftOn | None:
     """Return what a run that was cut off left on; nothing is made or changed.
 
     Raises:
-        UseError: another process is sending for this display, or the record cannot be used.
+        Refusal: another process is sending for this display, or the record cannot be used.
     """
     path = Path(os.path.realpath(display))
     if not (path.parent / FOLDER / path.name / _SENDING).exists():
@@ -202,7 +202,7 @@ def black_out(left: LeftOn, cid: bytes, *, yes_public: bool = False) -> None:
         yes_public: whether an address outside of one's own network is meant.
 
     Raises:
-        UseError: nothing can be sent there.
+        Refusal: nothing can be sent there.
     """
     with Sender(
         left.universes,
@@ -217,7 +217,7 @@ def black_out(left: LeftOn, cid: bytes, *, yes_public: bool = False) -> None:
         time.sleep(0.05)
         sender.stop(dark_frames=DARK_FRAMES)
         if not sender.left_dark:
-            raise UseError("The network did not take it. Start again when it is back.")
+            raise Refusal("The network did not take it. Start again when it is back.")
 
 
 def _read(record: Any) -> LeftOn:

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net.addresses import SocketAddress, Target
 from hollowglow.net.packets.stream import Frame, Rows
 
@@ -64,7 +64,7 @@ class Outlet:
         interface: own address to send from; the system chooses where None.
 
     Raises:
-        UseError: no socket can be had.
+        Refusal: no socket can be had.
     """
 
     def __init__(self, target: Target, universes: Sequence[int], table: Frame, interface: str | None = None) -> None:
@@ -149,7 +149,7 @@ class Outlet:
                     out.setsockopt(socket.IPPROTO_IP, socket.IP_MULTICAST_IF, own)
         except OSError as error:
             out.close()
-            raise UseError(
+            raise Refusal(
                 f"Nothing can be sent from {self._interface or 'this computer'} ({error.strerror or error}); expected "
                 "the address of one of its network interfaces. Leave --interface out to let the system choose."
             ) from None

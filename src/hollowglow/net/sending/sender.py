@@ -15,7 +15,7 @@ from types import TracebackType
 
 import numpy as np
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net.addresses import check_interface, target
 from hollowglow.net.packets.packet import DEFAULT_PRIORITY, DISCOVERY_UNIVERSE, MOST_SLOTS, PRIORITY_AT, fitting_name
 from hollowglow.net.packets.stream import DISCOVERY_S, TERMINATIONS, Frame, Rows, Stream
@@ -86,7 +86,7 @@ class Sender:
         clock: the time; a test has its own.
 
     Raises:
-        UseError: nothing can be sent there, or not without `yes_public`.
+        Refusal: nothing can be sent there, or not without `yes_public`.
         ValueError: for what the standard has no room for.
     """
 
@@ -183,20 +183,20 @@ class Sender:
             frame: uint8, shape (universes, 512); it is copied.
 
         Raises:
-            UseError: the sender was stopped, or has failed.
+            Refusal: the sender was stopped, or has failed.
             ValueError: the frame has another shape or type.
         """
         shape = (len(self.universes), MOST_SLOTS)
         if frame.shape != shape or frame.dtype != np.uint8:
             raise ValueError(f"a frame is uint8 of shape {shape}, not {frame.dtype} of shape {frame.shape}")
         if self._fault is not None:
-            raise UseError(f"Sending has stopped ({self._fault}). Start it again.") from self._fault
+            raise Refusal(f"Sending has stopped ({self._fault}). Start it again.") from self._fault
         limited = frame if self._limit is None else self._limit(frame)
         if limited.shape != shape or limited.dtype != np.uint8:
             raise ValueError(f"the limit returned {limited.dtype} of shape {limited.shape}")
         with self._lock:
             if self._stopping.is_set():
-                raise UseError("Sending has stopped. Start it again.")
+                raise Refusal("Sending has stopped. Start it again.")
             self._frame = limited.copy()
             if self._thread is None:
                 self._start()
@@ -327,7 +327,7 @@ class Sender:
             self._tell(failing_words(self._outlet.target.named, error))
         elif now >= self._reopen_s:
             self._reopen_s = now + _RETRY_S
-            with contextlib.suppress(OSError, UseError):
+            with contextlib.suppress(OSError, Refusal):
                 self._outlet.reopen()
 
     def _hear_refusals(self, now_s: float) -> None:

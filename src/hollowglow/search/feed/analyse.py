@@ -9,7 +9,7 @@ import numpy as np
 
 from hollowglow.assembly import expand
 from hollowglow.file import Display
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.written import Units
 from hollowglow.search.feed.alternatives import Alternative, alternatives
 from hollowglow.search.feed.string_plan import StringPlan, plan_string
@@ -66,10 +66,10 @@ def plan_feeds(
         units: those that lengths of feeds are written in, and rounded up in.
 
     Raises:
-        UseError: when the display has no supply to feed from.
+        Refusal: when the display has no supply to feed from.
     """
     if display.strings and not display.supplies:
-        raise UseError(
+        raise Refusal(
             "The display has no supply, so nothing can be fed. Add one: supplies: {shed: {voltage: 12 V, rating: 60 W}}"
         )
     drawn = most_drawn(expand(display))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 
 # Three flashes in a second are the most that is known to be safe (WCAG 2.2, success criterion 2.3.1).
 BLINK_S = 0.8
@@ -36,13 +36,13 @@ def number_of(seen: str) -> int:
     """Return the number that colours such as "byr" tell, or the blinks counted, such as "123".
 
     Raises:
-        UseError: letters other than b, y and r, or digits other than 1, 2 and 3.
+        Refusal: letters other than b, y and r, or digits other than 1, 2 and 3.
     """
     value = 0
     for letter in seen.lower().replace(" ", "").replace(",", ""):
         digit = DIGIT_LETTERS.find(letter) if letter.isalpha() else "123".find(letter)
         if digit < 0:
-            raise UseError(
+            raise Refusal(
                 f'The code you read: found "{seen.strip()[:40]}", expected colours of b (blue), y (yellow) and r (red), '
                 "or the blinks of each, 1 to 3. Type for example byr or 123."
             )

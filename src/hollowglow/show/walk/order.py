@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 
 STATED = "rgbw"
 WORDS = {
@@ -46,14 +46,14 @@ def parse_seen(text: str) -> str:
     Words do too ("green red blue white"); d, k and 0 count as nothing, p (pink) as magenta.
 
     Raises:
-        UseError: not four colours.
+        Refusal: not four colours.
     """
     words = text.lower().replace(",", " ").replace("/", " ").split()
     whole = {word: letter for letter, word in WORDS.items()} | {"dark": "-", "pink": "m", "black": "-", "off": "-"}
     letters = "".join(whole.get(word, word) for word in words)
     letters = "".join(_ALIASES.get(letter, letter) for letter in letters)
     if len(letters) != len(STATED) or any(letter not in WORDS for letter in letters):
-        raise UseError(
+        raise Refusal(
             f'What you saw: found "{text.strip()[:40]}", expected four colours in the order in which they were shown, '
             "of r g b w y c m and - for dark. Type for example grbw."
         )
@@ -64,7 +64,7 @@ def is_seen(text: str) -> bool:
     """Return whether a text reads as four colours."""
     try:
         parse_seen(text)
-    except UseError:
+    except Refusal:
         return False
     return True
 

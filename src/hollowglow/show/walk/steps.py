@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.shown import nearest
 from hollowglow.show.walk.counting import DIGIT_WORDS, digits_for
 
@@ -111,7 +111,7 @@ def find(layout: Layout, text: str) -> Step:
     """Return the step that a person names: an id, or a sort of step and an id ("order rail/prop03").
 
     Raises:
-        UseError: nothing has this name, or this sort of step is not made for it.
+        Refusal: nothing has this name, or this sort of step is not made for it.
     """
     words = text.replace(":", " ", 1).split()
     sort: Sort | None = next((s for s in SORTS if len(words) > 1 and s == words[0]), None)
@@ -126,7 +126,7 @@ def find(layout: Layout, text: str) -> Step:
     if found is None:
         every = [n for names in homes.values() for n in names]
         hint = nearest(name, every) or "Type an id as the plan shows it, such as rail/prop07, rail, box/1."
-        raise UseError(f'There is no prop, string, output or supply "{name[:60]}" in this display. {hint}')
+        raise Refusal(f'There is no prop, string, output or supply "{name[:60]}" in this display. {hint}')
     if sort is None:
         return step_of(layout, found, name)
     takes: dict[Sort, tuple[Sort, ...]] = {
@@ -140,7 +140,7 @@ def find(layout: Layout, text: str) -> Step:
     wanted = takes.get(sort, ("string",))
     # One name may stand for a string and for a supply: the sort of step tells which is meant.
     if not any(name in homes[home] for home in wanted):
-        raise UseError(f'"{name}" is no {" and no ".join(wanted)}, expected one for the step "{sort}". Type its id.')
+        raise Refusal(f'"{name}" is no {" and no ".join(wanted)}, expected one for the step "{sort}". Type its id.')
     return step_of(layout, sort, name)
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from hollowglow.measured.readings import Answered
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.show.walk import order
 from hollowglow.show.walk.colours import COLUMNS, Colours, look
 from hollowglow.show.walk.counting import number_of
@@ -54,12 +54,12 @@ class Walk:
         """Return a walk at its first step.
 
         Raises:
-            UseError: there is nothing to walk.
+            Refusal: there is nothing to walk.
         """
         steps = route(layout, only)
         if not steps:
             what = "a string" if only is None else f'something for the step "{only}"'
-            raise UseError(f"This display has nothing to walk, expected {what}. hollowglow check says what it lacks.")
+            raise Refusal(f"This display has nothing to walk, expected {what}. hollowglow check says what it lacks.")
         return cls(layout, steps, percent=percent)
 
     @property
@@ -94,7 +94,7 @@ class Walk:
         """Return the walk at a step named by an id, or by a sort of step and an id.
 
         Raises:
-            UseError: nothing has this name.
+            Refusal: nothing has this name.
         """
         step = find(self.layout, text)
         if step in self.steps:
@@ -128,10 +128,10 @@ class Walk:
             note: anything more.
 
         Raises:
-            UseError: an answer that is not known, or no colours.
+            Refusal: an answer that is not known, or no colours.
         """
         if answer not in ANSWERS:
-            raise UseError(
+            raise Refusal(
                 f'The answer: found "{answer[:40]}", expected one of {", ".join(ANSWERS)}. Choose one of them.'
             )
         letters = ""
@@ -144,11 +144,11 @@ class Walk:
         """Return which prop told its number so, in words.
 
         Raises:
-            UseError: no code, or a number that no prop of this string has.
+            Refusal: no code, or a number that no prop of this string has.
         """
         number = number_of(seen)
         if not 1 <= number <= len(self.step.props):
-            raise UseError(
+            raise Refusal(
                 f"The code you read: found the number {number}, expected 1 to {len(self.step.props)} on this string. "
                 "Wait for the white start mark and read it once more."
             )

@@ -248,6 +248,6 @@ def fill_row(ranking: Ranking) -> Drawing:
 
 
 def write_fill_row(ranking: Ranking, path: Path) -> None:
-    """Write the picture of a comparison as SVG; raises UseError where it cannot be written."""
+    """Write the picture of a comparison as SVG; raises Refusal where it cannot be written."""
     with whole(path) as stream:
         stream.write(to_svg(fill_row(ranking)))

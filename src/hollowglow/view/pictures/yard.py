@@ -17,7 +17,7 @@ from hollowglow.draw.sheet.svg import to_svg
 from hollowglow.draw.yard import PIXELS_A_MM, Behind, Mark, Spot, Strand, YardPicture, yard
 from hollowglow.file.reading.drawn_lengths import hung_line
 from hollowglow.file.store.writing import shown, whole
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.physics.colour import mix_xyz
 from hollowglow.plan import Plan
 from hollowglow.quantity.reader import Units
@@ -125,7 +125,7 @@ def night_drawing(plan: Plan, folder: Path | None = None) -> Drawing:
     """Return the display at night: at its places, in rows where it has none, without its backdrop where that is not there."""
     try:
         made = yard_picture(plan, None if folder is None else backdrop(plan, folder))
-    except UseError:
+    except Refusal:
         made = yard_picture(plan)
     return yard(rows_picture(plan) if made is None else made, night=True, width_mm=_SCREEN_MM)
 
@@ -135,7 +135,7 @@ def pictures_of_yard(plan: Plan, folder: Path | None = None) -> Iterator[tuple[s
     if plan.placed.any:
         try:
             yield "yard", yard_drawing(plan, night=False, folder=folder)
-        except UseError:  # a backdrop that cannot be read is left out, as at night
+        except Refusal:  # a backdrop that cannot be read is left out, as at night
             yield "yard", yard_drawing(plan, night=False)
     if len(plan.assembly.props.kind):
         yield "night", night_drawing(plan, folder)
@@ -166,7 +166,7 @@ def backdrop(plan: Plan, folder: Path) -> Behind | None:
     """Return the backdrop of a plan made true, None where it has none.
 
     Raises:
-        UseError: when the picture cannot be read, or its corners are no rectangle.
+        Refusal: when the picture cannot be read, or its corners are no rectangle.
     """
     stated = plan.assembly.display.place.backdrop
     if stated is None:
@@ -178,11 +178,11 @@ def backdrop(plan: Plan, folder: Path) -> Behind | None:
         with Image.open(path) as opened:
             picture = ImageOps.exif_transpose(opened).convert("RGB")
     except FileNotFoundError:
-        raise UseError(
+        raise Refusal(
             f"{shown(path)}: found no file of this name, expected the backdrop. Check place.backdrop."
         ) from None
     except (OSError, UnidentifiedImageError, ValueError, Image.DecompressionBombError) as error:
-        raise UseError(f"{shown(path)}: the backdrop cannot be read ({error}).") from None
+        raise Refusal(f"{shown(path)}: the backdrop cannot be read ({error}).") from None
     wide, high = picture.size
     shrunk = min(1.0, _MOST_PX / max(wide, high))
     if shrunk < 1.0:
@@ -191,7 +191,7 @@ def backdrop(plan: Plan, folder: Path) -> Behind | None:
     try:
         scaling = scaling_of(stated)
     except ValueError as error:
-        raise UseError(f"place.backdrop: {error}.") from None
+        raise Refusal(f"place.backdrop: {error}.") from None
     from skimage.transform import ProjectiveTransform, warp
 
     left, right, bottom, top = _extent(plan, stated.corners, scaling.places_m, wide, high)
@@ -240,11 +240,11 @@ def yard_drawing(
         units: those of the scale.
 
     Raises:
-        UseError: when no prop has a place, or the backdrop cannot be read.
+        Refusal: when no prop has a place, or the backdrop cannot be read.
     """
     made = yard_picture(plan, behind if folder is None else backdrop(plan, folder), units)
     if made is None:
-        raise UseError(_NO_PLACE)
+        raise Refusal(_NO_PLACE)
     return yard(made, night=night, pixels_a_mm=pixels_a_mm)
 
 
@@ -273,7 +273,7 @@ def _known(xyz: list[float]) -> tuple[float, float, float] | None:
 
 
 def write_yard(plan: Plan, path: Path, *, night: bool, folder: Path | None = None) -> None:
-    """Write the yard picture as SVG; raises UseError as `yard_drawing` does, or where it cannot be written."""
+    """Write the yard picture as SVG; raises Refusal as `yard_drawing` does, or where it cannot be written."""
     drawing = yard_drawing(plan, night=night, folder=folder)
     with whole(path) as stream:
         stream.write(to_svg(drawing))

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, BinaryIO
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.web.desk.photo_request import Look
 
 if TYPE_CHECKING:
@@ -49,20 +49,20 @@ class Album:
             size: in bytes.
 
         Raises:
-            UseError: too large, empty, one too many, there already, or the disk is full.
+            Refusal: too large, empty, one too many, there already, or the disk is full.
         """
         name = plain_name(name)
         if size > MOST_BYTES:
-            raise UseError(
+            raise Refusal(
                 f"{name}: found {size / 2**20:.1f} MiB, expected 64 MiB at most. Save it smaller, or as JPEG."
             )
         if size == 0:
-            raise UseError(f"{name}: found an empty file, expected a photograph. Copy it from the camera again.")
+            raise Refusal(f"{name}: found an empty file, expected a photograph. Copy it from the camera again.")
         digest = _digest(source)
         if any(one.digest == digest for one in self.pictures):
-            raise UseError(f"{name}: this very photograph lies here already.")
+            raise Refusal(f"{name}: this very photograph lies here already.")
         if len(self.pictures) >= MOST:
-            raise UseError(f"{name}: {MOST} photographs lie here already. Take some away first.")
+            raise Refusal(f"{name}: {MOST} photographs lie here already. Take some away first.")
         try:
             if self._folder is None:
                 self._folder = tempfile.TemporaryDirectory(prefix="hollowglow-photographs-")
@@ -73,9 +73,7 @@ class Album:
             with (place / name).open("wb") as target:
                 shutil.copyfileobj(source, target)
         except OSError as error:
-            raise UseError(
-                f"{name}: it could not be kept ({error.strerror or error}). Make room on the disk."
-            ) from None
+            raise Refusal(f"{name}: it could not be kept ({error.strerror or error}). Make room on the disk.") from None
         self.pictures = (*self.pictures, Picture(name, place / name, size, digest))
 
     def remove(self, place: int) -> None:
@@ -137,6 +135,6 @@ def plain_name(name: str) -> str:
     return last[: _LONGEST_NAME - len(ending)] + ending
 
 
-def in_words(refused: Sequence[UseError]) -> str:
+def in_words(refused: Sequence[Refusal]) -> str:
     """Return several refusals as one text."""
     return " ".join(str(one) for one in refused)

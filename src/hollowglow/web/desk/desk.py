@@ -17,7 +17,8 @@ from hollowglow.file.text.commands import Path as Keys
 from hollowglow.file.text.edit import edited
 from hollowglow.file.text.source import spell
 from hollowglow.jobs.start.first import is_blank, write_first
-from hollowglow.messages.errors import DisplayError, HollowglowError, Problem, UseError
+from hollowglow.messages.errors import DisplayError, HollowglowError, Problem
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.shown import show, visible
 from hollowglow.web.desk.values import at, plain
 from hollowglow.web.work.worker import StoppedError, Worker
@@ -137,7 +138,7 @@ class Desk:
         Raises:
             ClashError: when the file says something else there by now.
             DisplayError: when the file would have mistakes; nothing is written then.
-            UseError: when it cannot be written.
+            Refusal: when it cannot be written.
         """
         puts: list[Edit] = [Remove(path) if value is None else Put(path, value) for path, value in edits.items()]
         async with self._editing:
@@ -165,7 +166,7 @@ class Desk:
         Raises:
             ClashError: when the file was changed by something else; nothing was changed then.
             DisplayError: when the file would have mistakes; nothing is written then.
-            UseError: when there is nothing to edit, or it cannot be written.
+            Refusal: when there is nothing to edit, or it cannot be written.
         """
         async with self._editing:
             await self._in_step()
@@ -187,7 +188,7 @@ class Desk:
         Raises:
             ClashError: when the text is another one by now; nothing was changed.
             DisplayError: when the file would have mistakes; nothing is written then.
-            UseError: when it cannot be written.
+            Refusal: when it cannot be written.
         """
         async with self._editing:
             await self._in_step()
@@ -202,11 +203,11 @@ class Desk:
                 await self._taken()
 
     async def undo(self) -> str:
-        """Take back the last change and return what it was; raises UseError where there is none."""
+        """Take back the last change and return what it was; raises Refusal where there is none."""
         return await self._step(undo)
 
     async def redo(self) -> str:
-        """Do again what was taken back last and return what it is; raises UseError where there is nothing."""
+        """Do again what was taken back last and return what it is; raises Refusal where there is nothing."""
         return await self._step(redo)
 
     async def _step(self, way: Any) -> str:
@@ -263,7 +264,7 @@ class Desk:
         try:
             text = await asyncio.to_thread(read_text, self.path)
         except DisplayError as error:
-            raise UseError(f"{self.name} cannot be read, so nothing was changed. {error}") from None
+            raise Refusal(f"{self.name} cannot be read, so nothing was changed. {error}") from None
         if text != self.text:
             raise ClashError(
                 f"{self.name} was changed by something else, so nothing was changed here. Read it again first."

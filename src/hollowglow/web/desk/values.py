@@ -11,7 +11,7 @@ from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 
 from hollowglow.file.text.commands import Path
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 
 __all__ = ["Path", "as_typed", "at", "back_to", "plain", "read_path", "read_plain", "typed"]
 
@@ -34,22 +34,22 @@ def at(data: Any, path: Path) -> Any:
 
 
 def read_path(text: str) -> Path:
-    """Return the path of keys that a form's field is named after; raises UseError where it is none."""
+    """Return the path of keys that a form's field is named after; raises Refusal where it is none."""
     try:
         path = json.loads(text)
     except ValueError:
         path = None
     if not (isinstance(path, list) and path and all(_is_key(key) for key in path)):
-        raise UseError("The form names no place in the display file. Load the page again.")
+        raise Refusal("The form names no place in the display file. Load the page again.")
     return tuple(path)
 
 
 def read_plain(text: str) -> Any:
-    """Return what a form says the file held; raises UseError where that is no JSON."""
+    """Return what a form says the file held; raises Refusal where that is no JSON."""
     try:
         return json.loads(text)
     except ValueError:
-        raise UseError("The form does not say what the display file held. Load the page again.") from None
+        raise Refusal("The form does not say what the display file held. Load the page again.") from None
 
 
 def back_to(address: str) -> str:

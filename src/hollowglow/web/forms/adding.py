@@ -8,7 +8,8 @@ from hollowglow.file import Display
 from hollowglow.file.text.source import spell
 from hollowglow.jobs.site.form import length_m
 from hollowglow.jobs.start import first
-from hollowglow.messages.errors import DisplayError, FormError, Problem, UseError
+from hollowglow.messages.errors import DisplayError, Problem
+from hollowglow.messages.refusal import FormError, Refusal
 from hollowglow.quantity import measures
 
 if TYPE_CHECKING:
@@ -123,11 +124,11 @@ def added(form: Mapping[str, str], display: Display, units: Units = "metric") ->
 
     Raises:
         FormError: when a field is empty or wrong, or the name is taken.
-        UseError: when there is no room for it.
+        Refusal: when there is no room for it.
     """
     sort = form.get("sort", "")
     if sort not in _SECTIONS:
-        raise UseError("The form does not say what is to be added. Load the page again.")
+        raise Refusal("The form does not say what is to be added. Load the page again.")
     section, entry = _SECTIONS[sort]
     typed = Typed(form, units)
     name = typed.text("name", f"The name of the {sort}")

@@ -7,7 +7,8 @@ from urllib.parse import urlsplit
 
 from starlette.responses import RedirectResponse, Response
 
-from hollowglow.messages.errors import FormError, HollowglowError
+from hollowglow.messages.errors import HollowglowError
+from hollowglow.messages.refusal import FormError
 from hollowglow.web.desk.values import back_to
 from hollowglow.web.page.frame import Said, page
 from hollowglow.web.page.rooms import room_at

@@ -12,7 +12,8 @@ from hollowglow.file.reading.load import load_text
 from hollowglow.file.store.writing import whole
 from hollowglow.file.text.commands import Put, Remove
 from hollowglow.file.text.source import spell
-from hollowglow.messages.errors import DisplayError, HollowglowError, UseError
+from hollowglow.messages.errors import DisplayError, HollowglowError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.shown import show
 from hollowglow.web.desk.desk import ClashError, Desk
 from hollowglow.web.desk.values import Path, at, back_to, plain, read_path, read_plain, typed
@@ -136,10 +137,10 @@ async def add(request: Request) -> Response:
 
 
 async def write_back(desk: Desk) -> str:
-    """Write a display whose file was taken away back as it was on the workbench; raises UseError where there is a file."""
+    """Write a display whose file was taken away back as it was on the workbench; raises Refusal where there is a file."""
     text = desk.text
     if not text or await asyncio.to_thread(desk.path.exists):
-        raise UseError(f"{desk.name} is there, so nothing was written over it. Read it again instead.")
+        raise Refusal(f"{desk.name} is there, so nothing was written over it. Read it again instead.")
 
     def write() -> None:
         with whole(desk.path) as file:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hollowglow.draw.sheet.svg import to_svg
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.view.pictures import circuit as pictures
 from hollowglow.view.pictures import kinds as kind_pictures
 from hollowglow.view.pictures.yard import night_drawing, yard_drawing
@@ -83,5 +83,5 @@ def _yard(plan: Plan, name: str, folder: Path) -> Drawing | None:
         return None
     try:
         return yard_drawing(plan, night=False, folder=folder)
-    except UseError:
+    except Refusal:
         return yard_drawing(plan, night=False)

@@ -6,7 +6,7 @@ import ipaddress
 import socket
 from typing import TYPE_CHECKING
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -54,7 +54,7 @@ def listen_at(addresses: Iterable[str], port: int) -> tuple[socket.socket, ...]:
         port: to listen on; 0 takes a free one.
 
     Raises:
-        UseError: when an address or the port cannot be used.
+        Refusal: when an address or the port cannot be used.
     """
     made: list[socket.socket] = []
     for address in addresses:
@@ -68,7 +68,7 @@ def listen_at(addresses: Iterable[str], port: int) -> tuple[socket.socket, ...]:
             for each in made:
                 each.close()
             why = getattr(error, "strerror", None) or str(error)
-            raise UseError(
+            raise Refusal(
                 f"Phones cannot be listened for at {address}, port {port} ({why}). Name another address with --phone-at, "
                 "or another port with --phone-port."
             ) from None

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import segno
 import uvicorn
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.web.phone.gate import Gate
 from hollowglow.web.phone.lan import is_local, listen_at, local_addresses
 
@@ -68,17 +68,17 @@ def open_line(at: Sequence[str] = (), port: int = 0) -> Line:
         port: the same on each; 0 takes a free one.
 
     Raises:
-        UseError: when there is no such address or it cannot be used.
+        Refusal: when there is no such address or it cannot be used.
     """
     for address in at:
         if not (is_local(address) or address.startswith("127.")):
-            raise UseError(
+            raise Refusal(
                 f"{address} is no address of a local network, and phones are served only there. "
                 "Such addresses begin with 10., 172.16. to 172.31., 192.168. or 169.254."
             )
     chosen = tuple(dict.fromkeys(at)) or local_addresses()
     if not chosen:
-        raise UseError(
+        raise Refusal(
             "This machine has no address on a local network, so no phone can reach it. Join the network that the phone is "
             "in, or name the address with --phone-at."
         )

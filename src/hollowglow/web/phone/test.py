@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 from starlette.routing import BaseRoute, Route
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.web.page.frame import Said
 from hollowglow.web.page.page_words import spoken
 from hollowglow.web.phone.answers import AnswerError, Take
@@ -46,11 +46,11 @@ def taker(bench: Starlette) -> Take:
     async def take(made_id: str, rest: Mapping[str, Any]) -> Mapping[str, Any]:
         lighting = cast("Lighting", bench.state.lighting)
         if lighting.desk.plan is None:
-            raise UseError("The display has to be computed before answers can be kept.")
+            raise Refusal("The display has to be computed before answers can be kept.")
         answer, step, seen, note = (str(rest.get(key, ""))[:_LONGEST] for key in ("answer", "step", "seen", "note"))
         try:
             return await lighting.answer(made_id, answer, step, seen, note)
-        except UseError as error:
+        except Refusal as error:
             raise AnswerError(spoken(str(error))) from None
 
     return take

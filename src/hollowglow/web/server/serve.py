@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 import uvicorn
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.web.desk.album import Album
 from hollowglow.web.desk.desk import Desk
 from hollowglow.web.phone import make_phone_app
@@ -49,10 +49,10 @@ def listen(port: int, usual: int = 0) -> socket.socket:
         usual: the one to try first where any free one will do.
 
     Raises:
-        UseError: when the port is taken or may not be used.
+        Refusal: when the port is taken or may not be used.
     """
     if port == 0 and usual:
-        with contextlib.suppress(UseError):
+        with contextlib.suppress(Refusal):
             return listen(usual)
     made = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     try:
@@ -62,7 +62,7 @@ def listen(port: int, usual: int = 0) -> socket.socket:
     except (OSError, OverflowError) as error:
         made.close()
         why = getattr(error, "strerror", None) or str(error)
-        raise UseError(f"Port {port} cannot be used ({why}). Leave --port out to take a free one.") from None
+        raise Refusal(f"Port {port} cannot be used ({why}). Leave --port out to take a free one.") from None
     return made
 
 
@@ -78,7 +78,7 @@ def serve(path: Path, port: int, browser: bool, say: Callable[[str], None], work
         line: to phones in the local network; without it nothing outside this machine can connect.
 
     Raises:
-        UseError: when the port cannot be used.
+        Refusal: when the port cannot be used.
     """
     # What else ends a program leaves by the same way as Ctrl-C, so that nothing stays behind.
     signal.signal(signal.SIGTERM, _leave)

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-from hollowglow.messages.errors import DisplayError, HollowglowError, UseError
+from hollowglow.messages.errors import DisplayError, HollowglowError
+from hollowglow.messages.refusal import Refusal
 
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
@@ -33,7 +34,7 @@ class _Failed:
     words: str
 
     def error(self) -> HollowglowError:
-        return DisplayError(self.file, self.problems) if self.problems else UseError(self.words)
+        return DisplayError(self.file, self.problems) if self.problems else Refusal(self.words)
 
 
 # What can be asked of it knows every room, so it is loaded by name, in the process that does it.
@@ -111,7 +112,7 @@ class Worker:
                 self._end()
                 if self._stopped:
                     raise StoppedError("Stopped.") from None
-                raise UseError("The process that computes went away, perhaps for want of memory. Try again.") from None
+                raise Refusal("The process that computes went away, perhaps for want of memory. Try again.") from None
             finally:
                 self._waiting = None
 

@@ -9,7 +9,7 @@ import pytest
 from scipy import stats
 
 from hollowglow.analysis.circuit.characterise import FittedCharacteristic, Reading, analyse, parse_reading
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from tests.analysis.circuit.characterise.bench import CHARACTERISTICS, IDLE_A, LIGHTS, readings
 
 CONSTANT_CURRENT_V = (1.0, 2.1, 2.2, 2.3, 2.4, 3.1, 3.2, 3.3, 3.4, 3.5, 5.0, 5.5)
@@ -122,7 +122,7 @@ def test_a_nearly_as_good_characteristic_does_not_unseat_the_stated_one() -> Non
 
 
 def refused(given: Sequence[Reading], stated: str = "constant-current") -> str:
-    with pytest.raises(UseError) as error:
+    with pytest.raises(Refusal) as error:
         analyse(given, LIGHTS[stated])
     return str(error.value)
 

@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from hollowglow.analysis.circuit.characterise import parse_reading, read_file
-from hollowglow.messages.errors import DisplayError, UseError
+from hollowglow.messages.errors import DisplayError
+from hollowglow.messages.refusal import Refusal
 
 CURRENT = 'a current like "18.5 mA" (from 0 A to 200 A)'
 
@@ -55,7 +56,7 @@ def test_several_lights_share_the_current() -> None:
     ],
 )
 def test_a_mistyped_reading_is_told_whole(text: str, told: str) -> None:
-    with pytest.raises(UseError) as error:
+    with pytest.raises(Refusal) as error:
         parse_reading(text, 2)
     assert str(error.value) == told
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from hollowglow.analysis.site.placement.imports import csv_points, svg_line
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.physics.lines import marks_m
 
 HEAD = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 200 100">'
@@ -51,9 +51,9 @@ def test_a_cubic_curve_has_the_length_of_its_integral() -> None:
 def test_a_path_is_found_by_its_id_among_shapes() -> None:
     body = '<rect id="frame" width="9" height="9"/><polyline id="rail" points="1,2 3,4 5,4"/><text>no</text>'
     assert line(body, "rail").tolist() == [[1, 2], [3, 4], [5, 4]]
-    with pytest.raises(UseError, match='found no path "rial", expected the id of a path'):
+    with pytest.raises(Refusal, match='found no path "rial", expected the id of a path'):
         line(body, "rial")
-    with pytest.raises(UseError, match="found 2 paths, expected the id of one"):
+    with pytest.raises(Refusal, match="found 2 paths, expected the id of one"):
         line(body)
 
 
@@ -70,7 +70,7 @@ def test_a_path_is_found_by_its_id_among_shapes() -> None:
     ],
 )
 def test_what_is_no_line_is_told(text: str, told: str) -> None:
-    with pytest.raises(UseError, match=told):
+    with pytest.raises(Refusal, match=told):
         svg_line(text, "a.svg", None, 0.01)
 
 
@@ -100,5 +100,5 @@ def test_points_come_in_metres_feet_units_and_pixels_in_the_order_of_the_props()
     ],
 )
 def test_a_table_that_cannot_be_used_is_told_with_its_row(text: str, told: str) -> None:
-    with pytest.raises(UseError, match=told):
+    with pytest.raises(Refusal, match=told):
         csv_points(text, "a.csv", "rail")

@@ -15,7 +15,7 @@ from PIL import Image
 from hollowglow.analysis.site.placement import scale_from, true_wall
 from hollowglow.file import load_text
 from hollowglow.measured.photo.read import read_photograph
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.plan import make_plan
 from hollowglow.view.pictures.yard import backdrop, yard_drawing
 from tests.analysis.site.placement.samples import FILE, yard
@@ -125,8 +125,8 @@ def test_the_backdrop_is_drawn_true(tmp_path: Path) -> None:
 def test_a_backdrop_that_is_not_there_is_told(tmp_path: Path) -> None:
     stated = "backdrop: {picture: none.png, points: [[1, 2], [3, 4]], length: 2 m}"
     plan = make_plan(load_text(yard(("slack: 5 %", f"slack: 5 %, {stated}")), FILE))
-    with pytest.raises(UseError, match=r"none\.png: found no file of this name, expected the backdrop"):
+    with pytest.raises(Refusal, match=r"none\.png: found no file of this name, expected the backdrop"):
         yard_drawing(plan, night=False, folder=tmp_path)
     (tmp_path / "none.png").write_bytes(b"no picture")
-    with pytest.raises(UseError, match="the backdrop cannot be read"):
+    with pytest.raises(Refusal, match="the backdrop cannot be read"):
         yard_drawing(plan, night=False, folder=tmp_path)

@@ -12,7 +12,7 @@ from hollowglow.analysis.circuit.characterise.readings import COLOURS, Reading, 
 from hollowglow.file.model.loads import CHARACTERISTICS, Load
 from hollowglow.file.model.loads.bench import Bench
 from hollowglow.file.model.parts import Light
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.words import amps, volts
 
 SURE = 4.0
@@ -86,7 +86,7 @@ def analyse(readings: Sequence[Reading], light: Light) -> FittedCharacteristic:
         light: what the catalogue or the file says about it.
 
     Raises:
-        UseError: when the readings tell too little, or contradict every characteristic.
+        Refusal: when the readings tell too little, or contradict every characteristic.
     """
     colours = light.colours
     bench = _bench(readings, colours)
@@ -140,7 +140,7 @@ def _bench(readings: Sequence[Reading], colours: int) -> Bench:
             rows.append(mix(one.channel, colours))
         except (KeyError, ValueError):
             have = ", ".join(COLOURS[:colours])
-            raise UseError(f"{one.where}: found {one.channel}, expected one of {have}, all, off.") from None
+            raise Refusal(f"{one.where}: found {one.channel}, expected one of {have}, all, off.") from None
     mixes = np.array(rows, dtype=np.float64).reshape(len(rows), colours)
     lit = mixes.sum(axis=1) > 0.0
     if np.linalg.matrix_rank(mixes[lit]) < colours if lit.any() else True:
@@ -149,7 +149,7 @@ def _bench(readings: Sequence[Reading], colours: int) -> Bench:
             for name, seen in zip(COLOURS, (mixes[mixes.sum(axis=1) == 1.0] > 0).any(axis=0), strict=False)
             if not seen
         ]
-        raise UseError(
+        raise Refusal(
             f"The readings do not tell the current of {' and '.join(missing)}, expected each of the {colours} colours "
             f"alone at one voltage at least. Add a reading with only {missing[0]} fully on."
         )
@@ -169,7 +169,7 @@ def _monotonic(readings: Sequence[Reading], bench: Bench) -> None:
         peak, valley = own[0], None
         for one in own[1:]:
             if valley is not None and one.volts > valley.volts and one.amps > valley.amps + loose:
-                raise UseError(
+                raise Refusal(
                     f"The readings contradict every characteristic: {channel} falls from {amps(peak.amps)} at "
                     f"{volts(peak.volts)} to {amps(valley.amps)} at {volts(valley.volts)} ({valley.where}) and rises again to "
                     f"{amps(one.amps)} at {volts(one.volts)} ({one.where}). A constant current and a resistor never draw less "
@@ -188,10 +188,10 @@ def _close(one: Fit, bench: Bench) -> bool:
     return bool((np.abs(one.residual_a) <= most).all())
 
 
-def _contradiction(readings: Sequence[Reading], best: Fit) -> UseError:
+def _contradiction(readings: Sequence[Reading], best: Fit) -> Refusal:
     worst = int(np.argmax(np.abs(best.residual_a)))
     one, off = readings[worst], float(best.residual_a[worst])
-    return UseError(
+    return Refusal(
         f"The readings contradict every characteristic: the nearest is {best.model.characteristic}, and "
         f"{one.shown} is {amps(one.amps)} where it says {amps(one.amps - off)}. Measure "
         "that again with every colour at full level; if it stays so, this light is none of those that can be computed here."

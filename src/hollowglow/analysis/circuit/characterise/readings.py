@@ -14,7 +14,8 @@ from pydantic_core import PydanticCustomError
 
 from hollowglow.file.store.files import read_text
 from hollowglow.file.text.source import parse_text
-from hollowglow.messages.errors import DisplayError, Problem, UseError
+from hollowglow.messages.errors import DisplayError, Problem
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity import measures, units
 from hollowglow.quantity.shown import DECIMAL_COMMA, nearest, show, visible
 
@@ -119,28 +120,28 @@ def parse_reading(text: str, number: int, lights: int = 1) -> list[Reading]:
         lights: how many equal lights hung on the supply.
 
     Raises:
-        UseError: with what was found and what was expected.
+        Refusal: with what was found and what was expected.
     """
     where = f"reading {number}"
     head, colon, rest = text.partition(":")
     if not colon:
-        raise UseError(f"{where}: found {show(text)}, expected a voltage, a colon and currents, like {_EXAMPLE}.")
+        raise Refusal(f"{where}: found {show(text)}, expected a voltage, a colon and currents, like {_EXAMPLE}.")
     row: dict[str, Any] = {"at": head.strip()}
     for piece in rest.split(","):
         words = piece.split(None, 1)
         if len(words) != 2 or re.match(r"[\d.]", words[0]):
             mend = f" {DECIMAL_COMMA}" if words and re.match(r"\d", words[0]) else ""
-            raise UseError(
+            raise Refusal(
                 f"{where}: found {show(piece.strip())}, expected a colour and a current like red 19 mA.{mend}"
             )
         if words[0] in row:
-            raise UseError(f"{where}: found {show(words[0])} again, expected each colour once.")
+            raise Refusal(f"{where}: found {show(words[0])} again, expected each colour once.")
         row[words[0]] = words[1]
     made: list[Reading] = []
     for one in _pieces(row, where, lights):
         if isinstance(one, _Wrong):
             key = f", {one.key}" if one.key else ""
-            raise UseError(f"{where}{key}: found {one.found}, expected {one.expected}. {one.mend}".rstrip())
+            raise Refusal(f"{where}{key}: found {one.found}, expected {one.expected}. {one.mend}".rstrip())
         made.append(one)
     return made
 

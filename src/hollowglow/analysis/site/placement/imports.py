@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic_core import PydanticCustomError
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity import measures, units
 from hollowglow.quantity.shown import cut, nearest_or_all
 from hollowglow.quantity.sizes import FOOT_M
@@ -40,10 +40,10 @@ def svg_line(text: str, file: str, name: str | None, tolerance: float) -> tuple[
         Points, y downwards, shape (n, 2), transforms carried out; and x and y of the corner.
 
     Raises:
-        UseError: when it is no SVG picture, or has no such path, or the path is in several pieces.
+        Refusal: when it is no SVG picture, or has no such path, or the path is in several pieces.
     """
     if re.search(r"<!ENTITY", text, re.IGNORECASE):
-        raise UseError(f"{file}: found entities of its own, expected a plain SVG picture. Save it again as plain SVG.")
+        raise Refusal(f"{file}: found entities of its own, expected a plain SVG picture. Save it again as plain SVG.")
     from svgpathtools import Document
 
     try:
@@ -54,30 +54,30 @@ def svg_line(text: str, file: str, name: str | None, tolerance: float) -> tuple[
             root = document.root
     except Exception as error:  # unrelated types for broken XML, odd numbers and cut path data
         told = cut(" ".join(str(error).split()), 80)
-        raise UseError(f"{file}: found no SVG picture that can be read ({told}). Save it again as plain SVG.") from None
+        raise Refusal(f"{file}: found no SVG picture that can be read ({told}). Save it again as plain SVG.") from None
     ids = [path.element.get("id") or "" for path in paths]
     if not paths:
-        raise UseError(f"{file}: found no path, expected a line drawn in the picture. Draw one, not text or an image.")
+        raise Refusal(f"{file}: found no path, expected a line drawn in the picture. Draw one, not text or an image.")
     if name is None and len(paths) > 1:
         listed = nearest_or_all("", [i for i in ids if i], "paths")
-        raise UseError(
+        raise Refusal(
             f"{file}: found {len(paths)} paths, expected the id of one as in picture.svg#id. {listed}".rstrip()
         )
     if name is not None and name not in ids:
         listed = nearest_or_all(name, [i for i in ids if i], "paths")
-        raise UseError(f'{file}: found no path "{cut(name)}", expected the id of a path. {listed}'.rstrip())
+        raise Refusal(f'{file}: found no path "{cut(name)}", expected the id of a path. {listed}'.rstrip())
     path = paths[0 if name is None else ids.index(name)]
     points: list[complex] = [path[0].start]
     for segment in path:
         if abs(segment.start - points[-1]) > tolerance:
-            raise UseError(f"{file}: found a path in several pieces, expected one line. Split it, and name one piece.")
+            raise Refusal(f"{file}: found a path in several pieces, expected one line. Split it, and name one piece.")
         points += _flat(segment, tolerance)
         if len(points) > _MOST_POINTS:
-            raise UseError(f"{file}: found a path of more than {_MOST_POINTS:,} pieces, expected a simpler one.")
+            raise Refusal(f"{file}: found a path of more than {_MOST_POINTS:,} pieces, expected a simpler one.")
     found = np.array([(p.real, p.imag) for p in points])
     keep = np.concatenate([[True], np.any(np.diff(found, axis=0) != 0.0, axis=1)])
     if not np.isfinite(found).all() or keep.sum() < 2:
-        raise UseError(f"{file}: found a path without length, expected a line.")
+        raise Refusal(f"{file}: found a path without length, expected a line.")
     return found[keep], _corner(root)
 
 
@@ -122,13 +122,13 @@ def csv_points(text: str, file: str, string: str) -> tuple[Array, bool]:
         Points, m (or pixels), shape (n, 3), and whether they are pixels.
 
     Raises:
-        UseError: when a column is missing, or a cell is no number; it says which row.
+        Refusal: when a column is missing, or a cell is no number; it says which row.
     """
     rows = list(csv.reader(io.StringIO(text)))
     head = [cell.strip().lower().lstrip("\ufeff") for cell in rows[0]] if rows else []
     unit = next((u for u in ("_m", "_ft", "_px", "") if f"x{u}" in head and f"y{u}" in head), None)
     if unit is None:
-        raise UseError(f"{file}: found no columns x_m and y_m (or x_ft and y_ft), expected one row a prop with both.")
+        raise Refusal(f"{file}: found no columns x_m and y_m (or x_ft and y_ft), expected one row a prop with both.")
     columns = {axis: head.index(axis + unit) for axis in _AXES if axis + unit in head}
     mine, order = (head.index(name) if name in head else None for name in ("string", "prop"))
     found: list[tuple[float, list[float]]] = []
@@ -144,7 +144,7 @@ def csv_points(text: str, file: str, string: str) -> tuple[Array, bool]:
             spot[_AXES.index(axis)] = _length(_cell(row, column), where, unit)
         found.append((rank, spot))
     if not found:
-        raise UseError(f'{file}: found no row for string "{cut(string)}", expected one for each of its props.')
+        raise Refusal(f'{file}: found no row for string "{cut(string)}", expected one for each of its props.')
     return np.array([spot for _, spot in sorted(found, key=lambda one: one[0])]), unit == "_px"
 
 
@@ -157,7 +157,7 @@ def _length(cell: str, where: str, unit: str) -> float:
         try:
             return units.parse(cell, measures.SPOT)
         except PydanticCustomError as error:
-            raise UseError(f"{where}: {error.message()}.") from None
+            raise Refusal(f"{where}: {error.message()}.") from None
     number = _number(cell, where, {"_m": "metres", "_ft": "feet", "_px": "pixels"}[unit])
     return number * (FOOT_M if unit == "_ft" else 1.0)
 
@@ -168,5 +168,5 @@ def _number(cell: str, where: str, what: str) -> float:
     except ValueError:
         number = math.nan
     if not math.isfinite(number) or abs(number) > 1e6:
-        raise UseError(f'{where}: found "{cut(cell)}", expected {what} like 2.4.')
+        raise Refusal(f'{where}: found "{cut(cell)}", expected {what} like 2.4.')
     return number

@@ -58,7 +58,7 @@ def book(path: str, paper: Paper, units: Units, step: Step, before: Plan | None)
 
 
 def labels(path: str, sheet: str, address: str, units: Units, step: Step, before: Plan | None) -> Taken:
-    """Return the labels; raises UseError where there is no such sheet."""
+    """Return the labels; raises Refusal where there is no such sheet."""
     size = sheet_size(sheet)
     progress = _bar(step, ("labels",))
     plan = plan_file(path, progress, before)

@@ -11,7 +11,7 @@ from starlette.formparsers import MultiPartException, MultiPartParser
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.web.desk.album import MOST, MOST_BYTES, Album, in_words
 from hollowglow.web.desk.photo_request import Look, Metering, Naming
 from hollowglow.web.page.frame import Said, page
@@ -34,7 +34,7 @@ MOST_AT_ONCE = 2 * MOST * MOST_BYTES
 async def receive(request: Request) -> Response:
     """Take photographs in and look at them; those that cannot be taken are named, the others are kept."""
     album = album_of(request)
-    refused: list[UseError] = []
+    refused: list[Refusal] = []
     source = request.stream()
     try:
         form = await MultiPartParser(
@@ -47,7 +47,7 @@ async def receive(request: Request) -> Response:
         await _drained(source)
         words = f"The photographs could not be kept ({error.strerror or error}). Make room on the disk."
         return _again(request, words, 422)
-    except UseError as error:
+    except Refusal as error:
         await _drained(source)
         return _again(request, str(error), 422)
     before = len(album.pictures)
@@ -58,7 +58,7 @@ async def receive(request: Request) -> Response:
         for one in files:
             try:
                 await asyncio.to_thread(album.add, one.filename or "", one.file, one.size or 0)
-            except UseError as error:
+            except Refusal as error:
                 refused.append(error)
     finally:
         await form.close()
@@ -74,7 +74,7 @@ async def _limited(source: AsyncGenerator[bytes, None], most: int) -> AsyncGener
     async for chunk in source:
         count += len(chunk)
         if count > most:
-            raise UseError(
+            raise Refusal(
                 f"Found more than {most / 2**20:,.0f} MiB at once, expected {MOST} photographs of 64 MiB at most. "
                 "Choose fewer, or save them smaller."
             )

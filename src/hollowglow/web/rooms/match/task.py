@@ -20,7 +20,7 @@ from hollowglow.jobs.matching.photographs import Seen, photo_document, photograp
 from hollowglow.measured.meter import parse_meter
 from hollowglow.measured.photo import marks
 from hollowglow.measured.readings import Taking, keep
-from hollowglow.messages.errors import UseError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.web.work.results import Brought, Kept, Proposal, Step
 
 if TYPE_CHECKING:
@@ -48,20 +48,20 @@ def wrong_readings(asked: Metering) -> dict[str, str]:
     try:
         if level and level != AS_FILE and "=" not in level:
             matching.read_share(level)
-    except UseError:
+    except Refusal:
         wrong["level"] = f'found "{level}", expected a share above 0 and up to 100 %, like "40 %".'
     return wrong
 
 
 def luminance_of(typed: str | None) -> float | None:
-    """Return a luminance in cd/m² as typed; raises UseError where it is none."""
+    """Return a luminance in cd/m² as typed; raises Refusal where it is none."""
     if not typed:
         return None
     bare = typed.removesuffix("cd/m2").removesuffix("cd/m²").strip()
     try:
         return float(bare)
     except ValueError:
-        raise UseError(f'--luminance is "{typed}"; expected cd/m2 above 0, like 40.') from None
+        raise Refusal(f'--luminance is "{typed}"; expected cd/m2 above 0, like 40.') from None
 
 
 @contextmanager
@@ -69,14 +69,14 @@ def in_page_words(look: Look | None = None) -> Iterator[None]:
     """Let refusals speak of fields instead of options, and of photographs by their name alone."""
     try:
         yield
-    except UseError as error:
+    except Refusal as error:
         words = str(error)
         for path in () if look is None else look.paths:
             words = words.replace(f"{Path(path).parent}/", "")
         words = _OPTION.sub("", words)
         for option, name in _WORDS.items():
             words = words.replace(option, name)
-        raise UseError(words[:1].upper() + words[1:] if not look else words) from None
+        raise Refusal(words[:1].upper() + words[1:] if not look else words) from None
 
 
 def photographs(kept: Kept, step: Step, path: str, look: Look) -> Brought:
@@ -106,7 +106,7 @@ def _seen(kept: Kept, step: Step, display: Display, look: Look) -> Seen:
         exposures = look.exposures if any(look.exposures) else ()
         if exposures and not all(exposures):
             missing = Path(look.paths[exposures.index("")]).name
-            raise UseError(
+            raise Refusal(
                 f"{missing}: found no exposure, but others were typed; expected one for each photograph or none. "
                 'Type it too, like "1/60 s f/4 ISO 200".'
             )
@@ -147,9 +147,7 @@ def metered(_kept: Kept, _step: Step, path: str, asked: Metering) -> Brought:
             f"{kind}={part.strip()}" for kind, text in asked.typed.items() for part in text.split(";") if part.strip()
         ]
         if not typed:
-            raise UseError(
-                "Found no reading, expected one of a kind or more. Type it, like 0.5 lux at 2 m or 40 cd/m2."
-            )
+            raise Refusal("Found no reading, expected one of a kind or more. Type it, like 0.5 lux at 2 m or 40 cd/m2.")
         readings, too_near = meter_kinds(display, typed)
         taking = light_meter.taking_of(display, readings, asked.level)
         data: dict[str, Any] = {
@@ -171,7 +169,7 @@ def _levels(
 
     try:
         made = matching.match_file(path, matching.read_target(by, None, None, None), takings=takings)
-    except UseError as error:
+    except Refusal as error:
         return {"levels": [], "left_out": [], "why_not": str(error)}, {}, {}
     stated = parse_text(read_text(Path(path)), path).data
     edits = matching.level_edits(made, stated)

@@ -19,7 +19,8 @@ from hollowglow.jobs.site import backdrops
 from hollowglow.jobs.site.form import length_m
 from hollowglow.jobs.site.moves import change_of
 from hollowglow.jobs.site.places import BY_BACKDROP, line_edit, points_edit, spots_csv
-from hollowglow.messages.errors import DisplayError, UseError
+from hollowglow.messages.errors import DisplayError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity import measures
 from hollowglow.web.desk.desk import ClashError, Desk
 from hollowglow.web.forms.answering import wrong
@@ -64,7 +65,7 @@ def _page(work: Work, answer: Answer, most: int = MOST_BYTES) -> Callable[[Reque
                 await work(request, request.app.state.desk, form, texts)
             except DisplayError as error:
                 return await answer(request, back, Said({}, _words(error), typed=texts), 422)
-            except (ClashError, UseError) as error:
+            except (ClashError, Refusal) as error:
                 return await answer(request, back, wrong(error, texts), 409 if isinstance(error, ClashError) else 422)
         return await answer(request, back, None, 303)
 
@@ -77,7 +78,7 @@ def _twin(work: Work) -> Callable[[Request], Awaitable[Response]]:
             texts = {key: value for key, value in form.items() if isinstance(value, str)}
             try:
                 await work(request, request.app.state.desk, form, texts)
-            except (ClashError, UseError, DisplayError) as error:
+            except (ClashError, Refusal, DisplayError) as error:
                 words = _words(error) if isinstance(error, DisplayError) else str(error)
                 status = 409 if isinstance(error, ClashError) else 422
                 return JSONResponse({"error": {"status": status, "message": words}}, status)
@@ -117,7 +118,7 @@ async def _do(request: Request, desk: Desk, _form: FormData, texts: dict[str, st
 def _file(form: FormData) -> UploadFile:
     file = form.get("file")
     if not isinstance(file, UploadFile) or not file.filename:
-        raise UseError("No file was chosen. Choose one and send the form again.")
+        raise Refusal("No file was chosen. Choose one and send the form again.")
     return file
 
 
@@ -143,16 +144,16 @@ async def _path(request: Request, desk: Desk, form: FormData, texts: dict[str, s
     name, string = file.filename or "the file", texts.get("string", "")
     data = await file.read(MOST_BYTES + 1)
     if len(data) > MOST_BYTES:
-        raise UseError(f"{name} is larger than {MOST_BYTES // 1_000_000} MB. Save a smaller one.")
+        raise Refusal(f"{name} is larger than {MOST_BYTES // 1_000_000} MB. Save a smaller one.")
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise UseError(f"{name}: found no text in UTF-8, expected an SVG picture or a CSV table.") from None
+        raise Refusal(f"{name}: found no text in UTF-8, expected an SVG picture or a CSV table.") from None
 
     def made(stated: str, of: str) -> tuple[list[Edit], str]:
         display = load_text(stated, of)
         if string not in display.strings:
-            raise UseError("The form names no string of this display. Load the page again.")
+            raise Refusal("The form names no string of this display. Load the page again.")
         backdrop = display.place.backdrop
         if Path(name).suffix.lower() != ".svg":
             return [points_edit(string, text, name, backdrop, units)], f"{string}: points from {name}"
@@ -170,7 +171,7 @@ def _backdrop_of(request: Request) -> Path:
     desk: Desk = request.app.state.desk
     stated = desk.plan.assembly.display.place.backdrop if desk.plan is not None else None
     if stated is None:
-        raise UseError("This display has no backdrop. Bring in a photograph or a plan in the Place room.")
+        raise Refusal("This display has no backdrop. Bring in a photograph or a plan in the Place room.")
     return desk.path.resolve().parent / stated.picture
 
 
@@ -192,6 +193,6 @@ async def table(request: Request) -> Response:
     """Answer with the places of all props as CSV."""
     plan = request.app.state.desk.plan
     if plan is None:
-        raise UseError("There is no plan yet, so there are no places.")
+        raise Refusal("There is no plan yet, so there are no places.")
     head = {"content-disposition": 'attachment; filename="places.csv"'}
     return Response(await asyncio.to_thread(spots_csv, plan), media_type="text/csv; charset=utf-8", headers=head)

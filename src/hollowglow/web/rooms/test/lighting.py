@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 
-from hollowglow.messages.errors import HollowglowError, UseError
+from hollowglow.messages.errors import HollowglowError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net.sending.left_on import Record, black_out, cid_of, noticed
 from hollowglow.show.walk import LIT, Sort, Walk, diagnose, layout_of, open_answers
 from hollowglow.web.desk.bridge import Bridge
@@ -107,7 +108,7 @@ class Lighting:
     def _left(self) -> str:
         try:
             left = noticed(self.desk.path)
-        except UseError as error:
+        except Refusal as error:
             return str(error)
         return left.words() if left is not None else ""
 
@@ -115,17 +116,17 @@ class Lighting:
         """Begin to send.
 
         Raises:
-            UseError: nothing can be sent there, or something is being sent already.
+            Refusal: nothing can be sent there, or something is being sent already.
         """
         async with self._starting:
             self.last = wanted
             if self.sending:
-                raise UseError("Lights are being sent already. Stop that first.")
+                raise Refusal("Lights are being sent already. Stop that first.")
             plan = self.desk.plan
             if plan is None:
-                raise UseError("The display has to be computed before it can be lit.")
+                raise Refusal("The display has to be computed before it can be lit.")
             if not wanted.to.strip():
-                raise UseError("Type the address of the controller first; nothing was sent.")
+                raise Refusal("Type the address of the controller first; nothing was sent.")
             self.said.clear()
             self.ended, self._why = "", ""
             # One of its own for each thread: an earlier one that still waits for the network must not go on.
@@ -157,11 +158,11 @@ class Lighting:
         """Return what something does with the session, in the session's own thread.
 
         Raises:
-            UseError: nothing is being sent, or what it says itself.
+            Refusal: nothing is being sent, or what it says itself.
         """
         self.seen()
         if self.session is None:
-            raise UseError("Nothing is being sent now. Start it first.")
+            raise Refusal("Nothing is being sent now. Start it first.")
         done: asyncio.Future[T] = asyncio.get_running_loop().create_future()
         self._commands.put((act, done))
         if self.session is None:  # it ended just now, and nobody would take this up
@@ -182,7 +183,7 @@ class Lighting:
             "blackout": lambda walk, _at_s: walk.stop(),
         }
         if verb not in moves:
-            raise UseError("There is no such move.")
+            raise Refusal("There is no such move.")
         await self.do(lambda session: session.move(moves[verb](session.walk, self._clock())))
 
     async def light(self, what: str, colour: str, percent: float) -> None:
@@ -222,7 +223,7 @@ class Lighting:
 
         plan = self.desk.plan
         if plan is None:
-            raise UseError("The display has to be computed before answers can be kept.")
+            raise Refusal("The display has to be computed before answers can be kept.")
 
         def with_session(session: Session) -> Any:
             known = any(a.id == made_id for a in session.answers)
@@ -339,7 +340,7 @@ class Lighting:
         finally:
             self.session, self.meter = None, None
             self.ended = self._why or words
-            bridge.settle(ready, UseError(words or "Sending stopped before it began."))
+            bridge.settle(ready, Refusal(words or "Sending stopped before it began."))
             self._turn_away()
 
     def _go(self, session: Session, away_s: float | None, bridge: Bridge, halt: threading.Event) -> None:
@@ -368,5 +369,5 @@ class Lighting:
         with suppress(queue.Empty):
             while True:
                 _, done = self._commands.get_nowait()
-                self._bridge.settle(done, UseError("Sending has stopped meanwhile. Start it again."))
+                self._bridge.settle(done, Refusal("Sending has stopped meanwhile. Start it again."))
         self._bridge.tell()

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from hollowglow.messages.errors import HollowglowError, UseError
+from hollowglow.messages.errors import HollowglowError
+from hollowglow.messages.refusal import Refusal
 from hollowglow.net.packets.packet import PORT
 from hollowglow.web.desk.bridge import Bridge
 from hollowglow.web.page.page_words import spoken
@@ -66,12 +67,12 @@ class Listening:
             port: UDP port.
 
         Raises:
-            UseError: nothing can be heard there.
+            Refusal: nothing can be heard there.
         """
         await self.stop()
         plan = self.desk.plan
         if plan is None:
-            raise UseError("The display has to be computed before a show can be watched.")
+            raise Refusal("The display has to be computed before a show can be watched.")
         self.origin, self.port = origin.strip(), port
         self.said.clear()
         await self._begin(plan)
@@ -113,7 +114,7 @@ class Listening:
                 continue
             plan = newest
             await self._end()
-            with suppress(UseError):
+            with suppress(Refusal):
                 await self._begin(plan)
                 self.say("The display was changed; peaks count from now.")
 
@@ -139,10 +140,10 @@ class Listening:
                 self._hear(watch, receiver, listen.senders, halt)
         except HollowglowError as error:
             self.ended = spoken(str(error))
-            bridge.settle(ready, UseError(self.ended))
+            bridge.settle(ready, Refusal(self.ended))
         except Exception as error:  # a fault of ours: it is told, and the workbench goes on
             self.ended = f"Listening stopped, and it is Hollowglow's own fault: {type(error).__name__}: {error}"
-            bridge.settle(ready, UseError(self.ended))
+            bridge.settle(ready, Refusal(self.ended))
         finally:
             bridge.tell()
 

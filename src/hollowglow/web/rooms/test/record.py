@@ -52,7 +52,7 @@ def walked(path: Path, plan: Plan, before: Walked) -> Walked:
         before: the record as it was read last.
 
     Raises:
-        UseError: the answers cannot be read.
+        Refusal: the answers cannot be read.
     """
     layout = before.layout if before.of is plan else layout_of(plan)
     return Walked(plan, layout, answered(path))

@@ -11,7 +11,8 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import BaseRoute, Route, WebSocketRoute
 
-from hollowglow.messages.errors import FormError, HollowglowError, UseError
+from hollowglow.messages.errors import HollowglowError
+from hollowglow.messages.refusal import FormError, Refusal
 from hollowglow.net.addresses import check_interface, target
 from hollowglow.net.packets.packet import PORT
 from hollowglow.show.walk import SORTS
@@ -100,7 +101,7 @@ async def _checked(key: str, check: Callable[..., object], *typed: object) -> No
     """Raise FormError for the field of the key where a check refuses what was typed there; a name may take a while."""
     try:
         await asyncio.to_thread(check, *typed)
-    except UseError as error:
+    except Refusal as error:
         raise FormError({key: str(error)}) from None
 
 
@@ -147,13 +148,13 @@ async def answer(request: Request, form: Form) -> str:
     """Keep an answer; its id makes a second posting harmless."""
     made_id = form.get("id", "")
     if not (8 <= len(made_id) <= 64 and all(c in _ID for c in made_id)):
-        raise UseError("The answer has no id of its own. Load the page again and answer once more.")
+        raise Refusal("The answer has no id of its own. Load the page again and answer once more.")
     tapped = "".join(form.get(f"seen{place}", "") for place in range(1, 5))
     seen = form.get("seen", "").strip() or (tapped if len(tapped) == 4 else "")
     said = form.get("answer", "")
     if said == "seen":
         if not seen:
-            raise UseError("Tap one colour in each of the four rows, or type four letters such as grbw.")
+            raise Refusal("Tap one colour in each of the four rows, or type four letters such as grbw.")
         said = "wrong colour"
     else:
         seen = ""
