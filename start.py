@@ -1,7 +1,11 @@
-"""Sets Hollowglow up beside this file and plans the demo; with --test, runs every check instead.
+"""Sets Hollowglow up beside this file and plans the demo; with --test or --quick, runs checks instead.
 
     python3 start.py
     python3 start.py --test [arguments for pytest]
+    python3 start.py --quick [arguments for pytest]
+
+--test runs every check, against a wheel that it builds. --quick is for while you work: it runs what needs neither a
+browser nor another program, against the source as it stands.
 
 Only the standard library is used, and the file must parse on Python 3.6, so that an older Python can be told
 kindly that it is too old.
@@ -14,6 +18,8 @@ import os
 import shutil
 import subprocess
 import sys
+import time
+from concurrent.futures import ThreadPoolExecutor, as_completed
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent
@@ -25,6 +31,8 @@ DEMO = ROOT / "demo"
 OLDEST = (3, 11)
 NEWEST_LOCKED = (3, 14)
 TAIL_LINES = 25
+# What changes most while one works, without what opens a browser or asks another program.
+CORE = ["rules", "physics", "file", "assembly", "analysis/data", "analysis/money"]
 
 
 class StartError(Exception):
@@ -71,6 +79,7 @@ def wanted_stamp() -> dict[str, str]:
         "run": fingerprint(LOCK / "run.txt", LOCK / "build.txt"),
         "test": fingerprint(LOCK / "test.txt"),
         "project": fingerprint(ROOT / "pyproject.toml", ROOT / "README.md", ROOT / "LICENSE", ROOT / "src"),
+        "editable": fingerprint(ROOT / "pyproject.toml"),
     }
 
 
@@ -86,15 +95,23 @@ def write_stamp(stamp: dict[str, str]) -> None:
     STAMP.write_text(json.dumps(stamp, indent=1) + "\n", encoding="utf-8")
 
 
-def steps_due(found: dict[str, str], wanted: dict[str, str], testing: bool) -> list[str]:
-    """The steps that bring the environment from `found` to `wanted`, in order: venv, run, test, project."""
+def steps_due(found: dict[str, str], wanted: dict[str, str], purpose: str) -> list[str]:
+    """The steps that bring the environment from `found` to `wanted`, in order: venv, run, test, then the project.
+
+    The project is there as a wheel ("wheel") or as the source itself ("editable"). The demo is content with either,
+    --test always builds its wheel anew.
+    """
+    testing = purpose != "demo"
+    project = {"demo": "wheel", "test": "wheel", "quick": "editable"}[purpose]
     same_base = all(found.get(key) == wanted[key] for key in ("place", "python", "run"))
     same_test = found.get("test") == wanted["test"]
     # A lock that changed starts from nothing: packages that left it must not stay behind.
     if not same_base or (testing and not same_test and "test" in found):
-        return ["venv", "run", *(["test"] if testing else []), "project"]
+        return ["venv", "run", *(["test"] if testing else []), project]
     due = ["test"] if testing and not same_test else []
-    return due + ([] if found.get("project") == wanted["project"] else ["project"])
+    editable, wheel = (found.get(key) == wanted[key] for key in ("editable", "project"))
+    there = {"demo": editable or wheel, "test": False, "quick": editable}[purpose]
+    return due + ([] if there else [project])
 
 
 def program(name: str) -> Path:
@@ -156,14 +173,17 @@ def make_venv() -> None:
     run_quietly([sys.executable, "-m", "venv", str(VENV)], "The environment could not be made:")
 
 
+def pip() -> list[str]:
+    return [str(program("python")), "-m", "pip", "--disable-pip-version-check", "--no-input"]
+
+
 def pip_install(*arguments: str) -> None:
     trouble = "pip could not install that. The last lines of what it said:"
     major, minor = sys.version_info[:2]
     if (major, minor) > NEWEST_LOCKED:
         newest = "{}.{}".format(*NEWEST_LOCKED)
         trouble = f"The locked packages go up to Python {newest}; this is {major}.{minor}.\n{trouble}"
-    pip = [str(program("python")), "-m", "pip", "--disable-pip-version-check", "--no-input"]
-    run_quietly([*pip, "install", "--quiet", *arguments], trouble)
+    run_quietly([*pip(), "install", "--quiet", *arguments], trouble)
 
 
 def install_lock(name: str) -> None:
@@ -175,13 +195,25 @@ def environment_works() -> bool:
     return succeeds([str(program("python")), "-c", "import pip"])
 
 
-def prepare(testing: bool) -> None:
+def install_wheel() -> None:
+    """Builds the project's wheel and installs that, so that what runs is what a person would be given."""
+    made = VENV / "wheel"
+    if made.exists():
+        shutil.rmtree(made)
+    options = ["--quiet", "--no-deps", "--no-build-isolation", "--wheel-dir", str(made)]
+    run_quietly(
+        [*pip(), "wheel", *options, str(ROOT)], "The wheel could not be built. The last lines of what pip said:"
+    )
+    pip_install("--no-deps", "--no-index", "--force-reinstall", *map(str, made.glob("*.whl")))
+
+
+def prepare(purpose: str) -> None:
     """Makes or refreshes the environment, and names each step as it begins."""
     wanted = wanted_stamp()
     found = read_stamp()
     if found and not environment_works():
         found = {}
-    due = steps_due(found, wanted, testing)
+    due = steps_due(found, wanted, purpose)
     if not due:
         say(f"The environment in {VENV} is up to date.")
     if "venv" in due:
@@ -199,10 +231,18 @@ def prepare(testing: bool) -> None:
         install_lock("test")
         found["test"] = wanted["test"]
         write_stamp(found)
-    if "project" in due:
+    if "wheel" in due or "editable" in due:
         say("Installing Hollowglow itself ...")
-        pip_install("--no-deps", "--no-build-isolation", "--force-reinstall", str(ROOT))
+        for key in ("project", "editable"):
+            found.pop(key, None)
+        write_stamp(found)
+    if "wheel" in due:
+        install_wheel()
         found["project"] = wanted["project"]
+        write_stamp(found)
+    if "editable" in due:
+        pip_install("--no-deps", "--no-build-isolation", "--force-reinstall", "--editable", str(ROOT))
+        found["editable"] = wanted["editable"]
         write_stamp(found)
 
 
@@ -285,6 +325,11 @@ def prepare_node() -> None:
     stamp.write_text(wanted, encoding="utf-8")
 
 
+def workers() -> list[str]:
+    """How pytest shares the tests out: to as many processes as there are cores, the tests of a file in one."""
+    return ["-n", str(max(2, min(os.cpu_count() or 2, 8)))]
+
+
 def pytest_command(arguments: list[str], in_ci: bool) -> list[str]:
     """The pytest call: all tests and the package's doctests, unless the arguments name what to run."""
     named = [a for a in arguments if not a.startswith("-") and (ROOT / a.split("::")[0]).exists()]
@@ -293,22 +338,31 @@ def pytest_command(arguments: list[str], in_ci: bool) -> list[str]:
         "-m",
         "pytest",
         *(["-rsx"] if in_ci else []),
-        *([] if named else ["--pyargs", "hollowglow", str(ROOT / "tests")]),
+        *([] if named else [*workers(), "--pyargs", "hollowglow", str(ROOT / "tests")]),
         *arguments,
     ]
+
+
+def quick_command(arguments: list[str]) -> list[str]:
+    """The pytest call for the core packages alone."""
+    core = [str(ROOT / "tests" / name) for name in CORE if (ROOT / "tests" / name).is_dir()]
+    return [str(program("python")), "-m", "pytest", "-q", *workers(), *core, *arguments]
+
+
+def checks_before_tests() -> dict[str, list[str]]:
+    return {
+        "ruff check": [str(program("ruff")), "check", "."],
+        "ruff format": [str(program("ruff")), "format", "--check", "."],
+        "mypy": [str(program("mypy"))],
+        "lint-imports": [str(program("lint-imports")), "--no-cache", "--no-logo"],
+    }
 
 
 def run_checks(arguments: list[str]) -> int:
     """Runs all checks, pytest last so that its summary closes the output; 0 only if every one passed."""
     in_ci = os.environ.get("CI") == "true"
     environment = {**os.environ, "HOLLOWGLOW_NO_SKIPS": "1"} if in_ci else dict(os.environ)
-    checks = {
-        "ruff check": [str(program("ruff")), "check", "."],
-        "ruff format": [str(program("ruff")), "format", "--check", "."],
-        "mypy": [str(program("mypy"))],
-        "lint-imports": [str(program("lint-imports")), "--no-cache", "--no-logo"],
-        "pytest": pytest_command(arguments, in_ci),
-    }
+    checks = {**checks_before_tests(), "pytest": pytest_command(arguments, in_ci)}
     failed: list[str] = []
     for name, command in checks.items():
         if name == "pytest" and failed:
@@ -321,15 +375,47 @@ def run_checks(arguments: list[str]) -> int:
     return 0
 
 
+def run_quick_checks(arguments: list[str]) -> int:
+    """Runs the checks for while one works, side by side, and shows each when it is done."""
+
+    def run(command: list[str]) -> "subprocess.CompletedProcess[str]":
+        return subprocess.run(
+            command,
+            cwd=ROOT,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            encoding="utf-8",
+            errors="replace",
+            check=False,
+        )
+
+    begun = time.monotonic()
+    checks = {**checks_before_tests(), "pytest": quick_command(arguments)}
+    failed: list[str] = []
+    with ThreadPoolExecutor(len(checks)) as pool:
+        running = {pool.submit(run, command): name for name, command in checks.items()}
+        for done in as_completed(running):
+            say(f"\n{running[done]}:\n{done.result().stdout.rstrip()}")
+            if done.result().returncode != 0:
+                failed.append(running[done])
+    say(f"\n{time.monotonic() - begun:.0f} s. The whole is: python3 start.py --test")
+    if failed:
+        raise StartError(f"Failed: {', '.join(failed)}.")
+    return 0
+
+
 def main(arguments: list[str]) -> int:
-    testing = arguments[:1] == ["--test"]
-    if arguments and not testing:
+    purpose = {"--test": "test", "--quick": "quick"}.get(arguments[0] if arguments else "", "demo")
+    if arguments and purpose == "demo":
         say(str(__doc__).strip())
         return 0 if arguments[0] in ("-h", "--help") else 2
     try:
-        prepare(testing)
-        if not testing:
+        prepare(purpose)
+        if purpose == "demo":
             return show_demo()
+        if purpose == "quick":
+            return run_quick_checks(arguments[1:])
         prepare_programs()
         prepare_node()
         return run_checks(arguments[1:])

@@ -1,9 +1,12 @@
-"""What holds for every test: it stays on this machine, it is not skipped unseen, hypothesis tries so hard."""
+"""What holds for every test: it stays on this machine, it is not skipped unseen, it leaves no process behind."""
 
+import contextlib
 import ipaddress
 import os
+import signal
 import socket
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import hypothesis
@@ -16,6 +19,19 @@ hypothesis.settings.register_profile("ci", max_examples=200, derandomize=True, *
 hypothesis.settings.load_profile("ci" if os.environ.get("CI") == "true" else "default")
 
 NOT_RUN = ("skipped", "xfailed")
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """Give each file's tests to one process, because they share a browser, a workbench or a plan; all of the book's
+    to one, because they share the books."""
+    from xdist.scheduler import LoadFileScheduling
+
+    class ByWhatIsShared(LoadFileScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            return "tests/book" if nodeid.startswith("tests/book/") else super()._split_scope(nodeid)
+
+    return ByWhatIsShared(config, log)
 
 
 def tests_not_run(config: pytest.Config) -> list[str]:
@@ -41,6 +57,47 @@ def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> Non
         terminalreporter.section("HOLLOWGLOW_NO_SKIPS=1, but these tests did not run", red=True)
         for line in lines:
             terminalreporter.line(line)
+
+
+# In the environment of every process that a test starts, also of one whose parent is gone: whose run it belongs to.
+RUN = "HOLLOWGLOW_TEST_RUN"
+# Helpers of Python's own that stay for as long as the process that needs them.
+HELPERS = ("multiprocessing.resource_tracker", "multiprocessing.forkserver")
+
+
+def pytest_configure() -> None:
+    os.environ[RUN] = str(os.getpid())
+
+
+def left_running() -> dict[int, str]:
+    """The processes that tests of this run started and that still run: number to test and command. Linux only."""
+    found = {}
+    for place in Path("/proc").glob("[0-9]*"):
+        try:
+            environment = (place / "environ").read_bytes().split(b"\0")
+            command = (place / "cmdline").read_bytes().replace(b"\0", b" ").decode("utf-8", "replace").strip()
+        except OSError:  # it has ended meanwhile, or it is somebody else's
+            continue
+        if f"{RUN}={os.getpid()}".encode() in environment and not any(name in command for name in HELPERS):
+            starts = b"PYTEST_CURRENT_TEST="
+            test = next((one.removeprefix(starts).decode() for one in environment if one.startswith(starts)), "no test")
+            found[int(place.name)] = f"{test}: {command[:200]}"
+    return {number: words for number, words in found.items() if number != os.getpid()}
+
+
+@pytest.fixture(scope="module", autouse=True)
+def nothing_left_running() -> Iterator[None]:
+    """Ends what the tests of a module and their fixtures left running, however they ended, and says what it was.
+
+    Not after each test: a browser or a workbench that a whole module shares may start processes during any of them.
+    """
+    yield
+    left = left_running()
+    for number in left:
+        with contextlib.suppress(ProcessLookupError, PermissionError):
+            os.kill(number, signal.SIGKILL)
+    if left:
+        pytest.fail("\n".join(["processes were left running, and are ended now, by", *left.values()]), pytrace=False)
 
 
 def is_local(address: object) -> bool:

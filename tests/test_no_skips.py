@@ -10,7 +10,7 @@ import pytest
 CONFTEST = Path(__file__).with_name("conftest.py")
 
 
-def run_pytest(folder: Path, test_file: str, **environment: str) -> subprocess.CompletedProcess[str]:
+def run_pytest(folder: Path, test_file: str, *options: str, **environment: str) -> subprocess.CompletedProcess[str]:
     (folder / "conftest.py").write_text(CONFTEST.read_text(encoding="utf-8"), encoding="utf-8")
     (folder / "test_small.py").write_text(test_file, encoding="utf-8")
     (folder / "pytest.ini").write_text("[pytest]\n", encoding="utf-8")
@@ -18,7 +18,7 @@ def run_pytest(folder: Path, test_file: str, **environment: str) -> subprocess.C
         name: value for name, value in os.environ.items() if name not in ("CI", "HOLLOWGLOW_NO_SKIPS", "PYTEST_ADDOPTS")
     }
     return subprocess.run(
-        [sys.executable, "-m", "pytest", "-p", "no:cacheprovider", "test_small.py"],
+        [sys.executable, "-m", "pytest", "-p", "no:cacheprovider", *options, "test_small.py"],
         cwd=folder,
         env=inherited | environment,
         capture_output=True,
@@ -67,8 +67,11 @@ def test_a_skip_is_let_pass_by_default(tmp_path: Path) -> None:
     ],
     ids=["skip", "expected failure", "module skip"],
 )
-def test_a_test_that_did_not_run_fails_a_run_that_allows_none(tmp_path: Path, test_file: str, named: str) -> None:
-    done = run_pytest(tmp_path, test_file, HOLLOWGLOW_NO_SKIPS="1")
+@pytest.mark.parametrize("options", [(), ("-n", "2")], ids=["one process", "two processes"])
+def test_a_test_that_did_not_run_fails_a_run_that_allows_none(
+    tmp_path: Path, test_file: str, named: str, options: tuple[str, ...]
+) -> None:
+    done = run_pytest(tmp_path, test_file, *options, HOLLOWGLOW_NO_SKIPS="1")
     assert done.returncode == pytest.ExitCode.TESTS_FAILED, done.stdout
     assert named in done.stdout.splitlines()
 
@@ -116,3 +119,65 @@ def test_only_loopback_can_be_reached(tmp_path: Path) -> None:
     closing = done.stdout.splitlines()[-1]
     assert "3 failed, 4 passed, 5 errors" in closing, done.stdout
     assert "the test reached past loopback, to ('192.0.2.1', 9)" in done.stdout
+
+
+LEAVES = """
+import pathlib
+import subprocess
+import sys
+
+import pytest
+
+SLEEP = "import time; time.sleep(600)"
+# Its child goes on when it has ended.
+DETACH = f'''
+from subprocess import DEVNULL, Popen
+from sys import executable
+print(Popen([executable, "-c", "{SLEEP}"], stdout=DEVNULL, stderr=DEVNULL).pid)
+'''
+
+def note(number):
+    with pathlib.Path("started.txt").open("a") as out:
+        print(number, file=out)
+
+@pytest.fixture(scope="module")
+def shared():
+    process = subprocess.Popen([sys.executable, "-c", SLEEP])
+    yield
+    process.kill()
+    process.wait()
+
+def test_fails_and_leaves_one():
+    note(subprocess.Popen([sys.executable, "-c", SLEEP]).pid)
+    assert False
+
+def test_leaves_one_without_a_parent():
+    note(int(subprocess.run([sys.executable, "-c", DETACH], capture_output=True, text=True, check=True).stdout))
+
+def test_tidies_up(shared):
+    subprocess.run([sys.executable, "-c", "pass"], check=True)
+"""
+
+
+def is_running(number: str) -> bool:
+    """Whether a process runs: one that ended and that nobody asked for its status is only a line in a table."""
+    try:
+        return Path(f"/proc/{number}/stat").read_text(encoding="utf-8").rpartition(")")[2].split()[0] != "Z"
+    except FileNotFoundError:
+        return False
+
+
+@pytest.mark.parametrize("options", [(), ("-n", "2")], ids=["one process", "two processes"])
+def test_what_tests_left_running_is_ended_and_named(tmp_path: Path, options: tuple[str, ...]) -> None:
+    done = run_pytest(tmp_path, LEAVES, "-p", "no:randomly", *options)
+    assert done.returncode == pytest.ExitCode.TESTS_FAILED, done.stdout
+    assert "1 failed, 2 passed, 1 error" in done.stdout.splitlines()[-1], done.stdout
+    told = done.stdout.split("processes were left running, and are ended now, by\n")[1].splitlines()[:3]
+    assert {line.partition(" (call): ")[0] for line in told[:2]} == {
+        "test_small.py::test_fails_and_leaves_one",
+        "test_small.py::test_leaves_one_without_a_parent",
+    }
+    assert "test_small.py" not in told[2]
+    started = (tmp_path / "started.txt").read_text(encoding="utf-8").split()
+    assert len(started) == 2
+    assert not any(map(is_running, started))

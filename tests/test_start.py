@@ -60,52 +60,98 @@ def test_no_supported_python_is_too_old(start: ModuleType) -> None:
 
 def test_nothing_is_due_when_nothing_changed(start: ModuleType) -> None:
     wanted = start.wanted_stamp()
-    assert start.steps_due(wanted, wanted, testing=False) == []
-    assert start.steps_due(wanted, wanted, testing=True) == []
+    assert start.steps_due(wanted, wanted, "demo") == []
+    assert start.steps_due(wanted, wanted, "quick") == []
+
+
+def test_the_whole_run_always_builds_the_wheel_that_it_tests(start: ModuleType) -> None:
+    wanted = start.wanted_stamp()
+    assert start.steps_due(wanted, wanted, "test") == ["wheel"]
+
+
+def test_the_source_itself_and_a_wheel_take_turns(start: ModuleType) -> None:
+    wanted = start.wanted_stamp()
+    source = {key: value for key, value in wanted.items() if key != "project"}
+    wheel = {key: value for key, value in wanted.items() if key != "editable"}
+    assert [start.steps_due(source, wanted, purpose) for purpose in ("demo", "quick", "test")] == [[], [], ["wheel"]]
+    assert start.steps_due(wheel, wanted, "demo") == []
+    assert start.steps_due(wheel, wanted, "quick") == ["editable"]
+
+
+def test_the_source_itself_follows_a_changed_module_by_itself(start: ModuleType) -> None:
+    found = {key: value for key, value in start.wanted_stamp().items() if key != "project"}
+    (start.ROOT / "src" / "one.py").write_text("changed", encoding="utf-8")
+    assert start.steps_due(found, start.wanted_stamp(), "quick") == []
+    (start.ROOT / "pyproject.toml").write_text("changed", encoding="utf-8")
+    assert start.steps_due(found, start.wanted_stamp(), "quick") == ["editable"]
+
+
+def test_a_wheel_is_built_and_that_is_installed(start: ModuleType, monkeypatch: pytest.MonkeyPatch) -> None:
+    made = start.VENV / "wheel"
+    made.mkdir(parents=True)
+    (made / "old.whl").touch()
+    called: list[list[str]] = []
+
+    def run(command: list[str], _: str) -> None:
+        called.append(command)
+        if "wheel" in command:
+            made.mkdir()
+            (made / "hollowglow-9-py3-none-any.whl").touch()
+
+    monkeypatch.setattr(start, "run_quietly", run)
+    start.install_wheel()
+    build, install = called
+    assert build[-1] == str(start.ROOT)
+    assert install[-1] == str(made / "hollowglow-9-py3-none-any.whl")
+    assert str(start.ROOT) not in install
+    assert "old.whl" not in " ".join(install)
 
 
 def test_all_is_due_in_a_new_place(start: ModuleType) -> None:
     wanted = start.wanted_stamp()
-    assert start.steps_due({}, wanted, testing=False) == ["venv", "run", "project"]
-    assert start.steps_due({}, wanted, testing=True) == ["venv", "run", "test", "project"]
+    assert start.steps_due({}, wanted, "demo") == ["venv", "run", "wheel"]
+    assert start.steps_due({}, wanted, "test") == ["venv", "run", "test", "wheel"]
+    assert start.steps_due({}, wanted, "quick") == ["venv", "run", "test", "editable"]
 
 
 def test_test_packages_are_added_to_an_environment_without_them(start: ModuleType) -> None:
     wanted = start.wanted_stamp()
     found = {key: value for key, value in wanted.items() if key != "test"}
-    assert start.steps_due(found, wanted, testing=False) == []
-    assert start.steps_due(found, wanted, testing=True) == ["test"]
+    assert start.steps_due(found, wanted, "demo") == []
+    assert start.steps_due(found, wanted, "test") == ["test", "wheel"]
+    assert start.steps_due(found, wanted, "quick") == ["test"]
 
 
 @pytest.mark.parametrize(
     ("changed", "due"),
     [
-        ("lock/run.txt", ["venv", "run", "test", "project"]),
-        ("lock/build.txt", ["venv", "run", "test", "project"]),
-        ("lock/test.txt", ["venv", "run", "test", "project"]),
-        ("pyproject.toml", ["project"]),
-        ("src/one.py", ["project"]),
+        ("lock/run.txt", ["venv", "run", "test", "wheel"]),
+        ("lock/build.txt", ["venv", "run", "test", "wheel"]),
+        ("lock/test.txt", ["venv", "run", "test", "wheel"]),
+        ("pyproject.toml", ["wheel"]),
+        ("src/one.py", ["wheel"]),
     ],
 )
 def test_a_changed_file_makes_its_steps_due(start: ModuleType, changed: str, due: list[str]) -> None:
     before = start.wanted_stamp()
     (start.ROOT / changed).write_text("changed", encoding="utf-8")
-    assert start.steps_due(before, start.wanted_stamp(), testing=True) == due
+    assert start.steps_due(before, start.wanted_stamp(), "test") == due
 
 
 def test_a_new_source_file_makes_the_project_due_but_bytecode_does_not(start: ModuleType) -> None:
     before = start.wanted_stamp()
+    del before["editable"]
     (start.ROOT / "src" / "__pycache__").mkdir()
     (start.ROOT / "src" / "__pycache__" / "one.pyc").write_bytes(b"x")
-    assert start.wanted_stamp() == before
+    assert start.steps_due(before, start.wanted_stamp(), "demo") == []
     (start.ROOT / "src" / "two.py").touch()
-    assert start.steps_due(before, start.wanted_stamp(), testing=False) == ["project"]
+    assert start.steps_due(before, start.wanted_stamp(), "demo") == ["wheel"]
 
 
 def test_a_moved_environment_is_made_anew(start: ModuleType) -> None:
     wanted = start.wanted_stamp()
     moved = wanted | {"place": "somewhere else"}
-    assert start.steps_due(moved, wanted, testing=False) == ["venv", "run", "project"]
+    assert start.steps_due(moved, wanted, "demo") == ["venv", "run", "wheel"]
 
 
 def test_a_stamp_that_cannot_be_read_counts_as_none(start: ModuleType) -> None:
@@ -171,12 +217,40 @@ def test_an_unknown_argument_shows_how_to_call_it(start: ModuleType, capsys: pyt
     assert "python3 start.py --test [arguments for pytest]" in capsys.readouterr().out
 
 
-def test_pytest_runs_everything_unless_told_what_to_run(start: ModuleType) -> None:
+def test_pytest_runs_everything_side_by_side_unless_told_what_to_run(
+    start: ModuleType, monkeypatch: pytest.MonkeyPatch
+) -> None:
     (start.ROOT / "tests").mkdir()
-    everything = ["--pyargs", "hollowglow", str(start.ROOT / "tests")]
+    monkeypatch.setattr(start.os, "cpu_count", lambda: 2)
+    everything = ["-n", "2", "--pyargs", "hollowglow", str(start.ROOT / "tests")]
     assert start.pytest_command([], in_ci=False)[3:] == everything
     assert start.pytest_command(["-k", "fuse"], in_ci=True)[3:] == ["-rsx", *everything, "-k", "fuse"]
     assert start.pytest_command(["tests::test_x"], in_ci=False)[3:] == ["tests::test_x"]
+
+
+def test_what_quick_runs_is_there_and_opens_no_browser_and_asks_no_program() -> None:
+    text = (ROOT / "start.py").read_text(encoding="utf-8")
+    core = ast.literal_eval(re.findall(r"^CORE = (\[[^\]]*\])", text, flags=re.MULTILINE)[0])
+    assert len(core) > 5
+    for name in core:
+        modules = sorted((ROOT / "tests" / name).rglob("*.py"))
+        assert modules, name
+        for module in modules:
+            source = module.read_text(encoding="utf-8")
+            found = re.search(r"playwright|spice import .*\bsolve\b|tests\.net\.hosts|importorskip|which\(", source)
+            assert found is None, (module, found)
+
+
+def test_a_quick_run_shows_all_checks_and_names_what_failed(
+    start: ModuleType, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    made = {name: [sys.executable, "-c", f"print('said by {name}'); raise SystemExit({name == 'b'})"] for name in "ab"}
+    monkeypatch.setattr(start, "checks_before_tests", lambda: made)
+    monkeypatch.setattr(start, "quick_command", lambda _: [sys.executable, "-c", "print('tests')"])
+    with pytest.raises(start.StartError, match=r"^Failed: b\.$"):
+        start.run_quick_checks([])
+    shown = capsys.readouterr().out
+    assert all(words in shown for words in ("a:\nsaid by a", "b:\nsaid by b", "pytest:\ntests"))
 
 
 def test_the_checks_of_pages_are_installed_once_and_again_when_their_lock_changes(

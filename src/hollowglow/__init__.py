@@ -1,3 +1,3 @@
 """Hollowglow: an engineering workbench for builders of outdoor light displays."""
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
