@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from hollowglow.assembly.columns import Columns
+from hollowglow.assembly.lengths import Length, run_length, span_lengths
 from hollowglow.assembly.resistances import PartNumbers, kind_cables
 from hollowglow.assembly.tables import (
     NONE,
@@ -46,6 +47,8 @@ class Pieces:
     number: Ints
     part_number: Ints
     part: Ints
+    stated_m: Floats
+    loop_m: Floats
     length_m: Floats
     ohm: Floats
     edge: Ints
@@ -124,18 +127,15 @@ class Growing:
             cell=1 + np.repeat(cell_first, count) + np.where(np.repeat(one_cell, count), 0, number),
         )
 
-    def _gaps(self, string: String, n: int) -> tuple[Floats, int, tuple[int, float]]:
-        """Return the lengths of the spans (m), their cable's part index, and their joint (part index, ohm)."""
-        span = string.span
+    def _gaps(self, string: String, n: int) -> tuple[Length[Floats], int, tuple[int, float]]:
+        """Return the lengths of the spans, their cable's part index, and their joint (part index, ohm)."""
+        span, length = string.span, span_lengths(self.display, string)
         if span is None or n == 1:
-            return np.zeros(0), NONE, (NONE, 0.0)
+            return length, NONE, (NONE, 0.0)
         if span.extension is not None:
             ready = self.display.parts[span.extension].extension
             assert ready is not None
-            cable = self.catalogue.index[ready.cable]
-            return np.full(n - 1, ready.length), cable, self.catalogue.joint(ready.plug)
-        assert span.length is not None
-        length = np.broadcast_to(np.asarray(span.length), (n - 1,)) + self.display.drip_loop
+            return length, self.catalogue.index[ready.cable], self.catalogue.joint(ready.plug)
         return length, self.catalogue.index[span.cable or DEFAULT_CABLE], self.catalogue.joint(span.joint)
 
     def _edges(
@@ -156,7 +156,7 @@ class Growing:
         per_m = self.catalogue.ohm_per_m[self.catalogue.names[part]] if n > 1 else 0.0
         lead_ohm, fuse_ohm = self._run_ohm(string.lead, string.fuse)
         pigtail = inner.pigtail_ohm[kind]
-        approach = np.concatenate([[lead_ohm], pigtail[:-1] + length * per_m + 2.0 * joint_ohm])
+        approach = np.concatenate([[lead_ohm], pigtail[:-1] + length.whole_m * per_m + 2.0 * joint_ohm])
         approach = approach + np.where(junction, 0.0, pigtail)
         plus = approach.copy()
         plus[0] += fuse_ohm
@@ -201,7 +201,7 @@ class Growing:
 
     def _run_ohm(self, run: Lead | Feed, fuse: FuseRef | None) -> tuple[float, float]:
         """Return (cable and joint, fuse) resistance of a lead or a feed, ohm."""
-        cable = (run.length + self.display.drip_loop) * self.catalogue.ohm_per_m[run.cable]
+        cable = run_length(self.display, run.length).whole_m * self.catalogue.ohm_per_m[run.cable]
         return cable + self.catalogue.joint(run.joint)[1], self.catalogue.fuse(fuse)[2] if fuse else 0.0
 
     def _cables(
@@ -217,7 +217,6 @@ class Growing:
         inner, index, per_m = self.kind_cables, self.catalogue.index, self.catalogue.ohm_per_m
         n = len(kind)
         number = np.arange(1, n + 1)
-        loop = self.display.drip_loop
         lead = string.lead
         tails = inner.pigtail_part[kind] != NONE
         length, span_part, _ = self._gaps(string, n)
@@ -225,25 +224,28 @@ class Growing:
         outward = np.concatenate([edge["approach"][1:], [NONE]])
         pieces = Columns(Pieces)
 
-        def add(sort: CableSort, edges: Ints, number: Any, part: Any, metres: Any, ohm: Any, wire: Any = 0) -> None:
+        def add(
+            sort: CableSort, edges: Ints, number: Any, part: Any, metres: Length[Any], ohm: Any, wire: Any = 0
+        ) -> None:
             pieces.add(
                 len(edges),
                 sort=int(sort),
                 number=number,
                 part_number=wire,
                 part=part,
-                length_m=metres,
+                stated_m=metres.stated_m,
+                loop_m=metres.loop_m,
+                length_m=metres.whole_m,
                 ohm=ohm,
                 edge=edges,
             )
 
-        metres = lead.length + loop
-        add(CableSort.LEAD, edge["approach"][:1], 0, index[lead.cable], metres, metres * per_m[lead.cable])
+        metres = run_length(self.display, lead.length)
+        add(CableSort.LEAD, edge["approach"][:1], 0, index[lead.cable], metres, metres.whole_m * per_m[lead.cable])
         own = kind[tails]
         for sort, edges in ((CableSort.IN, edge["in"]), (CableSort.OUT, outward)):
-            add(
-                sort, edges[tails], number[tails], inner.pigtail_part[own], inner.pigtail_m[own], inner.pigtail_ohm[own]
-            )
+            tail = Length(inner.pigtail_m[own], 0.0)
+            add(sort, edges[tails], number[tails], inner.pigtail_part[own], tail, inner.pigtail_ohm[own])
         prop = edge["wire_prop"]
         own = kind[prop]
         add(
@@ -251,15 +253,15 @@ class Growing:
             edge["wire"],
             prop + 1,
             inner.wire_part[own],
-            inner.wire_m[own],
+            Length(inner.wire_m[own], 0.0),
             inner.wire_ohm[own],
             edge["wire_number"],
         )
-        add(CableSort.SPAN, edge["approach"][1:], number[:-1], span_part, length, length * span_ohm)
+        add(CableSort.SPAN, edge["approach"][1:], number[:-1], span_part, length, length.whole_m * span_ohm)
         for i, feed in enumerate(feeds):
-            metres = feed.length + loop
+            metres = run_length(self.display, feed.length)
             at = edge["feed"][i : i + 1]
-            add(CableSort.FEED, at, feed.before, index[feed.cable], metres, metres * per_m[feed.cable])
+            add(CableSort.FEED, at, feed.before, index[feed.cable], metres, metres.whole_m * per_m[feed.cable])
         made = pieces.table(Pieces)
         order = np.lexsort((made.part_number, made.sort, made.number, made.sort == CableSort.FEED))
         columns = {f.name: getattr(made, f.name)[order] for f in fields(Pieces)}

@@ -191,13 +191,18 @@ class Nodes:
 
 @dataclass(frozen=True)
 class Cables:
-    """One row for each piece of cable. `edge` is the network edge that it is part of, NONE where nothing flows."""
+    """One row for each piece of cable. `edge` is the network edge that it is part of, NONE where nothing flows.
+
+    `length_m` is the whole piece, as cut or as bought: what is stated (`stated_m`) and the drip loop in it (`loop_m`).
+    """
 
     string: Ints
     sort: Ints
     number: Ints
     part_number: Ints
     part: Ints
+    stated_m: Floats
+    loop_m: Floats
     length_m: Floats
     ohm: Floats
     edge: Ints

@@ -217,9 +217,7 @@ def positions(plan: Plan) -> Floats:
         if known[first:last].all():
             continue
         rows = of_string(assembly.cables.string, row)
-        length = (
-            assembly.cables.length_m[rows][assembly.cables.sort[rows] == CableSort.SPAN] - assembly.display.drip_loop
-        )
+        length = assembly.cables.stated_m[rows][assembly.cables.sort[rows] == CableSort.SPAN]
         gaps = np.zeros(last - first - 1)
         gaps[: len(length)] = np.maximum(length[: len(gaps)], 0.0)
         made[first:last] = 0.0

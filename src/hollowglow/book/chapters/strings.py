@@ -146,7 +146,6 @@ def _fuses(parcel: Parcel, row: int) -> Iterator[Row]:
 def _feeds(parcel: Parcel, row: int) -> Iterator[Row]:
     assembly, say = parcel.plan.assembly, parcel.measures
     name = assembly.strings.names[row]
-    loop = assembly.display.drip_loop
     table = assembly.cables
     rows = np.flatnonzero((table.string == row) & np.isin(table.sort, (CableSort.LEAD, CableSort.FEED)))
     ids = cable_ids(assembly, rows)
@@ -154,13 +153,12 @@ def _feeds(parcel: Parcel, row: int) -> Iterator[Row]:
     by_number = {f.before: f for f in stated.feeds}
     for r, cable in zip(rows.tolist(), ids, strict=True):
         feed = by_number.get(int(table.number[r])) if int(table.sort[r]) == CableSort.FEED else None
-        length = (stated.lead.length if feed is None else feed.length) + loop
         yield {
             "id": cable,
             "supply": (stated.supply or "-") if feed is None else feed.supply,
             "to": prop_id(name, 1 if feed is None else feed.before),
             "cable": assembly.part_name(int(table.part[r])),
-            "length": say.run(length),
+            "length": say.run(float(table.length_m[r])),
             "cut": "cut" if feed is not None and feed.cut else "joined" if feed is not None else "-",
         }
 

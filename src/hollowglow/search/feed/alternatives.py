@@ -9,6 +9,7 @@ import numpy as np
 
 from hollowglow.analysis.circuit.power.ratings import over
 from hollowglow.assembly.kinds import light_of
+from hollowglow.assembly.lengths import run_length, span_lengths
 from hollowglow.assembly.resistances import cable_ohm_per_m, resolved_supply
 from hollowglow.file import Display
 from hollowglow.file.model.display import FuseRef, Lead, Span, String, Supply
@@ -17,7 +18,6 @@ from hollowglow.file.model.parts import Light, Part
 from hollowglow.quantity.words import percent, volts
 from hollowglow.search.feed.string_plan import shortage_v
 from hollowglow.search.trials.choice import LeadPoint, Price, lead_price, priced
-from hollowglow.search.trials.distance import span_lengths_m
 from hollowglow.search.trials.market import CableChoice, FuseChoice, known_parts
 from hollowglow.search.trials.trial import Bench, Outcome
 
@@ -99,9 +99,9 @@ def _heavier(bench: Bench, string: String) -> Alternative:
     nothing = Alternative("heavier cable", "no heavier cable is known for its spans", None, None)
     if span is None or span.extension is not None or string.prop_count == 1:
         return replace(nothing, what="its spans are ready-made extensions, or it has none")
-    metres = float(span_lengths_m(display, string).sum()) + display.drip_loop * (string.prop_count - 1)
+    metres = float(span_lengths(display, string).whole_m.sum())
     stated = display.parts[span.cable or DEFAULT_CABLE]
-    lead_metres = string.lead.length + display.drip_loop
+    lead_metres = run_length(display, string.lead.length).whole_m
     own = display.parts[string.lead.cable]
 
     def one(cable: CableChoice, lead_too: bool) -> Alternative:

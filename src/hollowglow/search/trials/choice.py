@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from hollowglow.assembly.lengths import run_length
 from hollowglow.file import Display
 from hollowglow.file.model.display import Feed, FuseRef, Lead, String
 from hollowglow.search.trials.distance import distance_m
@@ -97,7 +98,7 @@ def feed_price(display: Display, cable: CableChoice, fuse: FuseChoice, length_m:
         found: the market, for the joint.
     """
     labour = display.labour
-    parts = (length_m + display.drip_loop) * cable.price + fuse.price + found.joint.price
+    parts = run_length(display, length_m).whole_m * cable.price + fuse.price + found.joint.price
     seconds = labour.run_feed + labour.cut_piece + labour.fit_fuse + found.joint.seconds
     return priced(display, parts, seconds / 60.0)
 
@@ -112,7 +113,7 @@ def lead_price(display: Display, name: str, lead: LeadPoint) -> Price:
     string = display.strings[name]
     parts = minutes = 0.0
     if lead.cable is not None:
-        length = string.lead.length + display.drip_loop
+        length = run_length(display, string.lead.length).whole_m
         parts += length * (lead.cable.price - (display.parts[string.lead.cable].price or 0.0))
     if lead.fuse is not None:
         parts += lead.fuse.price
@@ -130,7 +131,7 @@ def kept_price(display: Display, name: str) -> Price:
     for feed in display.strings[name].feeds:
         joint = display.parts[feed.joint] if feed.joint is not None else None
         fuse = display.parts[feed.fuse.part] if feed.fuse is not None and feed.fuse.part is not None else None
-        parts += (feed.length + display.drip_loop) * (display.parts[feed.cable].price or 0.0)
+        parts += run_length(display, feed.length).whole_m * (display.parts[feed.cable].price or 0.0)
         parts += sum(part.price or 0.0 for part in (joint, fuse) if part is not None)
         seconds = labour.run_feed + labour.cut_piece + (labour.fit_fuse if feed.fuse is not None else 0.0)
         if joint is not None and joint.joint is not None:

@@ -4,11 +4,8 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
-from hollowglow.assembly.tables import Floats
+from hollowglow.assembly.lengths import span_lengths
 from hollowglow.file import Display
-from hollowglow.file.model.display import String
 from hollowglow.file.reading.drawn_lengths import apart_m
 from hollowglow.quantity import measures, units, written
 
@@ -37,7 +34,7 @@ def distance_m(display: Display, supply: str, string: str, prop: int, spoken: wr
             return feed.length
     way = apart_m(display, supply, string, prop)
     if way is None:
-        way = stated.lead.length + float(span_lengths_m(display, stated)[: prop - 1].sum())
+        way = stated.lead.length + float(span_lengths(display, stated).stated_m[: prop - 1].sum())
     feeding = display.feeding
     metres = way * (1.0 + feeding.detour) + feeding.reserve
     if spoken == "us":
@@ -45,16 +42,3 @@ def distance_m(display: Display, supply: str, string: str, prop: int, spoken: wr
         told = written.length(max(1, math.ceil(metres / _STEP_US_M - 1e-9)) * _STEP_US_M, spoken)
         return units.parse(told, measures.LENGTH)
     return max(1, math.ceil(metres * _STEPS_A_METRE - 1e-9)) / _STEPS_A_METRE
-
-
-def span_lengths_m(display: Display, string: String) -> Floats:
-    """Return the length of each span as stated, drip loops apart, m, shape (props - 1,)."""
-    gaps = string.prop_count - 1
-    if string.span is None or gaps == 0:
-        return np.zeros(0)
-    if string.span.extension is not None:
-        ready = display.parts[string.span.extension].extension
-        assert ready is not None
-        return np.full(gaps, ready.length)
-    assert string.span.length is not None
-    return np.array(np.broadcast_to(np.asarray(string.span.length, dtype=np.float64), (gaps,)))

@@ -8,6 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from hollowglow.analysis.circuit.power.ratings import SLACK, cable_ampacity
+from hollowglow.assembly.lengths import run_length
 from hollowglow.assembly.resistances import cable_ohm_per_m
 from hollowglow.assembly.tables import Flags, Floats, Ints
 from hollowglow.file.model.display import FuseRef
@@ -119,7 +120,7 @@ def lead_pieces(bench: Bench, limit_a: float) -> Pieces:
     joint = display.parts[string.lead.joint].joint if string.lead.joint is not None else None
     assert stated is not None
     own_ohm = cable_ohm_per_m(stated, display.ambient)
-    length = string.lead.length + display.drip_loop
+    length = run_length(display, string.lead.length).whole_m
     joint_ohm = joint.resistance if joint is not None else 0.0
     most = min(limit_a, joint.rating if joint is not None and joint.rating is not None else np.inf)
     cables: list[tuple[CableChoice | None, float, float]] = [(None, own_ohm, cable_ampacity(stated)[0])]
@@ -153,7 +154,7 @@ def feed_pieces(bench: Bench, supply: str, prop: int, limit_a: float) -> Pieces:
     most = min(limit_a, found.joint.rating_a)
     made = []
     for run, cable in enumerate(found.cables):
-        ohm = (length + display.drip_loop) * cable.ohm_per_m + found.joint.ohm
+        ohm = run_length(display, length).whole_m * cable.ohm_per_m + found.joint.ohm
         for fuse in found.fuses:
             if fuse.rating_a <= min(most, cable.ampacity_a) * (1.0 + SLACK):
                 price = feed_price(display, cable, fuse, length, found)

@@ -154,26 +154,27 @@ def _string_line(plan: Plan, row: int, supply: str) -> StringLine:
     stated = assembly.display.strings[name]
     cables = assembly.cables
     fuses = _fuses(plan, row)
-    loop = assembly.display.drip_loop
     spans = (cables.string == row) & (cables.sort == CableSort.SPAN)
     part = int(cables.part[spans][0]) if spans.any() else NONE
     share = _shares(plan)
-    lead = np.flatnonzero((cables.string == row) & (cables.sort == CableSort.LEAD))
-    by_feed = {
-        int(cables.number[r]): float(share[r])
-        for r in np.flatnonzero((cables.string == row) & (cables.sort == CableSort.FEED)).tolist()
+    # The lead has number 0, a feed that of the prop before which it joins.
+    runs = {
+        int(cables.number[r]): Run(float(cables.length_m[r]), assembly.part_name(int(cables.part[r])), float(share[r]))
+        for r in np.flatnonzero(
+            (cables.string == row) & np.isin(cables.sort, (CableSort.LEAD, CableSort.FEED))
+        ).tolist()
     }
     return StringLine(
         name=name,
         props=stated.prop_count,
-        lead=Run(stated.lead.length + loop, stated.lead.cable, float(share[lead].max(initial=0.0))),
+        lead=runs[0],
         spans_m=tuple(cables.length_m[spans].tolist()),
         span_cable=assembly.part_name(part),
         fuse=fuses.get(0),
         feeds=tuple(
             Feed(
                 f.before,
-                Run(f.length + loop, f.cable, by_feed.get(f.before, 0.0)),
+                runs[f.before],
                 fuses.get(f.before),
                 f.cut,
                 "" if f.supply == supply else f.supply,

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 import hollowglow
+from hollowglow.assembly.lengths import span_lengths
 from hollowglow.file import load
 from hollowglow.plan import make_plan
-from hollowglow.search.trials.distance import span_lengths_m
 
 DEMO = Path(hollowglow.__file__).parent / "file" / "demo"
 
@@ -22,5 +22,5 @@ def test_every_prop_of_the_demo_has_a_place_that_its_cables_reach(name: str) -> 
     assert np.isfinite(plan.placed.spots_m).all()
     assert not {"cable-too-short", "hook-pull"} & {f.code for f in plan.findings}
     for spacing in plan.placed.spacings:
-        stated = span_lengths_m(display, display.strings[spacing.string])[0]
+        stated = span_lengths(display, display.strings[spacing.string]).stated_m[0]
         assert spacing.pitch_m == pytest.approx(stated, rel=1e-3)

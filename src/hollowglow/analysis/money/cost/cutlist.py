@@ -38,12 +38,11 @@ def cut_list(assembly: Assembly) -> CutList:
     ready = ready_made(assembly)
     rows = np.flatnonzero(~((cables.sort == CableSort.SPAN) & ready[cables.string])) if len(ready) else np.zeros(0, int)
     sort = cables.sort[rows]
-    hangs = np.isin(sort, (CableSort.LEAD, CableSort.SPAN, CableSort.FEED))
     words = [WORDS[s] for s in CableSort]
     return CutList(
         id=cable_ids(assembly, rows),
         use=[words[s] for s in sort.tolist()],
         part=[assembly.parts[p] for p in cables.part[rows].tolist()],
         length_m=cables.length_m[rows],
-        drip_loop_m=np.where(hangs, assembly.display.drip_loop, 0.0),
+        drip_loop_m=cables.loop_m[rows],
     )

@@ -17,6 +17,7 @@ from hollowglow.quantity.sizes import FOOT_M, POUND_KG
 from hollowglow.quantity.words import metres, several
 
 _KEYS = {CableSort.LEAD: "lead.length", CableSort.SPAN: "span.length", CableSort.FEED: "the feed's length"}
+_DRAWN = ", state drawn in its place"
 
 
 def judge(assembly: Assembly, making: Making, placed: Placed) -> Iterator[Finding]:
@@ -33,20 +34,22 @@ def _short(assembly: Assembly, placed: Placed) -> Iterator[Finding]:
     worst: dict[tuple[int, int], list[int]] = {}
     for i, row in enumerate(placed.short.tolist()):
         worst.setdefault((int(cables.string[row]), int(cables.sort[row])), []).append(i)
-    for (_, sort), found in worst.items():
+    for (string, sort), found in worst.items():
         most = max(found, key=lambda i: float(placed.missing_m[i]))
         row, missing = int(placed.short[most]), float(placed.missing_m[most])
         names = cable_ids(assembly, [int(placed.short[i]) for i in found])
         name = cable_ids(assembly, [row])[0]
-        stated = float(cables.length_m[row]) - assembly.display.drip_loop
-        needed = math.ceil((stated + missing) * 100.0 - 1e-9) / 100.0
+        needed = _at_least(math.ceil((float(cables.stated_m[row]) + missing) * 100.0 - 1e-9) / 100.0)
+        span = assembly.display.strings[assembly.strings.names[string]].span
+        ready = sort == CableSort.SPAN and span is not None and span.extension is not None
+        longer = f"span.extension one of at least {needed}" if ready else f"{_KEYS[CableSort(sort)]} at least {needed}"
         say = f"{name} does not reach." if len(names) == 1 else f"{several(names)} do not reach."
         yield finding(
             "cable-too-short",
             names,
             f"{say} {name}, {metres(float(cables.length_m[row]))} long, ends {metres(missing)} short of where the drawing "
             "has its other end, pigtails included.",
-            f"Make {_KEYS[CableSort(sort)]} at least {_at_least(needed)}, state drawn in its place, or move the props closer.",
+            f"Make {longer}{'' if ready else _DRAWN}, or move the props closer.",
         )
 
 
