@@ -12,6 +12,8 @@ from hollowglow.view.rows.scene import scene, string_lengths
 from hollowglow.web.page import measures
 
 if TYPE_CHECKING:
+    from hollowglow.file import Display
+    from hollowglow.file.model.display import String
     from hollowglow.plan import Plan
     from hollowglow.web.page.rooms import Ask
 
@@ -49,7 +51,7 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
         "table": _table(plan, string, ask),
         "sources": _sources(plan, ask.units),
         "homeless": None if display.controllers[stated.output.controller].at else stated.output.controller,
-        "fields": _fields(string, about, parts_of("hook", display), ask.units),
+        "fields": _fields(string, stated, about, display, ask.units),
         "line_like": line_like(ask.units),
         "picture": drawn["backdrop"]["picture"] if drawn["backdrop"] else None,
         "backdrop": drawn["backdrop"],
@@ -61,7 +63,7 @@ def _first(drawn: dict[str, Any], names: list[str]) -> str:
     return next((s["name"] for s in drawn["strings"] if not s["placed"]), names[0])
 
 
-def _extension(stated: Any) -> str | None:
+def _extension(stated: String) -> str | None:
     return stated.span.extension if stated.span is not None else None
 
 
@@ -111,12 +113,14 @@ def line_like(units: measures.Units) -> str:
 
 
 def _fields(
-    string: str, about: dict[str, Any], hooks: list[str], units: measures.Units
+    string: str, stated: String, about: dict[str, Any], display: Display, units: measures.Units
 ) -> dict[str, list[dict[str, Any]]]:
     root = ["strings", string]
     own: list[tuple[str, tuple[str, ...], str, list[str]]] = [
         ("Lead, length", ("lead", "length"), "a length, drawn, or straight", []),
-        ("Span, length", ("span", "length"), "a length, drawn, or straight", []),
+        ("Span, length", ("span", "length"), "a length, drawn, or straight", [])
+        if _extension(stated) is None
+        else ("Span, extension", ("span", "extension"), "a ready-made extension", parts_of("extension", display)),
     ]
     if about["line"] is not None:
         own += [
@@ -129,7 +133,7 @@ def _fields(
                 "where it hangs freely between the points of its line",
                 [],
             ),
-            ("Hook", ("place", "hook"), "that it hangs on", hooks),
+            ("Hook", ("place", "hook"), "that it hangs on", parts_of("hook", display)),
         ]
     whole: list[tuple[str, tuple[str, ...], str, list[str]]] = [
         ("People look from", ("viewing",), "like 10 m or 30 ft", []),
