@@ -10,6 +10,7 @@ from typing import IO, Any
 
 import numpy as np
 
+from hollowglow.assembly.ids import owner
 from hollowglow.draw.sheet.records import Drawing
 from hollowglow.draw.sheet.svg import to_svg
 from hollowglow.file import Display, load_text
@@ -206,9 +207,7 @@ def standing(plan: Plan, string: str) -> Row:
         "light": _least(power.light[rows]),
         "shift": _most(power.chromaticity_shift[rows]),
         "findings": [
-            _finding(f)
-            for f in plan.findings
-            if f.severity != "note" and any(w.split("/")[0] == string for w in f.where)
+            _finding(f) for f in plan.findings if f.severity != "note" and any(owner(w) == string for w in f.where)
         ],
     }
 

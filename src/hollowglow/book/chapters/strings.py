@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from hollowglow.analysis.money.cost import CutList, cut_list
-from hollowglow.assembly.ids import cable_ids, fuse_ids, joint_ids, prop_id
+from hollowglow.assembly.ids import cable_ids, fuse_ids, joint_ids, owner, prop_id, run_fuse_id, run_id
 from hollowglow.assembly.tables import CableSort, JointSort, of_string
 from hollowglow.book.chapters import cuts
 from hollowglow.book.chapters.addressing import span_words
@@ -20,8 +20,8 @@ from hollowglow.view.pictures.circuit import distances_m, profile
 def strings(parcel: Parcel) -> list[Row]:
     """Return the sheet of every string."""
     pieces = cut_list(parcel.plan.assembly)
-    owner = [name.split("/", 1)[0] for name in pieces.id]
-    first = {name: (owner.index(name), len(owner) - owner[::-1].index(name)) for name in dict.fromkeys(owner)}
+    owners = [owner(name) for name in pieces.id]
+    first = {name: (owners.index(name), len(owners) - owners[::-1].index(name)) for name in dict.fromkeys(owners)}
     return [
         _string(parcel, row, pieces, range(*first.get(name, (0, 0))))
         for row, name in enumerate(parcel.plan.assembly.strings.names)
@@ -169,16 +169,15 @@ def _ends(parcel: Parcel, row: int) -> Iterator[Row]:
     name = assembly.strings.names[row]
     stated = assembly.display.strings[name]
     yield {
-        "run": f"{name}/lead",
-        "plus": _plus(stated.supply, f"{name}/fuse" if stated.fuse is not None else None),
+        "run": run_id(name, 0),
+        "plus": _plus(stated.supply, run_fuse_id(name, 0) if stated.fuse is not None else None),
         "data": f"output {stated.output}",
         "minus": stated.supply or stated.output.controller,
     }
     for feed in stated.feeds:
-        run = f"{name}/feed{feed.before:02d}"
         yield {
-            "run": run,
-            "plus": _plus(feed.supply, f"{run}/fuse" if feed.fuse is not None else None),
+            "run": run_id(name, feed.before),
+            "plus": _plus(feed.supply, run_fuse_id(name, feed.before) if feed.fuse is not None else None),
             "data": "none: comes along the string",
             "minus": feed.supply,
         }

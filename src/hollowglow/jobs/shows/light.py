@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hollowglow.assembly import Assembly
-from hollowglow.assembly.ids import prop_ids
+from hollowglow.assembly.ids import prop_ids, read_prop
 from hollowglow.jobs.plan import plan_file
 from hollowglow.messages.refusal import Refusal
 from hollowglow.net import Say, Sender
@@ -27,7 +27,6 @@ EVERYTHING = "all"
 COLOURS = {"white": (255, 255, 255), "red": (255, 0, 0), "green": (0, 255, 0), "blue": (0, 0, 255)}
 _HEX = re.compile(r"#?([0-9a-fA-F]{6})")
 _INTERRUPTIONS = 3
-_PROP = re.compile(r"(.+)/(?:prop)?0*(\d+)")
 
 Flags = NDArray[np.bool_]
 
@@ -101,13 +100,14 @@ def chosen(assembly: Assembly, what: str) -> Flags:
         return np.ones(len(props.string), dtype=np.bool_)
     if what in strings:
         return np.asarray(props.string == strings.index(what))
-    match = _PROP.fullmatch(what)
-    if match is not None and match[1] in strings:
-        found = (props.string == strings.index(match[1])) & (props.number == int(match[2][:9]))
+    named = read_prop(what)
+    if named is not None and named[0] in strings:
+        string, number = named
+        found = (props.string == strings.index(string)) & (props.number == number)
         if found.any():
             return np.asarray(found)
-        count = int(np.count_nonzero(props.string == strings.index(match[1])))
-        raise Refusal(f"There is no prop {show(what)}: string {match[1]} has {count}, counted from 1.")
+        count = int(np.count_nonzero(props.string == strings.index(string)))
+        raise Refusal(f"There is no prop {show(what)}: string {string} has {count}, counted from 1.")
     if not strings:
         raise Refusal(f"There is no prop or string {show(what)} in this display: it has no strings. Add one first.")
     hint = nearest(what, [EVERYTHING, *strings, *prop_ids(assembly)])

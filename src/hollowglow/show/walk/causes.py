@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from hollowglow.assembly.ids import run_id, span_id
 from hollowglow.quantity.words import volts
 
 if TYPE_CHECKING:
@@ -98,10 +99,10 @@ def dark_from(string: StringPlace, props: Sequence[PropPlace], first: int, ids: 
     """Return what darkness from one prop (counted from 0) to the end means."""
     here, before = props[first], props[first - 1]
     cut = next((f for f in string.feeds if f.cut and f.before == here.number), None)
-    span = f"{string.name}/span{before.number:02d}"
+    span = span_id(string.name, before.number)
     if cut is not None:
         return Diagnosis(
-            (f"{string.name}/feed{here.number:02d}", here.id),
+            (run_id(string.name, here.number), here.id),
             f"everything from {here.id} on is dark, and V+ there comes from the feed before it: that feed, its fuse, "
             f"supply {cut.supply}, or the data line in {span}",
             f"Measure V+ to V- where the cable enters {here.id}: {expected(here)}. Nothing there: the feed and its fuse. "
@@ -182,7 +183,7 @@ def weak_end(string: StringPlace, props: Sequence[PropPlace], first: int, last: 
     """Return what props (counted from 0) mean that are dim up to the last one that was looked at."""
     here, end = props[first], props[last]
     worst = props[-1]
-    blame = f"{string.name}/span{props[first - 1].number:02d} and its joints" if first else "the lead and the supply"
+    blame = f"{span_id(string.name, props[first - 1].number)} and its joints" if first else "the lead and the supply"
     return Diagnosis(
         (end.id, here.id),
         f"{these(here, end)} dim or pinkish towards the end of {string.name}: too little voltage; blue and green go first",

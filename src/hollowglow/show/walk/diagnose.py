@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from hollowglow.assembly.ids import span_id
 from hollowglow.show.walk import order
 from hollowglow.show.walk.causes import (
     Diagnosis,
@@ -218,7 +219,7 @@ def _flickering(string: StringPlace, props: Sequence[PropPlace], left: Sequence[
     for first, last in _runs([p.id in ids for p in props]):
         mine = tuple(i for p in props[first : last + 1] for i in ids[p.id])
         here = props[first]
-        upstream = f"{string.name}/span{props[first - 1].number:02d}" if first else "the lead"
+        upstream = span_id(string.name, props[first - 1].number) if first else "the lead"
         says = (
             f"{these(here, props[last]).removesuffix(' is').removesuffix(' are')} flicker: the data is disturbed from "
             f"{here.id} on, or a joint in {upstream} makes poor contact"

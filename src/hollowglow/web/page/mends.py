@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 from urllib.parse import urlencode
 
+from hollowglow.assembly.ids import owner
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -42,7 +44,7 @@ def place_of(code: str, where: Iterable[str], plan: Plan) -> str:
         plan: that it is from.
     """
     room = ROOM_OF.get(code, "overview")
-    names = [name.split("/")[0] for name in where]
+    names = [owner(name) for name in where]
     strings, kinds = set(plan.assembly.strings.names), set(plan.assembly.kinds.names)
     about = {}
     if room in ("feed", "place"):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from hollowglow.assembly.ids import owner
 from hollowglow.web.page.rooms import Ask
 
 if TYPE_CHECKING:
@@ -44,7 +45,7 @@ def strings(plan: Plan, query: Mapping[str, str]) -> dict[str, Any]:
         "about": stated.about or "",
         "output": f"{stated.output.controller}/{stated.output.number}",
         "supplies": list(stated.supplies),
-        "fuses": [row for row in plan_tables.rows(plan_tables.fuses(plan)) if row["id"].split("/")[0] == name],
+        "fuses": [row for row in plan_tables.rows(plan_tables.fuses(plan)) if owner(row["id"]) == name],
         "columns": [key for key in (rows[0] if rows else {}) if key not in ("string",)],
         "addresses": rows,
     }

@@ -10,7 +10,7 @@ import numpy as np
 
 from hollowglow.analysis.money.cost import ends
 from hollowglow.assembly import Assembly
-from hollowglow.assembly.ids import fuse_ids, joint_ids, prop_id
+from hollowglow.assembly.ids import end_id, fuse_ids, joint_ids, run_id
 from hollowglow.assembly.tables import NONE, CableSort, JointSort, of_string
 
 Reach = Literal["open", "before sealing"]
@@ -111,7 +111,7 @@ def _string(assembly: Assembly, row: int) -> Iterator[Spot]:
     plugged = _ends_in_plug(assembly, name)
     where = "out plug of the last prop" if plugged else "bare out end of the last prop"
     reach: Reach = "open" if plugged else "before sealing"
-    yield Spot(f"{prop_id(name, last)}/out", "end", where, row, reach, place, place, 0.0, 0.0, NONE, NONE)
+    yield Spot(end_id(name, last), "end", where, row, reach, place, place, 0.0, 0.0, NONE, NONE)
     feeds = {feed.before: feed for feed in string.feeds}
     for (sort, number), i in rows.cable.items():
         if sort == CableSort.FEED:
@@ -137,9 +137,7 @@ def _run(assembly: Assembly, rows: _Rows, row: int, cable: int, number: int, sup
     joint = next((i for (s, n), i in rows.joint.items() if s == sort and (not number or n == number)), None)
     ohm = float(assembly.cables.ohm[cable]) + (0.0 if joint is None else float(assembly.joints.ohm[joint]))
     at = number or 1
-    label = (
-        joint_ids(assembly, [joint])[0] if joint is not None else f"{name}/feed{at:02d}" if number else f"{name}/lead"
-    )
+    label = joint_ids(assembly, [joint])[0] if joint is not None else run_id(name, number)
     where = f"end of the {'feed' if number else 'lead'}, where prop {at} begins"
     reach = rows.reach(joint)
     yield _between(assembly, label, "feed" if number else "lead", where, row, reach, edge, fuse_ohm + ohm, ohm, supply)

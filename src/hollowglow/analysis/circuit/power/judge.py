@@ -13,7 +13,7 @@ from hollowglow.analysis.circuit.power.ratings import SLACK, over, part_ampacity
 from hollowglow.analysis.circuit.power.result import Power
 from hollowglow.analysis.circuit.power.supplies import joined_supplies
 from hollowglow.assembly import Assembly
-from hollowglow.assembly.ids import cable_ids, joint_ids, node_ids, prop_ids
+from hollowglow.assembly.ids import cable_ids, joint_ids, node_ids, owner, prop_ids
 from hollowglow.assembly.tables import NONE, Flags, Floats, Ints
 from hollowglow.messages import Finding, finding
 from hollowglow.quantity.words import amps, at_least, percent, several, volts, watts
@@ -58,7 +58,7 @@ def _solved(assembly: Assembly, power: Power) -> Iterator[Finding]:
         live = np.flatnonzero(power.alive)
         weakest = int(live[verdict.load])
         node = _first_node(assembly, weakest)
-        string = node.partition("/")[0]
+        string = owner(node)
         if (verdict.state, weakest) in seen:
             continue
         seen.add((verdict.state, weakest))

@@ -12,6 +12,7 @@ from hollowglow.analysis.circuit.power.analyse import nominal_voltage
 from hollowglow.analysis.circuit.power.network.loads import drawer
 from hollowglow.analysis.circuit.power.result import Power
 from hollowglow.assembly import Assembly
+from hollowglow.assembly.ids import prop_of
 from hollowglow.assembly.tables import NONE, CableSort, Floats, of_string
 from hollowglow.physics.colour import WhiteChange, white_change
 from hollowglow.quantity.words import at_least, several, volts
@@ -55,7 +56,7 @@ class MoreVoltage:
 
     def _reaching(self, prop: str) -> tuple[list[str], float]:
         """Return the supplies whose V+ reaches a prop, and the highest of their voltages, V."""
-        name, at = _place(prop)
+        name, at = prop_of(prop)
         stated = self.assembly.display.strings[name]
         cuts = [f.before for f in stated.feeds if f.cut]
         first = max((c for c in cuts if c <= at), default=0)
@@ -67,7 +68,7 @@ class MoreVoltage:
 
     def _along(self, prop: str, dimming_helps: bool) -> str:
         """Return where to feed again and what to make heavier, and a lower level if it helps."""
-        name, at = _place(prop)
+        name, at = prop_of(prop)
         stated = self.assembly.display.strings[name]
         count = stated.prop_count
         fed = sorted({1, *(f.before for f in stated.feeds)})
@@ -92,12 +93,6 @@ class MoreVoltage:
         lead = float(drop[sort == CableSort.LEAD].sum())
         spans = float(drop[sort == CableSort.SPAN].sum())
         return f"lead (it loses {volts(lead)})" if lead > spans else f"spans (they lose {volts(spans)})"
-
-
-def _place(prop: str) -> tuple[str, int]:
-    """Return the string and the number of a prop from its id."""
-    name, _, number = prop.rpartition("/prop")
-    return name, int(number)
 
 
 def _other_supply(supplies: list[str], unloaded_v: float, needed: str) -> str:

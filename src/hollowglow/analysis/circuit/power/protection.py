@@ -10,7 +10,7 @@ from hollowglow.analysis.circuit.power.ratings import Zones, over, zones
 from hollowglow.analysis.circuit.power.reach import Behind, Things, behind_fuses
 from hollowglow.analysis.circuit.power.result import Power
 from hollowglow.assembly import Assembly
-from hollowglow.assembly.ids import cable_ids, fuse_ids
+from hollowglow.assembly.ids import cable_ids, fuse_ids, owner
 from hollowglow.assembly.tables import NONE, CableSort, Ints
 from hollowglow.messages import Finding, finding
 from hollowglow.quantity.numbers import number
@@ -165,7 +165,7 @@ def _unfused(
         cable = cables.name(assembly, at)
         yield finding(
             "no-fuse",
-            (cable.partition("/")[0], cable),
+            (owner(cable), cable),
             f"{assembly.supplies[supply]} can deliver {number(float(most[supply]))} A into {cable} "
             f"({assembly.parts[int(cables.part[at])]}), which may carry {amps(float(cables.allowed[at]))}, with no fuse "
             "between.",

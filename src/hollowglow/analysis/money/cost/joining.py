@@ -9,6 +9,7 @@ import numpy as np
 
 from hollowglow.analysis.money.cost.known import known_part
 from hollowglow.assembly import Assembly
+from hollowglow.assembly.ids import run_joint_id
 from hollowglow.assembly.resistances import cable_ohm_per_m
 from hollowglow.assembly.tables import CableSort, Floats, Ints
 from hollowglow.file.reading.catalogue import raw_catalogue
@@ -207,7 +208,7 @@ def _judge_lead(assembly: Assembly, name: str) -> Iterator[Finding]:
     if joint.sort != "plug" or joint.mating != own.mating:
         yield finding(
             "plug-mismatch",
-            (f"{name}/lead/joint", kind),
+            (run_joint_id(name, 0), kind),
             f"{kind}, prop 1 of {name}, has a pigtail with {pigtail.plug} ({own.mating or own.sort}); the lead has "
             f"{string.lead.joint} ({joint.mating or joint.sort}).",
             f"Give the lead of {name} joint: {pigtail.plug}, or {kind} a pigtail with the lead's plug.",

@@ -10,7 +10,7 @@ import numpy as np
 
 from hollowglow.analysis.prop.inside.frame import Box, frame_of
 from hollowglow.assembly import Assembly
-from hollowglow.assembly.ids import cable_ids, prop_id
+from hollowglow.assembly.ids import cable_ids, extensions_id, prop_id
 from hollowglow.assembly.tables import CableSort, of_string
 from hollowglow.file.model.display import String
 
@@ -62,7 +62,7 @@ def things(assembly: Assembly, mass_kg: dict[str, float]) -> Iterator[Thing]:
         for i in sorts[CableSort.LEAD]:
             yield _coil(assembly, ids[i], "lead", name, [i])
         if string.span is not None and string.span.extension is not None and sorts[CableSort.SPAN]:
-            yield _coil(assembly, f"{name}/extensions", "extensions", name, sorts[CableSort.SPAN])
+            yield _coil(assembly, extensions_id(name), "extensions", name, sorts[CableSort.SPAN])
         joined = _stays_joined(assembly, string)
         spans = sorts[CableSort.SPAN] if joined or (string.span is not None and string.span.extension is None) else []
         first, last = assembly.strings.first_prop[row : row + 2].tolist()

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from hollowglow.analysis.data.orders import string_orders
+from hollowglow.assembly.ids import owner
 from hollowglow.jobs.export import tables as export
 from hollowglow.view.rows import plan_tables
 
@@ -40,7 +41,7 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
 
 
 def _output(plan: Plan, one: dict[str, Any]) -> dict[str, Any]:
-    controller = plan.assembly.display.controllers[one["id"].rpartition("/")[0]]
+    controller = plan.assembly.display.controllers[owner(one["id"])]
     return one | {
         "most_nodes": controller.nodes_per_output,
         "wanted_rate": controller.rate,

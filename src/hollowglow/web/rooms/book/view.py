@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from hollowglow.analysis.circuit import commission
+from hollowglow.assembly.ids import owner
 from hollowglow.book import PAPERS, UNITS, Measures, Parcel
 from hollowglow.book import contents as chapters
 from hollowglow.draw.labels.sheets import SHEETS
@@ -62,7 +63,7 @@ def _findings(plan: Plan, part: str, name: str) -> list[Row]:
         {"severity": f.severity, "message": f.message, "mend": f.mend, "basis": f.basis}
         | {"mended": place_of(f.code, f.where, plan)}
         for f in plan.findings
-        if (name in {where.split("/")[0] for where in f.where} and f.severity != "note")
+        if (name in {owner(where) for where in f.where} and f.severity != "note")
         or part == "cautions"
         or (not name and f.severity == "stop")
     ]

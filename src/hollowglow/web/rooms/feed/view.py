@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from hollowglow.assembly.ids import owner
 from hollowglow.jobs.feed import standing
 from hollowglow.jobs.start.parts import parts_of
 from hollowglow.view.rows import plan_tables
@@ -69,8 +70,8 @@ def _worst(plan: Plan, names: list[str]) -> str:
     """Return the string with the gravest finding, the first one where there is none."""
     for finding in plan.findings:
         for where in finding.where:
-            if where.split("/")[0] in names:
-                return where.split("/")[0]
+            if owner(where) in names:
+                return owner(where)
     return names[0]
 
 

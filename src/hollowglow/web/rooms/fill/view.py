@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, get_args
 
+from hollowglow.assembly.ids import owner
 from hollowglow.file.model.kind import Arrangement
 from hollowglow.jobs.start.parts import parts_of
 from hollowglow.view.rows.kind_table import kind_rows
@@ -46,7 +47,7 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
         "findings": [
             {"severity": f.severity, "message": f.message, "mend": f.mend, "basis": f.basis, "mended": ""}
             for f in plan.findings
-            if kind in {where.split("/")[0] for where in f.where}
+            if kind in {owner(where) for where in f.where}
         ],
         "comparison": made if made is not None and made["kind"] == kind else None,
         "best": BEST,

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from hollowglow.assembly.ids import owner
 from hollowglow.jobs.site.places import place_document
 from hollowglow.jobs.start.parts import parts_of
 from hollowglow.view.rows.scene import scene, string_lengths
@@ -42,9 +43,7 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
         "spacing": next((s for s in document["spacing"] if s["string"] == string), None),
         "hung": next((h for h in document["hung"] if h["string"] == string), None),
         "hook": stated.place.hook if stated.place is not None else None,
-        "findings": [
-            f | {"mended": ""} for f in document["findings"] if any(w.split("/")[0] == string for w in f["where"])
-        ],
+        "findings": [f | {"mended": ""} for f in document["findings"] if any(owner(w) == string for w in f["where"])],
         "lengths": lengths,
         "total": sum(one["length"] for one in lengths),
         "all_drawn": all(one["drawn"] for one in lengths if one["part"] != _extension(stated)),
