@@ -7,6 +7,8 @@ import typing
 from collections.abc import Iterator
 from typing import Any
 
+from pydantic.fields import FieldInfo
+
 from hollowglow.file.model.display import Display
 from hollowglow.file.model.fields import Frozen
 from hollowglow.file.reading.inheritance import SECTIONS
@@ -37,14 +39,18 @@ def _models(annotation: Any) -> Iterator[tuple[type[Frozen], str]]:
         yield from ((model, step + steps) for model, steps in _models(one))
 
 
-def keys_at(loc: tuple[str | int, ...]) -> list[str]:
-    """Return the keys that the model at a pydantic location knows."""
+def fields_at(loc: tuple[str | int, ...]) -> dict[str, FieldInfo]:
+    """Return the fields of the model at a pydantic location, by their keys."""
     kinds: list[Any] = [Display]
     for key in loc:
         kinds = [t for k in kinds for t in _step(k, key)] or kinds
-    keys = [key for k in kinds if _is_model(k) for key in k.known_keys()]
+    return {f.alias or name: f for k in kinds if _is_model(k) for name, f in k.model_fields.items()}
+
+
+def keys_at(loc: tuple[str | int, ...]) -> list[str]:
+    """Return the keys that the model at a pydantic location knows."""
     extends = len(loc) == 2 and loc[0] in SECTIONS
-    return list(dict.fromkeys(keys + (["extends"] if extends else [])))
+    return [*fields_at(loc), *(["extends"] if extends else [])]
 
 
 def _is_model(kind: Any) -> bool:

@@ -7,6 +7,7 @@ from typing import Any
 
 from hollowglow.file.model.loads import CLASSES
 from hollowglow.file.reading.keys import keys_at
+from hollowglow.file.reading.meant import did_you_mean, meant_class, meant_keys
 from hollowglow.file.text.source import Broken, Key, Source
 from hollowglow.messages.errors import Problem
 from hollowglow.quantity.shown import REFUSED, nearest, show
@@ -77,17 +78,18 @@ def told(source: Source, data: Any, errors: Iterable[Any]) -> Iterator[Problem]:
     nothing is said to be missing in an entry that extends one that is not there.
     """
     found = [(str(e["type"]), *_walk(data, e["loc"]), e) for e in errors]
+    meant: dict[Key, list[str]] = {}
     misspelt: set[tuple[Key, str | int]] = set()
-    for kind, path, _, error in found:
+    for kind, path, value, error in found:
         if kind == "extra_forbidden":
-            near = nearest(str(path[-1]), keys_at(error["loc"][:-1]))
-            misspelt.update((path[:-1], key) for key in keys_at(error["loc"][:-1]) if f'"{key}"' in near)
+            meant[path] = meant_keys(error["loc"], _walk(data, error["loc"][:-1])[1], value)
+            misspelt.update((path[:-1], key) for key in meant[path])
     for kind, path, value, error in found:
         if _is_broken(kind, value) or (kind == "missing" and (path[:-1], path[-1]) in misspelt):
             continue
         if path[:2] in source.adrift and (kind == "missing" or len(path) == 2):
             continue
-        yield _problem(source, kind, path, value, error)
+        yield _problem(source, kind, path, value, error, did_you_mean(meant.get(path, [])))
 
 
 def _is_broken(kind: str, value: object) -> bool:
@@ -117,15 +119,13 @@ def _walk(data: Any, loc: tuple[str | int, ...]) -> tuple[Key, Any]:
     return tuple(path), here
 
 
-def _problem(source: Source, kind: str, path: Key, value: Any, error: Any) -> Problem:
+def _problem(source: Source, kind: str, path: Key, value: Any, error: Any, meant: str) -> Problem:
     context = error.get("ctx", {})
     if kind == REFUSED:
         return source.problem(path, context["found"], context["expected"], context["mend"])
     if kind == "extra_forbidden":
         keys = keys_at(error["loc"][:-1])
-        return source.problem(
-            path, f"the unknown key {show(str(path[-1]))}", "one of " + ", ".join(keys), nearest(str(path[-1]), keys)
-        )
+        return source.problem(path, f"the unknown key {show(str(path[-1]))}", "one of " + ", ".join(keys), meant)
     if kind == "missing":
         return source.problem(path[:-1], f"no {path[-1]}", f"the key {path[-1]}{_like(path)}")
     if kind in ("union_tag_not_found", "union_tag_invalid"):
@@ -138,7 +138,7 @@ def _problem(source: Source, kind: str, path: Key, value: Any, error: Any) -> Pr
             (*path, "class"),
             show(stated),
             "one of " + ", ".join(CLASSES),
-            nearest(str(stated), CLASSES),
+            meant_class(value),
         )
     if kind == "literal_error":
         allowed = str(context["expected"]).replace("'", "").replace(" or ", ", ").split(", ")

@@ -116,7 +116,7 @@ class Rungs:
         characteristic, count = network.load_characteristic, network.load_count
         draw = drawer(network.characteristics, characteristic)
         top = np.full(len(characteristic), self._top_v)
-        constant_powers = network.characteristics.falls[characteristic]
+        switching = network.characteristics.falls[characteristic]
         mean_v, coincident_v = (np.maximum(v - short_v, 0.0) for v in self.needed_v)
         pulses = np.where(network.duty > 0.0, 1.0, 0.0)
         # Averaged currents are never larger than those of all pulses together, so no light gets less on average.
@@ -130,8 +130,8 @@ class Rungs:
         at = network.load_place - first
         for row, (duty, need) in enumerate(points):
             need = np.minimum(need, 1e6)
-            low = np.where(constant_powers, top, np.minimum(need, top))
-            high = np.where(constant_powers, np.maximum(need, network.characteristics.cutoff_v[characteristic]), top)
+            low = np.where(switching, top, np.minimum(need, top))
+            high = np.where(switching, np.maximum(need, network.characteristics.cutoff_v[characteristic]), top)
             least, most = (draw.node(v, duty[characteristic])[0] * count for v in (low, high))
             np.add.at(current[row], at, least + share * (np.maximum(most, least) - least))
             np.maximum.at(needed[row], at, np.where(need > 0.0, need, -np.inf))
@@ -160,21 +160,18 @@ class Rungs:
         """
         network = self.assembly.network
         characteristic, count = network.load_characteristic, network.load_count
-        constant_powers = np.flatnonzero(network.characteristics.falls[characteristic])
+        switching = np.flatnonzero(network.characteristics.falls[characteristic])
         current = self.ladder().current_a.copy()
-        if not len(constant_powers):
+        if not len(switching):
             return current
-        draw = drawer(network.characteristics, characteristic[constant_powers])
-        at = network.load_place[constant_powers] - 1 - len(network.supply_v)
+        draw = drawer(network.characteristics, characteristic[switching])
+        at = network.load_place[switching] - 1 - len(network.supply_v)
         pulses = np.where(network.duty > 0.0, 1.0, 0.0)
         duties = (pulses,) if len(current) == 1 else (network.duty, pulses)
         for row, duty in enumerate(duties):
-            v = np.maximum(at_most_v[row, at], network.characteristics.cutoff_v[characteristic[constant_powers]])
-            then = draw.node(v, duty[characteristic[constant_powers]])[0] * count[constant_powers]
-            least = (
-                draw.node(np.full(len(v), self._top_v), duty[characteristic[constant_powers]])[0]
-                * count[constant_powers]
-            )
+            v = np.maximum(at_most_v[row, at], network.characteristics.cutoff_v[characteristic[switching]])
+            then = draw.node(v, duty[characteristic[switching]])[0] * count[switching]
+            least = draw.node(np.full(len(v), self._top_v), duty[characteristic[switching]])[0] * count[switching]
             np.add.at(current[row], at, np.maximum(then - least, 0.0))
         return current
 

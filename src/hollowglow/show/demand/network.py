@@ -218,11 +218,11 @@ def _most(network: Network, live: Ints, unloaded_v: Floats) -> Floats:
     """Return the most that each live load ever draws, A: switching drivers at their cutoff, all others without load."""
     characteristics, characteristic = network.characteristics, network.load_characteristic[live]
     highest, _ = drawer(characteristics, characteristic).per_colour(unloaded_v)
-    constant_powers = characteristics.falls[characteristic]
+    switching = characteristics.falls[characteristic]
     power_w = characteristics.power_w[characteristic] / characteristics.efficiency[characteristic][:, None]
-    cutoff_v = np.where(constant_powers, characteristics.cutoff_v[characteristic], 1.0)[:, None]
+    cutoff_v = np.where(switching, characteristics.cutoff_v[characteristic], 1.0)[:, None]
     falling = np.divide(power_w, cutoff_v, out=np.full_like(power_w, np.inf), where=cutoff_v > 0.0)
-    lit = np.where(constant_powers[:, None] & (power_w > 0.0), falling, highest)
+    lit = np.where(switching[:, None] & (power_w > 0.0), falling, highest)
     drawn = np.where(network.duty[characteristic] > 0.0, lit, 0.0) * network.duty[characteristic]
     return np.asarray(network.load_count[live] * (drawn.sum(axis=1) + characteristics.idle_a[characteristic]))
 

@@ -155,11 +155,11 @@ def _by_colour(demand: Demand, lu: SuperLU) -> tuple[Floats, Floats, Floats, Flo
     draw = drawer(characteristics, live)
     highest, _ = draw.per_colour(demand.unloaded_v)
     count, duty = network.load_count[live], network_duty(demand)
-    constant_powers = characteristics.falls[live]
-    lit = constant_powers & (duty * characteristics.power_w[live] > 0.0).any(axis=1)
+    switching = characteristics.falls[live]
+    lit = switching & (duty * characteristics.power_w[live] > 0.0).any(axis=1)
     power_w = characteristics.power_w[live] / characteristics.efficiency[live][:, None]
-    others = count * (np.where(constant_powers, 0.0, (highest * duty).sum(axis=1)) + characteristics.idle_a[live])
-    drawn_w = count * np.where(constant_powers, (power_w * duty).sum(axis=1), 0.0)
+    others = count * (np.where(switching, 0.0, (highest * duty).sum(axis=1)) + characteristics.idle_a[live])
+    drawn_w = count * np.where(switching, (power_w * duty).sum(axis=1), 0.0)
     cutoff = np.where(lit, characteristics.cutoff_v[live], 0.0)
     v = demand.unloaded_v.copy()
     for _ in range(_ROUNDS):
@@ -176,7 +176,7 @@ def _by_colour(demand: Demand, lu: SuperLU) -> tuple[Floats, Floats, Floats, Flo
             low = v - _MARGIN_V
             if (low[lit] < cutoff[lit]).any():
                 return None
-            least, _ = draw.per_colour(np.where(constant_powers, demand.unloaded_v, low))
+            least, _ = draw.per_colour(np.where(switching, demand.unloaded_v, low))
             most = np.where(lit[:, None], power_w / np.where(lit, low, 1.0)[:, None], highest)
             return most, least, characteristics.idle_a[live] * np.clip(low, 0.0, 1.0), low
     return None

@@ -58,19 +58,15 @@ class Squeeze:
     def possible(demand: Demand, bound: Bound | None) -> bool:
         """Return whether the display has switching drivers, and a bound under which none has a second steady state."""
         characteristics, live, circuit = demand.spread.characteristics, demand.live, demand.circuit
-        constant_powers = characteristics.falls[live]
-        if bound is None or not constant_powers.any():
+        switching = characteristics.falls[live]
+        if bound is None or not switching.any():
             return False
-        if (bound.low_v[constant_powers] < IDLE_RAMP_V).any() or (
-            characteristics.cutoff_v[live[constant_powers]] <= 0.0
-        ).any():
+        if (bound.low_v[switching] < IDLE_RAMP_V).any() or (characteristics.cutoff_v[live[switching]] <= 0.0).any():
             return False
-        island = circuit.load_island[constant_powers]
+        island = circuit.load_island[switching]
         drop, steep = np.zeros(circuit.islands), np.zeros(circuit.islands)
-        np.maximum.at(drop, island, (demand.unloaded_v - bound.low_v)[constant_powers])
-        np.maximum.at(
-            steep, island, demand.unloaded_v[constant_powers] / characteristics.cutoff_v[live[constant_powers]] ** 2
-        )
+        np.maximum.at(drop, island, (demand.unloaded_v - bound.low_v)[switching])
+        np.maximum.at(steep, island, demand.unloaded_v[switching] / characteristics.cutoff_v[live[switching]] ** 2)
         return bool((drop * steep < 1.0).all())
 
     def bracket(self, frame: Bytes, enough: Callable[[Floats, Floats], bool]) -> tuple[Floats, Floats] | None:

@@ -44,8 +44,8 @@ class Dimming:
         dark = ~self.power.alive | (then == 0.0)
         growth = np.divide(then, now, out=np.full(len(characteristic), np.inf), where=now > 0.0)
         # A switching driver draws less at more voltage, as long as it runs.
-        constant_powers = network.characteristics.falls[characteristic]
-        growth[constant_powers] = np.inf if self.power.verdicts else 1.0
+        switching = network.characteristics.falls[characteristic]
+        growth[switching] = np.inf if self.power.verdicts else 1.0
         return np.where(dark, 1.0, np.maximum(growth, 1.0))
 
     def for_supply(self, supply: int, allowed_w: float) -> int | None:

@@ -127,14 +127,12 @@ def surely_single(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Flo
     characteristics = circuit.network.characteristics
     characteristic = drawer_all.characteristic
     worst = np.zeros(len(characteristic))
-    constant_powers = characteristics.falls[characteristic]
+    switching = characteristics.falls[characteristic]
     power = (
-        np.einsum("nc,nc->n", duty[constant_powers], characteristics.power_w[characteristic[constant_powers]])
-        / characteristics.efficiency[characteristic[constant_powers]]
+        np.einsum("nc,nc->n", duty[switching], characteristics.power_w[characteristic[switching]])
+        / characteristics.efficiency[characteristic[switching]]
     )
-    worst[constant_powers] = (
-        -count[constant_powers] * power / characteristics.cutoff_v[characteristic[constant_powers]] ** 2
-    )
+    worst[switching] = -count[switching] * power / characteristics.cutoff_v[characteristic[switching]] ** 2
     return positive_definite(circuit, jacobian(circuit, worst))
 
 
