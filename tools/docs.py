@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
+from hollowglow.analysis.findings import CODES
 from hollowglow.file.reading.inheritance import SECTIONS
-from hollowglow.messages import CODES
+from hollowglow.messages.words import WORDS as SAID
 from tools.agreement import groups
 from tools.agreement_rows import Row, difference, significant
 from tools.command_keys import COMMAND_KEYS, told_once
@@ -41,7 +42,7 @@ def findings() -> str:
         "about, gives numbers, the source of its limit and a way out. Limits named as the display's own are set under\n"
         "`limits` in the file.\n\n"
     )
-    rows = ((f"`{name}`", c.severity, c.title, c.explanation, c.basis) for name, c in CODES.items())
+    rows = ((f"`{name}`", c.severity, SAID[name].title, SAID[name].explanation, c.basis) for name, c in CODES.items())
     return text + table(("code", "severity", "title", "explanation", "basis of its limit"), rows) + "\n" + MADE
 
 

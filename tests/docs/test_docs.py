@@ -13,10 +13,10 @@ from tools.file_keys import FILE_KEYS
 from tools.glossary import SEVERAL_UNITS, WORDS, units_by_name
 from tools.json_keys import JSON_KEYS, SAME
 
+from hollowglow.analysis.findings import CODES
 from hollowglow.file.reading.inheritance import SECTIONS
 from hollowglow.jobs import plan_document
 from hollowglow.jobs.start.schema import display_schema
-from hollowglow.messages import CODES
 
 MADE = docs.documents()
 UNITS = {

@@ -7,9 +7,13 @@ from typing import Any
 
 import pytest
 
+from hollowglow.analysis.findings import CODES
 from hollowglow.analysis.prop.optics import NO_READINGS
 from hollowglow.file import load_text
-from hollowglow.messages import CODES, Finding, by_weight, finding
+from hollowglow.file.text.commands import applied
+from hollowglow.messages import Code, Finding, by_weight
+from hollowglow.messages.codes import SAID
+from hollowglow.messages.words import WORDS
 from hollowglow.plan import Plan, make_plan
 from hollowglow.quantity.numbers import number
 from hollowglow.quantity.words import amps, metres, percent, several, volts, watts
@@ -72,9 +76,13 @@ def test_what_a_finding_points_at_exists(code: str) -> None:
 
 def test_a_code_outside_the_list_is_refused() -> None:
     with pytest.raises(KeyError, match="too-pretty is not in the list of finding codes"):
-        Finding("too-pretty", "note", ("rail",), "It is too pretty.", "taste", "Leave it.")
-    with pytest.raises(KeyError):
-        finding("too-pretty", ["rail"], "It is too pretty.", "Leave it.")
+        Code("too-pretty", "note", "feed", "taste", ("how",)).found(["rail"], {"how": "very"})
+
+
+@pytest.mark.parametrize("facts", [{}, {"string": "rail", "last": 2, "most": 1, "colour": "red"}])
+def test_a_finding_has_the_facts_that_its_code_declares(facts: dict[str, Any]) -> None:
+    with pytest.raises(KeyError, match="universe-past-last has the facts"):
+        CODES["universe-past-last"].found(["rail"], facts)
 
 
 @pytest.mark.parametrize("code", CODES)
@@ -82,22 +90,33 @@ def test_every_code_is_explained_with_the_source_of_its_limit(code: str) -> None
     entry = CODES[code]
     assert re.fullmatch(r"[a-z]+(-[a-z]+)*", code)
     assert entry.severity in ("stop", "warn", "note")
-    assert entry.title
-    assert not entry.title.endswith(".")
-    assert len(entry.explanation.split()) >= 8
-    assert entry.explanation.endswith(".")
+    words = WORDS[code]
+    assert words.title
+    assert not words.title.endswith(".")
+    assert len(words.explanation.split()) >= 8
+    assert words.explanation.endswith(".")
     assert entry.basis
+    assert entry.facts
+
+
+def test_every_code_has_words_and_no_words_are_without_a_code() -> None:
+    assert WORDS.keys() == CODES.keys()
 
 
 def test_the_gravest_come_first_and_keep_their_order_otherwise() -> None:
+    grave = {
+        "fuse-load": "a",
+        "fuse-blows": "b",
+        "supply-load": "c",
+        "no-fuse": "d",
+        "no-power": "e",
+        "gland-on-top": "f",
+    }
     made = [
-        Finding("fuse-load", "warn", ("a",), "1 A.", "b", "m."),
-        Finding("fuse-blows", "stop", ("b",), "1 A.", "b", "m."),
-        Finding("supply-load", "note", ("c",), "1 A.", "b", "m."),
-        Finding("no-fuse", "warn", ("d",), "1 A.", "b", "m."),
-        Finding("no-power", "stop", ("e",), "1 A.", "b", "m."),
+        Finding(CODES[code], (where,), dict.fromkeys(CODES[code].facts, ""), (), "b") for code, where in grave.items()
     ]
-    assert [f.where[0] for f in by_weight(made)] == ["b", "e", "a", "d", "c"]
+    made.insert(0, made.pop())
+    assert [f.where[0] for f in by_weight(made)] == ["b", "e", "a", "c", "d", "f"]
 
 
 def _set(*path: str) -> Callable[[Data, Any], None]:
@@ -173,7 +192,7 @@ MENDS: list[tuple[str, str, Callable[[Data, Any], None], Any]] = [
     ("light-not-settled", "simplify the shell", _set("kinds", "float"), {"fill": {"light": "lamp"}}),
     ("light-measured", "measure again", _set("readings"), NO_READINGS),
     ("reading-outdated", "Measure it again", _set("readings"), NO_READINGS),
-    ("kinds-unequal", "levels: {float: 100 %, ball: 50 %};", _set("levels"), {"ball": "50 %"}),
+    ("kinds-unequal", "levels: {float: 100 %, ball: 50 %}", _set("levels"), {"ball": "50 %"}),
     ("light-does-not-fit", "open the shell 2.0 mm", _set("kinds", "float", "shell", "opening"), "12 mm"),
     ("carrier-does-not-fit", "10.0 mm (0.39 in) narrower", _set("kinds", "float", "carrier", "diameter"), "60 mm"),
     ("web-too-thin", "fewer than 16 lights", _set("kinds", "float", "fill", "count"), 7),
@@ -207,6 +226,16 @@ def test_doing_what_the_mend_says_mends_it(
     assert any(words.lower() in mend.lower() for mend in mends), mends
     change(data, value)
     assert code not in codes(plan_of(data))
+
+
+@pytest.mark.parametrize("code", [code for code in CODES if code not in SAID])
+def test_the_edits_of_a_mend_carry_it_out_or_a_reason_says_why_there_are_none(code: str) -> None:
+    data = case(code)
+    readings = {"readings": data.pop("readings")} if "readings" in data else {}
+    tried = [mend.edits for f in plan_of(data | readings).findings if f.code == code for mend in f.mends if mend.edits]
+    assert bool(tried) is not bool(CODES[code].unmended)
+    for edits in tried:
+        assert code not in codes(plan_of(applied(data, edits) | readings))
 
 
 def test_cutting_the_feed_parts_two_supplies() -> None:

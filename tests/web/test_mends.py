@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from hollowglow.messages import CODES
+from hollowglow.analysis.findings import CODES
 from hollowglow.plan import Plan
-from hollowglow.web.page.mends import ROOM_OF, place_of
+from hollowglow.web.page.mends import place_of
 from hollowglow.web.page.rooms import ROOMS
 
 
 def test_every_code_has_a_room_that_there_is() -> None:
-    assert set(ROOM_OF) == set(CODES)
-    assert set(ROOM_OF.values()) <= {room.name for room in ROOMS}
+    assert {code.stage for code in CODES.values()} <= {room.name for room in ROOMS}
 
 
 def test_the_place_names_the_string_or_the_kind(demo_plan: Plan) -> None:

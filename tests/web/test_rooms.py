@@ -8,11 +8,10 @@ import io
 import pytest
 from playwright.sync_api import Page, expect
 
+from hollowglow.analysis.findings import CODES
 from hollowglow.file import load_text
 from hollowglow.messages import SEVERITY_WORDS, severity_count
-from hollowglow.messages.codes import CODES
 from hollowglow.plan import make_plan
-from hollowglow.web.page.mends import ROOM_OF
 from hollowglow.web.page.rooms import ROOMS, Ask
 from hollowglow.web.phone import views
 from hollowglow.web.rooms.feed import view as feed
@@ -72,8 +71,7 @@ def test_findings_stand_by_weight_and_assumptions_fold_away(tab: Page, bench: Be
 
 
 def test_every_finding_has_a_room_where_it_is_mended() -> None:
-    assert set(ROOM_OF) == set(CODES)
-    assert set(ROOM_OF.values()) <= {room.name for room in ROOMS}
+    assert {code.stage for code in CODES.values()} <= {room.name for room in ROOMS}
 
 
 def test_every_supply_that_powers_a_string_is_told_of_it_also_where_the_lead_brings_none() -> None:

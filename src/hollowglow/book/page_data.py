@@ -14,6 +14,7 @@ from hollowglow.draw.yard import Behind
 from hollowglow.file.reading.assumptions import keeping_assumptions
 from hollowglow.messages import Finding
 from hollowglow.plan import Plan
+from hollowglow.quantity.reader import Reader
 
 FONT = FONTS[0]
 Row = dict[str, Any]
@@ -52,6 +53,11 @@ class Parcel:
             "alt": drawing.description or drawing.title,
         }
 
+    @property
+    def reader(self) -> Reader:
+        """Return for whom findings are told."""
+        return Reader(self.measures.units)
+
     def told(self, text: str) -> str:
         """Return a text that tells measures in both units, in those of the reader."""
         return one_measure(text, self.measures.units)
@@ -59,9 +65,7 @@ class Parcel:
     def marks(self, *names: str) -> list[str]:
         """Return why what goes by these names must not be built yet: the stop findings that touch them."""
         return [
-            self.told(f.message)
-            for f in self.stops
-            if any(_touches(place, name) for place in f.where for name in names)
+            f.told(self.reader) for f in self.stops if any(_touches(place, name) for place in f.where for name in names)
         ]
 
 

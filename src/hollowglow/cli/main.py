@@ -70,6 +70,7 @@ def plan(file: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | No
 
     Exit status: 0 where nothing forbids building it, 1 where a finding does, 2 where FILE cannot be read.
     """
+    from hollowglow.cli.show.ways import WAYS
     from hollowglow.cli.terminal.progress import steps
     from hollowglow.file.store.writing import shown
     from hollowglow.jobs import plan_file
@@ -84,14 +85,14 @@ def plan(file: Path, json_to: str | None, csv_to: Path | None, svg_to: Path | No
         row = string_row(made, string)
         progress("write")
         if json_to is not None and not quiet:
-            export.write_json(made, Path(json_to))
+            export.write_json(made, Path(json_to), WAYS)
             said.append(f"wrote {shown(json_to)}")
         if csv_to is not None:
             said.append(f"wrote {len(export.write_csv(made, csv_to))} files into {shown(csv_to)}")
         if svg_to is not None:
             said.append(f"wrote {len(export.write_svg(made, svg_to, file.parent))} files into {shown(svg_to)}")
         if quiet:
-            document.write(made, sys.stdout)
+            document.write(made, sys.stdout, WAYS)
     if not quiet:
         from hollowglow.cli.show.plan import show_plan
         from hollowglow.cli.show.tables import terminal

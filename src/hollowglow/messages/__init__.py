@@ -1,6 +1,6 @@
-"""What the tool noticed, and the closed list of what it can notice."""
+"""What the tool noticed, as facts, and the words for it."""
 
-from hollowglow.messages.codes import CODES, Code
-from hollowglow.messages.finding import SEVERITY_WORDS, Finding, Severity, by_weight, finding, severity_count
+from hollowglow.messages.codes import finding
+from hollowglow.messages.finding import SEVERITY_WORDS, Code, Finding, Mend, Severity, by_weight, severity_count
 
-__all__ = ["CODES", "SEVERITY_WORDS", "Code", "Finding", "Severity", "by_weight", "finding", "severity_count"]
+__all__ = ["SEVERITY_WORDS", "Code", "Finding", "Mend", "Severity", "by_weight", "finding", "severity_count"]

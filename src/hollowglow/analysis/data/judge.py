@@ -7,13 +7,47 @@ from collections.abc import Iterator
 
 from hollowglow.analysis.data import orders
 from hollowglow.analysis.data.analyse import Signal
+from hollowglow.analysis.edits import put
 from hollowglow.assembly import Assembly
 from hollowglow.file.model.display import LAST_UNIVERSE
-from hollowglow.messages import Finding, finding
+from hollowglow.file.text.commands import Put
+from hollowglow.messages import Code, Finding, Mend
 from hollowglow.quantity.measures import RATE
-from hollowglow.quantity.numbers import number
+from hollowglow.quantity.quantities import rate as hertz
+from hollowglow.quantity.quantities import time
 
 RATE_SLACK = 1e-9
+CHAIN_TOO_LONG = Code(
+    "chain-too-long",
+    "stop",
+    "address",
+    "the controller's nodes per output",
+    ("string", "output", "nodes", "cells", "most"),
+    "which props move to which output is the builder's choice",
+)
+RATE_NOT_REACHED = Code(
+    "rate-not-reached",
+    "warn",
+    "address",
+    "bit time x bits x nodes + reset, from driver data sheets",
+    ("output", "nodes", "frame_time", "reached", "asked"),
+)
+UNIVERSE_PAST_LAST = Code(
+    "universe-past-last",
+    "stop",
+    "address",
+    "ANSI E1.31-2018: universes 1 to 63999; the controller's own number of universes",
+    ("string", "last", "most"),
+    "another beginning, ganged nodes or another controller: any of them changes what is built",
+)
+UNIVERSE_SHARED = Code(
+    "universe-shared",
+    "warn",
+    "address",
+    "ANSI E1.31-2018: a universe's slots mean the same to every receiver",
+    ("first", "second", "universe"),
+)
+CODES = (CHAIN_TOO_LONG, RATE_NOT_REACHED, UNIVERSE_PAST_LAST, UNIVERSE_SHARED)
 
 
 def _shared(assembly: Assembly, signal: Signal) -> Iterator[Finding]:
@@ -30,11 +64,11 @@ def _shared(assembly: Assembly, signal: Signal) -> Iterator[Finding]:
                 told.add((other, which))
                 names = (assembly.controllers[other], assembly.controllers[which])
                 free = int(outputs.last_universe[outputs.controller == other].max()) + 1
-                yield finding(
-                    "universe-shared",
+                apart = Put(("controllers", names[1], "first_universe"), free)
+                yield UNIVERSE_SHARED.found(
                     names,
-                    f"{names[0]} and {names[1]} both use universe {universe:,}.",
-                    f"Give {names[1]} first_universe: {free}, unless they are meant to show the same.",
+                    {"first": names[0], "second": names[1], "universe": universe},
+                    [Mend("apart", {"free": free}, (apart,))],
                 )
 
 
@@ -55,14 +89,11 @@ def judge(assembly: Assembly, signal: Signal) -> Iterator[Finding]:
         string = assembly.strings.names[int(outputs.string[i])]
         nodes, cells = int(outputs.chain_nodes[i]), int(outputs.cells[i])
         if nodes > controller.nodes_per_output:
-            over = nodes - controller.nodes_per_output
-            ganged = f" ({cells:,} cells)" if cells != nodes else ""
-            yield finding(
-                "chain-too-long",
+            most = controller.nodes_per_output
+            yield CHAIN_TOO_LONG.found(
                 (where, string),
-                f"{string} has {nodes:,} nodes{ganged}, {where} drives {controller.nodes_per_output:,}.",
-                f"Move props with at least {over:,} node{'s' if over > 1 else ''} to another output, or use modules with "
-                "fewer driver chips.",
+                {"string": string, "output": where, "nodes": nodes, "cells": cells, "most": most},
+                [Mend("move-props", {"over": nodes - most})],
             )
         rate = float(outputs.max_rate_hz[i])
         if rate < controller.rate * (1.0 - RATE_SLACK):
@@ -70,23 +101,25 @@ def judge(assembly: Assembly, signal: Signal) -> Iterator[Finding]:
             a_node = (float(outputs.frame_time_s[i]) - reset) / nodes
             fits = max(0, int((1.0 / controller.rate - reset) / a_node * (1.0 + RATE_SLACK)))
             asked = math.floor(rate) if rate >= 10.0 else math.floor(rate * 10.0) / 10.0
-            shorter = f"Keep the chain under about {fits:,} nodes" if fits > 0 else "Use lights with a shorter reset"
-            slower = f", or ask for {asked:g} Hz." if asked >= RATE.low else ", or spread them over several outputs."
-            yield finding(
-                "rate-not-reached",
+            mends = [Mend("shorter-chain", {"fits": fits})]
+            if asked >= RATE.low:
+                slower = hertz(asked)
+                path = ("controllers", assembly.controllers[which], "rate")
+                mends.append(Mend("slower", {"slower": slower}, (put(path, slower),)))
+            yield RATE_NOT_REACHED.found(
                 (where, string),
-                f"One frame of {nodes:,} nodes takes {float(outputs.frame_time_s[i]) * 1e3:.2f} ms, so {where} reaches "
-                f"{number(rate)} of the asked {number(controller.rate)} frames a second.",
-                f"{shorter}{slower}",
+                {
+                    "output": where,
+                    "nodes": nodes,
+                    "frame_time": time(float(outputs.frame_time_s[i])),
+                    "reached": hertz(rate),
+                    "asked": hertz(controller.rate),
+                },
+                mends,
             )
         last = int(outputs.last_universe[i])
         most = LAST_UNIVERSE
         if controller.universes is not None:
             most = min(most, controller.first_universe + controller.universes - 1)
         if last > most:
-            yield finding(
-                "universe-past-last",
-                (where, string),
-                f"{string} needs universes up to {last:,}; the last one there is {most:,}.",
-                "Begin at a lower first_universe, gang more nodes, or use another controller.",
-            )
+            yield UNIVERSE_PAST_LAST.found((where, string), {"string": string, "last": last, "most": most})

@@ -12,8 +12,16 @@ from hollowglow.assembly.kinds import MOST_COLOURS
 from hollowglow.assembly.tables import Ints
 from hollowglow.file import Display
 from hollowglow.file.model.orders import LETTERS
-from hollowglow.messages import Finding, finding
-from hollowglow.quantity.words import several
+from hollowglow.file.text.commands import Put
+from hollowglow.messages import Code, Finding, Mend
+
+COLOUR_ORDER = Code(
+    "colour-order",
+    "stop",
+    "address",
+    "the order that the lights' part states",
+    ("controller", "number", "output", "sent", "parts", "orders", "props"),
+)
 
 
 def light_order(display: Display, part: str) -> str:
@@ -67,10 +75,6 @@ def string_orders(assembly: Assembly) -> list[StringOrder]:
     return orders
 
 
-def _props(count: int) -> str:
-    return f"{count:,} props light up" if count != 1 else "1 prop lights up"
-
-
 def judge(assembly: Assembly) -> Iterator[Finding]:
     """Yield a finding for every string with lights that take their colours in another order than is sent to them."""
     display, strings = assembly.display, assembly.strings
@@ -85,18 +89,22 @@ def judge(assembly: Assembly) -> Iterator[Finding]:
         controller = assembly.controllers[int(strings.controller[row])]
         output = int(strings.output[row])
         orders = {light_order(display, part) for part in parts}
-        takes = ", ".join(f"{part} takes {light_order(display, part)}" for part in wrong)
+        mends = [Mend("apart")]
         if len(orders) == 1:
-            mend = f"Set orders: {{{output}: {orders.pop()}}} at {controller}, and the same in the controller itself."
-        else:
-            mend = (
-                f"Hang lights of one order on {controller}/{output}: {several(wrong)} on another output, "
-                "with its own entry in orders."
-            )
-        yield finding(
-            "colour-order",
+            wanted = orders.pop()
+            kept = {str(number): known for number, known in display.controllers[controller].orders.items()}
+            edit = Put(("controllers", controller, "orders"), {**kept, str(output): wanted})
+            mends = [Mend("order", {"order": wanted}, (edit,))]
+        yield COLOUR_ORDER.found(
             (strings.names[row], f"{controller}/{output}"),
-            f"{controller}/{output} sends colours in the order {order.told}, but {takes}: {_props(affected)} "
-            "in wrong colours.",
-            mend,
+            {
+                "controller": controller,
+                "number": output,
+                "output": f"{controller}/{output}",
+                "sent": order.told,
+                "parts": tuple(wrong),
+                "orders": tuple(light_order(display, part) for part in wrong),
+                "props": affected,
+            },
+            mends,
         )

@@ -10,14 +10,20 @@ from hollowglow.analysis.match.light import Row
 from hollowglow.analysis.match.solve import ROUNDS, solve
 from hollowglow.analysis.prop.optics import Optics
 from hollowglow.assembly import Assembly
-from hollowglow.messages import Finding, finding
+from hollowglow.file.text.commands import Put
+from hollowglow.messages import Code, Finding, Mend
 from hollowglow.messages.refusal import Refusal
-from hollowglow.quantity.numbers import number
-from hollowglow.quantity.quantities import distance, tell
-from hollowglow.quantity.words import several
+from hollowglow.quantity.quantities import distance, luminance
 
 # From here on unlike kinds are told apart at a glance, also with dark between them: an estimate of our own.
 UNEQUAL = 1.2
+KINDS_UNEQUAL = Code(
+    "kinds-unequal",
+    "note",
+    "match",
+    "an estimate of our own: a ratio above 1.2 is seen at a glance",
+    ("unlike", "bright", "dim", "ratio", "viewing", "bright_luminance", "dim_luminance"),
+)
 # Above so many loads the levels of a mend are those at their first voltages; match works them out fully.
 _MANY = 50_000
 
@@ -39,29 +45,32 @@ def judge(assembly: Assembly, optics: Optics, rows: Sequence[Row]) -> Iterator[F
     if ratio <= UNEQUAL:
         return
     unlike = [row.kind for row in lit if row.figure > UNEQUAL * dim.figure]
-    yield finding(
-        "kinds-unequal",
+    yield KINDS_UNEQUAL.found(
         [*unlike, dim.kind],
-        f"{several(unlike)} outshine{'s' if len(unlike) == 1 else ''} {dim.kind} at the file's levels: {bright.kind} "
-        f"looks {100.0 * (ratio - 1.0):.0f} % brighter from {tell(distance(assembly.display.viewing))}, "
-        f"{number(bright.luminance_cd_m2)} cd/m2 against "
-        f"{number(dim.luminance_cd_m2)} cd/m2 over the wall.",
-        _mend(assembly, optics),
+        {
+            "unlike": tuple(unlike),
+            "bright": bright.kind,
+            "dim": dim.kind,
+            "ratio": ratio,
+            "viewing": distance(assembly.display.viewing),
+            "bright_luminance": luminance(bright.luminance_cd_m2),
+            "dim_luminance": luminance(dim.luminance_cd_m2),
+        },
+        [_mend(assembly, optics)],
     )
 
 
-def _mend(assembly: Assembly, optics: Optics) -> str:
+def _mend(assembly: Assembly, optics: Optics) -> Mend:
     """Return the levels and trims that make the kinds alike."""
     try:
         made = solve(assembly, optics, rounds=1 if len(assembly.network.load_characteristic) > _MANY else ROUNDS)
     except Refusal:  # lit at the file's levels, dark at full
-        return "Bring the kinds more voltage first; then hollowglow match finds the levels."
-    levels = ", ".join(f"{row.kind}: {level_words(row.level)}" for row in made.rows)
-    trims = ", ".join(f"{r.kind}: [{', '.join(map(trim_words, r.trims))}]" for r in made.rows if min(r.trims) < 1.0)
-    return (
-        f"They match with levels: {{{levels}}}" + (f" and trims: {{{trims}}}" if trims else "") + "; hollowglow "
-        "match --apply writes them into the file."
-    )
+        return Mend("more-voltage-first")
+    levels = tuple((row.kind, row.level) for row in made.rows)
+    trims = tuple((row.kind, tuple(row.trims)) for row in made.rows if min(row.trims) < 1.0)
+    edits = [Put(("levels", kind), level_words(level)) for kind, level in levels]
+    edits += [Put(("trims", kind), list(own)) for kind, own in trims]
+    return Mend("match", {"levels": levels, "trims": trims}, tuple(edits))
 
 
 def level_words(level: float) -> str:

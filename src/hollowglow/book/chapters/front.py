@@ -35,7 +35,7 @@ def front(parcel: Parcel) -> Row:
         "kinds": _kinds(parcel),
         "strings": _strings(parcel),
         "supplies": _supplies(parcel),
-        "stops": [parcel.told(f.message) for f in parcel.stops],
+        "stops": [f.told(parcel.reader) for f in parcel.stops],
     }
 
 
@@ -217,8 +217,8 @@ def findings(parcel: Parcel) -> list[Row]:
             "word": SEVERITY_WORDS[f.severity],
             "code": f.code,
             "where": several(f.where, 6),
-            "message": parcel.told(f.message),
-            "mend": parcel.told(f.mend),
+            "message": f.told(parcel.reader),
+            "mend": f.mend_told(parcel.reader),
             "basis": f.basis,
         }
         for f in parcel.plan.findings

@@ -60,7 +60,7 @@ def _string(parcel: Parcel, row: int, pieces: CutList, own: range) -> Row:
         "feeds": list(_feeds(parcel, row)),
         "ends": list(_ends(parcel, row)),
         "findings": [
-            {"severity": f.severity, "message": parcel.told(f.message), "mend": parcel.told(f.mend)}
+            {"severity": f.severity, "message": f.told(parcel.reader), "mend": f.mend_told(parcel.reader)}
             for f in plan.findings
             if f.severity != "note" and any(w == name or w.startswith(f"{name}/") for w in f.where)
         ],

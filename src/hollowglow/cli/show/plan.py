@@ -14,6 +14,7 @@ from hollowglow.analysis.money.cost import Way
 from hollowglow.cli.show.kinds import show_kinds
 from hollowglow.cli.show.safety import show_class2, show_faults, show_mains
 from hollowglow.cli.show.tables import print_table, table
+from hollowglow.cli.show.ways import WAYS
 from hollowglow.draw.sheet.terminal import to_text
 from hollowglow.file.reading.equal_defaults import grouped
 from hollowglow.jobs.start.first_string import next_line
@@ -60,7 +61,7 @@ def _show_finding(console: Console, finding: Finding) -> None:
     console.print(
         Text.assemble((f"{SEVERITY_WORDS[finding.severity].upper()} ", look), finding.message), soft_wrap=False
     )
-    console.print(Padding(Text.assemble(("mend  ", "green"), finding.mend), (0, 0, 0, 5), expand=False))
+    console.print(Padding(Text.assemble(("mend  ", "green"), finding.mend_told(ways=WAYS)), (0, 0, 0, 5), expand=False))
     console.print(
         Padding(Text.assemble(f"why   {finding.basis}  [{finding.code}]", style="dim"), (0, 0, 0, 5), expand=False)
     )

@@ -6,6 +6,7 @@ from rich.console import Console
 
 from hollowglow.analysis.site.placement import Hung, Spacing
 from hollowglow.cli.show.tables import print_table, table
+from hollowglow.cli.show.ways import WAYS
 from hollowglow.plan import Plan
 from hollowglow.quantity.words import metres
 
@@ -45,7 +46,7 @@ def show_places(console: Console, plan: Plan) -> None:
     for finding in plan.findings:
         if finding.code in ("cable-too-short", "hook-pull"):
             console.print()
-            console.print(f"{finding.severity}: {finding.message} {finding.mend}")
+            console.print(f"{finding.severity}: {finding.message} {finding.mend_told(ways=WAYS)}")
 
 
 def _spacing(one: Spacing) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import chain
 from pathlib import Path
 from typing import Any
@@ -13,6 +13,7 @@ import numpy as np
 
 from hollowglow.assembly.ids import prop_id
 from hollowglow.file.store.writing import file_stem, folder, whole
+from hollowglow.messages.told import NO_WAYS
 from hollowglow.plan import Plan
 from hollowglow.view.rows import document
 from hollowglow.view.rows.plan_tables import rows
@@ -74,10 +75,10 @@ def tables(plan: Plan) -> Iterator[tuple[str, Sequence[str], Iterable[Row]]]:
         yield name, tuple(columns), rows(columns)
 
 
-def write_json(plan: Plan, path: Path) -> None:
-    """Write the plan's JSON document; raises Refusal where it cannot be written."""
+def write_json(plan: Plan, path: Path, ways: Mapping[str, str] = NO_WAYS) -> None:
+    """Write the plan's JSON document, its mends as `ways` has them; raises Refusal where it cannot be written."""
     with whole(path) as stream:
-        document.write(plan, stream)
+        document.write(plan, stream, ways)
 
 
 def write_csv(plan: Plan, place: Path) -> list[Path]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import asdict, fields
 from json.encoder import encode_basestring
 from typing import IO, Any
@@ -13,6 +13,7 @@ import numpy as np
 from hollowglow import __version__
 from hollowglow.analysis.money.cost import Line, Operation
 from hollowglow.file.reading.assumptions import assumptions
+from hollowglow.messages.told import NO_WAYS
 from hollowglow.plan import Plan
 from hollowglow.quantity.numbers import plain
 from hollowglow.view.rows.kind_table import holes, kind_rows, kinds, steps
@@ -38,11 +39,15 @@ from hollowglow.view.rows.plan_tables import (
 _CHUNK = 20_000
 
 
-def findings(plan: Plan) -> Columns:
-    """Return the table of findings."""
+def findings(plan: Plan, ways: Mapping[str, str] = NO_WAYS) -> Columns:
+    """Return the table of findings; `ways` are how who reads does what a mend asks for."""
     return {
-        key: [list(f.where) if key == "where" else getattr(f, key) for f in plan.findings]
-        for key in ("code", "severity", "where", "message", "basis", "mend")
+        "code": [f.code for f in plan.findings],
+        "severity": [f.severity for f in plan.findings],
+        "where": [list(f.where) for f in plan.findings],
+        "message": [f.told() for f in plan.findings],
+        "basis": [f.basis for f in plan.findings],
+        "mend": [f.mend_told(ways=ways) for f in plan.findings],
     }
 
 
@@ -96,7 +101,7 @@ def _solution(plan: Plan) -> Row:
     }
 
 
-def head(plan: Plan) -> Row:
+def head(plan: Plan, ways: Mapping[str, str] = NO_WAYS) -> Row:
     """Return the document's small parts: everything but the long tables."""
     assembly = plan.assembly
     return {
@@ -118,7 +123,7 @@ def head(plan: Plan) -> Row:
             "fuses": len(assembly.fuses.string),
         },
         "assumptions": list(rows(assumed(plan))),
-        "findings": list(rows(findings(plan))),
+        "findings": list(rows(findings(plan, ways))),
         "kinds": kind_rows(plan),
         "levels": [level_row(row) for row in plan.levels],
         "supplies": list(rows(supplies(plan))),
@@ -163,9 +168,9 @@ def document(plan: Plan) -> Row:
     return head(plan) | {name: list(rows(table(plan))) for name, table in LONG_TABLES.items()}
 
 
-def write(plan: Plan, stream: IO[str]) -> None:
+def write(plan: Plan, stream: IO[str], ways: Mapping[str, str] = NO_WAYS) -> None:
     """Write the document to a text stream, its long tables piece by piece."""
-    text = json.dumps(head(plan), indent=1, ensure_ascii=False, allow_nan=False)
+    text = json.dumps(head(plan, ways), indent=1, ensure_ascii=False, allow_nan=False)
     stream.write(text[: text.rindex("}")].rstrip())
     for name, table in LONG_TABLES.items():
         stream.write(f',\n "{name}": [')

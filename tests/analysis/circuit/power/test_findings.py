@@ -114,7 +114,7 @@ def test_a_plain_string_has_nothing_to_complain_of() -> None:
 
 
 def test_every_code_about_power_has_its_pair() -> None:
-    from hollowglow.messages.codes import CODES
+    from hollowglow.analysis.findings import CODES
 
     others = {
         "chain-too-long",

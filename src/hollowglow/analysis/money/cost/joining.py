@@ -14,8 +14,17 @@ from hollowglow.assembly.resistances import cable_ohm_per_m
 from hollowglow.assembly.tables import CableSort, Floats, Ints
 from hollowglow.file.reading.catalogue import raw_catalogue
 from hollowglow.file.reading.load import load_part
-from hollowglow.messages import Finding, finding
+from hollowglow.file.text.commands import Put
+from hollowglow.messages import Code, Finding, Mend
+from hollowglow.messages.told import Fact
 
+PLUG_MISMATCH = Code(
+    "plug-mismatch",
+    "stop",
+    "feed",
+    "the parts' mating shapes",
+    ("string", "at", "kind", "plug", "sort", "other", "other_sort"),
+)
 DEFAULT_SPLICE = "splice-solder"
 DEFAULT_PLUG = "plug-3pin-18awg"
 
@@ -187,13 +196,20 @@ def judge(assembly: Assembly) -> Iterator[Finding]:
             own = known_part(assembly, pigtail.plug).joint
             assert own is not None
             if joint is None or joint.sort != "plug" or joint.mating != own.mating:
-                other = f"{joint_name} ({joint.mating or joint.sort})" if joint else "no joint at all"
-                yield finding(
-                    "plug-mismatch",
+                sort = joint.mating or joint.sort if joint else None
+                yield _mismatch(
                     (name, kind),
-                    f"{kind} has pigtails with {pigtail.plug} ({own.mating or own.sort}); the spans of {name} have {other}.",
-                    f"Give the spans of {name} joint: {pigtail.plug}, or {kind} a pigtail with the spans' plug.",
+                    {"string": name, "at": "spans", "kind": kind, "plug": pigtail.plug, "sort": own.mating or own.sort},
+                    (joint_name if joint else None, sort),
+                    () if ready else (Put(("strings", name, "span", "joint"), pigtail.plug),),
                 )
+
+
+def _mismatch(
+    where: tuple[str, str], facts: dict[str, Fact], other: tuple[str | None, str | None], edits: tuple[Put, ...]
+) -> Finding:
+    found = {**facts, "other": other[0], "other_sort": other[1]}
+    return PLUG_MISMATCH.found(where, found, [Mend("same-plug", edits=edits)])
 
 
 def _judge_lead(assembly: Assembly, name: str) -> Iterator[Finding]:
@@ -206,10 +222,10 @@ def _judge_lead(assembly: Assembly, name: str) -> Iterator[Finding]:
     assert joint is not None
     assert own is not None
     if joint.sort != "plug" or joint.mating != own.mating:
-        yield finding(
-            "plug-mismatch",
+        plug, lead = pigtail.plug, string.lead.joint
+        yield _mismatch(
             (run_joint_id(name, 0), kind),
-            f"{kind}, prop 1 of {name}, has a pigtail with {pigtail.plug} ({own.mating or own.sort}); the lead has "
-            f"{string.lead.joint} ({joint.mating or joint.sort}).",
-            f"Give the lead of {name} joint: {pigtail.plug}, or {kind} a pigtail with the lead's plug.",
+            {"string": name, "at": "lead", "kind": kind, "plug": plug, "sort": own.mating or own.sort},
+            (lead, joint.mating or joint.sort),
+            (Put(("strings", name, "lead", "joint"), plug),),
         )

@@ -9,7 +9,7 @@ from hollowglow.assembly.ids import owner
 from hollowglow.book import PAPERS, UNITS, Measures, Parcel
 from hollowglow.book import contents as chapters
 from hollowglow.draw.labels.sheets import SHEETS
-from hollowglow.web.page.mends import place_of
+from hollowglow.web.page.mends import WAYS, place_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -60,7 +60,7 @@ def view(plan: Plan, ask: Ask) -> Row:
 def _findings(plan: Plan, part: str, name: str) -> list[Row]:
     """Return what stands against building what a page shows: of a sheet its own, of cautions all, else what says stop."""
     return [
-        {"severity": f.severity, "message": f.message, "mend": f.mend, "basis": f.basis}
+        {"severity": f.severity, "message": f.message, "mend": f.mend_told(ways=WAYS), "basis": f.basis}
         | {"mended": place_of(f.code, f.where, plan)}
         for f in plan.findings
         if (name in {owner(where) for where in f.where} and f.severity != "note")

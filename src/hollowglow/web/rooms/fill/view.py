@@ -13,7 +13,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from hollowglow.plan import Plan
-    from hollowglow.web.page.rooms import Ask, Wanted
+    from hollowglow.web.page.mends import WAYS
+from hollowglow.web.page.rooms import Ask, Wanted
 
 _MEASURES = {
     "sphere": ("diameter",),
@@ -45,7 +46,13 @@ def view(plan: Plan, ask: Ask) -> dict[str, Any]:
         "fields": _fields(plan, kind),
         "sliders": _sliders(plan, kind),
         "findings": [
-            {"severity": f.severity, "message": f.message, "mend": f.mend, "basis": f.basis, "mended": ""}
+            {
+                "severity": f.severity,
+                "message": f.message,
+                "mend": f.mend_told(ways=WAYS),
+                "basis": f.basis,
+                "mended": "",
+            }
             for f in plan.findings
             if kind in {owner(where) for where in f.where}
         ],

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from hollowglow.view.rows import document
-from hollowglow.web.page.mends import place_of
+from hollowglow.web.page.mends import WAYS, place_of
 
 if TYPE_CHECKING:
     from hollowglow.plan import Plan
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 def view(plan: Plan, _ask: Ask) -> dict[str, Any]:
     """Return the display's numbers and its findings by weight, each with the place where it is mended."""
-    head = document.head(plan)
+    head = document.head(plan, WAYS)
     placed = int(np.isfinite(plan.placed.spots_m[:, 0]).sum())
     lowest = plan.power.coincident_v[plan.power.alive]
     known = lowest[np.isfinite(lowest)]

@@ -1,0 +1,24 @@
+"""Every code that a check can find: each is declared beside its check and registered here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from hollowglow.analysis.data.judge import CODES as OF_DATA
+from hollowglow.analysis.data.orders import COLOUR_ORDER
+from hollowglow.analysis.match.judge import KINDS_UNEQUAL
+from hollowglow.analysis.money.cost.joining import PLUG_MISMATCH
+from hollowglow.analysis.prop.optics.judge import CODES as OF_LIGHT
+from hollowglow.messages import Code
+from hollowglow.messages.codes import SAID
+
+_DECLARED: tuple[Code, ...] = (
+    *OF_DATA,
+    COLOUR_ORDER,
+    PLUG_MISMATCH,
+    *OF_LIGHT,
+    KINDS_UNEQUAL,
+)
+
+CODES: Mapping[str, Code] = MappingProxyType({code.name: code for code in (*_DECLARED, *SAID.values())})

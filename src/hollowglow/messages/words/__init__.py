@@ -1,0 +1,13 @@
+"""What is said of each code, by subject."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from hollowglow.messages.told import Words
+from hollowglow.messages.words import data, joining, legacy, light, match
+
+WORDS: Mapping[str, Words] = MappingProxyType(
+    {code: words for subject in (data, joining, light, match, legacy) for code, words in subject.WORDS.items()}
+)

@@ -1,0 +1,293 @@
+"""Codes whose sentences come with their findings."""
+
+from __future__ import annotations
+
+from hollowglow.messages.told import Words
+
+WORDS = {
+    "low-voltage": Words(
+        "A light gets too little voltage",
+        "At the moment when all lit colours draw at once, the voltage between V+ and V- at this "
+        "light is below what it needs to do its full work. The farthest light from a feed is the "
+        "first to suffer.",
+        "{message}",
+        "{mend}",
+    ),
+    "light-loss": Words(
+        "A light is visibly dimmer than its neighbours",
+        "The voltage that reaches this light leaves its LEDs short of current, so it gives less "
+        "light than the first prop of the same kind would at its nominal voltage.",
+        "{message}",
+        "{mend}",
+    ),
+    "chromaticity-shift": Words(
+        "White shifts in chromaticity",
+        "Blue and green need more voltage than red. Where the voltage is short they fade first "
+        "and white turns warm or pink. The chromaticity shift Δu′v′ is a distance in the CIE "
+        "1976 diagram, where 0.004 can be seen side by side and 0.006 is plain.",
+        "{message}",
+        "{mend}",
+    ),
+    "light-does-not-fit": Words(
+        "A light has no room",
+        "The body of a light reaches into the wall or into another light, or does not pass the "
+        "shell's opening, or is wider than what it is mounted on.",
+        "{message}",
+        "{mend}",
+    ),
+    "carrier-does-not-fit": Words(
+        "The carrier has no room",
+        "The carrier reaches into the wall where it sits, or does not pass the shell's opening.",
+        "{message}",
+        "{mend}",
+    ),
+    "web-too-thin": Words(
+        "Too little is left between holes",
+        "What is left of the carrier between two holes, or between a hole and the edge, would "
+        "break when a light is pushed in.",
+        "{message}",
+        "{mend}",
+    ),
+    "gland-clamp": Words(
+        "A gland does not fit its cable",
+        "A gland seals and holds only cables within its clamping range.",
+        "{message}",
+        "{mend}",
+    ),
+    "gland-two-cables": Words(
+        "More cables than glands",
+        "The round seal of a gland closes round one cable. Between two there is a gap that water "
+        "runs through, unless the gland has an insert with a hole for each.",
+        "{message}",
+        "{mend}",
+    ),
+    "gland-clearance": Words(
+        "A gland's hole does not suit its thread",
+        "The thread must go through the hole, and the seal ring must cover what is left round it.",
+        "{message}",
+        "{mend}",
+    ),
+    "gland-room": Words(
+        "A gland has no seat",
+        "The flange outside and the nut inside need a flat place, the nuts must clear each "
+        "other, and the thread must reach through the wall.",
+        "{message}",
+        "{mend}",
+    ),
+    "hole-in-rain": Words(
+        "A cable hole that rain reaches",
+        "A cable hole on top of a prop, or anywhere but in the base of one that hangs tip up, "
+        "has water running over it all night, and a seal made by hand does not last.",
+        "{message}",
+        "{mend}",
+    ),
+    "gland-on-top": Words(
+        "Glands on top of a prop",
+        "Water follows a cable down to its gland. Where the cable first hangs below the gland, it drips off before.",
+        "{message}",
+        "{mend}",
+    ),
+    "drain-missing": Words(
+        "No drain",
+        "No prop stays dry inside for a season: air breathes through every seam and its moisture condenses.",
+        "{message}",
+        "{mend}",
+    ),
+    "drain-not-lowest": Words(
+        "The drain is not at the lowest point",
+        "Water stands in the prop up to the drain, freezes there and reaches the lights.",
+        "{message}",
+        "{mend}",
+    ),
+    "drain-size": Words(
+        "A drain of an unusual size",
+        "A hole that is too small is closed by a drop, dirt or a spider; one that is too large lets insects in.",
+        "{message}",
+        "{mend}",
+    ),
+    "hook-weak": Words(
+        "A hook that may not hold",
+        "A prop swings in wind and pulls several times its weight. A loop moulded onto plastic "
+        "turns brittle in frost and was made for the prop as it was sold.",
+        "{message}",
+        "{mend}",
+    ),
+    "cable-too-short": Words(
+        "A cable that does not reach",
+        "The drawing has its two ends farther apart than the cable with the pigtails at its ends is long.",
+        "{message}",
+        "{mend}",
+    ),
+    "hook-pull": Words(
+        "A hook that may not hold a hung string",
+        "A string pulled taut draws on its hooks with many times its weight: half the sag is twice the pull.",
+        "{message}",
+        "{mend}",
+    ),
+    "supply-load": Words(
+        "A supply works near its limit",
+        "A supply that runs at its limit for hours ages quickly and has no reserve on a cold evening.",
+        "{message}",
+        "{mend}",
+    ),
+    "supply-over": Words(
+        "A supply is overloaded",
+        "Full white would draw more than the supply is rated for: it would switch off, sag or overheat.",
+        "{message}",
+        "{mend}",
+    ),
+    "cable-over": Words(
+        "A cable carries more than it may",
+        "The current in this cable is above what a cord of its size may carry for hours.",
+        "{message}",
+        "{mend}",
+    ),
+    "joint-over": Words(
+        "A joint or plug carries more than it may",
+        "The contacts of this splice or plug are rated for less current than flows through them; "
+        "they would warm up, age and in the end char.",
+        "{message}",
+        "{mend}",
+    ),
+    "fuse-over-cable": Words(
+        "A fuse is too big for a cable behind it",
+        "A fuse protects the cable behind it. If it carries more than the cable may, the cable is the fuse.",
+        "{message}",
+        "{mend}",
+    ),
+    "fuse-over-joint": Words(
+        "A fuse is too big for a plug or splice behind it",
+        "In a fault the fuse lets through more than this plug or splice is rated for, for as long as it likes.",
+        "{message}",
+        "{mend}",
+    ),
+    "fuses-add-up": Words(
+        "Several fuses feed one piece of cable",
+        "Where a string is fed again without a cut, a fault beyond both feeds is fed through "
+        "both fuses at once, so their ratings add up in the cable and joints between.",
+        "{message}",
+        "{mend}",
+    ),
+    "fuse-load": Words(
+        "A fuse carries a heavy share of its rating",
+        "A fuse that runs warm for hours ages and opens some evening without a fault.",
+        "{message}",
+        "{mend}",
+    ),
+    "fuse-blows": Words(
+        "A fuse carries more than its rating",
+        "Full white would open this fuse, at once or after minutes.",
+        "{message}",
+        "{mend}",
+    ),
+    "no-fuse": Words(
+        "A cable has no fuse and its supply can overload it",
+        "With no fuse in V+ a short lets the whole supply into this cable, more than the cable may carry.",
+        "{message}",
+        "{mend}",
+    ),
+    "short-not-cleared": Words(
+        "A short that nothing ends",
+        "Cable and supply resistance hold the current of a dead short so low that its fuse need "
+        "not open, or the supply limits it before; where there is no fuse, the supply can keep "
+        "more flowing than the cable may carry. The short goes on until somebody sees it.",
+        "{message}",
+        "{mend}",
+    ),
+    "cable-overheats-in-short": Words(
+        "A cable gets too hot before its fuse opens",
+        "Until the fuse opens, the heat of a short stays in the copper. PVC bears 160 degC for a "
+        "moment; it is reckoned from 70 degC, a cable at full load.",
+        "{message}",
+        "{mend}",
+    ),
+    "joint-can-smoulder": Words(
+        "A bad joint could make much heat without opening anything",
+        "A wet or charred joint is no dead short: its resistance can draw so little that every "
+        "fuse holds, and turn all of it into heat in one place. Most at the resistance of the "
+        "loop itself, or at the largest current that the fuse lets pass for good.",
+        "{message}",
+        "{mend}",
+    ),
+    "fuse-may-stay-whole": Words(
+        "A short may leave its fuse whole",
+        "A supply that switches off and on again in a short may never stay on for long enough to "
+        "open a fuse. What flows on average is within every cable's rating, so nothing "
+        "overheats, but all that hangs on the supply stays dark and no open fuse tells where to "
+        "look.",
+        "{message}",
+        "{mend}",
+    ),
+    "beyond-class-two": Words(
+        "A supply or circuit is beyond the numbers of Class 2",
+        "Up to 20 V a Class 2 source is limited to 5 A and to 5 W for each volt, from 20 V to 30 "
+        "V to 100 W; beyond, the wiring rules for power circuits apply where the NEC is in "
+        "force. Only a listed and marked supply is a Class 2 source, whatever its numbers, and "
+        "props built at home are not listed products.",
+        "{message}",
+        "{mend}",
+    ),
+    "mains-over": Words(
+        "A mains circuit carries more than its breaker",
+        "At full white the supplies on this circuit together draw more than its breaker is rated for.",
+        "{message}",
+        "{mend}",
+    ),
+    "mains-load": Words(
+        "A mains circuit works near its limit",
+        "A load of three hours or more counts as continuous and may take four fifths of the "
+        "breaker's rating. What else hangs on the circuit comes on top.",
+        "{message}",
+        "{mend}",
+    ),
+    "leakage-adds-up": Words(
+        "Standing leakage may trip the residual-current device",
+        "The filter of every supply leaks a little to earth all the time, and wet cables and "
+        "boxes leak more. A residual-current device may trip from half its rating, so little is "
+        "left for the rain.",
+        "{message}",
+        "{mend}",
+    ),
+    "inrush-adds-up": Words(
+        "Switching on all at once may open the breaker",
+        "A cold supply takes a surge when it is switched on. Together the surges reach the peak "
+        "of the current at which this breaker may open at once.",
+        "{message}",
+        "{mend}",
+    ),
+    "no-steady-state": Words(
+        "The switching drivers cannot all run",
+        "Constant-power lights draw more current the lower their voltage. Past a certain load no "
+        "voltage satisfies them all: the string drops out, restarts and drops out again. "
+        "Voltages are shown only where the rest of the string can run with some drivers off.",
+        "{message}",
+        "{mend}",
+    ),
+    "two-steady-states": Words(
+        "The string can rest at two different voltages",
+        "Constant-power lights can rest at a high voltage with a small current or at a low one "
+        "with a large current, both above their cutoff. Which one it is depends on how the power "
+        "came up. The voltages shown are the higher ones.",
+        "{message}",
+        "{mend}",
+    ),
+    "not-solved": Words(
+        "The voltages could not be computed",
+        "The computation did not come to rest, or its currents do not add up. Its numbers are not to be used.",
+        "{message}",
+        "{mend}",
+    ),
+    "joined-supplies": Words(
+        "Two supplies' V+ are joined",
+        "One V+ per supply: two supplies joined at V+ push current into each other, share the "
+        "load by accident, and a short is fed by both.",
+        "{message}",
+        "{mend}",
+    ),
+    "no-power": Words(
+        "Lights that V+ never reaches",
+        "No supply is connected to these lights' V+, so they stay dark.",
+        "{message}",
+        "{mend}",
+    ),
+}
