@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from hollowglow.book import BookWish, make_book, make_labels, stamp_of
+from hollowglow.book import BookRequest, make_book, make_labels, stamp_of
 from hollowglow.draw.labels.sheets import sheet_size
 from hollowglow.file import load
 from hollowglow.jobs.start.demo import write_demo
@@ -33,18 +33,18 @@ class Books:
             self.plans[name] = make_plan(load(self.file(name)))
         return self.plans[name]
 
-    def pdf(self, name: str, wish: BookWish | None = None) -> Path:
-        """The book of a file; A4, both units, and the tests' day where no wish is told."""
-        wish = wish or BookWish(date=DAY)
-        place = self.folder / f"{name}-{wish.paper}-{wish.units}-{wish.date}.pdf"
+    def pdf(self, name: str, request: BookRequest | None = None) -> Path:
+        """The book of a file; A4, both units, and the tests' day where no request is told."""
+        request = request or BookRequest(date=DAY)
+        place = self.folder / f"{name}-{request.paper}-{request.units}-{request.date}.pdf"
         if not place.exists():
-            place.write_bytes(make_book(self.plan(name), stamp_of(self.file(name), wish), wish))
+            place.write_bytes(make_book(self.plan(name), stamp_of(self.file(name), request), request))
         return place
 
     def labels(self, name: str, sheet: str, address: str = "") -> Path:
         place = self.folder / f"{name}-{sheet}-{len(address)}.pdf"
         if not place.exists():
-            stamp = stamp_of(self.file(name), BookWish(date=DAY))
+            stamp = stamp_of(self.file(name), BookRequest(date=DAY))
             place.write_bytes(make_labels(self.plan(name), stamp, sheet_size(sheet), address))
         return place
 

@@ -11,21 +11,21 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from hollowglow.book import BookWish, make_book, stamp_of
+from hollowglow.book import BookRequest, make_book, stamp_of
 from hollowglow.plan import Plan
 
 DPI = 300
 MM_PER_PIXEL = 25.4 / DPI
 DAY = date(2026, 11, 25)
-PLAIN = BookWish(date=DAY)
+PLAIN = BookRequest(date=DAY)
 
 
-def written(plan: Plan, folder: Path, wish: BookWish = PLAIN) -> Path:
+def written(plan: Plan, folder: Path, request: BookRequest = PLAIN) -> Path:
     """The book of a plan as a file in a folder, stamped as if the display file were one line."""
     source = folder / "display.yaml"
     source.write_text("display: a test\n", encoding="utf-8")
     place = folder / "book.pdf"
-    place.write_bytes(make_book(plan, stamp_of(source, wish), wish))
+    place.write_bytes(make_book(plan, stamp_of(source, request), request))
     return place
 
 

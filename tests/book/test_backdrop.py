@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 from PIL import Image
 
-from hollowglow.book import BookWish, book_file
+from hollowglow.book import BookRequest, book_file
 from tests.assembly.samples import stated
 from tests.book.reading import DAY, drawn, pages
 from tests.outside.displays import dump
@@ -26,7 +26,7 @@ def display() -> str:
 def made(folder: Path) -> Path:
     folder.mkdir(exist_ok=True)
     (folder / "yard.yaml").write_text(display(), encoding="utf-8")
-    book_file(folder / "yard.yaml", folder / "book.pdf", BookWish(date=DAY))
+    book_file(folder / "yard.yaml", folder / "book.pdf", BookRequest(date=DAY))
     return folder / "book.pdf"
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from hollowglow.analysis.circuit import commission
 from hollowglow.assembly.tables import JointSort
-from hollowglow.book import Measures, Parcel
+from hollowglow.book import BookSource, Measures
 from hollowglow.book import contents as chapters
 from hollowglow.book.chapters.front import front
 from hollowglow.file.reading.assumptions import keeping_assumptions
@@ -21,13 +21,13 @@ BALL = {"shell": {"shape": "sphere", "diameter": "150 mm"}, "fill": {"light": "b
 SET_OUT = {"line": [["0 m", "2.5 m"], ["3 m", "2.5 m"]]}
 
 
-def parcel_of(plan: Plan) -> Parcel:
-    return Parcel(plan, Measures("metric"))
+def source_of(plan: Plan) -> BookSource:
+    return BookSource(plan, Measures("metric"))
 
 
 def test_the_night_picture_is_the_yard_where_places_are_stated_and_the_kinds_where_not() -> None:
     placed, plain = (
-        front(parcel_of(planned(stated(props="4 * float", kind=BALL, string=more))))
+        front(source_of(planned(stated(props="4 * float", kind=BALL, string=more))))
         for more in ({"place": SET_OUT}, {})
     )
     assert "at night" in placed["picture"]["alt"]
@@ -37,28 +37,28 @@ def test_the_night_picture_is_the_yard_where_places_are_stated_and_the_kinds_whe
 
 
 def test_the_map_by_day_stands_with_the_hanging_order_and_names_every_string(books: Books) -> None:
-    parcel = parcel_of(books.plan(MENDED))
-    made = chapters.hanging(parcel)
-    svg = parcel.pictures[made["map"]["file"]].decode("utf-8")
+    source = source_of(books.plan(MENDED))
+    made = chapters.hanging(source)
+    svg = source.pictures[made["map"]["file"]].decode("utf-8")
     for name in books.plan(MENDED).assembly.strings.names:
         assert f">{name}<" in svg
-    assert chapters.hanging(parcel_of(planned(stated(props="2 * float"))))["map"] is None
+    assert chapters.hanging(source_of(planned(stated(props="2 * float"))))["map"] is None
 
 
 def test_the_caution_of_ladders_tells_the_highest_prop(books: Books) -> None:
     # Twenty props evenly over two slopes of 11.4 m from 2.6 m to 10.72 m: the tenth is 9 steps of 2 * 11.4 m / 19 up the first.
     slope = (8.0**2 + 8.12**2) ** 0.5
     high = 2.6 + 8.12 * (9 * 2 * slope / 19) / slope
-    (words,) = [c["words"] for c in chapters.cautions(parcel_of(books.plan(FIRST))) if c["head"] == "Ladders"]
+    (words,) = [c["words"] for c in chapters.cautions(source_of(books.plan(FIRST))) if c["head"] == "Ladders"]
     assert f"The highest, gable/prop10, hangs {high:.2f} m above the level" in words
 
 
 def test_cautions_name_what_this_display_has_and_leave_out_what_it_has_not(books: Books) -> None:
     def heads(plan: Plan) -> set[str]:
-        return {one["head"] for one in chapters.cautions(parcel_of(plan))}
+        return {one["head"] for one in chapters.cautions(source_of(plan))}
 
     # Two at each of 11, 11, 19, 5 and 9 spans, and the plug of the spruce's lead.
-    text = " ".join(one["words"] for one in chapters.cautions(parcel_of(books.plan(FIRST))))
+    text = " ".join(one["words"] for one in chapters.cautions(source_of(books.plan(FIRST))))
     for words in (
         "jetty and house",
         "fed by cabinet",
@@ -90,7 +90,7 @@ def test_what_spares_and_boxes_assume_stands_beside_them_and_in_the_last_chapter
 
 
 def test_of_a_box_the_last_in_is_the_first_to_hang_and_boxes_that_hold_one_piece_are_told(books: Books) -> None:
-    made = chapters.hanging(parcel_of(books.plan(MENDED)))
+    made = chapters.hanging(source_of(books.plan(MENDED)))
     hung = [row["ids"] for string in made["strings"] for row in string["rows"]]
     for box in made["boxes"]:
         first, last = (re.split(" to ", row["ids"])[-1] for row in (box["rows"][-1], box["rows"][0]))
@@ -108,7 +108,7 @@ def test_of_a_box_the_last_in_is_the_first_to_hang_and_boxes_that_hold_one_piece
 def test_every_string_sheet_has_spans_joints_feeds_fuses_levels_and_slots(books: Books) -> None:
     plan = books.plan(MENDED)
     assembly = plan.assembly
-    for row, sheet in enumerate(chapters.strings(parcel_of(plan))):
+    for row, sheet in enumerate(chapters.strings(source_of(plan))):
         props = assembly.display.strings[sheet["name"]].prop_count
         assert [p["id"] for p in sheet["order"]] == [f"{sheet['name']}/prop{n:02d}" for n in range(1, props + 1)]
         assert all(
@@ -121,13 +121,13 @@ def test_every_string_sheet_has_spans_joints_feeds_fuses_levels_and_slots(books:
             f"{sheet['name']}/prop{n:02d}"
             for n in (1, *(f.before for f in assembly.display.strings[sheet["name"]].feeds))
         ]
-    gable = next(s for s in chapters.strings(parcel_of(plan)) if s["name"] == "gable")
+    gable = next(s for s in chapters.strings(source_of(plan)) if s["name"] == "gable")
     assert ("fed", "at its start, and again before prop 14") in gable["facts"]
 
 
 def test_every_spot_of_the_commissioning_sheet_has_hints_for_readings_on_either_side_of_its_band(books: Books) -> None:
     plan = books.plan(MENDED)
-    made = chapters.commissioning(parcel_of(plan), commission.analyse(plan.assembly, samples=40))
+    made = chapters.commissioning(source_of(plan), commission.analyse(plan.assembly, samples=40))
     assert made["hints"]
     for part in (made["supplies"], *made["strings"]):
         told = part["hints"] + ([] if part is made["supplies"] else made["hints"])
@@ -140,7 +140,7 @@ def test_every_spot_of_the_commissioning_sheet_has_hints_for_readings_on_either_
 
 def test_a_hint_names_no_volts_of_its_own_beside_bands_that_differ_from_spot_to_spot(books: Books) -> None:
     plan = books.plan(MENDED)
-    made = chapters.commissioning(parcel_of(plan), commission.analyse(plan.assembly, samples=40))
+    made = chapters.commissioning(source_of(plan), commission.analyse(plan.assembly, samples=40))
     gable = next(s for s in made["strings"] if s["name"] == "gable")
     assert len({row["white_band"] for row in gable["rows"]}) > 1
     assert [h for h in made["hints"] if re.search(r"(below|above) [1-9]", h["reading"])] == []
@@ -149,7 +149,7 @@ def test_a_hint_names_no_volts_of_its_own_beside_bands_that_differ_from_spot_to_
 @pytest.mark.parametrize("count", [1, 5])
 def test_pigtails_are_told_core_by_core_in_words(count: int) -> None:
     kind = {"fill": {"light": "bullet-12mm-12v", "count": count}, "pigtail": {"length": "150 mm"}}
-    (sheet,) = chapters.bench(parcel_of(planned(stated(props="1 * float", kind=kind))))
+    (sheet,) = chapters.bench(source_of(planned(stated(props="1 * float", kind=kind))))
     cores = {one["core"]: one for one in sheet["wiring"]}
     assert set(cores) == {"plus (V+)", "data", "minus (V−, ground)"}
     assert cores["data"]["in"] == "to the data input (DI) of light 1"

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from hollowglow.book import BookWish, book_file, stamp_of
+from hollowglow.book import BookRequest, book_file, stamp_of
 from hollowglow.book.request import Paper
 from hollowglow.messages.refusal import Refusal
 from tests.assembly.samples import stated
@@ -24,16 +24,16 @@ from tests.outside.displays import dump
 def test_the_same_file_gives_the_same_bytes_wherever_it_lies(books: Books, tmp_path: Path) -> None:
     copy = tmp_path / "elsewhere.yaml"
     shutil.copy2(books.file(MENDED), copy)
-    book_file(copy, tmp_path / "two.pdf", BookWish(date=DAY))
+    book_file(copy, tmp_path / "two.pdf", BookRequest(date=DAY))
     assert (tmp_path / "two.pdf").read_bytes() == books.pdf(MENDED).read_bytes()
 
 
 def test_the_fingerprint_is_the_start_of_the_file_s_sha_256_and_the_date_that_of_its_last_change(books: Books) -> None:
     demo = books.file(FIRST)
-    stamp = stamp_of(demo, BookWish())
+    stamp = stamp_of(demo, BookRequest())
     assert stamp.fingerprint.replace(" ", "") == hashlib.sha256(demo.read_bytes()).hexdigest()[:12]
     assert stamp.date == datetime.fromtimestamp(demo.stat().st_mtime, UTC).date()
-    assert stamp_of(demo, BookWish(date=date(2020, 2, 29))).date == date(2020, 2, 29)
+    assert stamp_of(demo, BookRequest(date=date(2020, 2, 29))).date == date(2020, 2, 29)
 
 
 def test_only_fonts_that_come_along_are_used_and_all_are_in_the_file(books: Books) -> None:
@@ -46,7 +46,7 @@ def test_only_fonts_that_come_along_are_used_and_all_are_in_the_file(books: Book
 
 @pytest.mark.parametrize(("paper", "size"), [("a4", "595.276 x 841.89"), ("letter", "612 x 792")])
 def test_a_book_has_the_paper_that_was_asked_for(books: Books, paper: Paper, size: str) -> None:
-    pdf = books.pdf(FIRST, BookWish(paper=paper, date=DAY))
+    pdf = books.pdf(FIRST, BookRequest(paper=paper, date=DAY))
     told = subprocess.run(["pdfinfo", str(pdf)], capture_output=True, check=True, text=True).stdout
     assert size in told
     assert "Ferry landing, winter walk" in told
@@ -75,10 +75,10 @@ def test_a_place_that_cannot_be_written_is_told_before_the_file_is_even_read(tmp
     missing = tmp_path / "none" / "book.pdf"
     steps: list[str] = []
     with pytest.raises(Refusal) as told:
-        book_file(tmp_path / "no-such.yaml", missing, BookWish(), steps.append)
+        book_file(tmp_path / "no-such.yaml", missing, BookRequest(), steps.append)
     assert str(told.value) == f"{missing} cannot be written (No such file or directory). Choose another place."
     with pytest.raises(Refusal) as told:
-        book_file(tmp_path / "no-such.yaml", tmp_path, BookWish(), steps.append)
+        book_file(tmp_path / "no-such.yaml", tmp_path, BookRequest(), steps.append)
     assert str(told.value) == f"{tmp_path} is a folder. Name a file in it, such as {tmp_path / 'book.pdf'}."
     assert steps == []
     assert list(tmp_path.iterdir()) == []
@@ -87,6 +87,6 @@ def test_a_place_that_cannot_be_written_is_told_before_the_file_is_even_read(tmp
 def test_a_display_that_holds_almost_nothing_makes_a_book_too(tmp_path: Path) -> None:
     file = tmp_path / "bare.yaml"
     file.write_text("display: Nothing yet\n", encoding="utf-8")
-    plan = book_file(file, tmp_path / "book.pdf", BookWish())
+    plan = book_file(file, tmp_path / "book.pdf", BookRequest())
     assert plan.findings == ()
     assert "Nothing yet" in pages(tmp_path / "book.pdf")[0]

@@ -11,7 +11,7 @@ import pytest
 import zxingcpp
 
 from hollowglow.assembly.ids import prop_ids
-from hollowglow.book import BookWish, book_file
+from hollowglow.book import BookRequest, book_file
 from hollowglow.messages.refusal import Refusal
 from tests.assembly.samples import stated
 from tests.book.conftest import MENDED, Books
@@ -45,7 +45,7 @@ def test_a_code_opens_the_phone_page_where_one_is_set(books: Books) -> None:
 
 def test_a_sheet_that_is_none_is_told_before_the_work(tmp_path: Path) -> None:
     with pytest.raises(Refusal, match=r'^--labels: found "a9-1x1", expected one of a4-70x37'):
-        book_file(tmp_path / "none.yaml", tmp_path / "b.pdf", BookWish(labels="a9-1x1"))
+        book_file(tmp_path / "none.yaml", tmp_path / "b.pdf", BookRequest(labels="a9-1x1"))
     assert list(tmp_path.iterdir()) == []
 
 

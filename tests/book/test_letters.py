@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import typst
 
-from hollowglow.book import BookWish, make_labels, stamp_of
+from hollowglow.book import BookRequest, make_labels, stamp_of
 from hollowglow.book.letters import FONTS, beyond_ascii, in_words, led, printed_instead
 from hollowglow.draw.labels.sheets import sheet_size
 from hollowglow.file import load_text
@@ -70,7 +70,7 @@ def test_names_of_any_script_are_read_in_the_book_and_on_its_labels(tmp_path: Pa
         assert words in read
     assert "Lettersthatthefontsofthisbooklack" in read
     (tmp_path / "labels.pdf").write_bytes(
-        make_labels(plan, stamp_of(tmp_path / "display.yaml", BookWish()), sheet_size("a4-70x37"))
+        make_labels(plan, stamp_of(tmp_path / "display.yaml", BookRequest()), sheet_size("a4-70x37"))
     )
     told = squeezed(" ".join(pages(tmp_path / "labels.pdf")))
     assert "ceoma/prop02" in told

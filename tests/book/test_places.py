@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from hollowglow.book import BookWish
+from hollowglow.book import BookRequest
 from hollowglow.book.chapters.bench import template_sheets
 from hollowglow.book.request import Paper
 from hollowglow.plan import Plan
@@ -64,8 +64,8 @@ def template_pages(pdf: Path) -> list[int]:
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_the_ruler_measures_100_mm(drilled: Plan, paper: Paper, tmp_path: Path) -> None:
-    wish = BookWish(paper=paper, date=DAY)
-    pdf = written(drilled, tmp_path, wish)
+    request = BookRequest(paper=paper, date=DAY)
+    pdf = written(drilled, tmp_path, request)
     found = template_pages(pdf)
     assert found
     for page in found:
@@ -127,7 +127,7 @@ def test_a_template_larger_than_a_page_is_split_with_marks_to_join_it(tmp_path: 
 
 @pytest.mark.parametrize(("paper", "name"), [("a4", MENDED), ("letter", FIRST)])
 def test_nothing_runs_over_the_edge_of_a_page(books: Books, paper: Paper, name: str) -> None:
-    pdf = books.pdf(name, BookWish(paper=paper, date=DAY))
+    pdf = books.pdf(name, BookRequest(paper=paper, date=DAY))
     edge = 40 * 8 // 25  # 8 mm, within which printers leave paper white
     for number, picture in enumerate(all_drawn(pdf, 40), 1):
         sides = (picture[:edge], picture[-edge:], picture[:, :edge], picture[:, -edge:])
@@ -157,7 +157,7 @@ def test_the_title_page_is_one_page_however_long_its_words_are(tmp_path: Path) -
     name = "Lichterwald am Weiher " * 9
     plan = planned(stated(props="2 * float", kind=WIDE, display=name, about=name))
     for paper in ("a4", "letter"):
-        read = pages(written(plan, tmp_path, BookWish(paper=paper, date=DAY)))
+        read = pages(written(plan, tmp_path, BookRequest(paper=paper, date=DAY)))
         assert "hours of work" in read[0]
         assert "Contents" in read[1]
 
@@ -169,7 +169,7 @@ def test_a_template_that_must_not_be_drilled_yet_says_so_where_a_printer_prints(
     plan = planned(stated(props="2 * float", kind=kind, string={"span": span}))
     assert any("float" in f.where for f in plan.findings if f.severity == "stop")
     for paper in ("a4", "letter"):
-        pdf = written(plan, tmp_path, BookWish(paper=paper, date=DAY))
+        pdf = written(plan, tmp_path, BookRequest(paper=paper, date=DAY))
         for page in template_pages(pdf):
             assert "DO NOT BUILD YET" in pages(pdf)[page - 1]
             picture = drawn(pdf, page, 80)

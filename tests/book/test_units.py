@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from hollowglow.book import BookWish, Measures, Parcel, Stamp
+from hollowglow.book import BookRequest, BookSource, Measures, Stamp
 from hollowglow.book.one_measure import one_measure
 from hollowglow.book.write import gather, label_sheets
 from hollowglow.draw.labels.sheets import sheet_size
@@ -68,12 +68,12 @@ def told(content: Any) -> Iterator[str]:
 
 def everything(plan: Plan, units: Units) -> list[str]:
     """Every text of a book: those of the pages and those in the pictures and beside them, and those of the labels."""
-    parcel = Parcel(plan, Measures(units))
+    source = BookSource(plan, Measures(units))
     stamp = Stamp("0123 4567 89ab", DAY)
-    content = json.loads(json.dumps(gather(parcel, stamp, BookWish(units=units, date=DAY))))
+    content = json.loads(json.dumps(gather(source, stamp, BookRequest(units=units, date=DAY))))
     del content["units"]  # tells of the ruler of the templates, which has both
     texts = list(told(content))
-    for picture in parcel.pictures.values():
+    for picture in source.pictures.values():
         texts += [unescape(text) for text in re.findall(r">([^<>]+)<", picture.decode("utf-8"))]
     sheets = label_sheets(plan, stamp, sheet_size("a4-70x37"), units=units)
     texts += [record.text for sheet in sheets for record in sheet.records if isinstance(record, Text)]
@@ -107,8 +107,8 @@ def test_both_units_stand_in_every_sort_of_picture(rich: Plan) -> None:
 def test_assumptions_are_told_in_the_units_of_the_reader(rich: Plan) -> None:
     # 10 m / 0.3048 = 32.808 ft; 550 mm / 25.4 = 21.654 in; 15 kg / 0.45359237 = 33.07 lb.
     def values(units: Units) -> dict[str, str]:
-        parcel = Parcel(rich, Measures(units), drawn=False)
-        content = gather(parcel, Stamp("", DAY), BookWish(units=units))
+        source = BookSource(rich, Measures(units), drawn=False)
+        content = gather(source, Stamp("", DAY), BookRequest(units=units))
         return {row["where"]: row["value"] for row in content["assumptions"]}
 
     us, both, metric = values("us"), values("both"), values("metric")

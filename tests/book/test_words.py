@@ -10,7 +10,12 @@ import pytest
 
 from hollowglow.analysis.money.cost import cut_list
 from hollowglow.assembly.ids import cable_ids, fuse_ids, prop_ids
-from hollowglow.book import BookWish
+<<<<<<< HEAD
+from hollowglow.book import BookRequest
+=======
+from hollowglow.book import BookRequest
+from hollowglow.draw.measures import Units
+>>>>>>> 94b2e53 (Call chapters of the Book room as the book does, from one list)
 from hollowglow.file import load_text
 from hollowglow.jobs.export.tables import addresses
 from hollowglow.plan import make_plan
@@ -199,7 +204,7 @@ def test_lengths_come_in_the_units_that_were_asked_for(
         "fill": {"light": "bullet-12mm-12v", "count": 12},
     }
     plan = planned(stated(props="2 * float", kind=kind, string={"lead": run}, drip_loop="60 mm"))
-    read = [" ".join(page.split()) for page in pages(written(plan, tmp_path, BookWish(units=units, date=DAY)))]
+    read = [" ".join(page.split()) for page in pages(written(plan, tmp_path, BookRequest(units=units, date=DAY)))]
     assert lead in next(page for page in read if "rail/lead" in page)
     built = " ".join(page for page in read if "Build sheets" in page[:120])
     place = re.search("on the axis, ([^/]+ (?:mm|in)(?: / [^/]+ in)?) above the base", built)

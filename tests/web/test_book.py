@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Download, Page, expect
 
-from hollowglow.book import Measures, Parcel
+from hollowglow.book import BookSource, Measures
 from hollowglow.book import contents as chapters
 from hollowglow.file import load
 from hollowglow.plan import Plan, make_plan
@@ -34,15 +34,15 @@ def seen(plan: Plan, units: str = "metric", **query: str) -> dict[str, object]:
 
 
 def test_a_page_shows_what_the_sheet_of_the_book_says(plan: Plan) -> None:
-    parcel = Parcel(plan, Measures("both"), drawn=False)
-    sheets = {one["name"]: one for one in chapters.strings(parcel)}
+    source = BookSource(plan, Measures("both"), drawn=False)
+    sheets = {one["name"]: one for one in chapters.strings(source)}
     assert seen(plan, part="strings", name="gable")["chapter"] == sheets["gable"]
-    assert seen(plan, part="parts")["chapter"] == chapters.bill(parcel)
-    assert seen(plan, part="hanging")["chapter"] == chapters.hanging(parcel)
-    assert seen(plan, part="power")["chapter"] == chapters.wiring(parcel)
-    assert seen(plan, part="addresses")["chapter"] == chapters.addressing(parcel)
-    assert seen(plan, part="assumptions")["chapter"] == chapters.assumptions_of(parcel)
-    assert parcel.pictures == {}
+    assert seen(plan, part="parts")["chapter"] == chapters.bill(source)
+    assert seen(plan, part="hanging")["chapter"] == chapters.hanging(source)
+    assert seen(plan, part="power")["chapter"] == chapters.wiring(source)
+    assert seen(plan, part="addresses")["chapter"] == chapters.addressing(source)
+    assert seen(plan, part="assumptions")["chapter"] == chapters.assumptions_of(source)
+    assert source.pictures == {}
 
 
 def test_every_chapter_is_plain_data(plan: Plan) -> None:
@@ -123,7 +123,7 @@ def test_book_labels_and_open_files_are_made_with_a_bar_and_taken_away(tab: Page
 def test_every_chapter_has_a_page_with_pictures_and_a_twin(tab: Page, bench: Bench) -> None:
     for part, title in PARTS.items():
         tab.goto(f"{bench.address}book?part={part}")
-        expect(tab.get_by_role("link", name=title)).to_have_attribute("aria-current", "true")
+        expect(tab.get_by_role("link", name=title, exact=True)).to_have_attribute("aria-current", "true")
         tab.wait_for_load_state()
         broken = tab.evaluate("[...document.images].filter((i) => !i.complete || !i.naturalWidth).map((i) => i.src)")
         assert broken == []

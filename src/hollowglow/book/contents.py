@@ -11,6 +11,7 @@ from hollowglow.book.chapters.strings import strings
 from hollowglow.book.chapters.wiring import wiring
 
 __all__ = [
+    "TITLES",
     "addressing",
     "assumptions_of",
     "bench",
@@ -22,3 +23,18 @@ __all__ = [
     "strings",
     "wiring",
 ]
+
+# In the order of the book; the typesetter and the workbench call them the same.
+TITLES = {
+    "overview": "This display",
+    "cautions": "Before you start",
+    "parts": "Parts to buy",
+    "kinds": "Build sheets",
+    "strings": "Strings",
+    "power": "Power",
+    "addresses": "Addresses",
+    "hanging": "Hanging and packing",
+    "commissioning": "Commissioning",
+    "repair": "Repair",
+    "assumptions": "Assumptions",
+}

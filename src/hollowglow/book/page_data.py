@@ -21,7 +21,7 @@ Row = dict[str, Any]
 
 
 @dataclass(frozen=True)
-class Parcel:
+class BookSource:
     """A plan on its way to paper; `pictures` collects the SVG of every picture by its file name, none unless `drawn`.
 
     `behind` is the backdrop of the yard, `behind_words` tell which it is, or why there is none although the file states one.
@@ -69,10 +69,10 @@ class Parcel:
         ]
 
 
-def assumed_of(parcel: Parcel, table: str) -> str:
+def assumed_of(source: BookSource, table: str) -> str:
     """Return what is assumed of the spares or the packing, in words for beside them; empty for nothing."""
-    own = [one for one in keeping_assumptions(parcel.plan.assembly.display) if one.where.startswith(f"{table}.")]
-    return ", ".join(f"{one.where.partition('.')[2]} {parcel.measures.stated(one.value)}" for one in own)
+    own = [one for one in keeping_assumptions(source.plan.assembly.display) if one.where.startswith(f"{table}.")]
+    return ", ".join(f"{one.where.partition('.')[2]} {source.measures.stated(one.value)}" for one in own)
 
 
 def _touches(place: str, name: str) -> bool:

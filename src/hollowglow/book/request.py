@@ -18,7 +18,7 @@ _SHOWN = 12
 
 
 @dataclass(frozen=True, slots=True)
-class BookWish:
+class BookRequest:
     """How a book is to be made.
 
     Attributes:
@@ -44,10 +44,10 @@ class Stamp:
     date: date
 
 
-def stamp_of(path: Path, wish: BookWish) -> Stamp:
+def stamp_of(path: Path, request: BookRequest) -> Stamp:
     """Return fingerprint and date of a display file; the date is when it was last changed, in UTC, unless one is wished."""
     changed = datetime.fromtimestamp(path.stat().st_mtime, UTC).date()
-    return Stamp(fingerprint_of(path), wish.date or changed)
+    return Stamp(fingerprint_of(path), request.date or changed)
 
 
 def fingerprint_of(path: Path) -> str:

@@ -9,15 +9,13 @@ from pathlib import Path
 from typing import Any
 
 from hollowglow.analysis.circuit import commission
-from hollowglow.book.chapters import addressing, bench, front, strings, wiring
-from hollowglow.book.chapters import commissioning as meter
-from hollowglow.book.chapters import hanging as site
-from hollowglow.book.chapters import shopping as parts
+from hollowglow.book.chapters import addressing, bench, commissioning, front, hanging, shopping, strings, wiring
 from hollowglow.book.chapters.assumptions import assumptions_of
+from hollowglow.book.contents import TITLES
 from hollowglow.book.letters import beyond_ascii, printed_instead
 from hollowglow.book.measures import Measures
-from hollowglow.book.page_data import Parcel
-from hollowglow.book.request import BookWish, Stamp, fingerprint_of, stamp_of
+from hollowglow.book.page_data import BookSource
+from hollowglow.book.request import BookRequest, Stamp, fingerprint_of, stamp_of
 from hollowglow.book.typeset import typeset
 from hollowglow.draw.labels.label_sheet import Label, SheetSize
 from hollowglow.draw.labels.label_sheet import label_sheets as draw_labels
@@ -32,7 +30,7 @@ from hollowglow.quantity.reader import Units
 from hollowglow.view.pictures.yard import backdrop
 from hollowglow.view.rows.labels import labels as all_labels
 
-AS_IS = BookWish()
+AS_IS = BookRequest()
 _UNITS: dict[Units, str] = {
     "both": "Lengths and masses are metric and US side by side; measure by one of them, never by both in one piece.",
     "metric": "Lengths and masses are metric.",
@@ -40,30 +38,30 @@ _UNITS: dict[Units, str] = {
 }
 
 
-def book_file(file: Path, place: Path, wish: BookWish = AS_IS, progress: Progress = silent) -> Plan:
+def book_file(file: Path, place: Path, request: BookRequest = AS_IS, progress: Progress = silent) -> Plan:
     """Write the build book of a display file as PDF and return its plan.
 
     Args:
         file: the display file.
         place: of the PDF.
-        wish: paper, units, date.
+        request: paper, units, date.
         progress: called with the name of each step as it begins.
 
     Raises:
         Refusal: when the place cannot be written, or there is no such sheet of labels; before anything else is done.
         DisplayError: when the file cannot be read.
     """
-    size = None if wish.labels is None else sheet_size(wish.labels)
+    size = None if request.labels is None else sheet_size(request.labels)
     beside = labels_place(place)
     must_be_writable(place)
     if size is not None:
         must_be_writable(beside)
     plan = plan_file(file, progress)
-    stamp = stamp_of(file, wish)
-    files = {place: make_book(plan, stamp, wish, progress, file.parent)}
+    stamp = stamp_of(file, request)
+    files = {place: make_book(plan, stamp, request, progress, file.parent)}
     if size is not None:
         progress("labels")
-        files[beside] = make_labels(plan, stamp, size, wish.address, wish.units)
+        files[beside] = make_labels(plan, stamp, size, request.address, request.units)
     progress("write")
     for path, pdf in files.items():
         with whole_bytes(path) as stream:
@@ -77,23 +75,23 @@ def labels_place(place: Path) -> Path:
 
 
 def make_book(
-    plan: Plan, stamp: Stamp, wish: BookWish = AS_IS, progress: Progress = silent, folder: Path | None = None
+    plan: Plan, stamp: Stamp, request: BookRequest = AS_IS, progress: Progress = silent, folder: Path | None = None
 ) -> bytes:
     """Return the PDF of a plan's build book.
 
     Args:
         plan: of the display.
         stamp: of its file.
-        wish: paper, units, date.
+        request: paper, units, date.
         progress: called with the name of each step as it begins.
         folder: where the display file is, for the photograph behind its pictures; left out without it.
     """
     progress("chapters")
     behind, words = _backdrop(plan, folder)
-    parcel = Parcel(plan, Measures(wish.units), behind=behind, behind_words=words)
-    content = gather(parcel, stamp, wish)
+    source = BookSource(plan, Measures(request.units), behind=behind, behind_words=words)
+    content = gather(source, stamp, request)
     progress("typeset")
-    return typeset(content, parcel.pictures, stamp.date)
+    return typeset(content, source.pictures, stamp.date)
 
 
 def _backdrop(plan: Plan, folder: Path | None) -> tuple[Behind | None, str]:
@@ -117,7 +115,7 @@ def label_sheets(
 
     Lengths and masses are told in `units`.
     """
-    made = list(all_labels(plan.assembly, plan.signal, site.packed_of(plan), address, units))
+    made = list(all_labels(plan.assembly, plan.signal, hanging.packed_of(plan), address, units))
     told = (plan.assembly.display.display, f"file {stamp.fingerprint}", f"as of {stamp.date.isoformat()}")
     # What stands for letters that the fonts lack takes another room, so it is set in before a line is broken.
     instead = printed_instead(beyond_ascii([*told, *(text for one in made for text in (one.id, *one.lines))]))
@@ -128,33 +126,34 @@ def label_sheets(
 
 def make_labels(plan: Plan, stamp: Stamp, size: SheetSize, address: str = "", units: Units = "both") -> bytes:
     """Return the PDF of a plan's labels, a page a sheet, lengths and masses in `units`."""
-    parcel = Parcel(plan, Measures(units))
-    sheets = [parcel.picture(sheet) for sheet in label_sheets(plan, stamp, size, address, units)]
+    source = BookSource(plan, Measures(units))
+    sheets = [source.picture(sheet) for sheet in label_sheets(plan, stamp, size, address, units)]
     content = {"name": plan.assembly.display.display, "sheets": sheets}
-    return typeset(content, parcel.pictures, stamp.date, "labels.typ")
+    return typeset(content, source.pictures, stamp.date, "labels.typ")
 
 
-def gather(parcel: Parcel, stamp: Stamp, wish: BookWish) -> dict[str, Any]:
-    """Return the content of every chapter as plain data; the parcel collects their pictures."""
-    readings = commission.analyse(parcel.plan.assembly)
+def gather(source: BookSource, stamp: Stamp, request: BookRequest) -> dict[str, Any]:
+    """Return the content of every chapter as plain data; the source collects their pictures."""
+    readings = commission.analyse(source.plan.assembly)
     return {
-        "paper": {"a4": "a4", "letter": "us-letter"}[wish.paper],
+        "paper": {"a4": "a4", "letter": "us-letter"}[request.paper],
         "fingerprint": stamp.fingerprint,
         "date": stamp.date.isoformat(),
-        "units": _UNITS[wish.units],
-        "ruler": wish.units,
-        "front": front.front(parcel),
-        "cautions": front.cautions(parcel),
-        "findings": front.findings(parcel),
-        "bill": parts.bill(parcel),
-        "bench": bench.bench(parcel),
-        "strings": strings.strings(parcel),
-        "wiring": wiring.wiring(parcel),
-        "addresses": addressing.addressing(parcel),
-        "hanging": site.hanging(parcel),
-        "commissioning": meter.commissioning(parcel, readings),
-        "repair": meter.repair(parcel, readings),
-        "assumptions": assumptions_of(parcel),
+        "units": _UNITS[request.units],
+        "ruler": request.units,
+        "chapters": list(TITLES.values()),
+        "front": front.front(source),
+        "cautions": front.cautions(source),
+        "findings": front.findings(source),
+        "bill": shopping.bill(source),
+        "bench": bench.bench(source),
+        "strings": strings.strings(source),
+        "wiring": wiring.wiring(source),
+        "addresses": addressing.addressing(source),
+        "hanging": hanging.hanging(source),
+        "commissioning": commissioning.commissioning(source, readings),
+        "repair": commissioning.repair(source, readings),
+        "assumptions": assumptions_of(source),
     }
 
 

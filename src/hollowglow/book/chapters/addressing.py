@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from hollowglow.analysis.data.orders import string_orders
-from hollowglow.book.page_data import Parcel, Row
+from hollowglow.book.page_data import BookSource, Row
 from hollowglow.jobs.export.tables import addresses
 from hollowglow.quantity.words import percent, several
 from hollowglow.view.rows.level_rows import level_row
@@ -15,9 +15,9 @@ from hollowglow.view.rows.level_rows import level_row
 _SLOTS = 512
 
 
-def addressing(parcel: Parcel) -> Row:
+def addressing(source: BookSource) -> Row:
     """Return one card for each controller, and one row for each cell."""
-    plan = parcel.plan
+    plan = source.plan
     table = [
         {
             "prop": row["prop"],
@@ -27,7 +27,7 @@ def addressing(parcel: Parcel) -> Row:
         }
         for row in addresses(plan)
     ]
-    return {"cards": [_card(parcel, name) for name in plan.assembly.controllers], "rows": table}
+    return {"cards": [_card(source, name) for name in plan.assembly.controllers], "rows": table}
 
 
 def span_words(first: int, last: int) -> str:
@@ -35,12 +35,12 @@ def span_words(first: int, last: int) -> str:
     return f"{first}" if first == last else f"{first}–{last}"
 
 
-def _card(parcel: Parcel, name: str) -> Row:
-    plan = parcel.plan
+def _card(source: BookSource, name: str) -> Row:
+    plan = source.plan
     assembly = plan.assembly
     controller = assembly.display.controllers[name]
     outputs = plan.signal.outputs
-    own = _own_outputs(parcel, name)
+    own = _own_outputs(source, name)
     orders = string_orders(assembly)
     rows = []
     for row in own:
@@ -66,20 +66,20 @@ def _card(parcel: Parcel, name: str) -> Row:
         )
     return {
         "name": name,
-        "says": _says(parcel, name),
+        "says": _says(source, name),
         "outputs": rows,
-        "levels": _levels(parcel, name),
-        "marks": parcel.marks(name),
+        "levels": _levels(source, name),
+        "marks": source.marks(name),
     }
 
 
-def _says(parcel: Parcel, name: str) -> list[str]:
-    controller = parcel.plan.assembly.display.controllers[name]
+def _says(source: BookSource, name: str) -> list[str]:
+    controller = source.plan.assembly.display.controllers[name]
     says = [
         f"Input: E1.31 (streaming ACN), {_SLOTS} slots a universe. The first universe is {controller.first_universe}.",
         "Start each output at the universe and slot of the table.",
-        *_universe_ends(parcel, name),
-        *_chips(parcel, name),
+        *_universe_ends(source, name),
+        *_chips(source, name),
         "Colour order: the letters of the table, r for red, g for green, b for blue, w for white. If two colours change "
         "places at the test, change the order here, not the wires.",
         f"Frame rate {controller.rate:g} Hz. Each output could be as fast as its table row says.",
@@ -94,18 +94,18 @@ def _says(parcel: Parcel, name: str) -> list[str]:
     return says
 
 
-def _own_outputs(parcel: Parcel, name: str) -> list[int]:
-    plan = parcel.plan
+def _own_outputs(source: BookSource, name: str) -> list[int]:
+    plan = source.plan
     which = plan.assembly.controllers.index(name)
     return np.flatnonzero(plan.signal.outputs.controller == which).tolist()
 
 
-def _universe_ends(parcel: Parcel, name: str) -> Iterator[str]:
+def _universe_ends(source: BookSource, name: str) -> Iterator[str]:
     """Yield where the data of an output run on into the next universe, because no cell lies in two of them."""
-    plan = parcel.plan
+    plan = source.plan
     outputs, strings, nodes = plan.signal.outputs, plan.assembly.strings, plan.assembly.nodes
     ends: dict[int, list[str]] = {}
-    for row in _own_outputs(parcel, name):
+    for row in _own_outputs(source, name):
         string = int(outputs.string[row])
         own = slice(int(strings.first_node[string]), int(strings.first_node[string + 1]))
         colours = plan.assembly.kinds.colours[plan.assembly.props.kind[nodes.prop[own]]]
@@ -122,13 +122,13 @@ def _universe_ends(parcel: Parcel, name: str) -> Iterator[str]:
         )
 
 
-def _chips(parcel: Parcel, name: str) -> Iterator[str]:
+def _chips(source: BookSource, name: str) -> Iterator[str]:
     """Yield how the lights of the outputs are clocked, which is what the choice of a chip sets."""
-    assembly = parcel.plan.assembly
+    assembly = source.plan.assembly
     kinds = assembly.kinds
     clocks: dict[tuple[float, int], list[str]] = {}
-    for row in _own_outputs(parcel, name):
-        string = int(parcel.plan.signal.outputs.string[row])
+    for row in _own_outputs(source, name):
+        string = int(source.plan.signal.outputs.string[row])
         props = slice(int(assembly.strings.first_prop[string]), int(assembly.strings.first_prop[string + 1]))
         for kind in np.unique(assembly.props.kind[props]).tolist():
             clock = (float(kinds.bit_time_s[kind]), int(kinds.bits[kind]))
@@ -140,9 +140,9 @@ def _chips(parcel: Parcel, name: str) -> Iterator[str]:
         )
 
 
-def _levels(parcel: Parcel, name: str) -> list[Row]:
+def _levels(source: BookSource, name: str) -> list[Row]:
     found = []
-    for row in parcel.plan.levels:
+    for row in source.plan.levels:
         made = level_row(row)
         for one in made["settings"]:
             if one["controller"] == name:
@@ -150,7 +150,7 @@ def _levels(parcel: Parcel, name: str) -> list[Row]:
                 found.append(
                     {
                         "kind": made["kind"],
-                        "outputs": several(_outputs_of(parcel, name, made["kind"]), 6),
+                        "outputs": several(_outputs_of(source, name, made["kind"]), 6),
                         "level": percent(made["level"]),
                         "percent": f"{one['percent']:g} %",
                         "of_255": str(one["of_255"]),
@@ -161,11 +161,11 @@ def _levels(parcel: Parcel, name: str) -> list[Row]:
     return found
 
 
-def _outputs_of(parcel: Parcel, controller: str, kind: str) -> list[str]:
+def _outputs_of(source: BookSource, controller: str, kind: str) -> list[str]:
     """Return the numbers of a controller's outputs that light props of a kind."""
-    assembly, outputs = parcel.plan.assembly, parcel.plan.signal.outputs
+    assembly, outputs = source.plan.assembly, source.plan.signal.outputs
     which = assembly.kinds.names.index(kind)
     lit = set(assembly.props.string[assembly.props.kind == which].tolist())
     return [
-        str(int(outputs.number[row])) for row in _own_outputs(parcel, controller) if int(outputs.string[row]) in lit
+        str(int(outputs.number[row])) for row in _own_outputs(source, controller) if int(outputs.string[row]) in lit
     ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hollowglow.book.page_data import Parcel, Row
+from hollowglow.book.page_data import BookSource, Row
 from hollowglow.file.reading.assumptions import keeping_assumptions
 from hollowglow.file.reading.equal_defaults import grouped
 from hollowglow.quantity.words import several
@@ -10,9 +10,9 @@ from hollowglow.quantity.words import several
 _MOST_NAMED = 6
 
 
-def assumptions_of(parcel: Parcel) -> list[Row]:
+def assumptions_of(source: BookSource) -> list[Row]:
     """Return every default that was used: where it is stated, its value, what it means and for which entries."""
-    display, say = parcel.plan.assembly.display, parcel.measures
+    display, say = source.plan.assembly.display, source.measures
     entries = {
         "supplies": len(display.supplies),
         "controllers": len(display.controllers),

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from hollowglow.analysis.prop.making import KindMaking
 from hollowglow.book.measures import Measures
-from hollowglow.book.page_data import Parcel, Row
+from hollowglow.book.page_data import BookSource, Row
 from hollowglow.draw.prop.template import drill_template
 from hollowglow.draw.sheet.records import Drawing
 from hollowglow.jobs.export.open_files import wrap_strips
@@ -20,13 +20,13 @@ from hollowglow.view.pictures.kinds import section_of, templates_of
 _NOTHING_M = 5e-5
 
 
-def bench(parcel: Parcel) -> list[Row]:
+def bench(source: BookSource) -> list[Row]:
     """Return the build sheet of every kind."""
-    return [_kind(parcel, row) for row in range(len(parcel.plan.assembly.kinds.names))]
+    return [_kind(source, row) for row in range(len(source.plan.assembly.kinds.names))]
 
 
-def _kind(parcel: Parcel, row: int) -> Row:
-    plan, say = parcel.plan, parcel.measures
+def _kind(source: BookSource, row: int) -> Row:
+    plan, say = source.plan, source.measures
     assembly = plan.assembly
     made = plan.making.kinds[row]
     kind = made.kind
@@ -42,7 +42,7 @@ def _kind(parcel: Parcel, row: int) -> Row:
         ("hangs", kind.hangs),
         ("hook", kind.hook or "none stated"),
         ("gland", "none" if kind.gland is None else f"{kind.gland.count} × {kind.gland.part}, {kind.gland.at}"),
-        ("drain", _drain(parcel, made)),
+        ("drain", _drain(source, made)),
         ("mass", "not known" if not math.isfinite(weight.after_kg) else say.mass(weight.after_kg)),
         ("work on one", f"{sum(minutes):.0f} min (estimate)"),
     ]
@@ -50,14 +50,14 @@ def _kind(parcel: Parcel, row: int) -> Row:
         "name": made.name,
         "about": kind.about,
         "facts": facts,
-        "picture": parcel.picture(section_of(plan, row, say.units)),
-        "steps": [_step(s.name, parcel.told(s.how), s.parts, _tools(s.tools, drills)) for s in made.steps],
+        "picture": source.picture(section_of(plan, row, say.units)),
+        "steps": [_step(s.name, source.told(s.how), s.parts, _tools(s.tools, drills)) for s in made.steps],
         "tools": sorted({tool for s in made.steps for tool in _tools(s.tools, drills)}),
         "parts": sorted({part for s in made.steps for part in s.parts}),
-        "holes": list(_holes(parcel, made)),
-        "wiring": list(_wiring(parcel, made)),
-        "templates": [parcel.picture(sheet) for sheet in template_sheets(plan, row, say.units)],
-        "marks": parcel.marks(made.name, *_own(parcel, made.name)),
+        "holes": list(_holes(source, made)),
+        "wiring": list(_wiring(source, made)),
+        "templates": [source.picture(sheet) for sheet in template_sheets(plan, row, say.units)],
+        "marks": source.marks(made.name, *_own(source, made.name)),
     }
 
 
@@ -77,9 +77,9 @@ def _tools(tools: tuple[str, ...], drills: dict[str, str]) -> list[str]:
     return told
 
 
-def _own(parcel: Parcel, kind: str) -> list[str]:
+def _own(source: BookSource, kind: str) -> list[str]:
     """Return the parts that a kind is made of: what is wrong with one of them is wrong with the kind."""
-    fill = parcel.plan.assembly.display.kinds[kind].fill
+    fill = source.plan.assembly.display.kinds[kind].fill
     return [fill.light]
 
 
@@ -87,16 +87,16 @@ def _step(name: str, how: str, parts: tuple[str, ...], tools: list[str]) -> Row:
     return {"name": name, "how": how, "parts": list(parts), "tools": tools}
 
 
-def _drain(parcel: Parcel, made: KindMaking) -> str:
+def _drain(source: BookSource, made: KindMaking) -> str:
     drain = made.drain
     if drain.place is None:
         return "none"
-    return f"{parcel.measures.small(drain.diameter_m)}, {drain.place}"
+    return f"{source.measures.small(drain.diameter_m)}, {drain.place}"
 
 
-def _holes(parcel: Parcel, made: KindMaking) -> Iterator[Row]:
+def _holes(source: BookSource, made: KindMaking) -> Iterator[Row]:
     """Yield every hole with its drill and its place: bores from the middle of their face, others as the shell stands."""
-    say = parcel.measures
+    say = source.measures
 
     def row(where: str, use: str, size: float | None, drill: str, place: str) -> Row:
         return {
@@ -149,12 +149,12 @@ def _way(say: Measures, value_m: float, plus: str, minus: str) -> str:
     return f"{say.small(abs(value_m))} {minus if value_m < -_NOTHING_M else plus}"
 
 
-def _wiring(parcel: Parcel, made: KindMaking) -> Iterator[Row]:
+def _wiring(source: BookSource, made: KindMaking) -> Iterator[Row]:
     """Yield each core of the pigtails with its function in words, from where to where it goes."""
     fill = made.kind.fill
     last = f"light {fill.count}"
     every = "the light" if fill.count == 1 else f"lights 1 to {fill.count}, one after the other"
-    spare = _cores(parcel, made)
+    spare = _cores(source, made)
     yield {"core": "plus (V+)", "in": f"to the plus of {every}", "out": f"from the plus of {last}"}
     yield {"core": "data", "in": "to the data input (DI) of light 1", "out": f"from the data output (DO) of {last}"}
     yield {"core": "minus (V−, ground)", "in": f"to the minus of {every}", "out": f"from the minus of {last}"}
@@ -162,9 +162,9 @@ def _wiring(parcel: Parcel, made: KindMaking) -> Iterator[Row]:
         yield {"core": f"{spare - 3} more", "in": "not used: insulate the end", "out": "not used: insulate the end"}
 
 
-def _cores(parcel: Parcel, made: KindMaking) -> int:
+def _cores(source: BookSource, made: KindMaking) -> int:
     pigtail = made.kind.pigtail
-    part = None if pigtail is None else parcel.plan.assembly.display.parts.get(pigtail.cable)
+    part = None if pigtail is None else source.plan.assembly.display.parts.get(pigtail.cable)
     return 3 if part is None or part.cable is None else part.cable.cores
 
 

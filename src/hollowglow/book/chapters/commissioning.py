@@ -7,13 +7,13 @@ from collections.abc import Iterable
 
 from hollowglow.analysis.circuit.commission import ACROSS_FUSE, Commissioning, Reading, Repair, hints, repairs
 from hollowglow.assembly.tables import NONE
-from hollowglow.book.page_data import Parcel, Row
+from hollowglow.book.page_data import BookSource, Row
 from hollowglow.quantity.words import percent, volts
 
 
-def commissioning(parcel: Parcel, made: Commissioning) -> Row:
+def commissioning(source: BookSource, made: Commissioning) -> Row:
     """Return what to measure at the supplies and string by string, and what a reading outside its band suggests."""
-    assembly = parcel.plan.assembly
+    assembly = source.plan.assembly
     own: dict[int, list[Reading]] = {}
     for one in made.readings:
         own.setdefault(one.spot.string, []).append(one)
@@ -29,7 +29,7 @@ def commissioning(parcel: Parcel, made: Commissioning) -> Row:
                 "name": name,
                 "rows": [_row(one) for one in own.get(row, [])],
                 "hints": [one for one in own_hints[row] if one not in common],
-                "marks": parcel.marks(name),
+                "marks": source.marks(name),
             }
             for row, name in enumerate(assembly.strings.names)
         ],
@@ -80,7 +80,7 @@ def _readings(seen: list[tuple[str, str]], spots: int) -> str:
     return "; ".join(f"{name}: {reading}" for name, reading in seen)
 
 
-def repair(parcel: Parcel, made: Commissioning) -> list[Row]:
+def repair(source: BookSource, made: Commissioning) -> list[Row]:
     """Return what faults look like, what they mostly are, and what to measure next; first what holds for every string."""
     found: Iterable[Row] = (
         {
@@ -90,9 +90,9 @@ def repair(parcel: Parcel, made: Commissioning) -> list[Row]:
             "next": _next(one),
             "measure": one.measure,
             "then": one.then,
-            "marks": parcel.marks(one.where) if one.where else [],
+            "marks": source.marks(one.where) if one.where else [],
         }
-        for one in repairs(made, parcel.plan.assembly.strings.names)
+        for one in repairs(made, source.plan.assembly.strings.names)
     )
     return list(found)
 

@@ -9,14 +9,14 @@ import numpy as np
 from hollowglow.analysis.money.cost import CutList
 from hollowglow.assembly.ids import cable_ids
 from hollowglow.assembly.tables import CableSort
-from hollowglow.book.page_data import Parcel, Row
+from hollowglow.book.page_data import BookSource, Row
 
 HUNG = ("lead", "span", "feed")
 
 
-def runs(parcel: Parcel, pieces: CutList, own: range) -> Iterator[Row]:
+def runs(source: BookSource, pieces: CutList, own: range) -> Iterator[Row]:
     """Yield every piece that hangs between things, one by one, with its label."""
-    say = parcel.measures
+    say = source.measures
     for i in own:
         if pieces.use[i] in HUNG:
             loop = float(pieces.drip_loop_m[i])
@@ -38,7 +38,7 @@ def together(rows: list[Row]) -> list[Row]:
     return [dict(zip(keys, key, strict=True)) | {"count": f"{len(ids):,}", "ids": ids} for key, ids in groups.items()]
 
 
-def inner(parcel: Parcel, pieces: CutList, own: range) -> Iterator[Row]:
+def inner(source: BookSource, pieces: CutList, own: range) -> Iterator[Row]:
     """Yield the pieces inside props, equal ones as one row, with the labels of the first and the last of them."""
     groups: dict[tuple[str, str, float], list[str]] = {}
     for i in own:
@@ -50,15 +50,15 @@ def inner(parcel: Parcel, pieces: CutList, own: range) -> Iterator[Row]:
         yield {
             "use": use,
             "part": part,
-            "length": parcel.measures.run(length),
+            "length": source.measures.run(length),
             "count": f"{len(ids):,}",
             "ids": _from_to(ids),
         }
 
 
-def ready(parcel: Parcel, row: int) -> Row | None:
+def ready(source: BookSource, row: int) -> Row | None:
     """Return the extensions that join the props of a string, None where its spans are cut."""
-    assembly = parcel.plan.assembly
+    assembly = source.plan.assembly
     span = assembly.display.strings[assembly.strings.names[row]].span
     table = assembly.cables
     rows = np.flatnonzero((table.string == row) & (table.sort == CableSort.SPAN))
@@ -67,7 +67,7 @@ def ready(parcel: Parcel, row: int) -> Row | None:
     return {
         "part": span.extension,
         "count": f"{len(rows):,}",
-        "length": parcel.measures.run(float(table.length_m[rows[0]])),
+        "length": source.measures.run(float(table.length_m[rows[0]])),
         "ids": _from_to(cable_ids(assembly, rows)),
     }
 

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from hollowglow.analysis.site import packing
 from hollowglow.assembly.ids import prop_ids
-from hollowglow.book.page_data import Parcel, Row, assumed_of
+from hollowglow.book.page_data import BookSource, Row, assumed_of
 from hollowglow.plan import Plan
 from hollowglow.quantity.words import several
 from hollowglow.view.pictures.yard import yard_drawing
@@ -18,29 +18,29 @@ def packed_of(plan: Plan) -> packing.Packed:
     return packing.analyse(plan.assembly.display.packing, packing.things(plan.assembly, mass))
 
 
-def hanging(parcel: Parcel) -> Row:
+def hanging(source: BookSource) -> Row:
     """Return the order of hanging, and what goes into each box: the first to hang goes in last."""
-    plan = parcel.plan
+    plan = source.plan
     display = plan.assembly.display
-    say = parcel.measures
+    say = source.measures
     packed = packed_of(plan)
     box = display.packing
-    kinds = _kinds_by_prop(parcel)
+    kinds = _kinds_by_prop(source)
     abouts = {name: stated.about for name, stated in display.strings.items()}
     joined = {one.thing.id for pair in pairwise(packed.things) if pair[0].thing.joined for one in pair}
     strings: dict[str, list[packing.Placed]] = {}
     for one in packed.things:
         strings.setdefault(one.thing.string, []).append(one)
-    drawn = yard_drawing(plan, night=False, behind=parcel.behind, units=say.units) if plan.placed.any else None
+    drawn = yard_drawing(plan, night=False, behind=source.behind, units=say.units) if plan.placed.any else None
     return {
-        "map": parcel.picture(drawn),
-        "behind": parcel.behind_words,
+        "map": source.picture(drawn),
+        "behind": source.behind_words,
         "strings": [
             {
                 "name": name,
                 "about": abouts[name],
                 "rows": [_hung(run, packed, kinds, joined) for run in _runs(ones, kinds)],
-                "marks": parcel.marks(name),
+                "marks": source.marks(name),
             }
             for name, ones in strings.items()
         ],
@@ -53,7 +53,7 @@ def hanging(parcel: Parcel) -> Row:
             }
             for number, kg in enumerate(packed.box_kg, 1)
         ],
-        "assumptions": assumed_of(parcel, "packing"),
+        "assumptions": assumed_of(source, "packing"),
         "box": " × ".join(say.run(v) for v in (box.width, box.depth, box.height)) + f", at most {say.mass(box.mass)}",
     }
 
@@ -68,8 +68,8 @@ def _tied(packed: packing.Packed, number: int) -> str:
     return several([packed.box_id(one) for one in dict.fromkeys(found)], 5) if found else ""
 
 
-def _kinds_by_prop(parcel: Parcel) -> dict[str, str]:
-    assembly = parcel.plan.assembly
+def _kinds_by_prop(source: BookSource) -> dict[str, str]:
+    assembly = source.plan.assembly
     names = (assembly.kinds.names[k] for k in assembly.props.kind.tolist())
     return dict(zip(prop_ids(assembly), names, strict=True))
 

@@ -3,58 +3,58 @@
 from __future__ import annotations
 
 from hollowglow.analysis.money import spares
-from hollowglow.book.page_data import Parcel, Row, assumed_of
+from hollowglow.book.page_data import BookSource, Row, assumed_of
 from hollowglow.quantity.words import percent
 
 
-def bill(parcel: Parcel) -> Row:
+def bill(source: BookSource) -> Row:
     """Return the bill with its sum, and the work by operation."""
-    made = parcel.plan.cost.bill
-    kept = spares.analyse(parcel.plan.assembly, made)
+    made = source.plan.cost.bill
+    kept = spares.analyse(source.plan.assembly, made)
     spare = {(one.part, one.unit): one for one in kept.rows}
     rows = [
         {
             "part": line.part,
-            "about": parcel.told(line.about),
-            "quantity": _quantity(parcel, line.quantity, line.unit),
-            "spare": _spare(parcel, spare.get((line.part, line.unit))),
-            "price": "-" if line.price is None else _price(parcel, line.price, line.unit),
+            "about": source.told(line.about),
+            "quantity": _quantity(source, line.quantity, line.unit),
+            "spare": _spare(source, spare.get((line.part, line.unit))),
+            "price": "-" if line.price is None else _price(source, line.price, line.unit),
             "total": "-" if line.total is None else f"{line.total:,.2f}",
         }
         for line in made.lines
     ]
     work = [
         {"what": one.name, "count": f"{one.count:,}", "minutes": f"{one.minutes:,.0f}"}
-        for one in parcel.plan.cost.operations
+        for one in source.plan.cost.operations
     ]
     return {
         "rows": rows,
         "total": f"{made.total:,.2f} {made.currency}",
         "unpriced": list(made.unpriced),
         "spares": _spares_words(kept),
-        "assumptions": assumed_of(parcel, "spares"),
-        "bench": _bench(parcel, {line.part for line in made.lines}),
+        "assumptions": assumed_of(source, "spares"),
+        "bench": _bench(source, {line.part for line in made.lines}),
         "work": work,
-        "hours": f"{parcel.plan.cost.minutes / 60.0:,.1f} h",
+        "hours": f"{source.plan.cost.minutes / 60.0:,.1f} h",
     }
 
 
-def _quantity(parcel: Parcel, quantity: float, unit: str) -> str:
+def _quantity(source: BookSource, quantity: float, unit: str) -> str:
     if unit != "m":
         return f"{quantity:,.0f}"
-    return parcel.measures.bought(quantity)
+    return source.measures.bought(quantity)
 
 
-def _price(parcel: Parcel, price: float, unit: str) -> str:
+def _price(source: BookSource, price: float, unit: str) -> str:
     """Return what one piece costs; of what is bought by length, a metre or a foot."""
-    return f"{price:,.2f}" if unit != "m" else parcel.measures.each(price)
+    return f"{price:,.2f}" if unit != "m" else source.measures.each(price)
 
 
-def _bench(parcel: Parcel, billed: set[str]) -> list[str]:
+def _bench(source: BookSource, billed: set[str]) -> list[str]:
     """Return what the steps at the bench use that no line of the bill counts, with how many where a step says."""
-    assembly = parcel.plan.assembly
+    assembly = source.plan.assembly
     counts: dict[str, int] = {}
-    for row, made in enumerate(parcel.plan.making.kinds):
+    for row, made in enumerate(source.plan.making.kinds):
         props = int((assembly.props.kind == row).sum())
         for step in made.steps if props else ():
             for words in step.parts:
@@ -65,8 +65,8 @@ def _bench(parcel: Parcel, billed: set[str]) -> list[str]:
     return [f"{count:,} × {name}" if count else name for name, count in counts.items()]
 
 
-def _spare(parcel: Parcel, one: spares.Spare | None) -> str:
-    return "-" if one is None or one.quantity <= 0.0 else _quantity(parcel, one.quantity, one.unit)
+def _spare(source: BookSource, one: spares.Spare | None) -> str:
+    return "-" if one is None or one.quantity <= 0.0 else _quantity(source, one.quantity, one.unit)
 
 
 def _spares_words(kept: spares.Spares) -> str:

@@ -5,27 +5,27 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from hollowglow.book.page_data import Parcel, Row
+from hollowglow.book.page_data import BookSource, Row
 from hollowglow.quantity.words import amps, percent, volts, watts
 from hollowglow.view.pictures.circuit import line_diagram, powered_by
 
 
-def wiring(parcel: Parcel) -> Row:
+def wiring(source: BookSource) -> Row:
     """Return the sheets of the supplies and what is known of the mains side."""
-    plan = parcel.plan
+    plan = source.plan
     assembly = plan.assembly
     return {
         "supplies": [
             {
                 "name": name,
-                "picture": parcel.picture(line_diagram(plan, row, parcel.measures.units)),
-                "marks": parcel.marks(name, *(assembly.strings.names[string] for string in powered_by(plan, name))),
+                "picture": source.picture(line_diagram(plan, row, source.measures.units)),
+                "marks": source.marks(name, *(assembly.strings.names[string] for string in powered_by(plan, name))),
             }
             for row, name in enumerate(assembly.supplies)
             if powered_by(plan, name)
         ],
-        "idle": list(_idle(parcel)),
-        "mains": _mains(parcel),
+        "idle": list(_idle(source)),
+        "mains": _mains(source),
         "class2": [
             {
                 "name": one.id,
@@ -39,11 +39,11 @@ def wiring(parcel: Parcel) -> Row:
     }
 
 
-def _idle(parcel: Parcel) -> Iterator[Row]:
+def _idle(source: BookSource) -> Iterator[Row]:
     """Yield the supplies that power no string, so that no diagram is theirs."""
-    for name in parcel.plan.assembly.supplies:
-        if not powered_by(parcel.plan, name):
-            yield {"name": name, "words": f"Nothing is fed from {name}.", "marks": parcel.marks(name)}
+    for name in source.plan.assembly.supplies:
+        if not powered_by(source.plan, name):
+            yield {"name": name, "words": f"Nothing is fed from {name}.", "marks": source.marks(name)}
 
 
 def _or_dash(value: float | None, unit: str = "A") -> str:
@@ -52,8 +52,8 @@ def _or_dash(value: float | None, unit: str = "A") -> str:
     return amps(value) if unit == "A" else percent(value) if unit == "%" else watts(value)
 
 
-def _mains(parcel: Parcel) -> list[Row]:
-    made = parcel.plan.mains
+def _mains(source: BookSource) -> list[Row]:
+    made = source.plan.mains
     return [
         {
             "name": one.name,

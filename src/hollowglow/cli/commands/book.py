@@ -53,13 +53,13 @@ def book(
     A display with stop findings makes the book all the same; the sheets that they touch say not to build yet, and
     the exit status is 1.
     """
-    from hollowglow.book import BookWish, book_file, labels_place
+    from hollowglow.book import BookRequest, book_file, labels_place
     from hollowglow.cli.terminal.progress import steps
     from hollowglow.file.store.writing import shown
 
-    wish = BookWish(paper, units, None if day is None else day.date(), labels, address)
+    request = BookRequest(paper, units, None if day is None else day.date(), labels, address)
     with steps() as progress:
-        plan = book_file(file, book_to, wish, progress)
+        plan = book_file(file, book_to, request, progress)
     click.echo(f"wrote {shown(book_to)}")
     if labels is not None:
         click.echo(f"wrote {shown(labels_place(book_to))}")

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from hollowglow.book import BookWish, make_book, make_labels, stamp_of
+from hollowglow.book import BookRequest, make_book, make_labels, stamp_of
 from hollowglow.draw.labels.sheets import sheet_size
 from hollowglow.file.store.writing import file_stem
 from hollowglow.jobs.export.open_files import FORMS, write_forms
@@ -48,8 +48,8 @@ def book(path: str, paper: Paper, units: Units, step: Step, before: Plan | None)
     """Return the build book."""
     progress = _bar(step, ("chapters", "typeset"))
     plan = plan_file(path, progress, before)
-    wish = BookWish(paper, units)
-    made = make_book(plan, stamp_of(Path(path), wish), wish, progress, Path(path).parent)
+    request = BookRequest(paper, units)
+    made = make_book(plan, stamp_of(Path(path), request), request, progress, Path(path).parent)
     stops = sum(f.severity == "stop" for f in plan.findings)
     words = (
         "" if not stops else f"{stops} finding{'s say' if stops > 1 else ' says'} not to build yet; the sheets say why."
@@ -63,7 +63,7 @@ def labels(path: str, sheet: str, address: str, units: Units, step: Step, before
     progress = _bar(step, ("labels",))
     plan = plan_file(path, progress, before)
     progress("labels")
-    made = make_labels(plan, stamp_of(Path(path), BookWish()), size, address, units)
+    made = make_labels(plan, stamp_of(Path(path), BookRequest()), size, address, units)
     return f"{_stem(plan)}-labels.pdf", made, f"For sheets {sheet}; print at 100 %."
 
 
