@@ -18,7 +18,7 @@ from tests.cli.running import run_here
 from tests.net.hosts import on_its_own
 from tests.show.demand.captures import datagram
 from tests.show.demand.samples import built
-from tests.show.demand.test_replay import grey, simple
+from tests.show.demand.test_analyse import grey, simple
 
 
 def watch_of(said: list[str]) -> Watch:
