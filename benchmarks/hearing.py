@@ -12,7 +12,7 @@ from pathlib import Path
 
 from benchmarks.rows import Row, at_most, plain
 from hollowglow.net.hearing.capture import Writer, read
-from hollowglow.net.hearing.sources import Sources
+from hollowglow.net.hearing.sources import HeardSources
 from hollowglow.net.packets.packet import Data, Discovery, Sync, encode
 
 TITLE = "Hearing: a million datagrams of any content; a ten-minute show of 12 universes at 40 Hz as a capture"
@@ -78,7 +78,7 @@ def storm(count: int, seed: int = 1) -> Storm:
     """Let datagrams rain on four universes, 2,000 a second by the state machine's clock, and return what came of it."""
     chance = random.Random(seed)
     known = seeds(chance)
-    sources = Sources(UNIVERSES)
+    sources = HeardSources(UNIVERSES)
     start_s = time.perf_counter()
     held = []
     try:
@@ -110,7 +110,7 @@ def rows() -> Iterator[Row]:
         begin = time.perf_counter()
         count = sum(1 for _ in read(path))
         yield at_most(f"capture of {count:,} packets, read", time.perf_counter() - begin, READ_S, "s")
-        sources = Sources(range(1, SHOW[1] + 1))
+        sources = HeardSources(range(1, SHOW[1] + 1))
         begin = time.perf_counter()
         for timed in read(path):
             sources.hear(timed.datagram, timed.source, timed.time_s)

@@ -12,11 +12,11 @@ from tests.analysis.prop.optics import tracing
 from benchmarks.rows import Row, at_least, at_most, plain
 from hollowglow.analysis.prop.optics import (
     Block,
-    Box,
+    BoxShell,
     Carrier,
     Disc,
-    Light,
     Plate,
+    PointLight,
     Shell,
     Sphere,
     Wall,
@@ -46,7 +46,7 @@ _SHELLS: list[tuple[str, Shell, Carrier | None]] = [
     ),
     (
         "box with a block inside",
-        Box(0.1, 0.15, 0.12),
+        BoxShell(0.1, 0.15, 0.12),
         Block(np.array([-0.02, -0.05, 0.01]), np.array([0.03, 0.05, 0.03])),
     ),
 ]
@@ -58,7 +58,7 @@ _ACCURACY = 0.01
 
 def rows() -> Iterator[Row]:
     """Yield the rows of this benchmark."""
-    lamp = Light(np.array([0.0, 0.0, 0.08]), _UP, 120.0, (1.0, 2.0, 0.5))
+    lamp = PointLight(np.array([0.0, 0.0, 0.08]), _UP, 120.0, (1.0, 2.0, 0.5))
     for name, shell, carrier in _SHELLS:
         taken = []
         for _ in range(_TIMES):
@@ -86,7 +86,7 @@ def _against_the_tracer() -> Iterator[Row]:
     mitsuba.set_variant("scalar_rgb")
     radius, reflectance, flux = 0.075, 0.8, 1.0
     ball = Sphere(2.0 * radius)
-    lamp = Light(np.array([0.02, 0.0, 0.06]), np.array([1.0, 0.0, 0.5]), 120.0, (flux,))
+    lamp = PointLight(np.array([0.02, 0.0, 0.06]), np.array([1.0, 0.0, 0.5]), 120.0, (flux,))
     rng = np.random.default_rng(3)
     away = rng.normal(size=(_SPOTS, 3))
     away /= np.linalg.norm(away, axis=1)[:, None]
@@ -125,7 +125,7 @@ def _against_the_tracer() -> Iterator[Row]:
     yield Row("Mitsuba, sphere", f"{100.0 * error:.2g} % with {samples:,} paths", "")
 
 
-def _straight(lamp: Light, spots: Floats, normals: Floats) -> Floats:
+def _straight(lamp: PointLight, spots: Floats, normals: Floats) -> Floats:
     """Return the illuminance of a small Lambert emitter by the inverse square law, lx."""
     way = spots - lamp.position_m
     square = np.einsum("nk,nk->n", way, way)

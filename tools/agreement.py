@@ -10,7 +10,7 @@ import numpy as np
 from hollowglow.analysis.circuit.power import solve_network
 from hollowglow.analysis.data.addresses import SLOTS, assign
 from hollowglow.analysis.data.analyse import frame_time_s
-from hollowglow.analysis.prop.optics import Light, Sphere, Wall, enclosure, interior
+from hollowglow.analysis.prop.optics import PointLight, Sphere, Wall, enclosure, interior
 from hollowglow.assembly import Network
 from hollowglow.assembly.tables import LoadCharacteristics
 from hollowglow.file.model.loads import CHARACTERISTICS, CLASSES
@@ -248,7 +248,7 @@ def _books() -> Iterator[Group]:
 
 def _shells() -> Group:
     radius, tau, rho, flux = 0.07, 0.4, 0.45, 1.0
-    light = Light(np.array([0.02, 0.01, 0.05]), np.array([0.3, 0.0, 1.0]), 120.0, (flux,))
+    light = PointLight(np.array([0.02, 0.01, 0.05]), np.array([0.3, 0.0, 1.0]), 120.0, (flux,))
     glow = interior(enclosure(Sphere(2.0 * radius), None, 600), Wall((tau,), (rho,))).glow([light])
     thrown = (glow.irradiance_lx - glow.direct_lx)[:, 0]
     # A light of Lambert's law shines evenly on a sphere that it sits on; anywhere inside, what is thrown about is even.

@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from hollowglow.net.hearing.sources import Sources
+from hollowglow.net.hearing.sources import HeardSources
 from hollowglow.net.packets.packet import Data, Discovery, Packet, Sync, encode
 from hollowglow.net.packets.sequence import is_old
-from hollowglow.net.packets.stream import Stream
+from hollowglow.net.packets.stream import SentStream
 
 _CID = bytes(range(16))
 _DATA = Data(_CID, "name", 100, 0, 0, False, False, False, 1, 0, bytes(512))
@@ -31,7 +31,7 @@ def silence_s() -> float:
     low, high = 0.0, 100.0
     for _ in range(60):
         middle = 0.5 * (low + high)
-        sources = Sources([1])
+        sources = HeardSources([1])
         sources.hear(encode(_DATA), "192.0.2.1", 0.0)
         gone = any(event.what == "lost" for event in sources.tick(middle))
         low, high = (low, middle) if gone else (middle, high)
@@ -40,7 +40,7 @@ def silence_s() -> float:
 
 def stream_times() -> tuple[int, float]:
     """Return how many packets are alike before suppression, and the time between discoveries, s, as frames run."""
-    stream = Stream([1], cid=_CID, source="name", priority=100)
+    stream = SentStream([1], cid=_CID, source="name", priority=100)
     frame = np.zeros((1, 512), dtype=np.uint8)
     sent, listed = [], []
     for k in range(1000):

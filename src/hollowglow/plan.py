@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from hollowglow.analysis import data as signal
 from hollowglow.analysis import match
 from hollowglow.analysis.circuit import fault, mains, power
-from hollowglow.analysis.circuit.mains import Limited, Mains
+from hollowglow.analysis.circuit.mains import Class2Numbers, Mains
 from hollowglow.analysis.money import cost
 from hollowglow.analysis.prop import making, optics
 from hollowglow.analysis.prop.optics import PropLight
@@ -49,12 +49,12 @@ class Plan:
     cost: cost.Cost
     faults: fault.Faults
     mains: Mains
-    class2: tuple[Limited, ...]
+    class2: tuple[Class2Numbers, ...]
     computed: optics.Optics
     optics: optics.Optics
     lit: PropLight
     making: making.Making
-    placed: place.Placed
+    placed: place.PlacedDisplay
     levels: tuple[match.Row, ...]
     findings: tuple[Finding, ...]
     timings: dict[str, float]
@@ -72,7 +72,7 @@ def silent(_step: str) -> None:
 def make_plan(
     display: Display,
     progress: Progress = silent,
-    readings: optics.Readings = optics.NO_READINGS,
+    readings: optics.KindReadings = optics.NO_READINGS,
     before: Plan | None = None,
 ) -> Plan:
     """Return the plan of a display.

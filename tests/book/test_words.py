@@ -10,12 +10,7 @@ import pytest
 
 from hollowglow.analysis.money.cost import cut_list
 from hollowglow.assembly.ids import cable_ids, fuse_ids, prop_ids
-<<<<<<< HEAD
 from hollowglow.book import BookRequest
-=======
-from hollowglow.book import BookRequest
-from hollowglow.draw.measures import Units
->>>>>>> 94b2e53 (Call chapters of the Book room as the book does, from one list)
 from hollowglow.file import load_text
 from hollowglow.jobs.export.tables import addresses
 from hollowglow.plan import make_plan

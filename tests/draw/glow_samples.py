@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from hollowglow.draw.prop.glow import GlowPicture, glow_row
 from hollowglow.draw.prop.polar import PolarCurve, polar
 from hollowglow.draw.prop.section import CutHole, CutLight, Section, section
-from hollowglow.draw.prop.template import DrillHole, Face, Template, drill_template
+from hollowglow.draw.prop.template import DrillHole, FaceOutline, FaceTemplate, drill_template
 
 RGB_XY = ((0.695, 0.305), (0.18, 0.71), (0.135, 0.06))
 WHITE_XY = ((0.3127, 0.3290),)
@@ -92,16 +92,20 @@ def ring(count: int, radius_m: float, bore_m: float = 0.0122) -> tuple[DrillHole
 
 
 TEMPLATES = {
-    "round": Template("Float: front", Face(0.08, 0.08, round=True), ring(5, 0.022), 0.003, ("12 mm lights",)),
-    "one": Template('Float <&">: front', Face(0.04, 0.06), (DrillHole((0.0, 0.0), 0.035),)),
-    "none": Template("Blank", Face(0.04, 0.06), ()),
-    "thin": Template("Thin", Face(0.06, 0.06, round=True), ring(12, 0.024), 0.003),
-    "split": Template(
+    "round": FaceTemplate(
+        "Float: front", FaceOutline(0.08, 0.08, round=True), ring(5, 0.022), 0.003, ("12 mm lights",)
+    ),
+    "one": FaceTemplate('Float <&">: front', FaceOutline(0.04, 0.06), (DrillHole((0.0, 0.0), 0.035),)),
+    "none": FaceTemplate("Blank", FaceOutline(0.04, 0.06), ()),
+    "thin": FaceTemplate("Thin", FaceOutline(0.06, 0.06, round=True), ring(12, 0.024), 0.003),
+    "split": FaceTemplate(
         "Plate",
-        Face(0.42, 0.5),
+        FaceOutline(0.42, 0.5),
         tuple(DrillHole((0.03 * x, 0.03 * y), 0.0122) for x in range(-6, 7) for y in range(-7, 8)),
     ),
-    "strip": Template("Strip", Face(0.6, 0.02), tuple(DrillHole((0.05 * x, 0.0), 0.008) for x in range(-5, 6))),
+    "strip": FaceTemplate(
+        "Strip", FaceOutline(0.6, 0.02), tuple(DrillHole((0.05 * x, 0.0), 0.008) for x in range(-5, 6))
+    ),
 }
 
 PICTURES = {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from hollowglow.draw.circuit.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine
+from hollowglow.draw.circuit.line_diagram import DiagramCable, DiagramFeed, DiagramFuse, LineDiagram, StringLine
 from hollowglow.draw.circuit.profile import Profile
 
 AWKWARD = "rail <&\"> 'a'"
@@ -84,30 +84,32 @@ PROFILES = {
 }
 
 
-def string(name: str, props: int, *feeds: Feed, fuse: Fuse | None = None) -> StringLine:
+def string(name: str, props: int, *feeds: DiagramFeed, fuse: DiagramFuse | None = None) -> StringLine:
     """A string with equal spans."""
-    return StringLine(name, props, Run(4.0, "20 AWG"), (1.8,) * (props - 1), "20 AWG", fuse, feeds, "box/1")
+    return StringLine(name, props, DiagramCable(4.0, "20 AWG"), (1.8,) * (props - 1), "20 AWG", fuse, feeds, "box/1")
 
 
-RAIL = string("rail", 12, Feed(7, Run(12.0, "18 AWG"), Fuse(5.0, 1.9)), fuse=Fuse(5.0, 3.21))
+RAIL = string(
+    "rail", 12, DiagramFeed(7, DiagramCable(12.0, "18 AWG"), DiagramFuse(5.0, 1.9)), fuse=DiagramFuse(5.0, 3.21)
+)
 STRINGS = (
     RAIL,
     string(
         "gable ridge",
         40,
-        Feed(14, Run(16.0, "1.5 mm²"), Fuse(5.0, 2.8)),
-        Feed(29, Run(22.0, "1.5 mm²"), Fuse(5.0), cut=True, supply="boathouse"),
-        fuse=Fuse(7.5, 6.2, "warn"),
+        DiagramFeed(14, DiagramCable(16.0, "1.5 mm²"), DiagramFuse(5.0, 2.8)),
+        DiagramFeed(29, DiagramCable(22.0, "1.5 mm²"), DiagramFuse(5.0), cut=True, supply="boathouse"),
+        fuse=DiagramFuse(7.5, 6.2, "warn"),
     ),
-    StringLine("spruce", 4, Run(2.2, "22 AWG"), (0.6, 0.75, 0.9), "22 AWG", Fuse(10.0, 1.1, "stop")),
+    StringLine("spruce", 4, DiagramCable(2.2, "22 AWG"), (0.6, 0.75, 0.9), "22 AWG", DiagramFuse(10.0, 1.1, "stop")),
     string("star", 1),
     string(
         "walk",
         200,
-        *(Feed(k, Run(k / 2, "2.5 mm²"), Fuse(7.5, 5.5)) for k in (41, 81, 121, 161)),
-        fuse=Fuse(10.0),
+        *(DiagramFeed(k, DiagramCable(k / 2, "2.5 mm²"), DiagramFuse(7.5, 5.5)) for k in (41, 81, 121, 161)),
+        fuse=DiagramFuse(10.0),
     ),
-    string(AWKWARD, 9, Feed(1, Run(3.0, "20 AWG")), Feed(9, Run(5.0, "20 AWG"))),
+    string(AWKWARD, 9, DiagramFeed(1, DiagramCable(3.0, "20 AWG")), DiagramFeed(9, DiagramCable(5.0, "20 AWG"))),
 )
 
 DIAGRAMS = {

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from hollowglow.draw.prop.glow import GlowPicture, glow_row, glow_tone
 from hollowglow.draw.scale_bars import scale_bars
-from hollowglow.draw.sheet.layout import Box, record_box
+from hollowglow.draw.sheet.layout import PageBox, record_box
 from hollowglow.draw.sheet.records import Drawing, Image, Line, Rect, Text
 from hollowglow.physics.srgb import srgb_decode
 from hollowglow.quantity.inches import drill_in, inch_words
@@ -77,7 +77,7 @@ def test_any_pictures_stay_on_the_page_and_on_the_night(
         for rows, columns, level in shapes
     ]
     drawing = glow_row(pictures, width_mm=width)
-    page = Box(0.0, 0.0, drawing.width_mm, drawing.height_mm)
+    page = PageBox(0.0, 0.0, drawing.width_mm, drawing.height_mm)
     assert all(record_box(record).inside(page) for record in drawing.records)
     nights = [record_box(r) for r in drawing.records if isinstance(r, Rect) and r.role == "night"]
     assert all(any(record_box(image).inside(night) for night in nights) for image in props(drawing))

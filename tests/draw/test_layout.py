@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hollowglow.draw.sheet.layout import Box, fit_text, record_box, spread, stack_rows, text_width
+from hollowglow.draw.sheet.layout import PageBox, fit_text, record_box, spread, stack_rows, text_width
 from hollowglow.draw.sheet.records import Text
 
 places = st.lists(st.floats(0.0, 100.0), min_size=1, max_size=12)
@@ -67,7 +67,7 @@ def test_capitals_are_given_the_room_that_they_take() -> None:
 
 
 def test_a_segment_crosses_a_box_or_passes_it() -> None:
-    box = Box(1.0, 1.0, 3.0, 2.0)
+    box = PageBox(1.0, 1.0, 3.0, 2.0)
     assert box.crossed_by((0.0, 0.0, 4.0, 3.0))
     assert box.crossed_by((2.0, -5.0, 2.0, 5.0))
     assert not box.crossed_by((0.0, 0.0, 0.5, 0.5))

@@ -9,9 +9,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from hollowglow.draw.circuit.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine, single_line
+from hollowglow.draw.circuit.line_diagram import (
+    DiagramCable,
+    DiagramFeed,
+    DiagramFuse,
+    LineDiagram,
+    StringLine,
+    single_line,
+)
 from hollowglow.draw.circuit.line_parts import length_words, string_rows
-from hollowglow.draw.sheet.layout import Box, record_box
+from hollowglow.draw.sheet.layout import PageBox, record_box
 from hollowglow.draw.sheet.records import Circle, Drawing, Line, Text
 from hollowglow.quantity.reader import Units
 from tests.draw.samples import DIAGRAMS, RAIL, string
@@ -54,20 +61,20 @@ def test_rows_stay_in_their_width_and_props_apart(props: int, joins: list[int], 
 @given(st.lists(st.tuples(st.integers(1, 300), st.lists(st.integers(1, 300), max_size=6)), max_size=4))
 @settings(max_examples=40, deadline=None)
 def test_any_strings_stay_on_the_page(sizes: list[tuple[int, list[int]]]) -> None:
-    run = Run(12.0, "18 AWG")
+    run = DiagramCable(12.0, "18 AWG")
     strings = [
-        string("s", props, *(Feed(b, run, Fuse(5.0, 1.0), cut=b % 2 == 0) for b in at if b <= props))
+        string("s", props, *(DiagramFeed(b, run, DiagramFuse(5.0, 1.0), cut=b % 2 == 0) for b in at if b <= props))
         for props, at in sizes
     ]
     drawing = diagram(*strings)
-    page = Box(0.0, 0.0, drawing.width_mm, drawing.height_mm)
+    page = PageBox(0.0, 0.0, drawing.width_mm, drawing.height_mm)
     assert all(record_box(record).inside(page) for record in drawing.records)
 
 
 @given(st.lists(st.integers(2, 60), max_size=5, unique=True))
 @settings(max_examples=40, deadline=None)
 def test_feed_cables_never_cross(joins: list[int]) -> None:
-    drawing = diagram(string("rail", 60, *(Feed(b, Run(9.0, "18 AWG")) for b in joins)))
+    drawing = diagram(string("rail", 60, *(DiagramFeed(b, DiagramCable(9.0, "18 AWG")) for b in joins)))
     lines = [record for record in drawing.records if isinstance(record, Line) and record.role == "cable"]
     upright = [line for line in lines if line.x1 == line.x2]
     level = [line for line in lines if line.y1 == line.y2]
@@ -89,13 +96,13 @@ def test_a_long_string_shows_three_the_last_and_how_many_between() -> None:
 
 
 def test_a_feed_shows_its_fuse_length_and_joint_beside_its_prop() -> None:
-    drawing = diagram(string("rail", 38, Feed(20, Run(12.0, "1.5 mm²"), Fuse(5.0, 1.9))))
+    drawing = diagram(string("rail", 38, DiagramFeed(20, DiagramCable(12.0, "1.5 mm²"), DiagramFuse(5.0, 1.9))))
     assert {"19", "20", "fuse 5 A", "1.90 A", "feed 12.0 m / 39.4 ft", "1.5 mm²"} <= set(words(drawing))
     assert any(isinstance(record, Circle) and record.role == "joint" for record in drawing.records)
 
 
 def test_a_cut_is_two_bars_with_no_cable_between() -> None:
-    drawing = diagram(string("rail", 12, Feed(7, Run(12.0, "18 AWG"), cut=True)))
+    drawing = diagram(string("rail", 12, DiagramFeed(7, DiagramCable(12.0, "18 AWG"), cut=True)))
     left, right = [record for record in drawing.records if isinstance(record, Line) and record.role == "cut"]
     middle, y = (left.x1 + right.x1) / 2, (left.y1 + left.y2) / 2
     for record in drawing.records:
@@ -108,7 +115,7 @@ def test_a_feed_without_a_cut_has_no_bars() -> None:
 
 
 def test_a_feed_from_another_supply_names_it() -> None:
-    drawing = diagram(string("rail", 12, Feed(7, Run(12.0, "18 AWG"), supply="boathouse")))
+    drawing = diagram(string("rail", 12, DiagramFeed(7, DiagramCable(12.0, "18 AWG"), supply="boathouse")))
     assert "from supply boathouse" in words(drawing)
 
 
@@ -118,12 +125,12 @@ def test_the_supply_says_volts_watts_and_load() -> None:
 
 
 def test_unequal_spans_are_each_given_where_all_props_are_shown() -> None:
-    line = StringLine("spruce", 4, Run(2.2, "22 AWG"), (0.6, 0.75, 0.9), "22 AWG")
+    line = StringLine("spruce", 4, DiagramCable(2.2, "22 AWG"), (0.6, 0.75, 0.9), "22 AWG")
     assert {"0.60", "0.75", "0.90"} <= set(words(diagram(line)))
 
 
 def test_many_feeds_carry_on_in_a_second_row_with_a_letter_at_both_ends() -> None:
-    drawing = diagram(string("walk", 200, *(Feed(k, Run(9.0, "2.5 mm²")) for k in (41, 81, 121, 161))))
+    drawing = diagram(string("walk", 200, *(DiagramFeed(k, DiagramCable(9.0, "2.5 mm²")) for k in (41, 81, 121, 161))))
     assert words(drawing).count("A") == 2
 
 
@@ -134,7 +141,7 @@ def test_pages_grow_with_their_strings() -> None:
 
 
 def test_spans_of_several_lengths_are_told_in_the_units_of_the_reader() -> None:
-    line = StringLine("spruce", 4, Run(2.1336, "22 AWG"), (0.6096, 0.762, 0.9144), "22 AWG")
+    line = StringLine("spruce", 4, DiagramCable(2.1336, "22 AWG"), (0.6096, 0.762, 0.9144), "22 AWG")
 
     def seen(units: Units) -> set[str]:
         return set(words(single_line(replace(DIAGRAMS["one"], strings=(line,), units=units))))
@@ -154,14 +161,14 @@ def test_lengths_are_given_in_metres_and_feet() -> None:
     [
         (0, (), (), "string rail has 0 props, expected at least one"),
         (3, (1.0,), (), "string rail has 1 spans, expected 2, one fewer than its props"),
-        (1, (), (Feed(2, Run(1.0, "x")),), "string rail is fed before prop 2, expected 1 to 1"),
+        (1, (), (DiagramFeed(2, DiagramCable(1.0, "x")),), "string rail is fed before prop 2, expected 1 to 1"),
     ],
 )
 def test_a_string_that_does_not_fit_together_is_refused(
-    props: int, spans: tuple[float, ...], feeds: tuple[Feed, ...], message: str
+    props: int, spans: tuple[float, ...], feeds: tuple[DiagramFeed, ...], message: str
 ) -> None:
     with pytest.raises(ValueError) as caught:  # noqa: PT011
-        StringLine("rail", props, Run(1.0, "x"), spans, "x", feeds=feeds)
+        StringLine("rail", props, DiagramCable(1.0, "x"), spans, "x", feeds=feeds)
     assert str(caught.value) == message
 
 

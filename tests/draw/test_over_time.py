@@ -2,11 +2,11 @@
 
 import pytest
 
-from hollowglow.draw.circuit.over_time import Panel, over_time, time_spread
+from hollowglow.draw.circuit.over_time import TimePanel, over_time, time_spread
 from hollowglow.draw.sheet.records import Line, Polyline, Rect, Text
 from hollowglow.draw.sheet.svg import to_svg
 
-SHED = Panel("shed", "peak 4 A", "A", (1.0, 2.0, 1.5), (2.0, 4.0, 2.0), 5.0)
+SHED = TimePanel("shed", "peak 4 A", "A", (1.0, 2.0, 1.5), (2.0, 4.0, 2.0), 5.0)
 
 
 def test_a_panel_has_its_curves_its_limit_and_its_units() -> None:
@@ -22,7 +22,7 @@ def test_a_panel_has_its_curves_its_limit_and_its_units() -> None:
 
 
 def test_long_shows_are_in_minutes_and_gaps_stay_open() -> None:
-    broken = Panel("shed", "", "A", (1.0, float("nan"), 1.5), (2.0, float("nan"), 2.0), 5.0)
+    broken = TimePanel("shed", "", "A", (1.0, float("nan"), 1.5), (2.0, float("nan"), 2.0), 5.0)
     drawing = over_time([broken], 600.0, title="x")
     assert "min" in [r.text for r in drawing.records if isinstance(r, Text)]
     assert len([r for r in drawing.records if isinstance(r, Polyline) and r.role == "plus"]) == 2

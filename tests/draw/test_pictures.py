@@ -12,7 +12,7 @@ import pytest
 
 from hollowglow.draw.circuit.line_diagram import single_line
 from hollowglow.draw.circuit.profile import string_profile
-from hollowglow.draw.sheet.layout import Box, record_box
+from hollowglow.draw.sheet.layout import PageBox, record_box
 from hollowglow.draw.sheet.records import Drawing, Text
 from hollowglow.draw.sheet.svg import to_svg
 from hollowglow.draw.sheet.terminal import to_text
@@ -63,7 +63,7 @@ def test_every_number_is_finite(drawing: Drawing) -> None:
 
 @every_picture
 def test_every_record_lies_on_the_page(drawing: Drawing) -> None:
-    page = Box(0.0, 0.0, drawing.width_mm, drawing.height_mm)
+    page = PageBox(0.0, 0.0, drawing.width_mm, drawing.height_mm)
     for record in drawing.records:
         assert record_box(record).inside(page), record
 

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from hollowglow.draw.prop.polar import PolarCurve, polar
-from hollowglow.draw.sheet.layout import Box, record_box
+from hollowglow.draw.sheet.layout import PageBox, record_box
 from hollowglow.draw.sheet.records import Circle, Drawing, Polyline, Text
 from hollowglow.draw.sheet.style import STYLES
 from tests.draw.glow_samples import ANGLES, CURVES
@@ -67,7 +67,7 @@ def test_the_highest_intensity_is_told_with_its_angle() -> None:
 def test_any_curve_stays_on_the_page(values: list[float], name: str, width: float) -> None:
     angles = tuple(360.0 * k / len(values) for k in range(len(values)))
     drawing = polar((PolarCurve(name, angles, tuple(values)),), title=name, width_mm=width)
-    page = Box(0.0, 0.0, drawing.width_mm, drawing.height_mm)
+    page = PageBox(0.0, 0.0, drawing.width_mm, drawing.height_mm)
     assert all(record_box(record).inside(page) for record in drawing.records)
 
 

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from hollowglow.draw.circuit.profile import Profile, lowest, string_profile
-from hollowglow.draw.sheet.layout import Box, record_box
+from hollowglow.draw.sheet.layout import PageBox, record_box
 from hollowglow.draw.sheet.records import Drawing, Line, Polyline, Role, Text
 from hollowglow.draw.sheet.svg import to_svg
 from hollowglow.draw.sheet.terminal import to_text
@@ -52,7 +52,7 @@ def runs(drawing: Drawing, role: Role) -> list[Polyline]:
 @settings(max_examples=60, deadline=None)
 def test_any_string_gives_a_picture_inside_its_page(profile: Profile) -> None:
     drawing = string_profile(profile)
-    page = Box(0.0, 0.0, drawing.width_mm, drawing.height_mm)
+    page = PageBox(0.0, 0.0, drawing.width_mm, drawing.height_mm)
     assert all(record_box(record).inside(page) for record in drawing.records)
     assert "nan" not in to_svg(
         replace(

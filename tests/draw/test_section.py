@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from hollowglow.draw.prop.cut import area, below, edges, footprint, holds, inset, land, mirrored, nearest_on, point_at
 from hollowglow.draw.prop.section import CutHole, CutLight, Hanging, Section, section
-from hollowglow.draw.sheet.layout import Box, record_box
+from hollowglow.draw.sheet.layout import PageBox, record_box
 from hollowglow.draw.sheet.records import Drawing, Line, Polyline, Text
 from tests.draw.glow_samples import DRUM, FLOAT, SPHERE, UP, WAIST, rectangle
 
@@ -233,7 +233,7 @@ def test_any_shell_stays_on_the_page(
         holes.append(CutHole(((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), diameter, label, sort))  # type: ignore[arg-type]
     light = CutLight((0.0, 0.5 * z), (0.3, 1.0), 0.012, 0.02, 100.0)
     drawing = section(Section(label, tuple(profile), 0.001, hangs, (light,), holes=tuple(holes), hook_label=label))
-    page = Box(0.0, 0.0, drawing.width_mm, drawing.height_mm)
+    page = PageBox(0.0, 0.0, drawing.width_mm, drawing.height_mm)
     assert all(record_box(record).inside(page) for record in drawing.records)
 
 

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from hollowglow.draw.prop.template import PAGE_MM, DrillHole, Face, Template, drill_template
-from hollowglow.draw.sheet.layout import Box, record_box
+from hollowglow.draw.prop.template import PAGE_MM, DrillHole, FaceOutline, FaceTemplate, drill_template
+from hollowglow.draw.sheet.layout import PageBox, record_box
 from hollowglow.draw.sheet.records import Circle, Drawing, Line, Polyline, Text
 from hollowglow.draw.sheet.tiles import clipped, tiles
 from tests.draw.glow_samples import TEMPLATES, ring
@@ -25,7 +25,7 @@ def holes(drawing: Drawing) -> list[Circle]:
     return [record for record in drawing.records if isinstance(record, Circle) and record.role == "bore"]
 
 
-def outline(drawing: Drawing) -> Box:
+def outline(drawing: Drawing) -> PageBox:
     return record_box(next(r for r in drawing.records if isinstance(r, Polyline) and r.role == "edge"))
 
 
@@ -59,8 +59,8 @@ def test_webs_are_those_of_plane_geometry() -> None:
 
 
 def test_a_thin_web_is_marked_in_words() -> None:
-    face = Face(0.08, 0.08, round=True)
-    (sheet,) = drill_template(Template("Plate", face, ring(5, 0.022), least_web_m=0.012))
+    face = FaceOutline(0.08, 0.08, round=True)
+    (sheet,) = drill_template(FaceTemplate("Plate", face, ring(5, 0.022), least_web_m=0.012))
     marked = [r for r in sheet.records if isinstance(r, Text) and r.text.endswith(", thin")]
     assert len(marked) == 5
     assert {record.role for record in marked} == {"warn"}
@@ -68,9 +68,9 @@ def test_a_thin_web_is_marked_in_words() -> None:
 
 def test_holes_that_run_into_each_other_or_the_edge_are_said_to() -> None:
     pair = (DrillHole((0.0, 0.0), 0.012), DrillHole((0.01, 0.0), 0.012))
-    assert "breaks into hole 2" in words(drill_template(Template("Plate", Face(0.06, 0.06), pair))[0])
+    assert "breaks into hole 2" in words(drill_template(FaceTemplate("Plate", FaceOutline(0.06, 0.06), pair))[0])
     out = (DrillHole((0.028, 0.0), 0.012),)
-    assert "breaks into the edge" in words(drill_template(Template("Plate", Face(0.06, 0.06), out))[0])
+    assert "breaks into the edge" in words(drill_template(FaceTemplate("Plate", FaceOutline(0.06, 0.06), out))[0])
 
 
 def test_diameters_come_with_the_nearest_inch_drill() -> None:
@@ -81,7 +81,7 @@ def test_diameters_come_with_the_nearest_inch_drill() -> None:
 
 def test_a_list_of_holes_tells_one_measure_where_one_is_asked_for() -> None:
     # 10 mm is 0.3937 in; 12.2 mm is 0.480 in, and 31/64 in is 0.484 in.
-    template = Template("Plate", Face(0.1, 0.1), (DrillHole((0.01, -0.01), 0.0122),))
+    template = FaceTemplate("Plate", FaceOutline(0.1, 0.1), (DrillHole((0.01, -0.01), 0.0122),))
     (metric,), (us,) = (drill_template(replace(template, units=units)) for units in ("metric", "us"))
     assert {"+10.0, −10.0 mm", "12.2 mm", "33.9 mm to the edge", "50 mm"} <= set(words(metric))
     assert {"+0.394, −0.394 in", "0.48 in, drill 31/64 in (+0.004 in)", "1.33 in to the edge", "2 in"} <= set(words(us))
@@ -98,7 +98,7 @@ def test_a_large_face_goes_on_over_sheets_at_true_size() -> None:
 
 
 def test_crosses_to_join_lie_on_two_sheets_each_and_at_one_place() -> None:
-    first, second = drill_template(Template("Strip", Face(0.3, 0.05), ()))[:2]
+    first, second = drill_template(FaceTemplate("Strip", FaceOutline(0.3, 0.05), ()))[:2]
 
     def cross(sheet: Drawing) -> list[float]:
         return [r.x1 + 3.0 for r in sheet.records if isinstance(r, Line) and r.role == "stop" and r.y1 == r.y2]
@@ -124,15 +124,15 @@ def test_every_hole_is_listed_once() -> None:
 def test_any_face_stays_on_paper_that_a4_and_letter_hold(
     wide: float, high: float, is_round: bool, places: list[tuple[float, float, float]], title: str
 ) -> None:
-    face = Face(wide, wide if is_round else high, round=is_round)
+    face = FaceOutline(wide, wide if is_round else high, round=is_round)
     found = tuple(DrillHole((x * face.width_m, y * face.height_m), d) for x, y, d in places)
-    for sheet in drill_template(Template(title, face, found, 0.003, (title,))):
+    for sheet in drill_template(FaceTemplate(title, face, found, 0.003, (title,))):
         assert sheet.width_mm <= PAGE_MM[0]
         assert sheet.height_mm <= PAGE_MM[1] + 1e-9
         # A4 is 210 by 297 mm (ISO 216), Letter 215.9 by 279.4 mm (ANSI Y14.1).
         assert sheet.width_mm <= 210 - 20
         assert sheet.height_mm <= 279.4 - 25
-        page = Box(0.0, 0.0, sheet.width_mm, sheet.height_mm)
+        page = PageBox(0.0, 0.0, sheet.width_mm, sheet.height_mm)
         for record in sheet.records:
             assert record_box(record).inside(page), record
 
@@ -157,8 +157,8 @@ def test_a_line_is_cut_where_the_sheet_ends() -> None:
 @pytest.mark.parametrize(
     ("make", "message"),
     [
-        (lambda: Face(0.0, 0.1), r"^a face is 0\.0 m by 0\.1 m, expected both above 0$"),
-        (lambda: Face(0.1, 0.2, round=True), r"expected one diameter$"),
+        (lambda: FaceOutline(0.0, 0.1), r"^a face is 0\.0 m by 0\.1 m, expected both above 0$"),
+        (lambda: FaceOutline(0.1, 0.2, round=True), r"expected one diameter$"),
         (lambda: DrillHole((0.0, 0.0), 0.0), r"expected finite and above 0$"),
         (lambda: tiles(10.0, 10.0, 5.0, 5.0, 6.0), r"expected less than a sheet$"),
     ],

@@ -5,21 +5,21 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from hollowglow.draw.sheet.layout import Box, record_box
+from hollowglow.draw.sheet.layout import PageBox, record_box
 from hollowglow.draw.sheet.records import Circle, Image, Line, Rect, Text
 from hollowglow.draw.sheet.svg import to_svg
-from hollowglow.draw.yard import Mark, Spot, Strand, YardPicture, yard
+from hollowglow.draw.yard import Strand, YardMark, YardPicture, YardProp, yard
 
 WHITE = (95.0, 100.0, 109.0)
 RED = (41.2, 21.3, 1.9)
 
 
-def picture(*spots: Spot) -> YardPicture:
-    marks = (Mark("shed", 0.0, 0.0, supply=True), Mark("box", 0.1, 0.0, supply=False))
+def picture(*spots: YardProp) -> YardPicture:
+    marks = (YardMark("shed", 0.0, 0.0, supply=True), YardMark("box", 0.1, 0.0, supply=False))
     return YardPicture("Yard", spots, (Strand("rail", tuple((s.x_m, s.y_m) for s in spots)),), marks)
 
 
-SPOTS = (Spot(0.0, 2.0, 0.07, WHITE), Spot(4.0, 2.0, 0.07, RED), Spot(10.0, 5.0, 0.3, None))
+SPOTS = (YardProp(0.0, 2.0, 0.07, WHITE), YardProp(4.0, 2.0, 0.07, RED), YardProp(10.0, 5.0, 0.3, None))
 
 
 def test_props_stand_at_their_places_to_the_scale_of_the_bar() -> None:
@@ -50,13 +50,13 @@ def test_names_cover_neither_props_nor_each_other() -> None:
     props = [record_box(r) for r in drawing.records if isinstance(r, Circle)]
     assert len(names) == 3
     for i, one in enumerate(names):
-        others: list[Box] = [*names[:i], *props]
+        others: list[PageBox] = [*names[:i], *props]
         assert not any(one.overlaps(other) for other in others)
 
 
 def test_a_name_that_has_to_stand_away_from_its_point_has_a_line_to_it() -> None:
     # Supplies and controllers side by side in one cabinet leave no room for every name.
-    marks = tuple(Mark(f"supply-{n}", 0.1 * n, 0.0, supply=True) for n in range(5))
+    marks = tuple(YardMark(f"supply-{n}", 0.1 * n, 0.0, supply=True) for n in range(5))
     drawing = yard(YardPicture("Yard", SPOTS, (), marks))
     boxes = {r.text: record_box(r) for r in drawing.records if isinstance(r, Text) and r.text.startswith("supply-")}
     squares = [r for r in drawing.records if isinstance(r, Rect) and r.role == "box"]
@@ -70,7 +70,7 @@ def test_a_name_that_has_to_stand_away_from_its_point_has_a_line_to_it() -> None
 
 
 def test_at_night_a_prop_twice_as_bright_is_brighter_where_it_hangs_and_far_away_it_is_dark() -> None:
-    spots = (Spot(0.0, 2.0, 0.07, (9.5, 10.0, 10.9)), Spot(10.0, 2.0, 0.07, (19.0, 20.0, 21.8)))
+    spots = (YardProp(0.0, 2.0, 0.07, (9.5, 10.0, 10.9)), YardProp(10.0, 2.0, 0.07, (19.0, 20.0, 21.8)))
     drawing = yard(picture(*spots), night=True)
     image = next(r for r in drawing.records if isinstance(r, Image))
     pixels = np.frombuffer(image.pixels, dtype=np.uint8).reshape(image.rows, image.columns, 3).astype(int)

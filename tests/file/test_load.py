@@ -9,7 +9,7 @@ import pytest
 from hollowglow.file import load_text
 from hollowglow.file.model.display import FuseRef, OutputRef, Run
 from hollowglow.file.model.loads.constant_current import ConstantCurrentLoad
-from hollowglow.quantity.units import Size
+from hollowglow.quantity.units import WireSize
 from tests.file.jetty import FILE, JETTY, complaint, complaints, jetty
 
 KEYS = {
@@ -31,7 +31,7 @@ def test_the_example_reads_as_it_is_meant() -> None:
     assert display.supplies["shed"].resistance == pytest.approx(0.020)
     assert display.controllers["box"].gangs
     assert display.parts["test-cable"].cable is not None
-    assert display.parts["test-cable"].cable.size == Size(awg=20)
+    assert display.parts["test-cable"].cable.size == WireSize(awg=20)
     assert display.kinds["float"].fill.count == 5
     rail = display.strings["rail"]
     assert rail.output == OutputRef("box", 1)

@@ -30,12 +30,12 @@ def row(*values: float) -> Array:
     return np.array([values])
 
 
-def constant_current_at(v: Array, full_a: float, turn_on_v: float, saturation_v: float) -> loads.Draw:
+def constant_current_at(v: Array, full_a: float, turn_on_v: float, saturation_v: float) -> loads.LoadCurrent:
     n = len(v)
     return constant_current(v, np.full((n, 1), full_a), np.full((n, 1), turn_on_v), np.full((n, 1), saturation_v))
 
 
-def resistor_at(v: Array, series: int, parallel: int, forward_v: float, resistor_ohm: float) -> loads.Draw:
+def resistor_at(v: Array, series: int, parallel: int, forward_v: float, resistor_ohm: float) -> loads.LoadCurrent:
     shape = (len(v), 1)
     return resistor(
         v,
@@ -46,7 +46,9 @@ def resistor_at(v: Array, series: int, parallel: int, forward_v: float, resistor
     )
 
 
-def constant_power_at(v: Array, power_w: float, efficiency: float, cutoff_v: float, running: bool = True) -> loads.Draw:
+def constant_power_at(
+    v: Array, power_w: float, efficiency: float, cutoff_v: float, running: bool = True
+) -> loads.LoadCurrent:
     shape = (len(v), 1)
     return constant_power(
         v,
@@ -57,7 +59,7 @@ def constant_power_at(v: Array, power_w: float, efficiency: float, cutoff_v: flo
     )
 
 
-def check_slope_between(draw: loads.Draw) -> None:
+def check_slope_between(draw: loads.LoadCurrent) -> None:
     """`draw` was taken at v - h, v and v + h."""
     i, slope = draw.current.ravel(), draw.slope.ravel()
     assert slope[1] == pytest.approx((i[2] - i[0]) / (2 * STEP_V), rel=1e-6, abs=1e-9)

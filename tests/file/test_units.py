@@ -15,7 +15,7 @@ from hollowglow.jobs.start.demo import write_demo
 from hollowglow.quantity import measures
 from hollowglow.quantity.measures import Measure
 from hollowglow.quantity.unit_list import DEFINITIONS, EXACT
-from hollowglow.quantity.units import Size, parse, parse_share, parse_size
+from hollowglow.quantity.units import WireSize, parse, parse_share, parse_size
 from tests.work import calls_at_most
 
 INCH = 0.0254
@@ -266,17 +266,17 @@ def test_a_share_is_a_number_or_a_percentage() -> None:
 @pytest.mark.parametrize(
     ("text", "size"),
     [
-        ("20 AWG", Size(awg=20)),
-        ("20AWG", Size(awg=20)),
-        ("20 awg", Size(awg=20)),
-        ("AWG 20", Size(awg=20)),
-        ("0.75 mm2", Size(mm2=0.75)),
-        ("0.75 mm²", Size(mm2=0.75)),
-        ("0.75mm^2", Size(mm2=0.75)),
-        ("1.50 mm2", Size(mm2=1.5)),
+        ("20 AWG", WireSize(awg=20)),
+        ("20AWG", WireSize(awg=20)),
+        ("20 awg", WireSize(awg=20)),
+        ("AWG 20", WireSize(awg=20)),
+        ("0.75 mm2", WireSize(mm2=0.75)),
+        ("0.75 mm²", WireSize(mm2=0.75)),
+        ("0.75mm^2", WireSize(mm2=0.75)),
+        ("1.50 mm2", WireSize(mm2=1.5)),
     ],
 )
-def test_a_conductor_size_is_a_gauge_or_an_area(text: str, size: Size) -> None:
+def test_a_conductor_size_is_a_gauge_or_an_area(text: str, size: WireSize) -> None:
     assert parse_size(text) == size
 
 

@@ -14,7 +14,7 @@ from hollowglow.jobs.matching.light_meter import taking_of as metered
 from hollowglow.jobs.matching.measured import by_colour, kept_readings
 from hollowglow.jobs.matching.photographs import photograph_kinds, see, slowest_pwm, write_overlay
 from hollowglow.measured.photo import PWM_HZ
-from hollowglow.measured.readings import Kept, Taking, kept, store_path
+from hollowglow.measured.readings import KeptReading, Taking, kept, store_path
 from hollowglow.messages.refusal import Refusal
 from hollowglow.physics.colour import GENERIC_XY, mix_xyz
 from tests.cli.running import no_traceback, run
@@ -113,7 +113,7 @@ def test_kinds_that_were_swapped_look_like_a_slip(display: Path) -> None:
     light = computed_light(load(display))
     at = {kind: float(one.mean_cd_m2.sum()) for kind, one in light.items() if one is not None}
     rows = tuple(
-        Kept(kind, 1, times * at[kind], None, None, 0.0, at[kind], None, "")
+        KeptReading(kind, 1, times * at[kind], None, None, 0.0, at[kind], None, "")
         for kind, times in (("float", 4.0), ("acorn", 1.0))
     )
     (words,) = doubts(Taking("2026-11-25T17:00:00+00:00", "photograph", ("a.jpg",), False, rows))

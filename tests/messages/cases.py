@@ -5,7 +5,7 @@ import json
 from collections.abc import Callable
 from typing import Any
 
-from hollowglow.analysis.prop.optics import NO_READINGS, Measured, Readings
+from hollowglow.analysis.prop.optics import NO_READINGS, KindReadings, MeasuredLight
 from hollowglow.file import load_text
 from hollowglow.plan import Plan, make_plan
 from tests.analysis.prop.making.samples import BALL, DISC, DRUM, PARTS, SOUND_KIND
@@ -256,17 +256,17 @@ def _one_brighter(d: Data) -> None:
     d["strings"]["rail"]["props"] = ["2 * float", "2 * ball"]
 
 
-MEASURED = Measured(1.1, 1.1, None, "photograph of 2026-11-30")
+MEASURED = MeasuredLight(1.1, 1.1, None, "photograph of 2026-11-30")
 
 
 def _measured(d: Data) -> None:
     _one_brighter(d)
     d["levels"] = {"ball": "50 %"}
-    d["readings"] = Readings({"float": MEASURED}, {})
+    d["readings"] = KindReadings({"float": MEASURED}, {})
 
 
 def _changed_since(d: Data) -> None:
-    d["readings"] = Readings({}, {"float": MEASURED.source})
+    d["readings"] = KindReadings({}, {"float": MEASURED.source})
 
 
 def _far_apart(d: Data) -> None:

@@ -11,7 +11,7 @@ import pytest
 
 import hollowglow.jobs.shows.capture as job
 from hollowglow.net.hearing.capture import Writer, read
-from hollowglow.net.hearing.receiver import Heard
+from hollowglow.net.hearing.receiver import Datagram
 from tests.cli.test_light import JETTY
 from tests.net.senders import data
 
@@ -28,12 +28,12 @@ class Ears:
     def __exit__(self, *_: object) -> None:
         pass
 
-    def receive(self, wait_s: float) -> Heard:
+    def receive(self, wait_s: float) -> Datagram:
         if not self._left:
             self._last()
         self._left -= 1
         self._at_s += 0.025
-        return Heard(
+        return Datagram(
             data(7, -self._left % 256, b"\x09"), "127.0.0.1", self._at_s, ("127.0.0.1", 5000), ("127.0.0.1", 5568)
         )
 

@@ -6,7 +6,7 @@ from typing import Any
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
 
-from hollowglow.net.hearing.sources import Sources
+from hollowglow.net.hearing.sources import HeardSources
 from tests.net.senders import data, sync
 
 UNIVERSES = (1, 5)
@@ -115,7 +115,7 @@ class Merging(RuleBasedStateMachine):
 
     def __init__(self) -> None:
         super().__init__()
-        self.sources = Sources(UNIVERSES, most=MOST)
+        self.sources = HeardSources(UNIVERSES, most=MOST)
         self.naive = Naive()
         self.now = 0.0
         self.next: dict[tuple[int, int], int] = {}

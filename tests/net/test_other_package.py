@@ -8,7 +8,7 @@ import pytest
 import sacn
 
 from hollowglow.net.hearing.receiver import Receiver
-from hollowglow.net.hearing.sources import Sources
+from hollowglow.net.hearing.sources import HeardSources
 
 HOST, PATIENCE_S = "127.0.0.1", 60.0
 
@@ -17,7 +17,7 @@ class Listener:
     """A receiver and what it makes of the universes 1 and 2."""
 
     def __init__(self, receiver: Receiver) -> None:
-        self.receiver, self.sources, self.told = receiver, Sources((1, 2)), list[str]()
+        self.receiver, self.sources, self.told = receiver, HeardSources((1, 2)), list[str]()
 
     def until(self, done: Callable[[], bool]) -> None:
         limit_s = time.monotonic() + PATIENCE_S

@@ -15,7 +15,7 @@ import sacn
 
 from hollowglow.messages.refusal import Refusal
 from hollowglow.net.packets.packet import Data, Discovery, Sync
-from hollowglow.net.packets.stream import Frame, Stream
+from hollowglow.net.packets.stream import Frame, SentStream
 from hollowglow.net.sending import outlet
 from hollowglow.net.sending.outlet import Outlet
 from hollowglow.net.sending.schedule import Clock
@@ -334,14 +334,14 @@ def test_a_clock_that_is_set_back_does_nothing(monkeypatch: pytest.MonkeyPatch) 
 
 
 def test_a_fault_in_the_thread_still_ends_the_stream(monkeypatch: pytest.MonkeyPatch) -> None:
-    usual = Stream.due
+    usual = SentStream.due
 
-    def due(self: Stream, shown: Frame, now_s: float) -> object:
+    def due(self: SentStream, shown: Frame, now_s: float) -> object:
         if shown[0, 0] == 13:
             raise RuntimeError("thirteen")
         return usual(self, shown, now_s)
 
-    monkeypatch.setattr(Stream, "due", due)
+    monkeypatch.setattr(SentStream, "due", due)
     with listening() as ear:
         made = sender(ear)
         made.show(frame(1))

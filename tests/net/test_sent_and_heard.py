@@ -3,14 +3,14 @@
 import numpy as np
 
 from hollowglow.net import Sender
-from hollowglow.net.hearing.sources import Sources
+from hollowglow.net.hearing.sources import HeardSources
 from hollowglow.net.packets.stream import Frame
 from tests.net.listening import Ear, listening, program
 
 LOSS_S = 2.5  # E131_NETWORK_DATA_LOSS_TIMEOUT, ANSI E1.31-2018 appendix A
 
 
-def heard(ear: Ear, sources: Sources, start: int = 0) -> int:
+def heard(ear: Ear, sources: HeardSources, start: int = 0) -> int:
     """Hand over what arrived since, each at its time, and return how much that is by now."""
     came = ear.datagrams
     for at_s, datagram in zip(ear.times_s[start:], came[start:], strict=False):
@@ -23,7 +23,7 @@ def frame(*values: int) -> Frame:
 
 
 def test_frames_and_their_end() -> None:
-    sources = Sources([2, 9])
+    sources = HeardSources([2, 9])
     with listening() as ear:
         with Sender([2, 9], ear.at, cid=bytes(16), source="x") as made:
             made.show(frame(20, 90))
@@ -50,7 +50,7 @@ with Sender([1], sys.argv[1], cid=bytes(16), source="x") as sender:
 
 
 def test_a_killed_sender_leaves_the_receiver_dark_within_its_timeout() -> None:
-    sources = Sources([1])
+    sources = HeardSources([1])
     with listening() as ear:
         process = program(_PROGRAM, ear.at)
         ear.wait_for(lambda e: len(e.data()) >= 3)

@@ -2,23 +2,23 @@
 
 import pytest
 
-from hollowglow.net.hearing.sources import Sources
+from hollowglow.net.hearing.sources import HeardSources
 from tests.net.senders import cid, data, sync
 
 HOST = "127.0.0.1"
 
 
-def hear(sources: Sources, datagram: bytes, at_s: float = 0.0) -> list[str]:
+def hear(sources: HeardSources, datagram: bytes, at_s: float = 0.0) -> list[str]:
     return [event.what for event in sources.hear(datagram, HOST, at_s)]
 
 
-def first(sources: Sources, at_s: float = 0.0, row: int = 0, count: int = 3) -> list[int]:
+def first(sources: HeardSources, at_s: float = 0.0, row: int = 0, count: int = 3) -> list[int]:
     shown: list[int] = sources.frame(at_s)[row, :count].tolist()
     return shown
 
 
 def test_what_nobody_sends_is_zero_and_short_packets_fill_with_zero() -> None:
-    sources = Sources((1, 7))
+    sources = HeardSources((1, 7))
     assert sources.frame(0.0).shape == (2, 512)
     assert not sources.frame(0.0).any()
     assert hear(sources, data(1, 0, bytes([9, 8, 7]), universe=7)) == ["found"]
@@ -28,7 +28,7 @@ def test_what_nobody_sends_is_zero_and_short_packets_fill_with_zero() -> None:
 
 
 def test_the_highest_priority_wins_whatever_the_values() -> None:
-    sources = Sources((1,))
+    sources = HeardSources((1,))
     hear(sources, data(1, 0, bytes([200, 200, 200]), priority=100))
     hear(sources, data(2, 0, bytes([1, 0, 3]), priority=101))
     assert first(sources) == [1, 0, 3]
@@ -38,14 +38,14 @@ def test_the_highest_priority_wins_whatever_the_values() -> None:
 
 
 def test_sources_of_one_priority_are_merged_by_the_highest_value_of_each_slot() -> None:
-    sources = Sources((1,))
+    sources = HeardSources((1,))
     hear(sources, data(1, 0, bytes([10, 0, 255])))
     hear(sources, data(2, 0, bytes([5, 20])))
     assert first(sources) == [10, 20, 255]
 
 
 def test_a_source_is_gone_after_two_and_a_half_seconds_and_says_so_once() -> None:
-    sources = Sources((1,))
+    sources = HeardSources((1,))
     hear(sources, data(1, 0, bytes([9])), 10.0)
     assert sources.tick(12.499) == ()
     assert first(sources, 12.499) == [9, 0, 0]
@@ -59,7 +59,7 @@ def test_a_source_is_gone_after_two_and_a_half_seconds_and_says_so_once() -> Non
 
 
 def test_when_the_more_important_one_falls_silent_the_other_takes_over() -> None:
-    sources = Sources((1,))
+    sources = HeardSources((1,))
     hear(sources, data(2, 0, bytes([7]), priority=150), 0.0)
     hear(sources, data(1, 0, bytes([9])), 1.0)
     assert first(sources, 2.0) == [7, 0, 0]
@@ -67,7 +67,7 @@ def test_when_the_more_important_one_falls_silent_the_other_takes_over() -> None
 
 
 def test_a_source_that_says_that_it_stops_is_gone_at_once_and_its_values_are_not_heeded() -> None:
-    sources = Sources((1,))
+    sources = HeardSources((1,))
     hear(sources, data(1, 0, bytes([9])))
     assert hear(sources, data(1, 1, bytes([255]), terminated=True)) == ["terminated"]
     assert hear(sources, data(1, 2, bytes([255]), terminated=True)) == []
@@ -77,7 +77,7 @@ def test_a_source_that_says_that_it_stops_is_gone_at_once_and_its_values_are_not
 
 
 def test_preview_data_is_not_shown_and_keeps_nobody_alive() -> None:
-    sources = Sources((1,))
+    sources = HeardSources((1,))
     assert hear(sources, data(1, 0, bytes([9]), preview=True)) == []
     assert first(sources) == [0, 0, 0]
     hear(sources, data(1, 1, bytes([3])), 0.0)
@@ -88,7 +88,7 @@ def test_preview_data_is_not_shown_and_keeps_nobody_alive() -> None:
 
 
 def test_another_start_code_is_counted_not_shown_and_keeps_a_known_source_alive() -> None:
-    sources = Sources((1,))
+    sources = HeardSources((1,))
     assert hear(sources, data(1, 0, bytes([9]), start_code=0xDD)) == []
     hear(sources, data(1, 1, bytes([3])), 0.0)
     hear(sources, data(1, 2, bytes([9]), start_code=0xDD), 2.0)
@@ -98,7 +98,7 @@ def test_another_start_code_is_counted_not_shown_and_keeps_a_known_source_alive(
 
 
 def test_lost_late_repeated_and_restarted_are_counted() -> None:
-    sources = Sources((1,))
+    sources = HeardSources((1,))
     for sequence in (250, 251, 254, 253, 254, 2, 1, 200):
         hear(sources, data(1, sequence, bytes([sequence])))
     counts = sources.counts(1)
@@ -108,7 +108,7 @@ def test_lost_late_repeated_and_restarted_are_counted() -> None:
 
 
 def test_what_is_not_for_us_is_counted() -> None:
-    sources = Sources((1,))
+    sources = HeardSources((1,))
     hear(sources, data(1, 0, b"\1", universe=2))
     hear(sources, b"hello")
     hear(sources, sync(9))
@@ -116,7 +116,7 @@ def test_what_is_not_for_us_is_counted() -> None:
 
 
 def test_slots_are_held_for_the_synchronization_packet_once_there_was_one() -> None:
-    sources = Sources((1, 2))
+    sources = HeardSources((1, 2))
     for universe in (1, 2):
         hear(sources, data(1, 0, bytes([1]), universe=universe, sync=9))
     assert [first(sources, row=r)[0] for r in (0, 1)] == [1, 1]  # at once: none was heard yet (11.1)
@@ -136,7 +136,7 @@ def test_slots_are_held_for_the_synchronization_packet_once_there_was_one() -> N
 
 @pytest.mark.parametrize(("force", "shown"), [(True, 3), (False, 1)])
 def test_when_synchronization_is_lost_the_packet_says_whether_to_go_on(force: bool, shown: int) -> None:
-    sources = Sources((1,))
+    sources = HeardSources((1,))
     hear(sources, data(1, 0, bytes([1]), sync=9, force=force), 0.0)
     hear(sources, sync(9, 0), 0.1)
     hear(sources, data(1, 1, bytes([2]), sync=9, force=force), 2.0)
@@ -149,7 +149,7 @@ def test_when_synchronization_is_lost_the_packet_says_whether_to_go_on(force: bo
 
 
 def test_more_sources_than_there_is_room_for_are_refused_unless_they_matter_more() -> None:
-    sources = Sources((1,), most=2)
+    sources = HeardSources((1,), most=2)
     hear(sources, data(1, 0, bytes([1])), 0.0)
     hear(sources, data(2, 0, bytes([2])), 0.1)
     assert hear(sources, data(3, 0, bytes([3])), 0.2) == ["refused"]
@@ -161,7 +161,7 @@ def test_more_sources_than_there_is_room_for_are_refused_unless_they_matter_more
 
 
 def test_a_clock_that_goes_back_counts_as_no_time_passed() -> None:
-    sources = Sources((1,))
+    sources = HeardSources((1,))
     hear(sources, data(1, 0, bytes([9])), 100.0)
     hear(sources, data(1, 1, bytes([8])), 5.0)
     assert first(sources, 50.0) == [8, 0, 0]
@@ -169,6 +169,6 @@ def test_a_clock_that_goes_back_counts_as_no_time_passed() -> None:
 
 
 def test_a_frame_is_the_callers_own() -> None:
-    sources = Sources((1,))
+    sources = HeardSources((1,))
     sources.frame(0.0)[:] = 255
     assert not sources.frame(0.0).any()

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hollowglow.net.packets.packet import Data, Discovery, Sync, decode
-from hollowglow.net.packets.stream import Stream
+from hollowglow.net.packets.stream import SentStream
 from hollowglow.net.sending.outlet import Outlet
 from hollowglow.net.sending.schedule import Clock, Schedule
 from hollowglow.net.sending.sender import Sender
@@ -18,15 +18,15 @@ CID = bytes(range(16))
 PERIOD_S = 0.025
 
 
-def stream(*universes: int, sync_address: int = 0) -> Stream:
-    return Stream(universes, cid=CID, source="x", priority=100, sync_address=sync_address)
+def stream(*universes: int, sync_address: int = 0) -> SentStream:
+    return SentStream(universes, cid=CID, source="x", priority=100, sync_address=sync_address)
 
 
 def frame(*values: int) -> np.ndarray[tuple[int, int], np.dtype[np.uint8]]:
     return np.repeat(np.array(values, dtype=np.uint8)[:, None], 512, axis=1)
 
 
-def read(made: Stream, row: int) -> Data:
+def read(made: SentStream, row: int) -> Data:
     packet = decode(made.table[row].tobytes())
     assert isinstance(packet, Data)
     return packet

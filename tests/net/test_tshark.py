@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from hollowglow.net.packets.packet import PORT, Data, Discovery, Sync, encode
-from hollowglow.net.packets.stream import Stream
+from hollowglow.net.packets.stream import SentStream
 
 CID = bytes.fromhex("c0ffee00112233445566778899aabbcc")
 CID_TEXT = "c0ffee00-1122-3344-5566-778899aabbcc"
@@ -77,7 +77,7 @@ def test_the_options(flag: str, shown: list[str], tmp_path: Path) -> None:
 
 def test_what_the_sender_lays_out(tmp_path: Path) -> None:
     """The packets as they leave: three frames of a fade, darkness, and the end of the stream three times."""
-    made = Stream((1, 2), cid=CID, source="x", priority=100)
+    made = SentStream((1, 2), cid=CID, source="x", priority=100)
     sent: list[bytes] = []
     for k in range(3):
         made.due(np.full((2, 512), k + 1, np.uint8), 0.025 * k)

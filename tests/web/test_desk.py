@@ -287,7 +287,7 @@ def test_a_plan_is_that_of_the_text_on_the_desk_whatever_the_file_says_by_then(s
 
         async def run(self, task: str, *args: Any, step: Any = None) -> Any:
             small_file.write_text(ours.replace("3 * dot", "2 * dot"), encoding="utf-8")
-            done = await asyncio.to_thread(tasks.TASKS[task], tasks.Kept(), lambda *_: None, *args)
+            done = await asyncio.to_thread(tasks.TASKS[task], tasks.PlanMemory(), lambda *_: None, *args)
             small_file.write_text(ours, encoding="utf-8")
             return done
 

@@ -28,7 +28,7 @@ from hollowglow.web.desk.desk import Desk
 from hollowglow.web.rooms.test import stream as glowing
 from hollowglow.web.rooms.test.lighting import Lighting, Wanted
 from hollowglow.web.rooms.test.listening import Listening
-from hollowglow.web.rooms.test.stream import Glow
+from hollowglow.web.rooms.test.stream import GlowStream
 from tests.web.lit import SMALL, Ear, changed, desk_with, soon
 
 
@@ -290,12 +290,16 @@ class SlowPage:
 
 
 def while_watched(
-    file: Path, ear: Ear, page: SlowPage, work: Callable[[Lighting, Glow], Awaitable[None]], clock: Callable[[], float]
+    file: Path,
+    ear: Ear,
+    page: SlowPage,
+    work: Callable[[Lighting, GlowStream], Awaitable[None]],
+    clock: Callable[[], float],
 ) -> None:
     """Start a full-load trial that a page watches, and work with it."""
 
     async def watch(desk: Desk, lighting: Lighting) -> None:
-        glow = Glow(desk, lighting, Listening(desk))
+        glow = GlowStream(desk, lighting, Listening(desk))
         streaming = asyncio.create_task(glow.stream(page))  # type: ignore[arg-type]
         await lighting.move("go")
         await work(lighting, glow)
@@ -307,7 +311,7 @@ def while_watched(
 def test_a_page_that_falls_behind_gets_the_newest_colours_and_no_queue(file: Path, ear: Ear) -> None:
     clock, page = Clock(), SlowPage()
 
-    async def watch(_proving: Lighting, glow: Glow) -> None:
+    async def watch(_proving: Lighting, glow: GlowStream) -> None:
         # Full white over eight looks, each sent and there to be seen, but nothing was taken.
         for eighth in range(1, 9):
             clock.now_s += RAMP_S / 8
@@ -334,7 +338,7 @@ def test_a_page_that_keeps_up_gets_thirty_looks_a_second_at_most(file: Path, ear
 
     page = QuickPage()
 
-    async def watch(_proving: Lighting, _glow: Glow) -> None:
+    async def watch(_proving: Lighting, _glow: GlowStream) -> None:
         begin, before = time.monotonic(), len(page.frames)
         await soon(lambda: len(page.frames) >= before + 20)
         assert len(page.frames) - before <= glowing.RATE_HZ * (time.monotonic() - begin) + 2

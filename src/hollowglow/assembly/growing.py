@@ -40,7 +40,7 @@ class Edges:
 
 
 @dataclass(frozen=True)
-class Pieces:
+class CablePieces:
     """The columns of one string's cables."""
 
     sort: Ints
@@ -222,7 +222,7 @@ class Growing:
         length, span_part, _ = self._gaps(string, n)
         span_ohm = per_m[self.catalogue.names[span_part]] if n > 1 else 0.0
         outward = np.concatenate([edge["approach"][1:], [NONE]])
-        pieces = Columns(Pieces)
+        pieces = Columns(CablePieces)
 
         def add(
             sort: CableSort, edges: Ints, number: Any, part: Any, metres: Length[Any], ohm: Any, wire: Any = 0
@@ -262,9 +262,9 @@ class Growing:
             metres = run_length(self.display, feed.length)
             at = edge["feed"][i : i + 1]
             add(CableSort.FEED, at, feed.before, index[feed.cable], metres, metres.whole_m * per_m[feed.cable])
-        made = pieces.table(Pieces)
+        made = pieces.table(CablePieces)
         order = np.lexsort((made.part_number, made.sort, made.number, made.sort == CableSort.FEED))
-        columns = {f.name: getattr(made, f.name)[order] for f in fields(Pieces)}
+        columns = {f.name: getattr(made, f.name)[order] for f in fields(CablePieces)}
         self.cables.add(len(order), string=row, **columns)
 
     def _joints_and_fuses(self, row: int, string: String, feeds: list[Feed], n: int, edge: dict[str, Ints]) -> None:

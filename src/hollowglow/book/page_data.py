@@ -10,7 +10,7 @@ from hollowglow.book.measures import Measures
 from hollowglow.book.one_measure import one_measure
 from hollowglow.draw.sheet.records import Drawing
 from hollowglow.draw.sheet.svg import to_svg
-from hollowglow.draw.yard import Behind
+from hollowglow.draw.yard import YardBackdrop
 from hollowglow.file.reading.assumptions import keeping_assumptions
 from hollowglow.messages import Finding
 from hollowglow.plan import Plan
@@ -32,7 +32,7 @@ class BookSource:
     measures: Measures
     drawn: bool = True
     pictures: dict[str, bytes] = field(default_factory=dict)
-    behind: Behind | None = None
+    behind: YardBackdrop | None = None
     behind_words: str = ""
 
     @property

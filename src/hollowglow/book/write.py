@@ -21,7 +21,7 @@ from hollowglow.draw.labels.label_sheet import Label, SheetSize
 from hollowglow.draw.labels.label_sheet import label_sheets as draw_labels
 from hollowglow.draw.labels.sheets import sheet_size
 from hollowglow.draw.sheet.records import Drawing
-from hollowglow.draw.yard import Behind
+from hollowglow.draw.yard import YardBackdrop
 from hollowglow.file.store.writing import shown, whole_bytes
 from hollowglow.jobs import plan_file
 from hollowglow.messages.refusal import Refusal
@@ -94,7 +94,7 @@ def make_book(
     return typeset(content, source.pictures, stamp.date)
 
 
-def _backdrop(plan: Plan, folder: Path | None) -> tuple[Behind | None, str]:
+def _backdrop(plan: Plan, folder: Path | None) -> tuple[YardBackdrop | None, str]:
     """Return the photograph behind the pictures of a display, and which it is or why it is not there, in words."""
     stated = plan.assembly.display.place.backdrop
     if folder is None or stated is None or not plan.placed.any:

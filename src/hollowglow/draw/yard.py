@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from hollowglow.draw.sheet.layout import Box, fit_text, record_box, text_width, wrapped
+from hollowglow.draw.sheet.layout import PageBox, fit_text, record_box, text_width, wrapped
 from hollowglow.draw.sheet.records import Circle, Drawing, Image, Line, Polyline, Record, Rect, Text
 from hollowglow.draw.sheet.style import LIGHT
 from hollowglow.draw.sheet.tone import Array, Tone, tone_for
@@ -36,7 +36,7 @@ IN_ROWS = "No prop has a place yet, so they are set out along rows, string after
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class YardProp:
     """One prop: where its middle is, its radius, its colour and luminance as X, Y, Z (None where not known)."""
 
     x_m: float
@@ -54,7 +54,7 @@ class Strand:
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class YardMark:
     """A supply or a controller: its name and place."""
 
     name: str
@@ -64,7 +64,7 @@ class Mark:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Behind:
+class YardBackdrop:
     """A picture made true: sRGB bytes of shape (rows, columns, 3), the first row on top, and the places of its edges."""
 
     pixels: NDArray[np.uint8]
@@ -83,10 +83,10 @@ class YardPicture:
     """
 
     title: str
-    spots: tuple[Spot, ...]
+    spots: tuple[YardProp, ...]
     strands: tuple[Strand, ...]
-    marks: tuple[Mark, ...] = ()
-    behind: Behind | None = None
+    marks: tuple[YardMark, ...] = ()
+    behind: YardBackdrop | None = None
     plan: bool = False
     viewing_m: float | None = None
     rows: bool = False
@@ -175,7 +175,7 @@ def _frame(picture: YardPicture, width_mm: float, pixels_a_mm: float) -> _Frame:
     return _Frame(left, top, mm_a_m, EDGE_MM, 12.0, inner, height, pixels_a_mm)
 
 
-def _shown(spot: Spot) -> str:
+def _shown(spot: YardProp) -> str:
     """Return the colour of a prop on paper, as bright as the screen has it; empty where it is not known or dark."""
     if spot.xyz_cd_m2 is None or spot.xyz_cd_m2[1] <= 0.0:
         return ""
@@ -203,20 +203,20 @@ def _day(picture: YardPicture, frame: _Frame) -> list[Record]:
 def _names(picture: YardPicture, frame: _Frame) -> list[Record]:
     """Return supplies and controllers as small boxes, and every name where it covers nothing, as near as that can be."""
     records: list[Record] = []
-    taken: list[Box] = []
+    taken: list[PageBox] = []
     for spot in picture.spots:
         x, y = frame.at(spot.x_m, spot.y_m)
         radius = max(LEAST_DOT_MM, spot.radius_m * frame.mm_a_m)
-        taken.append(Box(x - radius, y - radius, x + radius, y + radius))
+        taken.append(PageBox(x - radius, y - radius, x + radius, y + radius))
     wanted: list[tuple[str, float, float]] = []
     for mark in picture.marks:
         x, y = frame.at(mark.x_m, mark.y_m)
         half = _MARK_MM / 2.0
         records.append(Rect(x - half, y - half, _MARK_MM, _MARK_MM, "box", 0.0 if mark.supply else 0.35 * _MARK_MM))
-        taken.append(Box(x - half, y - half, x + half, y + half))
+        taken.append(PageBox(x - half, y - half, x + half, y + half))
         wanted.append((mark.name, x, y))
     wanted += [(strand.name, *frame.at(*strand.points_m[0])) for strand in picture.strands]
-    edge = Box(frame.x, frame.y, frame.x + frame.width, frame.y + frame.height)
+    edge = PageBox(frame.x, frame.y, frame.x + frame.width, frame.y + frame.height)
     ways = [[frame.at(*p) for p in strand.points_m] for strand in picture.strands]
     lines = [(*one, *other) for way in ways for one, other in pairwise(way)]
     for name, x, y in wanted:
@@ -227,7 +227,7 @@ def _names(picture: YardPicture, frame: _Frame) -> list[Record]:
     return records
 
 
-def _leader(name: Box, x: float, y: float) -> list[Line]:
+def _leader(name: PageBox, x: float, y: float) -> list[Line]:
     """Return a thin line from a name to its point where it had to be put away from it, so that nobody takes another's."""
     near_x, near_y = min(max(x, name.left), name.right), min(max(y, name.top), name.bottom)
     away = math.hypot(near_x - x, near_y - y)
@@ -238,7 +238,12 @@ def _leader(name: Box, x: float, y: float) -> list[Line]:
 
 
 def _beside(
-    name: str, x: float, y: float, edge: Box, taken: Sequence[Box], lines: Sequence[tuple[float, float, float, float]]
+    name: str,
+    x: float,
+    y: float,
+    edge: PageBox,
+    taken: Sequence[PageBox],
+    lines: Sequence[tuple[float, float, float, float]],
 ) -> Text:
     """Return a name near a point: the nearest place that is free, free of cables too and led across nothing if there is one."""
     wide = text_width(name, WORD_MM)
@@ -260,7 +265,7 @@ def _way(name: Text, x: float, y: float) -> list[tuple[float, float, float, floa
     return [(line.x1, line.y1, line.x2, line.y2) for line in _leader(record_box(name), x, y)]
 
 
-def _image(pixels: NDArray[np.uint8], behind: Behind, frame: _Frame) -> Image:
+def _image(pixels: NDArray[np.uint8], behind: YardBackdrop, frame: _Frame) -> Image:
     x, y = frame.at(behind.left_m, behind.top_m)
     wide = (behind.right_m - behind.left_m) * frame.mm_a_m
     high = (behind.top_m - behind.bottom_m) * frame.mm_a_m
@@ -331,7 +336,7 @@ def _thread(ground: Array, points: Sequence[tuple[float, float]], frame: _Frame)
         ground[rows[inside], columns[inside]] = np.maximum(ground[rows[inside], columns[inside]], 0.012)
 
 
-def _lay(ground: Array, behind: Behind, frame: _Frame) -> None:
+def _lay(ground: Array, behind: YardBackdrop, frame: _Frame) -> None:
     """Lay the picture behind into the ground, as dark as a moonless evening."""
     high, wide = ground.shape[:2]
     x_m = frame.left_m + (np.arange(wide) + 0.5) / frame.pixels_a_mm / frame.mm_a_m

@@ -10,9 +10,9 @@ from typing import Any
 
 from hollowglow import __version__
 from hollowglow.analysis.circuit.characterise import (
+    BenchReading,
     FittedCharacteristic,
     Parameter,
-    Reading,
     analyse,
     parse_reading,
     read_file,
@@ -41,7 +41,7 @@ class CharacterisedPart:
     part: str
     own: bool
     fitted: FittedCharacteristic
-    readings: tuple[Reading, ...]
+    readings: tuple[BenchReading, ...]
 
 
 def characterise_part(

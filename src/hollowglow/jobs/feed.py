@@ -16,7 +16,7 @@ from hollowglow.draw.sheet.svg import to_svg
 from hollowglow.file import Display, load_text
 from hollowglow.file.history import save
 from hollowglow.file.model.display import Feed, FuseRef, String
-from hollowglow.file.model.site import Drawn
+from hollowglow.file.model.site import DrawnMetres
 from hollowglow.file.reading.assumptions import feeding_assumptions
 from hollowglow.file.store.files import read_text
 from hollowglow.file.store.writing import file_stem, folder, whole
@@ -178,7 +178,7 @@ def _fuse(fuse: FuseRef | None) -> str | None:
 
 
 def _length(metres: float, units: written.Units) -> str:
-    if isinstance(metres, Drawn):
+    if isinstance(metres, DrawnMetres):
         return metres.word
     told = written.length(metres, units)
     return told if parse(told, LENGTH) == metres else f"{metres!r} m"
@@ -228,7 +228,7 @@ def assumptions(report: FeedReport) -> list[Row]:
     """Return what is assumed beyond what the plan assumes."""
     made = [{"where": a.where, "value": a.value, "reason": a.reason} for a in feeding_assumptions(report.feeds.display)]
     display = report.feeds.display
-    by_way = [n for n, s in display.strings.items() if not isinstance(s.lead.length, Drawn)]
+    by_way = [n for n, s in display.strings.items() if not isinstance(s.lead.length, DrawnMetres)]
     if by_way:
         made.append(
             {

@@ -32,7 +32,7 @@ SocketAddress = tuple[str, int] | tuple[str, int, int, int]
 
 
 @dataclass(frozen=True, slots=True)
-class Target:
+class Destination:
     """Where the packets of a display go.
 
     Attributes:
@@ -75,7 +75,7 @@ def is_public(address: str) -> bool:
     return not any(at.version == own.version and at in own for own in _OWN)
 
 
-def target(to: str, yes_public: bool = False) -> Target:
+def target(to: str, yes_public: bool = False) -> Destination:
     """Return where to send: "multicast", or a host with or without a port.
 
     Args:
@@ -88,7 +88,7 @@ def target(to: str, yes_public: bool = False) -> Target:
     named = to.strip()
     port_of_group = re.fullmatch(rf"{MULTICAST}(?::(\d+))?", named)
     if port_of_group:
-        return Target(named, None, _port(port_of_group.group(1), named), socket.AF_INET)
+        return Destination(named, None, _port(port_of_group.group(1), named), socket.AF_INET)
     match = _HOST_PORT.fullmatch(named)
     if match is None and named.count(":") > 1:
         host, port = named, PORT  # a bare IPv6 address
@@ -111,7 +111,7 @@ def target(to: str, yes_public: bool = False) -> Target:
             f"{shown} is a public address, so nothing was sent. Lights are reached at private addresses such as "
             "192.168.1.20; if this one is meant all the same, add --yes-public."
         )
-    return Target(named, where, port, family)
+    return Destination(named, where, port, family)
 
 
 def check_interface(interface: str) -> str:

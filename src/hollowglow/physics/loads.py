@@ -12,14 +12,14 @@ Array = NDArray[np.float64]
 IDLE_RAMP_V = 1.0
 
 
-class Draw(NamedTuple):
+class LoadCurrent(NamedTuple):
     """Current in ampere and its slope in siemens, both of the shape of the voltages (per colour where asked)."""
 
     current: Array
     slope: Array
 
 
-def idle(v: Array, idle_a: Array) -> Draw:
+def idle(v: Array, idle_a: Array) -> LoadCurrent:
     """Return the standing current of the driver chip: a linear ramp over the first 1 V, then constant.
 
     Args:
@@ -30,4 +30,4 @@ def idle(v: Array, idle_a: Array) -> Draw:
         Current (A) and slope (S), shape (n,).
     """
     ramp = np.clip(v / IDLE_RAMP_V, 0.0, 1.0)
-    return Draw(idle_a * ramp, np.where((v >= 0.0) & (v < IDLE_RAMP_V), idle_a / IDLE_RAMP_V, 0.0))
+    return LoadCurrent(idle_a * ramp, np.where((v >= 0.0) & (v < IDLE_RAMP_V), idle_a / IDLE_RAMP_V, 0.0))

@@ -93,7 +93,7 @@ def _number(text: str) -> float:
 
 
 @dataclass(frozen=True, slots=True)
-class _Wrong:
+class _NotAQuantity:
     """Why a text is no quantity, and what to do about it."""
 
     found: str
@@ -101,45 +101,45 @@ class _Wrong:
 
 
 @lru_cache(maxsize=8192)
-def _parse_text(text: str, measure: Measure) -> float | _Wrong:
+def _parse_text(text: str, measure: Measure) -> float | _NotAQuantity:
     """Return the SI value of `text`, or what is wrong with it."""
     shown = show(text)
     if not text.strip():
-        return _Wrong("an empty text")
+        return _NotAQuantity("an empty text")
     if len(text) > _LONGEST:
-        return _Wrong(f"{shown} ({len(text)} characters)")
+        return _NotAQuantity(f"{shown} ({len(text)} characters)")
     if "," in text:
-        return _Wrong(shown, DECIMAL_COMMA)
+        return _NotAQuantity(shown, DECIMAL_COMMA)
     plain = _plain(text)
     position, total, last_scale = 0, 0.0, math.inf
     while position < len(plain):
         number = _NUMBER.match(plain, position)
         if number is None:
-            return _Wrong(shown if position == 0 else f"{shown}, where {show(plain[position:])} does not belong")
+            return _NotAQuantity(shown if position == 0 else f"{shown}, where {show(plain[position:])} does not belong")
         unit = _UNIT.match(plain, number.end())
         if unit is None:
             if number.end() < len(plain):
-                return _Wrong(f"{shown}, where {show(plain[number.end() :])} does not belong")
+                return _NotAQuantity(f"{shown}, where {show(plain[number.end() :])} does not belong")
             if position:
-                return _Wrong(f"{shown}, where {show(number.group(1))} has no unit")
-            return _Wrong(f"{shown} without " + ("a unit" if measure.unit else "the % sign"))
+                return _NotAQuantity(f"{shown}, where {show(number.group(1))} has no unit")
+            return _NotAQuantity(f"{shown} without " + ("a unit" if measure.unit else "the % sign"))
         factor = _factor(unit.group(1), measure)
         if factor == "unit":
-            return _Wrong(f"{shown}, where {show(unit.group(1))} is not a unit known here")
+            return _NotAQuantity(f"{shown}, where {show(unit.group(1))} is not a unit known here")
         if isinstance(factor, str):
-            return _Wrong(f"{shown}, which is not {measure.name}")
+            return _NotAQuantity(f"{shown}, which is not {measure.name}")
         scale, offset = factor
         if position and (not measure.adds_up or number.group(1)[0] in "+-" or scale >= last_scale):
-            return _Wrong(f"{shown}, where {show(plain[position:])} does not belong")
+            return _NotAQuantity(f"{shown}, where {show(plain[position:])} does not belong")
         # A sign before the first term is that of all of them: -4 ft 6 in is 4 ft 6 in to the other side.
         sign = -1.0 if position and plain.startswith("-") else 1.0
         total += sign * _number(number.group(1)) * scale + offset
         last_scale = scale
         position = unit.end()
     if not math.isfinite(total):
-        return _Wrong(f"{shown}, which is not a finite number")
+        return _NotAQuantity(f"{shown}, which is not a finite number")
     if not measure.allows(total):
-        return _Wrong(shown)
+        return _NotAQuantity(shown)
     return total if total >= measure.counts_from or total < 0.0 else 0.0
 
 
@@ -155,7 +155,7 @@ def parse(value: object, measure: Measure) -> float:
     """
     if isinstance(value, str):
         result = _parse_text(value, measure)
-        if isinstance(result, _Wrong):
+        if isinstance(result, _NotAQuantity):
             raise refuse(result.found, measure.expected, result.mend)
         return result
     found = show(value)
@@ -241,7 +241,7 @@ Efficiency = Annotated[float, *_share_field(measures.EFFICIENCY)]
 
 
 @dataclass(frozen=True, slots=True)
-class Size:
+class WireSize:
     """A conductor size as written: AWG number or nominal area in mm²."""
 
     awg: int | None = None
@@ -254,14 +254,14 @@ class Size:
 _SIZE = re.compile(rf"(?:(\d{{1,2}})\s*AWG|AWG\s*(\d{{1,2}})|({_DECIMAL})\s*mm(?:\^|\*\*)?2)", re.IGNORECASE)
 
 
-def parse_size(value: object) -> Size:
+def parse_size(value: object) -> WireSize:
     """Return a conductor size from "20 AWG" or "0.75 mm2"; raises PydanticCustomError where it is not in the tables."""
     mend = ""
     if isinstance(value, str):
         match = _SIZE.fullmatch(_plain(value[:_LONGEST]))
         if match is not None:
             awg = match.group(1) or match.group(2)
-            size = Size(awg=int(awg)) if awg else Size(mm2=float(match.group(3)))
+            size = WireSize(awg=int(awg)) if awg else WireSize(mm2=float(match.group(3)))
             if size.awg in copper.AWG_SIZES or size.mm2 in copper.CLASS5_MAX_OHM_PER_KM:
                 return size
         mend = DECIMAL_COMMA if "," in value else ""
@@ -279,7 +279,7 @@ def parse_size(value: object) -> Size:
 
 
 ConductorSize = Annotated[
-    Size,
+    WireSize,
     BeforeValidator(parse_size),
     WithJsonSchema({"type": "string", "description": 'a conductor size like "20 AWG" or "0.75 mm2"'}),
 ]

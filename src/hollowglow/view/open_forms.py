@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from hollowglow.analysis.circuit.power import drawer, nominal_voltage
-from hollowglow.analysis.prop.inside.frame import Ball, Box
+from hollowglow.analysis.prop.inside.frame import Ball, BoxFrame
 from hollowglow.analysis.prop.making import KindMaking, girth_m
 from hollowglow.analysis.prop.making.marks import marks
 from hollowglow.analysis.prop.optics import intensity
@@ -92,7 +92,7 @@ def _opening(made: KindMaking) -> tuple[float, float, float]:
     length, width, height = _size_m(made)
     if isinstance(made.frame, Ball):
         return (-width, -width, -width)
-    if isinstance(made.frame, Box) or made.kind.hangs == "on its side":
+    if isinstance(made.frame, BoxFrame) or made.kind.hangs == "on its side":
         return (width, length, height)
     return (-width, -width, height)
 
@@ -102,7 +102,7 @@ def _size_m(made: KindMaking) -> tuple[float, float, float]:
     frame = made.frame
     if frame is None:
         return _NO_SHELL_M
-    if isinstance(frame, Box):
+    if isinstance(frame, BoxFrame):
         own = np.array([frame.width_m, frame.depth_m, frame.height_m])
     else:
         own = np.array([2.0 * frame.widest_m, 2.0 * frame.widest_m, frame.height_m])
@@ -111,14 +111,14 @@ def _size_m(made: KindMaking) -> tuple[float, float, float]:
 
 
 @dataclass(frozen=True)
-class Cells:
+class CellSlots:
     """The cells of every prop: each prop's slice of them, and the first slot of each through all universes."""
 
     first: Ints
     slot: Ints
 
 
-def cells_of(plan: Plan) -> Cells:
+def cells_of(plan: Plan) -> CellSlots:
     """Return the cells of every prop."""
     assembly, signal = plan.assembly, plan.signal
     nodes = assembly.nodes
@@ -128,7 +128,7 @@ def cells_of(plan: Plan) -> Cells:
     slot = np.array(
         [absolute(int(u), int(s)) for u, s in zip(signal.universe[starts], signal.slot[starts], strict=True)]
     )
-    return Cells(np.concatenate([[0], np.cumsum(count)]), slot.astype(np.int64))
+    return CellSlots(np.concatenate([[0], np.cumsum(count)]), slot.astype(np.int64))
 
 
 def _mode(slots: list[int], colours: int) -> tuple[str, tuple[tuple[int, int], ...], list[int]]:
@@ -167,7 +167,11 @@ def fixture_kinds(plan: Plan) -> list[FixtureKind | None]:
                 plain=_unlike(plain_name(name), taken),
                 about=own.kind.about,
                 display=assembly.display.display,
-                shape="Sphere" if isinstance(own.frame, Ball) else "Cube" if isinstance(own.frame, Box) else "Cylinder",
+                shape="Sphere"
+                if isinstance(own.frame, Ball)
+                else "Cube"
+                if isinstance(own.frame, BoxFrame)
+                else "Cylinder",
                 size_m=_size_m(own),
                 flux_lm=tuple(flux.tolist()),
                 xy=tuple((float(x), float(y)) for x, y in assembly.kinds.xy[row, :colours]),

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from hollowglow.analysis.match.grid import Grid, fade, level_for, quantised, steps_left
+from hollowglow.analysis.match.grid import SettingGrid, fade, level_for, quantised, steps_left
 from hollowglow.analysis.match.white import channels, difference
 from hollowglow.file.model.setting import LINEAR, Curve
 from hollowglow.physics.colour import GENERIC_XY
@@ -20,7 +20,7 @@ XY = np.array(GENERIC_XY[:3])
 
 @given(st.sampled_from([20, 100, 255]), CURVES, st.floats(0.5, 200.0), st.floats(0.01, 300.0))
 def test_no_setting_is_nearer_than_the_one_that_is_named(steps: int, curve: Curve, full: float, wanted: float) -> None:
-    grid = Grid(steps, curve)
+    grid = SettingGrid(steps, curve)
     named = level_for(grid, full, wanted)
     every = [abs(full * (n / steps) ** curve.gamma - wanted) for n in range(1, steps + 1)]
     assert 1 <= named <= steps
@@ -37,7 +37,7 @@ def test_no_setting_is_nearer_than_the_one_that_is_named(steps: int, curve: Curv
 def test_level_and_trims_are_the_best_of_all_that_can_be_typed(
     amounts: list[float], trims: list[float], top: int, curve: Curve
 ) -> None:
-    grid = Grid(20, curve)
+    grid = SettingGrid(20, curve)
     columns = channels(np.array(amounts), XY)
     wanted = np.array(trims)
     wanted[top] = 1.0

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.ndimage import gaussian_filter
 
-from hollowglow.analysis.match import Reading, Target
+from hollowglow.analysis.match import MeasuredBrightness, Target
 from hollowglow.analysis.match.targets import by_view, eye_area_m2, figure, weight
 
 VALUES = st.floats(1e-3, 1e4)
@@ -81,4 +81,4 @@ def test_a_target_that_makes_no_sense_is_refused(wrong: dict[str, object], words
 )
 def test_a_reading_that_is_none_is_refused(values: tuple[object, ...], words: str) -> None:
     with pytest.raises(ValueError, match=words):
-        Reading(*values)  # type: ignore[arg-type]
+        MeasuredBrightness(*values)  # type: ignore[arg-type]

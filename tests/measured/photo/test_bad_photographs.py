@@ -16,7 +16,7 @@ from PIL import Image, ImageCms
 
 from hollowglow.measured.photo import (
     Exposure,
-    Measured,
+    MeasuredProp,
     even_surface,
     find,
     judge,
@@ -232,7 +232,7 @@ def test_exposures_that_do_not_overlap() -> None:
     assert "no-overlap" in codes_of(photograph("a.jpg", 1 / 60, scale=0.03), photograph("b.jpg", 8.0, scale=14.4))
 
 
-def found(props: list[Prop], read: float = 1e-3) -> tuple[Measured, ...]:
+def found(props: list[Prop], read: float = 1e-3) -> tuple[MeasuredProp, ...]:
     (scene,) = scenes_of([made.jpeg_photograph("a.jpg", light(props, read=read))])
     return measure(scene, find(scene))
 

@@ -10,7 +10,7 @@ import pytest
 from hollowglow.measured.photo import (
     CosFourth,
     Exposure,
-    Measured,
+    MeasuredProp,
     Photograph,
     Vignetting,
     even_surface,
@@ -45,12 +45,12 @@ PROPS = [
 ]
 
 
-def measured(photographs: Sequence[Photograph], lens: Vignetting | None = None) -> tuple[Measured, ...]:
+def measured(photographs: Sequence[Photograph], lens: Vignetting | None = None) -> tuple[MeasuredProp, ...]:
     (scene,) = scenes_of(photographs)
     return measure(scene, find(scene), lens)
 
 
-def agree(found: Sequence[Measured], props: Sequence[Prop], squares: float = 1.0) -> None:
+def agree(found: Sequence[MeasuredProp], props: Sequence[Prop], squares: float = 1.0) -> None:
     """Props are as they were made, up to one factor; `squares` pixels of theirs make one of the photograph."""
     assert [p.number for p in found] == list(range(1, len(props) + 1))
     assert all(p.trouble == "" for p in found)

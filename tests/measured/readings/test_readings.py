@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from hollowglow.measured.readings import (
-    Kept,
+    KeptReading,
     Taking,
     corrections,
     factors,
@@ -21,15 +21,15 @@ from hollowglow.messages.refusal import Refusal
 WHEN = ("2026-11-01T18:00:00+00:00", "2026-11-02T18:00:00+00:00", "2026-11-03T18:00:00+00:00")
 
 
-def row(kind: str, luminance: float | None, computed: float | None = 100.0, recipe: str = "r1") -> Kept:
-    return Kept(kind, 3, luminance, None, (0.19, 0.46), 0.02, computed, None, recipe)
+def row(kind: str, luminance: float | None, computed: float | None = 100.0, recipe: str = "r1") -> KeptReading:
+    return KeptReading(kind, 3, luminance, None, (0.19, 0.46), 0.02, computed, None, recipe)
 
 
-def photographed(at: str, *kinds: Kept) -> Taking:
+def photographed(at: str, *kinds: KeptReading) -> Taking:
     return Taking(at, "photograph", ("a.jpg", "b.jpg"), False, kinds)
 
 
-def metered(at: str, *kinds: Kept) -> Taking:
+def metered(at: str, *kinds: KeptReading) -> Taking:
     return Taking(at, "meter", (), True, kinds)
 
 
@@ -51,7 +51,7 @@ def test_looking_makes_no_file(tmp_path: Path) -> None:
 def test_a_taking_that_fails_half_way_leaves_nothing(tmp_path: Path) -> None:
     display = tmp_path / "jetty.yaml"
     keep(display, photographed(WHEN[0], row("float", 0.4)))
-    broken = photographed(WHEN[1], row("acorn", 0.4), Kept(None, 1, 1.0, None, None, 0.0, None, None, "r"))  # type: ignore[arg-type]
+    broken = photographed(WHEN[1], row("acorn", 0.4), KeptReading(None, 1, 1.0, None, None, 0.0, None, None, "r"))  # type: ignore[arg-type]
     with pytest.raises(Refusal, match="the readings cannot be written"):
         keep(display, broken)
     assert [t.at for t in kept(display)] == [WHEN[0]]
@@ -121,8 +121,8 @@ def test_readings_of_the_first_form_stay_and_take_new_ones(tmp_path: Path) -> No
 
 def test_intensities_of_photographs_count_only_where_something_makes_them_compare() -> None:
     kinds = [
-        Kept("float", 3, 0.5, 0.09, None, 0.0, 100.0, 2.0, "r1"),
-        Kept("acorn", 3, 0.5, 0.04, None, 0.0, 100.0, 1.0, "r1"),
+        KeptReading("float", 3, 0.5, 0.09, None, 0.0, 100.0, 2.0, "r1"),
+        KeptReading("acorn", 3, 0.5, 0.04, None, 0.0, 100.0, 1.0, "r1"),
     ]
     alike = {"float": pytest.approx(1.0), "acorn": pytest.approx(1.0)}
     apart = {"float": pytest.approx((0.045 / 0.04) ** 0.5), "acorn": pytest.approx((0.04 / 0.045) ** 0.5)}

@@ -16,7 +16,7 @@ from hollowglow.search.ladder.search import Effort
 from hollowglow.search.trials.choice import Choice, FeedPoint, LeadPoint, price_of
 from hollowglow.search.trials.market import Market, market
 from hollowglow.search.trials.pieces import weight_of
-from hollowglow.search.trials.trial import Bench
+from hollowglow.search.trials.trial import TrialString
 from tests.assembly.samples import CONSTANT_CURRENT, CONSTANT_POWER, RESISTOR, Stated, stated
 from tests.outside.displays import dump
 
@@ -63,8 +63,8 @@ def every_choice(found: Market, props: int) -> Iterator[Choice]:
             yield Choice(lead, tuple(FeedPoint(i, *way, supply="shed") for i, way in at))
 
 
-def planned(display: Display, found: Market) -> tuple[Bench, StringPlan]:
-    bench = Bench(display, "rail", found, np.zeros(1))
+def planned(display: Display, found: Market) -> tuple[TrialString, StringPlan]:
+    bench = TrialString(display, "rail", found, np.zeros(1))
     return bench, plan_string(bench, "shed", Effort(100_000, 10_000))
 
 
@@ -88,7 +88,7 @@ def test_no_placement_is_cheaper(characteristic: str, seed: int) -> None:
 def test_dynamic_programming_finds_the_cheapest_cut_plan(seed: int) -> None:
     display = load_text(dump(small_display(np.random.default_rng([seed, 4]), "constant-current")))
     found = small_market(display)
-    bench = Bench(display, "rail", found, np.zeros(1))
+    bench = TrialString(display, "rail", found, np.zeros(1))
     planner = Planner(bench, "shed", Effort())
     plan = cheapest_cuts(planner.rungs.ladder(), planner.pieces)
     cut = [c for c in every_choice(found, display.strings["rail"].prop_count) if all(f.cut for f in c.feeds)]

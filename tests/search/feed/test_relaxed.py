@@ -7,10 +7,10 @@ import pytest
 
 from hollowglow.file import load_text
 from hollowglow.search.ladder.ladder import Rungs, rungs
-from hollowglow.search.ladder.rails import Entries, conductance, voltages_v
+from hollowglow.search.ladder.rails import RailEntries, conductance, voltages_v
 from hollowglow.search.trials.distance import distance_m
 from hollowglow.search.trials.market import market
-from hollowglow.search.trials.trial import Bench
+from hollowglow.search.trials.trial import TrialString
 from tests.assembly.samples import CONSTANT_CURRENT, CONSTANT_POWER, RESISTOR, Stated, changed, planned, stated
 from tests.outside.displays import dump
 
@@ -38,12 +38,12 @@ def fed(load: Stated, level: int = 100) -> Stated:
 
 def relaxed_v(display: Stated, share: float = 0.0) -> tuple[Rungs, np.ndarray[tuple[int, int], np.dtype[np.float64]]]:
     shown = load_text(dump(display))
-    bench = Bench(shown, "rail", market(shown, shown.strings["rail"]), np.zeros(1))
+    bench = TrialString(shown, "rail", market(shown, shown.strings["rail"]), np.zeros(1))
     made = rungs(bench, "shed")
     ohm = conductance(np.array([[LEAD_M * OHM_PER_M, *(m * OHM_PER_M for _, _, m in FEEDS)]]))
     ladder = made.ladder(share=share)
     place = ladder.entry[np.array([[0, *(p - 1 for p, _, _ in FEEDS)]])]
-    entries = Entries(place, ohm, ohm, np.array([[False, *(c for _, c, _ in FEEDS)]]))
+    entries = RailEntries(place, ohm, ohm, np.array([[False, *(c for _, c, _ in FEEDS)]]))
     return made, voltages_v(ladder, entries)
 
 
@@ -77,10 +77,10 @@ def test_a_single_feed_at_the_far_end_halves_twice_what_is_lost() -> None:
         string={"lead": {"cable": "wire", "length": "0.01 mm"}, "span": {"cable": "wire", "length": "0.2 m"}},
     )
     shown = load_text(dump(display))
-    made = rungs(Bench(shown, "rail", market(shown, shown.strings["rail"]), np.zeros(1)), "shed").ladder()
+    made = rungs(TrialString(shown, "rail", market(shown, shown.strings["rail"]), np.zeros(1)), "shed").ladder()
     perfect = np.full((1, 2), 1e9)
-    both = Entries(made.entry[np.array([[0, n - 1]])], perfect, perfect, np.zeros((1, 2), dtype=bool))
-    one = Entries(both.place[:, :1], perfect[:, :1], perfect[:, :1], np.zeros((1, 1), dtype=bool))
+    both = RailEntries(made.entry[np.array([[0, n - 1]])], perfect, perfect, np.zeros((1, 2), dtype=bool))
+    one = RailEntries(both.place[:, :1], perfect[:, :1], perfect[:, :1], np.zeros((1, 1), dtype=bool))
     lost_one, lost_both = (12.0 - voltages_v(made, e).min() for e in (one, both))
     assert lost_one == pytest.approx(2.0 * ohm * current * n * (n - 1) / 2.0, rel=1e-6)
     assert lost_both == pytest.approx(2.0 * ohm * current * ((n - 1) / 2.0) ** 2 / 2.0, rel=1e-6)

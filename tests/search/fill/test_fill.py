@@ -12,7 +12,7 @@ from hollowglow.file import load_text
 from hollowglow.file.reading.load import part_named
 from hollowglow.jobs.filling.fill import fill_document, fill_file
 from hollowglow.messages.refusal import Refusal
-from hollowglow.search.fill import Candidate, Comparison, Outcome, candidates, compare, rank
+from hollowglow.search.fill import Candidate, CandidateOutcome, Comparison, candidates, compare, rank
 from hollowglow.search.fill.rank import PREFERENCES, weights_for
 from tests.assembly.samples import Stated, changed, planned, stated
 from tests.outside.displays import dump
@@ -45,7 +45,7 @@ def compared() -> Comparison:
     return compare(load_text(dump(two_kinds())), "float", FEW)
 
 
-def by_words(comparison: Comparison) -> dict[str, Outcome]:
+def by_words(comparison: Comparison) -> dict[str, CandidateOutcome]:
     return {o.candidate.words: o for o in comparison.outcomes}
 
 

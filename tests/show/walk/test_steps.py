@@ -15,8 +15,8 @@ from hollowglow.show.walk import (
     RAMP_S,
     SORTS,
     Layout,
-    Step,
     Walk,
+    WalkStep,
     find,
     layout_of,
     look,
@@ -35,7 +35,7 @@ MAP = AddressMap.of(PLAN.assembly)
 TIMES = st.floats(0.0, 500.0)
 
 
-def lit_props(step: Step, at_s: float) -> set[int]:
+def lit_props(step: WalkStep, at_s: float) -> set[int]:
     colours = look(LAYOUT, step, at_s)
     return {row for row, prop in enumerate(LAYOUT.props) if colours[prop.cells.start : prop.cells.stop].any()}
 
@@ -75,7 +75,7 @@ def test_the_whole_route_has_every_sort_that_fits_and_each_step_once() -> None:
 
 
 @given(st.sampled_from(route(LAYOUT)), TIMES)
-def test_no_step_ever_lights_what_it_is_not_about(step: Step, at_s: float) -> None:
+def test_no_step_ever_lights_what_it_is_not_about(step: WalkStep, at_s: float) -> None:
     assert lit_props(step, at_s) <= set(step.props)
 
 

@@ -17,7 +17,7 @@ SHOW = DRIVER = 255
 
 
 @dataclass(frozen=True)
-class Grid:
+class SettingGrid:
     """The settings of a controller: n/steps for n from 0 to `steps`, and the duty that its curve makes of one."""
 
     steps: int = PERCENT
@@ -43,12 +43,12 @@ class Grid:
         return self.curve.duty(setting / self.steps)
 
 
-def level_for(grid: Grid, full: float, wanted: float) -> int:
+def level_for(grid: SettingGrid, full: float, wanted: float) -> int:
     """Return the setting whose brightness is nearest to a wanted one, of a light that has `full` at full duty."""
     return grid.nearest(wanted / full) if full > 0.0 else grid.steps
 
 
-def quantised(grid: Grid, columns: Floats, duty: Floats, target_xyz: Floats) -> tuple[int, tuple[int, ...]]:
+def quantised(grid: SettingGrid, columns: Floats, duty: Floats, target_xyz: Floats) -> tuple[int, tuple[int, ...]]:
     """Return the settings of level and trims that come nearest to a target in ΔE*uv, one trim being full.
 
     Args:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hollowglow.analysis.match.grid import Grid, steps_left
+from hollowglow.analysis.match.grid import SettingGrid, steps_left
 from hollowglow.analysis.match.targets import By, figure, weight
 from hollowglow.analysis.prop.optics import Optics
 from hollowglow.assembly import Assembly
@@ -109,7 +109,7 @@ class Setting:
     """What to type into one controller; trims are None where all colours stay at full."""
 
     controller: str
-    grid: Grid
+    grid: SettingGrid
     level: int
     trims: tuple[int, ...] | None
 
@@ -150,12 +150,12 @@ class Row:
     white_reached: bool = True
 
 
-def grids(assembly: Assembly, row: int) -> list[tuple[str, Grid]]:
+def grids(assembly: Assembly, row: int) -> list[tuple[str, SettingGrid]]:
     """Return the controllers that carry a kind with their grids, the one with the fewest steps first."""
     strings = np.unique(assembly.props.string[assembly.props.kind == row])
     carrying = np.unique(assembly.strings.controller[strings]).tolist()
     stated = [(assembly.controllers[c], assembly.display.controllers[assembly.controllers[c]]) for c in carrying]
-    return sorted(((name, Grid(c.steps, c.curve)) for name, c in stated), key=lambda pair: pair[1].steps)
+    return sorted(((name, SettingGrid(c.steps, c.curve)) for name, c in stated), key=lambda pair: pair[1].steps)
 
 
 def row_at(
@@ -192,7 +192,7 @@ def row_at(
     ratio = total / wanted if wanted > 0.0 else np.nan
     known = bool(light.figure[row].any())
     places = grids(assembly, row)
-    curves = {grid.curve for _, grid in places} or {Grid().curve}
+    curves = {grid.curve for _, grid in places} or {SettingGrid().curve}
     shift = float(delta_uv_prime(mix_xyz(figures, assembly.kinds.xy[row]), white_xyz)) if total > 0.0 else np.nan
     return Row(
         kind=assembly.kinds.names[row],
@@ -212,7 +212,7 @@ def row_at(
     )
 
 
-def _typed(controller: str, grid: Grid, level: float, trims: tuple[float, ...]) -> Setting:
+def _typed(controller: str, grid: SettingGrid, level: float, trims: tuple[float, ...]) -> Setting:
     plain = all(t == 1.0 for t in trims)
     told = None if plain else tuple(grid.nearest(t) if t > 0.0 else 0 for t in trims)
     return Setting(controller, grid, grid.nearest(level) if level > 0.0 else 0, told)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
-class Reading:
+class MeasuredBrightness:
     """The brightness of one kind as measured, all its lights at one and the same setting.
 
     Attributes:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from hollowglow.analysis.circuit.power import Relight, Relit
-from hollowglow.analysis.match.grid import Grid, level_for, quantised
+from hollowglow.analysis.match.grid import SettingGrid, level_for, quantised
 from hollowglow.analysis.match.light import Lights, Row, grids, left_by_voltage, lights, row_at
 from hollowglow.analysis.match.targets import Target
 from hollowglow.analysis.match.white import LEAST, channels, mixture, xyz_of
@@ -26,7 +26,7 @@ NOT_SEEN_UV = 0.002
 
 
 @dataclass(frozen=True)
-class Draw:
+class SupplyDraw:
     """What all supplies together deliver: W, and A from each supply added up; NaN without a steady state."""
 
     power_w: float
@@ -66,9 +66,9 @@ class Match:
     rounds: int
     moved: float
     unsolved: tuple[str, ...]
-    now: Draw
-    matched: Draw
-    full: Draw
+    now: SupplyDraw
+    matched: SupplyDraw
+    full: SupplyDraw
 
 
 @dataclass(frozen=True)
@@ -204,8 +204,8 @@ def _share(assembly: Assembly, relit: Relit) -> tuple[Floats, Flags]:
     return left_by_voltage(assembly, relit.relative, relit.alive)
 
 
-def _drawn(relit: Relit) -> Draw:
-    return Draw(relit.power_w, float(relit.current_a.sum()))
+def _drawn(relit: Relit) -> SupplyDraw:
+    return SupplyDraw(relit.power_w, float(relit.current_a.sum()))
 
 
 def _choose(assembly: Assembly, light: Lights, target: Target, share: Floats) -> _Choice:
@@ -246,7 +246,7 @@ def _rounded(
     """Return the level and trims of a kind that its controller can be told."""
     colours = int(assembly.kinds.colours[row])
     places = grids(assembly, row)
-    grid = places[0][1] if places else Grid()
+    grid = places[0][1] if places else SettingGrid()
     figures = light.figure[row] * share[row]
     if not (choice.trimmed[row] and exact.reached[row]):
         return grid.duty(level_for(grid, float(figures.sum()), exact.wanted)), (1.0,) * colours

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from hollowglow.analysis.circuit.commission import ACROSS_FUSE, Commissioning, Reading, Repair, hints, repairs
+from hollowglow.analysis.circuit.commission import ACROSS_FUSE, Commissioning, MeterBand, Repair, hints, repairs
 from hollowglow.assembly.tables import NONE
 from hollowglow.book.page_data import BookSource, Row
 from hollowglow.quantity.words import percent, volts
@@ -14,7 +14,7 @@ from hollowglow.quantity.words import percent, volts
 def commissioning(source: BookSource, made: Commissioning) -> Row:
     """Return what to measure at the supplies and string by string, and what a reading outside its band suggests."""
     assembly = source.plan.assembly
-    own: dict[int, list[Reading]] = {}
+    own: dict[int, list[MeterBand]] = {}
     for one in made.readings:
         own.setdefault(one.spot.string, []).append(one)
     own_hints = [_hints(own.get(row, [])) for row in range(len(assembly.strings.names))]
@@ -43,7 +43,7 @@ def _common(strings: list[list[Row]]) -> list[Row]:
     return [one for i, one in enumerate(shared) if one not in shared[:i]]
 
 
-def _row(one: Reading) -> Row:
+def _row(one: MeterBand) -> Row:
     return {
         "id": one.spot.id,
         "where": one.spot.where,
@@ -59,7 +59,7 @@ def _band(low_v: float, high_v: float) -> str:
     return f"{low_v:.2f}–{high_v:.2f}" if math.isfinite(low_v) and math.isfinite(high_v) else "-"
 
 
-def _hints(readings: list[Reading]) -> list[Row]:
+def _hints(readings: list[MeterBand]) -> list[Row]:
     """Return the hints of the spots that tell most: each supply, or where the power of a string begins and where it ends."""
     telling = [one for one in readings if one.spot.sort in ("supply", "feed", "end")] or readings[-1:]
     found: dict[str, list[tuple[str, str]]] = {}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from hollowglow.assembly.ids import prop_ids
-from hollowglow.book.page_data import Parcel, Row
+from hollowglow.book.page_data import BookSource, Row
 from hollowglow.messages import SEVERITY_WORDS
 from hollowglow.quantity.words import amps, percent, several, volts, watts
 from hollowglow.view.pictures.circuit import distances_m
@@ -16,31 +16,31 @@ from hollowglow.view.pictures.yard import yard_drawing
 _PIXELS_A_MM = 5.0
 
 
-def front(parcel: Parcel) -> Row:
+def front(source: BookSource) -> Row:
     """Return the title page and the display at a glance: picture, counts, kinds, strings, supplies."""
-    plan = parcel.plan
+    plan = source.plan
     assembly = plan.assembly
-    display, units = assembly.display, parcel.measures.units
+    display, units = assembly.display, source.measures.units
     looks = glow_of_kinds(plan, units=units)
     night = looks
     if plan.placed.any:
-        night = yard_drawing(plan, night=True, behind=parcel.behind, pixels_a_mm=_PIXELS_A_MM, units=units)
+        night = yard_drawing(plan, night=True, behind=source.behind, pixels_a_mm=_PIXELS_A_MM, units=units)
     return {
         "name": display.display,
         "about": display.about,
-        "picture": parcel.picture(night),
-        "behind": parcel.behind_words,
-        "looks": None if night is looks else parcel.picture(looks),
-        "counts": _counts(parcel),
-        "kinds": _kinds(parcel),
-        "strings": _strings(parcel),
-        "supplies": _supplies(parcel),
-        "stops": [f.told(parcel.reader) for f in parcel.stops],
+        "picture": source.picture(night),
+        "behind": source.behind_words,
+        "looks": None if night is looks else source.picture(looks),
+        "counts": _counts(source),
+        "kinds": _kinds(source),
+        "strings": _strings(source),
+        "supplies": _supplies(source),
+        "stops": [f.told(source.reader) for f in source.stops],
     }
 
 
-def _counts(parcel: Parcel) -> list[list[str]]:
-    plan = parcel.plan
+def _counts(source: BookSource) -> list[list[str]]:
+    plan = source.plan
     assembly = plan.assembly
     cells = int(plan.signal.outputs.cells.sum())
     counts = [
@@ -58,8 +58,8 @@ def _counts(parcel: Parcel) -> list[list[str]]:
     return [*counted, *cost, [f"{hours:,.0f}", "hours of work (estimate)"]]
 
 
-def _kinds(parcel: Parcel) -> list[Row]:
-    assembly = parcel.plan.assembly
+def _kinds(source: BookSource) -> list[Row]:
+    assembly = source.plan.assembly
     count = np.bincount(assembly.props.kind, minlength=len(assembly.kinds.names)).tolist()
     rows = []
     for name, props in zip(assembly.kinds.names, count, strict=True):
@@ -76,8 +76,8 @@ def _kinds(parcel: Parcel) -> list[Row]:
     return rows
 
 
-def _strings(parcel: Parcel) -> list[Row]:
-    plan, say = parcel.plan, parcel.measures
+def _strings(source: BookSource) -> list[Row]:
+    plan, say = source.plan, source.measures
     assembly = plan.assembly
     rows = []
     for row, (name, stated) in enumerate(assembly.display.strings.items()):
@@ -95,8 +95,8 @@ def _strings(parcel: Parcel) -> list[Row]:
     return rows
 
 
-def _supplies(parcel: Parcel) -> list[Row]:
-    plan = parcel.plan
+def _supplies(source: BookSource) -> list[Row]:
+    plan = source.plan
     assembly = plan.assembly
     current = plan.power.mean.supply_a
     power = current * assembly.network.supply_v
@@ -112,9 +112,9 @@ def _supplies(parcel: Parcel) -> list[Row]:
     ]
 
 
-def cautions(parcel: Parcel) -> list[Row]:
+def cautions(source: BookSource) -> list[Row]:
     """Return the cautions that belong to this very display, each with a head and its words."""
-    assembly = parcel.plan.assembly
+    assembly = source.plan.assembly
     display = assembly.display
     supplies = list(assembly.supplies)
     said: list[tuple[str, str]] = []
@@ -134,11 +134,11 @@ def cautions(parcel: Parcel) -> list[Row]:
         said.append(
             (
                 "Low voltage still burns",
-                f"{several(volt, 4)} does not shock a dry hand, but {_total(parcel)} can set a bad joint alight. Fuse "
+                f"{several(volt, 4)} does not shock a dry hand, but {_total(source)} can set a bad joint alight. Fuse "
                 "every run as the sheets say, and never replace a fuse by a larger one.",
             )
         )
-    shared = _shared(parcel)
+    shared = _shared(source)
     if len(supplies) > 1:
         said.append(
             (
@@ -165,7 +165,7 @@ def cautions(parcel: Parcel) -> list[Row]:
     said.append(
         (
             "Ladders",
-            f"{_count(len(assembly.props.string), 'prop is', 'props are')} hung by hand.{_highest(parcel)} "
+            f"{_count(len(assembly.props.string), 'prop is', 'props are')} hung by hand.{_highest(source)} "
             "Level ground, one person at the foot, never in wind or frost, tools on a lanyard, and no reaching beyond the "
             "rails. What can be joined on the ground is joined on the ground.",
         )
@@ -184,9 +184,9 @@ def _count(number: int, one: str, many: str) -> str:
     return f"{number:,} {one if number == 1 else many}"
 
 
-def _highest(parcel: Parcel) -> str:
+def _highest(source: BookSource) -> str:
     """Return how high the highest prop hangs, empty where no place is known."""
-    placed, plane = parcel.plan.placed, parcel.plan.assembly.display.place.plane
+    placed, plane = source.plan.placed, source.plan.assembly.display.place.plane
     if not placed.any:
         return ""
     up = np.nan_to_num(placed.spots_m[:, 1 if plane == "wall" else 2], nan=-np.inf)
@@ -194,22 +194,22 @@ def _highest(parcel: Parcel) -> str:
     if up[top] <= 0.0:
         return ""
     return (
-        f" The highest, {prop_ids(parcel.plan.assembly)[top]}, hangs {parcel.measures.run(float(up[top]))} above the "
+        f" The highest, {prop_ids(source.plan.assembly)[top]}, hangs {source.measures.run(float(up[top]))} above the "
         "level that the file measures from."
     )
 
 
-def _total(parcel: Parcel) -> str:
-    assembly = parcel.plan.assembly
+def _total(source: BookSource) -> str:
+    assembly = source.plan.assembly
     largest = int(np.argmax(assembly.supply_rating_w))
     return f"{watts(float(assembly.supply_rating_w[largest]))} from {assembly.supplies[largest]}"
 
 
-def _shared(parcel: Parcel) -> list[str]:
-    return [name for name, s in parcel.plan.assembly.display.strings.items() if len(s.supplies) > 1]
+def _shared(source: BookSource) -> list[str]:
+    return [name for name, s in source.plan.assembly.display.strings.items() if len(s.supplies) > 1]
 
 
-def findings(parcel: Parcel) -> list[Row]:
+def findings(source: BookSource) -> list[Row]:
     """Return every finding that is still open, the gravest first."""
     return [
         {
@@ -217,9 +217,9 @@ def findings(parcel: Parcel) -> list[Row]:
             "word": SEVERITY_WORDS[f.severity],
             "code": f.code,
             "where": several(f.where, 6),
-            "message": f.told(parcel.reader),
-            "mend": f.mend_told(parcel.reader),
+            "message": f.told(source.reader),
+            "mend": f.mend_told(source.reader),
             "basis": f.basis,
         }
-        for f in parcel.plan.findings
+        for f in source.plan.findings
     ]

@@ -28,7 +28,7 @@ def hanging(source: BookSource) -> Row:
     kinds = _kinds_by_prop(source)
     abouts = {name: stated.about for name, stated in display.strings.items()}
     joined = {one.thing.id for pair in pairwise(packed.things) if pair[0].thing.joined for one in pair}
-    strings: dict[str, list[packing.Placed]] = {}
+    strings: dict[str, list[packing.PackedThing]] = {}
     for one in packed.things:
         strings.setdefault(one.thing.string, []).append(one)
     drawn = yard_drawing(plan, night=False, behind=source.behind, units=say.units) if plan.placed.any else None
@@ -74,9 +74,9 @@ def _kinds_by_prop(source: BookSource) -> dict[str, str]:
     return dict(zip(prop_ids(assembly), names, strict=True))
 
 
-def _runs(ones: list[packing.Placed], kinds: dict[str, str]) -> list[list[packing.Placed]]:
+def _runs(ones: list[packing.PackedThing], kinds: dict[str, str]) -> list[list[packing.PackedThing]]:
     """Return neighbours that are alike (same kind, string, box and layer) together."""
-    runs: list[list[packing.Placed]] = []
+    runs: list[list[packing.PackedThing]] = []
     for one in ones:
         before = runs[-1][-1] if runs else None
         if (
@@ -91,7 +91,7 @@ def _runs(ones: list[packing.Placed], kinds: dict[str, str]) -> list[list[packin
     return runs
 
 
-def _hung(run: list[packing.Placed], packed: packing.Packed, kinds: dict[str, str], joined: set[str]) -> Row:
+def _hung(run: list[packing.PackedThing], packed: packing.Packed, kinds: dict[str, str], joined: set[str]) -> Row:
     first, last = run[0], run[-1]
     ids = first.thing.id if len(run) == 1 else f"{first.thing.id} to {last.thing.id}"
     return {

@@ -69,7 +69,7 @@ def _spare(source: BookSource, one: spares.Spare | None) -> str:
     return "-" if one is None or one.quantity <= 0.0 else _quantity(source, one.quantity, one.unit)
 
 
-def _spares_words(kept: spares.Spares) -> str:
+def _spares_words(kept: spares.SparesList) -> str:
     """Return what the spares are good for and what they cost, in a sentence or two."""
     bought = [one for one in kept.rows if one.spares]
     basis = "estimates" if any(one.basis == "estimate" for one in kept.rows) else "as stated"

@@ -11,25 +11,25 @@ from hollowglow.assembly.ids import cable_ids, fuse_ids, joint_ids, owner, prop_
 from hollowglow.assembly.tables import CableSort, JointSort, of_string
 from hollowglow.book.chapters import cuts
 from hollowglow.book.chapters.addressing import span_words
-from hollowglow.book.page_data import Parcel, Row
+from hollowglow.book.page_data import BookSource, Row
 from hollowglow.draw.circuit.profile import string_profile
 from hollowglow.quantity.words import amps, percent, several, volts
 from hollowglow.view.pictures.circuit import distances_m, profile
 
 
-def strings(parcel: Parcel) -> list[Row]:
+def strings(source: BookSource) -> list[Row]:
     """Return the sheet of every string."""
-    pieces = cut_list(parcel.plan.assembly)
+    pieces = cut_list(source.plan.assembly)
     owners = [owner(name) for name in pieces.id]
     first = {name: (owners.index(name), len(owners) - owners[::-1].index(name)) for name in dict.fromkeys(owners)}
     return [
-        _string(parcel, row, pieces, range(*first.get(name, (0, 0))))
-        for row, name in enumerate(parcel.plan.assembly.strings.names)
+        _string(source, row, pieces, range(*first.get(name, (0, 0))))
+        for row, name in enumerate(source.plan.assembly.strings.names)
     ]
 
 
-def _string(parcel: Parcel, row: int, pieces: CutList, own: range) -> Row:
-    plan, say = parcel.plan, parcel.measures
+def _string(source: BookSource, row: int, pieces: CutList, own: range) -> Row:
+    plan, say = source.plan, source.measures
     assembly = plan.assembly
     name = assembly.strings.names[row]
     stated = assembly.display.strings[name]
@@ -44,32 +44,32 @@ def _string(parcel: Parcel, row: int, pieces: CutList, own: range) -> Row:
         ("data chain", f"{int(assembly.strings.first_node[row + 1] - assembly.strings.first_node[row]):,} nodes"),
     ]
     drawn = profile(plan, row, say.units)
-    runs = list(cuts.runs(parcel, pieces, own))
+    runs = list(cuts.runs(source, pieces, own))
     return {
         "name": name,
         "about": stated.about,
         "facts": facts,
-        "picture": parcel.picture(string_profile(drawn)),
-        "order": list(_order(parcel, row, drawn.v_across)),
+        "picture": source.picture(string_profile(drawn)),
+        "order": list(_order(source, row, drawn.v_across)),
         "runs": runs,
         "cuts": cuts.together(runs),
-        "ready": cuts.ready(parcel, row),
-        "inner": list(cuts.inner(parcel, pieces, own)),
-        "joints": list(_joints(parcel, row)),
-        "fuses": list(_fuses(parcel, row)),
-        "feeds": list(_feeds(parcel, row)),
-        "ends": list(_ends(parcel, row)),
+        "ready": cuts.ready(source, row),
+        "inner": list(cuts.inner(source, pieces, own)),
+        "joints": list(_joints(source, row)),
+        "fuses": list(_fuses(source, row)),
+        "feeds": list(_feeds(source, row)),
+        "ends": list(_ends(source, row)),
         "findings": [
-            {"severity": f.severity, "message": f.told(parcel.reader), "mend": f.mend_told(parcel.reader)}
+            {"severity": f.severity, "message": f.told(source.reader), "mend": f.mend_told(source.reader)}
             for f in plan.findings
             if f.severity != "note" and any(w == name or w.startswith(f"{name}/") for w in f.where)
         ],
-        "marks": parcel.marks(name),
+        "marks": source.marks(name),
     }
 
 
-def _order(parcel: Parcel, row: int, across_v: tuple[float, ...]) -> Iterator[Row]:
-    plan, say = parcel.plan, parcel.measures
+def _order(source: BookSource, row: int, across_v: tuple[float, ...]) -> Iterator[Row]:
+    plan, say = source.plan, source.measures
     assembly, signal = plan.assembly, plan.signal
     name = assembly.strings.names[row]
     first, last = int(assembly.strings.first_prop[row]), int(assembly.strings.first_prop[row + 1])
@@ -107,8 +107,8 @@ _JOINT_WORDS = {
 }
 
 
-def _joints(parcel: Parcel, row: int) -> Iterator[Row]:
-    assembly = parcel.plan.assembly
+def _joints(source: BookSource, row: int) -> Iterator[Row]:
+    assembly = source.plan.assembly
     table = assembly.joints
     own = of_string(table.string, row)
     rows = np.arange(own.start, own.stop)
@@ -127,11 +127,11 @@ def _joints(parcel: Parcel, row: int) -> Iterator[Row]:
             }
 
 
-def _fuses(parcel: Parcel, row: int) -> Iterator[Row]:
-    assembly = parcel.plan.assembly
+def _fuses(source: BookSource, row: int) -> Iterator[Row]:
+    assembly = source.plan.assembly
     table = assembly.fuses
     rows = np.flatnonzero(table.string == row).tolist()
-    flow = np.abs(parcel.plan.power.mean.edge_plus_a[table.edge[rows]]).tolist()
+    flow = np.abs(source.plan.power.mean.edge_plus_a[table.edge[rows]]).tolist()
     for r, name, current in zip(rows, fuse_ids(assembly, rows), flow, strict=True):
         rating = float(table.rating_a[r])
         yield {
@@ -143,8 +143,8 @@ def _fuses(parcel: Parcel, row: int) -> Iterator[Row]:
         }
 
 
-def _feeds(parcel: Parcel, row: int) -> Iterator[Row]:
-    assembly, say = parcel.plan.assembly, parcel.measures
+def _feeds(source: BookSource, row: int) -> Iterator[Row]:
+    assembly, say = source.plan.assembly, source.measures
     name = assembly.strings.names[row]
     table = assembly.cables
     rows = np.flatnonzero((table.string == row) & np.isin(table.sort, (CableSort.LEAD, CableSort.FEED)))
@@ -163,9 +163,9 @@ def _feeds(parcel: Parcel, row: int) -> Iterator[Row]:
         }
 
 
-def _ends(parcel: Parcel, row: int) -> Iterator[Row]:
+def _ends(source: BookSource, row: int) -> Iterator[Row]:
     """Yield core by core in words where the supply ends of the lead and of every feed go."""
-    assembly = parcel.plan.assembly
+    assembly = source.plan.assembly
     name = assembly.strings.names[row]
     stated = assembly.display.strings[name]
     yield {

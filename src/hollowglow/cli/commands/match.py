@@ -97,9 +97,11 @@ def match(
     measured: Any = None
     quiet = json_to == "-"
     if photos or typed:
-        from hollowglow.cli.commands.photo import Asked, measured_by
+        from hollowglow.cli.commands.photo import PhotoOptions, measured_by
 
-        asked = Asked((*photos, *more), labels, exposures, vignetting, overlay_to, typed, levels, distances, keep)
+        asked = PhotoOptions(
+            (*photos, *more), labels, exposures, vignetting, overlay_to, typed, levels, distances, keep
+        )
         measured = measured_by(file, asked, quiet)
         takings = measured.takings
         if takings is None:

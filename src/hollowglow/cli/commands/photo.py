@@ -12,7 +12,7 @@ import click
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from hollowglow.jobs.matching.photographs import Photographed, Seen
+    from hollowglow.jobs.matching.photographs import Photographed, SeenPhotographs
     from hollowglow.measured.readings import Taking
 
 OVERLAY = "numbered.png"
@@ -20,7 +20,7 @@ _MOST = 60
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
+class MeasuredKinds:
     """What photographs and a meter say beyond what is kept (None where labels are still wanted); photographs as plain data."""
 
     takings: tuple[Taking, ...] | None
@@ -28,7 +28,7 @@ class Measured:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class PhotoOptions:
     """What was asked on the command line: photographs with labels, exposures, lens and overlay; readings of a meter; the
     levels that the lights had, and how far away they stood.
     """
@@ -44,7 +44,7 @@ class Asked:
     keep: bool
 
 
-def measured_by(file: Path, asked: Asked, quiet: bool) -> Measured:
+def measured_by(file: Path, asked: PhotoOptions, quiet: bool) -> MeasuredKinds:
     """Return what photographs and a meter say of the kinds in FILE, kept beside it where asked.
 
     What was measured and is doubtful is said on standard error.
@@ -91,7 +91,7 @@ def measured_by(file: Path, asked: Asked, quiet: bool) -> Measured:
                 f"({', '.join(display.kinds)}; - leaves one out). Nothing was matched or kept yet.",
                 err=True,
             )
-            return Measured(None, told)
+            return MeasuredKinds(None, told)
         takings.append(taking)
     if metered:
         takings.append(light_meter.taking_of(display, metered, asked.levels))
@@ -99,13 +99,15 @@ def measured_by(file: Path, asked: Asked, quiet: bool) -> Measured:
     for words in (*too_near, *mind, *(words for one in takings for words in doubts(one))):
         click.echo(words, err=True)
     if not asked.keep:
-        return Measured(tuple(takings), told)
+        return MeasuredKinds(tuple(takings), told)
     places = [keep(file, taking) for taking in takings]
     click.echo(f"kept in {shown(places[0])}", err=True)
-    return Measured((), told)
+    return MeasuredKinds((), told)
 
 
-def show_photographed(console: Console, seen: Seen, done: Photographed | None, taking: Taking | None = None) -> None:
+def show_photographed(
+    console: Console, seen: SeenPhotographs, done: Photographed | None, taking: Taking | None = None
+) -> None:
     """Print what photographs show: by kind where props are labelled, else by prop; then what sticks out and cautions."""
     from rich.table import Table
     from rich.text import Text
@@ -142,7 +144,7 @@ _ACROSS = {
 }
 
 
-def _show_kinds(console: Console, seen: Seen, done: Photographed, taking: Taking) -> None:
+def _show_kinds(console: Console, seen: SeenPhotographs, done: Photographed, taking: Taking) -> None:
     from rich.table import Table
     from rich.text import Text
 

@@ -43,7 +43,7 @@ def light(
     A prop is named by its string and number: rail/prop07 or rail/7. Supplies must be on. It ends dark, also at Ctrl-C.
     """
     from hollowglow.cli.terminal.progress import steps
-    from hollowglow.jobs.shows.light import Asked, lit
+    from hollowglow.jobs.shows.light import LightRequest, lit
     from hollowglow.messages.refusal import Refusal
     from hollowglow.net.hearing.streams import universes_words
 
@@ -54,7 +54,7 @@ def light(
     def say(words: str) -> None:
         click.echo(words, err=True)
 
-    asked = Asked(what, to, colour, percent, yes_public, interface, priority, sync or 0)
+    asked = LightRequest(what, to, colour, percent, yes_public, interface, priority, sync or 0)
     with ExitStack() as lighting:
         with steps() as progress:
             shown = lighting.enter_context(lit(file, asked, say, progress))

@@ -18,7 +18,7 @@ from hollowglow.cli.show.analysis import clock
 from hollowglow.cli.show.plan import MOST_ROWS
 from hollowglow.cli.show.tables import table, terminal
 from hollowglow.jobs.shows.capture import MOST_SECONDS, ears, why_silent
-from hollowglow.jobs.shows.watch import Seen, Watch
+from hollowglow.jobs.shows.watch import Watch, WatchedShow
 from hollowglow.messages.refusal import Refusal
 from hollowglow.net.hearing.receiver import Receiver
 from hollowglow.net.sending.ending import ending_signals
@@ -70,14 +70,14 @@ def watching(file: Path, origins: Sequence[str], interface: str | None, seconds:
 
 
 @contextmanager
-def _screen(console: Console, watch: Watch) -> Iterator[Callable[[Seen], None]]:
+def _screen(console: Console, watch: Watch) -> Iterator[Callable[[WatchedShow], None]]:
     if console.is_terminal:
         with Live(console=console, auto_refresh=False, transient=True) as live:
             yield lambda seen: live.update(picture(watch, seen), refresh=True)
         return
     last = -LINE_S
 
-    def line(seen: Seen) -> None:
+    def line(seen: WatchedShow) -> None:
         nonlocal last
         if seen.at_s - last >= LINE_S - 0.5 * LOOK_S:
             last = seen.at_s
@@ -108,7 +108,7 @@ def _keys() -> Iterator[Callable[[], bool]]:
         termios.tcsetattr(place, termios.TCSADRAIN, before)
 
 
-def one_line(watch: Watch, seen: Seen) -> str:
+def one_line(watch: Watch, seen: WatchedShow) -> str:
     """Return what is seen as one line."""
     supplies = [
         f"{name} {amps(float(now))} (peak {amps(float(peak))})"
@@ -130,7 +130,7 @@ def both_volts(mean_v: Floats, coincident_v: Floats) -> str:
     return mean if mean == moment else f"{mean} ({moment})"
 
 
-def picture(watch: Watch, seen: Seen) -> RenderableType:
+def picture(watch: Watch, seen: WatchedShow) -> RenderableType:
     """Return what is seen as rows of blocks and a table."""
     who = ", ".join(seen.sources) or ("nobody is heard now" if watch.frames else "nobody is heard yet")
     head = Text(

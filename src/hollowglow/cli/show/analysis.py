@@ -11,7 +11,7 @@ from hollowglow.jobs.shows.analyse import ShowAnalysis, share_words
 from hollowglow.quantity.numbers import number
 from hollowglow.quantity.words import amps, percent, seconds, volts, watts
 from hollowglow.show.demand.allowed import limits_title
-from hollowglow.show.demand.statistics import Statistics, Thing
+from hollowglow.show.demand.statistics import ShowStatistics, ThingStatistics
 
 
 def clock(at_s: float) -> str:
@@ -21,7 +21,7 @@ def clock(at_s: float) -> str:
     return (f"{hours:.0f}:{minutes:02.0f}" if hours else f"{minutes:.0f}") + f":{left:05.2f}"
 
 
-def _whole(made: Statistics) -> str:
+def _whole(made: ShowStatistics) -> str:
     if made.over_share == 0.0:
         held = "Every limit of the file was kept."
     else:
@@ -80,7 +80,7 @@ def show_analysis(console: Console, analysed: ShowAnalysis) -> None:
     )
 
 
-def show_things(console: Console, things: tuple[Thing, ...]) -> None:
+def show_things(console: Console, things: tuple[ThingStatistics, ...]) -> None:
     """Print what supplies, fuses, and cables and joints that a frame could overload carried."""
     limited = [t for t in things if t.allowed_a is not None]
     shown = table(
@@ -105,7 +105,7 @@ def show_things(console: Console, things: tuple[Thing, ...]) -> None:
     print_table(console, shown, len(limited), MOST_ROWS, "--json has all")
 
 
-def _spread(console: Console, made: Statistics) -> None:
+def _spread(console: Console, made: ShowStatistics) -> None:
     shown = table("How long at which power, all supplies together", "W", "of the time", "", right=(0, 1))
     most = max(made.time_share, default=0.0)
     for low, high, share in zip(made.edges_w, made.edges_w[1:], made.time_share, strict=False):
@@ -116,7 +116,7 @@ def _spread(console: Console, made: Statistics) -> None:
     print_table(console, shown, shown.row_count, shown.row_count, "")
 
 
-def _strings(console: Console, made: Statistics) -> None:
+def _strings(console: Console, made: ShowStatistics) -> None:
     strings = [t for t in made.things if t.sort == "string"]
     shown = table(
         "Strings: what their lights took",

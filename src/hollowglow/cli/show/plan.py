@@ -10,7 +10,7 @@ from rich.padding import Padding
 from rich.text import Text
 
 from hollowglow.analysis.data import output_name
-from hollowglow.analysis.money.cost import Way
+from hollowglow.analysis.money.cost import JoiningWay
 from hollowglow.cli.show.kinds import show_kinds
 from hollowglow.cli.show.safety import show_class2, show_faults, show_mains
 from hollowglow.cli.show.tables import print_table, table
@@ -250,7 +250,7 @@ def _joining(console: Console, plan: Plan) -> None:
     print_table(console, shown, len(joining), MOST_ROWS // 2, "--json has all")
 
 
-def _way(way: Way) -> tuple[str, ...]:
+def _way(way: JoiningWay) -> tuple[str, ...]:
     return (
         way.how + (" (as drawn)" if way.as_stated else ""),
         ", ".join(way.parts),

@@ -8,7 +8,7 @@ import numpy as np
 from rich.console import Console
 
 from hollowglow.analysis.circuit.fault import fuse_name, outcome_words, worst_of
-from hollowglow.analysis.circuit.mains import Circuit, Limited
+from hollowglow.analysis.circuit.mains import Class2Numbers, LoadedCircuit
 from hollowglow.cli.show.tables import print_table, table
 from hollowglow.plan import Plan
 from hollowglow.quantity.words import amps, percent, seconds, volts, watts
@@ -77,7 +77,7 @@ def show_mains(console: Console, plan: Plan, most: int) -> None:
     print_table(console, made, len(circuits), most, "--json or --csv has all")
 
 
-def _circuit(one: Circuit, currency: str) -> tuple[str, ...]:
+def _circuit(one: LoadedCircuit, currency: str) -> tuple[str, ...]:
     price = f", {one.price:,.2f} {currency}" if one.price else ""
     return (
         one.name,
@@ -115,5 +115,5 @@ def show_class2(console: Console, plan: Plan, most: int) -> None:
     print_table(console, made, len(supplies), most, "--json or --csv has all")
 
 
-def _circuits_of(rows: Sequence[Limited], supply: str) -> list[Limited]:
+def _circuits_of(rows: Sequence[Class2Numbers], supply: str) -> list[Class2Numbers]:
     return [one for one in rows if one.what == "circuit" and one.id.startswith(f"{supply}: ")]

@@ -15,7 +15,7 @@ from hollowglow.draw.circuit.profile import (
     ROOM_BELOW_MM,
     TITLE_MM,
     WORD_MM,
-    Panel,
+    PagePanel,
     Profile,
     curve_segments,
     end_words,
@@ -64,9 +64,9 @@ def before_after(
     along = Scale(0.0, 1.015 * reach, LEFT_MM, right)
     poles = flags(after, along, width_mm)
     top = 18.5 + (1 + max((row for *_, row in poles), default=-1)) * 1.35 * WORD_MM
-    across = Panel(LEFT_MM, right, top, top + panel_mm)
-    plus = Panel(LEFT_MM, right, across.bottom + GAP_MM, across.bottom + GAP_MM + RAIL_SHARE * panel_mm)
-    minus = Panel(LEFT_MM, right, plus.bottom + GAP_MM, plus.bottom + GAP_MM + RAIL_SHARE * panel_mm)
+    across = PagePanel(LEFT_MM, right, top, top + panel_mm)
+    plus = PagePanel(LEFT_MM, right, across.bottom + GAP_MM, across.bottom + GAP_MM + RAIL_SHARE * panel_mm)
+    minus = PagePanel(LEFT_MM, right, plus.bottom + GAP_MM, plus.bottom + GAP_MM + RAIL_SHARE * panel_mm)
     records: list[Record] = [
         Text(LEFT_MM, 8.2, fit_text(title, width_mm - LEFT_MM - 4.0, BOLD * TITLE_MM), TITLE_MM, "title"),
         Text(LEFT_MM, 15.0, "Voltage across each light, V", 3.0, "label"),
@@ -79,7 +79,7 @@ def before_after(
     return Drawing(width_mm, foot, title, (*records, *axes), _describe(before, after))
 
 
-def _across(before: Profile, after: Profile, along: Scale, panel: Panel) -> list[Record]:
+def _across(before: Profile, after: Profile, along: Scale, panel: PagePanel) -> list[Record]:
     limit = [] if after.limit_v is None else [after.limit_v]
     columns = [*before.v_across, *before.v_coincident, *after.v_across, *after.v_coincident]
     low, high = domain([*columns, after.supply_v, *limit], max(0.02 * abs(after.supply_v), 0.1))
@@ -108,7 +108,7 @@ def _across(before: Profile, after: Profile, along: Scale, panel: Panel) -> list
     return records
 
 
-def _rail(before: Profile, after: Profile, along: Scale, panel: Panel, *, above: bool) -> list[Record]:
+def _rail(before: Profile, after: Profile, along: Scale, panel: PagePanel, *, above: bool) -> list[Record]:
     """Return the panel of one rail: V+ where `above`, else the rise of V−."""
     columns = [(one.v_plus if above else one.v_minus) for one in (before, after)]
     finite = [value for column in columns for value in column if math.isfinite(value)]
@@ -130,7 +130,7 @@ def _panel(
     lines: Sequence[tuple[float, str, Role]],
     along: Scale,
     volts: Scale,
-    panel: Panel,
+    panel: PagePanel,
     label: str,
 ) -> list[Record]:
     """Return one panel: its axes, level lines and curves, with words at their ends."""
@@ -157,7 +157,7 @@ def _lowest(
     limit_v: float | None,
     along: Scale,
     volts: Scale,
-    panel: Panel,
+    panel: PagePanel,
     drawn: list[Record],
 ) -> list[Record]:
     index, worst, _ = lowest(one)

@@ -35,7 +35,7 @@ def load_role(share: float) -> Role:
 
 
 @dataclass(frozen=True, slots=True)
-class Fuse:
+class DiagramFuse:
     """A fuse: its rating and the current through it, in A (NaN: not known), and what was found about it."""
 
     rating_a: float
@@ -44,7 +44,7 @@ class Fuse:
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class DiagramCable:
     """A length of cable, in m, what it is called, and its current over what it may carry (NaN: not known)."""
 
     length_m: float
@@ -53,15 +53,15 @@ class Run:
 
 
 @dataclass(frozen=True, slots=True)
-class Feed:
+class DiagramFeed:
     """Power brought in where prop `before` (from 1) begins; `cut` breaks V+ just before that point.
 
     `supply` names another supply than the diagram's own; "" means this one.
     """
 
     before: int
-    run: Run
-    fuse: Fuse | None = None
+    run: DiagramCable
+    fuse: DiagramFuse | None = None
     cut: bool = False
     supply: str = ""
 
@@ -77,11 +77,11 @@ class StringLine:
 
     name: str
     props: int
-    lead: Run
+    lead: DiagramCable
     spans_m: tuple[float, ...]
     span_cable: str
-    fuse: Fuse | None = None
-    feeds: tuple[Feed, ...] = ()
+    fuse: DiagramFuse | None = None
+    feeds: tuple[DiagramFeed, ...] = ()
     note: str = ""
     span_share: float = math.nan
     supply: str = ""
@@ -236,7 +236,7 @@ def _elsewhere(words: str, y: float) -> tuple[float, list[Record]]:
     return start, [Text(start, y - 6.0, told_there, SMALL_MM, "label"), Rect(start - 0.9, y - 0.9, 1.8, 1.8, "joint")]
 
 
-def _run_words(run: Run, y: float, word: str, units: Units) -> list[Record]:
+def _run_words(run: DiagramCable, y: float, word: str, units: Units) -> list[Record]:
     room, length = PROPS_X_MM - LEAD_X_MM - 1.0, length_words(run.length_m, units)
     return [
         Text(LEAD_X_MM, y - 1.5, fit_text(word + length, room, SMALL_MM), SMALL_MM, "label"),
@@ -330,7 +330,7 @@ def _carried_on(y: float, number: int, x: float) -> list[Record]:
     return [Circle(x, y, 1.9, "mark"), Text(x, y + 0.85, letter, SMALL_MM, "label", "middle")]
 
 
-def _feed(feed: Feed, x: float, string_y: float, y: float, units: Units) -> list[Record]:
+def _feed(feed: DiagramFeed, x: float, string_y: float, y: float, units: Units) -> list[Record]:
     start, records = _elsewhere(f"from supply {feed.supply}", y) if feed.supply else (LEFT_MM + BOX_MM, [])
     role = load_role(feed.run.share)
     records += [Line(start, y, x, y, role), Line(x, y, x, string_y, role)]

@@ -22,7 +22,7 @@ BETWEEN_MM = 18.0
 
 
 @dataclass(frozen=True, slots=True)
-class Panel:
+class TimePanel:
     """One thing: its name, a note, its unit, mean and highest value of each stretch of time, its limit if any.
 
     `marks` are moments to be told apart: when, in s, and what stands there.
@@ -37,7 +37,7 @@ class Panel:
     marks: tuple[tuple[float, str], ...] = ()
 
 
-def over_time(panels: Sequence[Panel], seconds: float, *, title: str, width_mm: float = 180.0) -> Drawing:
+def over_time(panels: Sequence[TimePanel], seconds: float, *, title: str, width_mm: float = 180.0) -> Drawing:
     """Draw what several things carried over a show, one beneath the other on one time scale.
 
     Raises ValueError without a panel, or where a panel has no stretch of time.

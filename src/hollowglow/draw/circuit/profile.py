@@ -90,7 +90,7 @@ class Profile:
 
 
 @dataclass(frozen=True, slots=True)
-class Panel:
+class PagePanel:
     """Where a panel lies on the page, mm."""
 
     left: float
@@ -116,8 +116,8 @@ def string_profile(profile: Profile, *, width_mm: float = 180.0, panel_mm: float
     poles = flags(profile, along, width_mm)
     flag_rows = 1 + max((row for *_, row in poles), default=-1)
     top = 18.5 + flag_rows * 1.35 * WORD_MM
-    upper = Panel(LEFT_MM, right, top, top + panel_mm)
-    lower = Panel(LEFT_MM, right, upper.bottom + 19.0, upper.bottom + 19.0 + 0.36 * panel_mm)
+    upper = PagePanel(LEFT_MM, right, top, top + panel_mm)
+    lower = PagePanel(LEFT_MM, right, upper.bottom + 19.0, upper.bottom + 19.0 + 0.36 * panel_mm)
     title = fit_text(profile.title, width_mm - LEFT_MM - 4.0, BOLD * TITLE_MM)
     records: list[Record] = [Text(LEFT_MM, 8.2, title, TITLE_MM, "title")]
     records.append(Text(LEFT_MM, 15.0, "Voltage across each light, V", 3.0, "label"))
@@ -131,7 +131,7 @@ def string_profile(profile: Profile, *, width_mm: float = 180.0, panel_mm: float
     return Drawing(width_mm, foot, profile.title, (*records, *axes), _describe(profile))
 
 
-def _upper(profile: Profile, along: Scale, panel: Panel) -> list[Record]:
+def _upper(profile: Profile, along: Scale, panel: PagePanel) -> list[Record]:
     limit = [] if profile.limit_v is None else [profile.limit_v]
     values = [*profile.v_across, *profile.v_coincident, *profile.v_plus, profile.supply_v, *limit]
     low, high = domain(values, max(0.02 * abs(profile.supply_v), 0.1))
@@ -167,7 +167,7 @@ def _upper(profile: Profile, along: Scale, panel: Panel) -> list[Record]:
     return records + end_words(words, panel)
 
 
-def _lower(profile: Profile, along: Scale, panel: Panel) -> list[Record]:
+def _lower(profile: Profile, along: Scale, panel: PagePanel) -> list[Record]:
     finite = [value for value in profile.v_minus if math.isfinite(value)]
     highest = max((abs(value) for value in finite), default=0.0)
     unit, factor = ("V", 1.0) if highest >= 1 else ("mV", 1e3)
@@ -187,7 +187,7 @@ def _lower(profile: Profile, along: Scale, panel: Panel) -> list[Record]:
     return records
 
 
-def _worst(profile: Profile, along: Scale, volts: Scale, panel: Panel, drawn: list[Record]) -> list[Record]:
+def _worst(profile: Profile, along: Scale, volts: Scale, panel: PagePanel, drawn: list[Record]) -> list[Record]:
     index, worst, coincident = lowest(profile)
     if index is None:
         return []
@@ -248,7 +248,7 @@ def look_alike(first: Sequence[float], second: Sequence[float], volts: Scale) ->
     return True
 
 
-def end_words(words: list[tuple[float, str, Role]], panel: Panel) -> list[Record]:
+def end_words(words: list[tuple[float, str, Role]], panel: PagePanel) -> list[Record]:
     """Return words at the right of a panel, one for each curve, that keep clear of each other."""
     places = spread([y for y, _, _ in words], 1.3 * WORD_MM, panel.top, panel.bottom - 1.0)
     records: list[Record] = []
@@ -277,7 +277,7 @@ def flags(profile: Profile, along: Scale, width_mm: float) -> list[tuple[float, 
     return [(x, word, row) for (x, word), row in zip(poles, rows, strict=True)]
 
 
-def flag_records(poles: list[tuple[float, str, int]], upper: Panel, lower: Panel) -> list[Record]:
+def flag_records(poles: list[tuple[float, str, int]], upper: PagePanel, lower: PagePanel) -> list[Record]:
     """Return the poles and words of feeds and cuts through two panels."""
     records: list[Record] = []
     for x, word, row in poles:
@@ -298,12 +298,12 @@ def _dark_spans(profile: Profile, along: Scale) -> list[tuple[float, float]]:
     return spans
 
 
-def _dark_bands(profile: Profile, along: Scale, panel: Panel) -> list[Record]:
+def _dark_bands(profile: Profile, along: Scale, panel: PagePanel) -> list[Record]:
     height = panel.bottom - panel.top
     return [Rect(start, panel.top, end - start, height, "dark") for start, end in _dark_spans(profile, along)]
 
 
-def _dark_words(profile: Profile, along: Scale, panel: Panel, drawn: list[Record]) -> list[Record]:
+def _dark_words(profile: Profile, along: Scale, panel: PagePanel, drawn: list[Record]) -> list[Record]:
     obstacles = curve_segments(drawn)
     poles = [(along.at(place), panel.top, along.at(place), panel.bottom) for place in profile.marks_m]
     frame = (panel.left, panel.top, panel.right, panel.bottom)
@@ -318,7 +318,7 @@ def _dark_words(profile: Profile, along: Scale, panel: Panel, drawn: list[Record
     return records
 
 
-def _cut_bars(profile: Profile, along: Scale, panel: Panel) -> list[Record]:
+def _cut_bars(profile: Profile, along: Scale, panel: PagePanel) -> list[Record]:
     records: list[Record] = []
     for place in profile.cuts_m:
         for x in (along.at(place) - 1.7, along.at(place) - 0.8):

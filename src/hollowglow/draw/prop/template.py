@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import combinations, pairwise
 
 from hollowglow.draw.prop.hole_list import ROW_MM, Listed, hole_list, hole_lists, list_height
-from hollowglow.draw.sheet.layout import Box, Segment, fit_text, record_box, text_width
+from hollowglow.draw.sheet.layout import PageBox, Segment, fit_text, record_box, text_width
 from hollowglow.draw.sheet.records import Circle, Drawing, Line, Polyline, Record, Rect, Role, Text
 from hollowglow.draw.sheet.tiles import Point, Tile, clipped, tiles
 from hollowglow.quantity.quantities import extent, tell
@@ -28,7 +28,7 @@ LOUD = "TRUE SIZE: print at 100 %, not fitted to the page, then measure the bars
 
 
 @dataclass(frozen=True, slots=True)
-class Face:
+class FaceOutline:
     """The outline of a face, its middle at (0, 0): round with a diameter, or upright with a width and a height, m."""
 
     width_m: float
@@ -68,18 +68,18 @@ class DrillHole:
 
 
 @dataclass(frozen=True, slots=True)
-class Template:
+class FaceTemplate:
     """What one face's template needs; `least_web_m`, where given, marks thinner webs; `units` are those of its words."""
 
     title: str
-    face: Face
+    face: FaceOutline
     holes: tuple[DrillHole, ...]
     least_web_m: float | None = None
     notes: tuple[str, ...] = ()
     units: Units = "both"
 
 
-def drill_template(template: Template) -> tuple[Drawing, ...]:
+def drill_template(template: FaceTemplate) -> tuple[Drawing, ...]:
     """Return the sheets of one face: its holes at true size, then a list of them.
 
     A face too large for one sheet goes on over several that overlap, each at true size too; none is ever scaled.
@@ -120,7 +120,7 @@ def drill_template(template: Template) -> tuple[Drawing, ...]:
     return tuple(sheets)
 
 
-def _webs(template: Template) -> list[tuple[float, int | None]]:
+def _webs(template: FaceTemplate) -> list[tuple[float, int | None]]:
     """Return for each hole its thinnest web, m, and the hole beyond it, None for the edge of the face."""
     found = []
     for k, hole in enumerate(template.holes):
@@ -130,7 +130,7 @@ def _webs(template: Template) -> list[tuple[float, int | None]]:
     return found
 
 
-def _listed(template: Template, webs: Sequence[tuple[float, int | None]]) -> list[Listed]:
+def _listed(template: FaceTemplate, webs: Sequence[tuple[float, int | None]]) -> list[Listed]:
     """Return the holes as the list under a face tells them."""
     least_m = 0.0 if template.least_web_m is None else template.least_web_m - 1e-9
     return [
@@ -140,7 +140,7 @@ def _listed(template: Template, webs: Sequence[tuple[float, int | None]]) -> lis
 
 
 def _head(
-    template: Template, number: int, total: int, tile: Tile | None, parts: Sequence[Tile], *, listed: bool = False
+    template: FaceTemplate, number: int, total: int, tile: Tile | None, parts: Sequence[Tile], *, listed: bool = False
 ) -> list[Record]:
     inner = PAGE_MM[0] - 2 * EDGE_MM
     sheet = "" if total == 1 else f"sheet {number} of {total}"
@@ -173,7 +173,7 @@ def _head(
 
 
 def _face(
-    template: Template, tile: Tile, webs: Sequence[tuple[float, int | None]], parts: Sequence[Tile]
+    template: FaceTemplate, tile: Tile, webs: Sequence[tuple[float, int | None]], parts: Sequence[Tile]
 ) -> list[Record]:
     """Return what of the face lies on one sheet: outline, middle, holes with crosses and numbers, webs, crosses to join."""
     face = template.face
@@ -205,7 +205,7 @@ def _face(
         if tile.holds((x, y)):
             aside = 0.7 if radius >= 5.0 else radius + 0.7
             labels.append(Text(x + dx + aside, y + dy - 0.9, str(number), WORD_MM, "label"))
-    sheet = Box(EDGE_MM, HEAD_MM, PAGE_MM[0] - EDGE_MM, HEAD_MM + tile.height)
+    sheet = PageBox(EDGE_MM, HEAD_MM, PAGE_MM[0] - EDGE_MM, HEAD_MM + tile.height)
     kept: list[Text] = []
     for label in labels:
         if record_box(label).inside(sheet) and not _covers(label, kept):
@@ -224,7 +224,7 @@ def _covers(word: Text, others: Sequence[Text]) -> bool:
 
 
 def _web_lines(
-    template: Template,
+    template: FaceTemplate,
     webs: Sequence[tuple[float, int | None]],
     middles: Sequence[Point],
     tile: Tile,
@@ -233,10 +233,10 @@ def _web_lines(
 ) -> list[Record]:
     """Draw the thinnest web between two holes and the thinnest one to the edge, with their widths, where they fit."""
     records: list[Record] = []
-    sheet = Box(EDGE_MM, HEAD_MM, PAGE_MM[0] - EDGE_MM, HEAD_MM + tile.height)
+    sheet = PageBox(EDGE_MM, HEAD_MM, PAGE_MM[0] - EDGE_MM, HEAD_MM + tile.height)
     holes = template.holes
     taken = [
-        Box(x + shift[0] - r, y + shift[1] - r, x + shift[0] + r, y + shift[1] + r)
+        PageBox(x + shift[0] - r, y + shift[1] - r, x + shift[0] + r, y + shift[1] + r)
         for (x, y), r in ((at, 500.0 * hole.diameter_m + 0.5) for at, hole in zip(middles, holes, strict=True))
     ]
     pairs = [(holes[i].web_m(holes[j]), i, j) for i, j in combinations(range(len(holes)), 2)]
@@ -267,7 +267,7 @@ def _web_lines(
     return records
 
 
-def _outline(face: Face, shift: Point) -> list[Segment]:
+def _outline(face: FaceOutline, shift: Point) -> list[Segment]:
     """Return the edge of the face on the sheet as straight pieces."""
     wide, high = 1e3 * face.width_m, 1e3 * face.height_m
     corners = [(0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high), (0.0, 0.0)]
@@ -276,7 +276,7 @@ def _outline(face: Face, shift: Point) -> list[Segment]:
 
 
 def _beside(
-    text: str, at: Point, taken: Sequence[Box], lines: Sequence[Segment], sheet: Box, words: Sequence[Text]
+    text: str, at: Point, taken: Sequence[PageBox], lines: Sequence[Segment], sheet: PageBox, words: Sequence[Text]
 ) -> Text | None:
     """Return words near a place that cover neither holes, lines nor other words, None where there is no room."""
     for away in (4.0, 7.0, 10.0, 14.0, 18.0, 24.0, 30.0):
@@ -297,7 +297,7 @@ def _gap(a: Point, b: Point, near: float, far: float) -> tuple[Point, Point]:
     return (a[0] + near * way[0], a[1] + near * way[1]), (b[0] - far * way[0], b[1] - far * way[1])
 
 
-def _edge_point(face: Face, place: Point) -> Point:
+def _edge_point(face: FaceOutline, place: Point) -> Point:
     """Return the point of the edge nearest to a place, both mm from the top left corner of the face."""
     wide, high = 1e3 * face.width_m, 1e3 * face.height_m
     x, y = place
@@ -351,7 +351,7 @@ def _check_bars(y: float, units: Units) -> list[Record]:
     return records
 
 
-def _describe(template: Template, number: int, parts: int, webs: Sequence[tuple[float, int | None]]) -> str:
+def _describe(template: FaceTemplate, number: int, parts: int, webs: Sequence[tuple[float, int | None]]) -> str:
     face = template.face
     wide = tell(extent(face.width_m), Reader(template.units))
     size = f"round, {wide}" if face.round else f"{wide} by {tell(extent(face.height_m), Reader(template.units))}"

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from hollowglow.draw.sheet.axes import Scale
-from hollowglow.draw.sheet.layout import Box, Segment, text_width
+from hollowglow.draw.sheet.layout import PageBox, Segment, text_width
 from hollowglow.draw.sheet.records import Anchor, Polyline, Record, Rect, Role
 
 Run = list[tuple[float, float]]
@@ -81,29 +81,29 @@ def place_words(
     left, top, right, bottom = panel
     width = max(text_width(line, size_mm) for line in lines) + 1.2
     height = 1.25 * size_mm * len(lines) + 0.6
-    inner = Box(left + 0.6, top + 0.4, right - 0.6, bottom - 0.4)
-    boxes: list[Box] = []
+    inner = PageBox(left + 0.6, top + 0.4, right - 0.6, bottom - 0.4)
+    boxes: list[PageBox] = []
     for away in (2.6, 4.0, 6.0, 8.0, 10.0, 13.0, 16.0, 20.0):
         for box_top, lefts in (
             (y + away, (x - width / 2, x - width, x)),
             (y - away - height, (x - width / 2, x - width, x)),
             (y - height / 2, (x - width - away, x + away)),
         ):
-            boxes += [Box(at, box_top, at + width, box_top + height) for at in lefts]
+            boxes += [PageBox(at, box_top, at + width, box_top + height) for at in lefts]
     boxes = [box for box in boxes if box.inside(inner)]
     free = [box for box in boxes if not any(box.crossed_by(segment) for segment in obstacles)]
     clear = [box for box in free if not any(box.crossed_by(pole) for pole in poles)]
     if clear:
         return PlacedWords(_baselines(clear[0], lines, x, size_mm), ())
     start = min(max(x - width / 2, inner.left), max(inner.left, inner.right - width))
-    beside = Box(start, inner.top, start + width, inner.top + height)
+    beside = PageBox(start, inner.top, start + width, inner.top + height)
     box = (free or boxes or [beside])[0]
     paper = Rect(box.left, box.top, box.right - box.left, box.bottom - box.top, "paper")
     return PlacedWords(_baselines(box, lines, x, size_mm), (paper,))
 
 
 def _baselines(
-    box: Box, lines: Sequence[str], x: float, size_mm: float
+    box: PageBox, lines: Sequence[str], x: float, size_mm: float
 ) -> tuple[tuple[float, float, str, Anchor], ...]:
     middle = (box.left + box.right) / 2
     anchor: Anchor = "middle" if abs(middle - x) < 0.1 else "end" if middle < x else "start"

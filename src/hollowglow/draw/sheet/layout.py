@@ -20,7 +20,7 @@ Segment = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
-class Box:
+class PageBox:
     """An upright box in mm, y downwards."""
 
     left: float
@@ -28,13 +28,13 @@ class Box:
     right: float
     bottom: float
 
-    def overlaps(self, other: Box) -> bool:
+    def overlaps(self, other: PageBox) -> bool:
         """Tell whether the two boxes share more than an edge."""
         return (
             self.left < other.right and other.left < self.right and self.top < other.bottom and other.top < self.bottom
         )
 
-    def inside(self, other: Box, slack: float = 1e-6) -> bool:
+    def inside(self, other: PageBox, slack: float = 1e-6) -> bool:
         """Tell whether this box lies within `other`, edges included."""
         return (
             self.left >= other.left - slack
@@ -84,16 +84,16 @@ def _breadth(letter: str) -> float:
     return 1.8 if letter in "WM@" else 1.25 if letter.isupper() else 1.0
 
 
-def record_box(record: Record) -> Box:
+def record_box(record: Record) -> PageBox:
     """Return the box that holds a record, line widths left out and text widths estimated."""
     if isinstance(record, Text):
         width = text_width(record.text, record.size_mm)
         left = record.x - {"start": 0.0, "middle": width / 2, "end": width}[record.anchor]
-        return Box(left, record.y - ASCENT * record.size_mm, left + width, record.y + DESCENT * record.size_mm)
+        return PageBox(left, record.y - ASCENT * record.size_mm, left + width, record.y + DESCENT * record.size_mm)
     if isinstance(record, Rect | Image):
-        return Box(record.x, record.y, record.x + record.width, record.y + record.height)
+        return PageBox(record.x, record.y, record.x + record.width, record.y + record.height)
     if isinstance(record, Circle):
-        return Box(
+        return PageBox(
             record.x - record.radius,
             record.y - record.radius,
             record.x + record.radius,
@@ -101,7 +101,7 @@ def record_box(record: Record) -> Box:
         )
     points = ((record.x1, record.y1), (record.x2, record.y2)) if isinstance(record, Line) else record.points
     xs, ys = [x for x, _ in points], [y for _, y in points]
-    return Box(min(xs), min(ys), max(xs), max(ys))
+    return PageBox(min(xs), min(ys), max(xs), max(ys))
 
 
 def segments(record: Line | Polyline) -> list[Segment]:

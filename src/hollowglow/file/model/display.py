@@ -26,7 +26,7 @@ from hollowglow.file.model.mains import MainsCircuit, Season
 from hollowglow.file.model.orders import ColourOrder, OutputNumber
 from hollowglow.file.model.parts import Part
 from hollowglow.file.model.setting import LINEAR, CurveField, Steps
-from hollowglow.file.model.site import Drawn, DrawnLength, SetOut, SpotField, Yard
+from hollowglow.file.model.site import DrawnLength, DrawnMetres, SetOut, SpotField, Yard
 from hollowglow.file.model.storage import Packing, Spares
 from hollowglow.file.model.tolerances import Tolerances
 from hollowglow.quantity import measures, units
@@ -525,7 +525,7 @@ class Display(Frozen):
     def draws_lengths(self) -> bool:
         """Return whether any length of a string with a place is left to the drawing."""
         placed = (string for string in self.strings.values() if string.place is not None)
-        return any(isinstance(run, Drawn) for string in placed for run in string.lengths)
+        return any(isinstance(run, DrawnMetres) for string in placed for run in string.lengths)
 
     def level(self, kind: str) -> float:
         """Return the level of a kind as a fraction; 1.0 where none is stated."""

@@ -26,7 +26,7 @@ Point = Annotated[tuple[LengthOrZero, LengthOrZero], Pair("[40 mm, 120 mm]")]
 
 
 @dataclass(frozen=True, slots=True)
-class Cells:
+class Batteries:
     """The battery cells that a prop is sold with."""
 
     count: int
@@ -36,15 +36,15 @@ class Cells:
 _CELLS = re.compile(r"\s*(\d{1,2})\s*[*x×]\s*(AAA?)\s*")
 
 
-def _read_cells(value: object) -> Cells:
+def _read_cells(value: object) -> Batteries:
     match = _CELLS.fullmatch(value) if isinstance(value, str) else None
     if match is None or not 1 <= int(match.group(1)) <= 12:
         raise refuse(show(value), 'a count and a size of cell like "3 * AA" (AA or AAA, up to 12)')
-    return Cells(int(match.group(1)), "AA" if match.group(2) == "AA" else "AAA")
+    return Batteries(int(match.group(1)), "AA" if match.group(2) == "AA" else "AAA")
 
 
 BatteriesField = Annotated[
-    Cells, BeforeValidator(_read_cells), WithJsonSchema({"type": "string", "pattern": "^ *[0-9]+ *[*x×] *AAA? *$"})
+    Batteries, BeforeValidator(_read_cells), WithJsonSchema({"type": "string", "pattern": "^ *[0-9]+ *[*x×] *AAA? *$"})
 ]
 Place = Literal["base", "side", "tip"]
 
@@ -322,7 +322,7 @@ class Pigtail(Frozen):
     plug: str | None = key("name of the joint part whose half sits at its end", None)
 
 
-class Gland(Frozen):
+class PropGlands(Frozen):
     """The glands of one prop."""
 
     part: str = key("name of the gland part")
@@ -353,6 +353,6 @@ class Kind(Frozen):
         None,
         assumed="spans end inside the prop, no cable of its own counted",
     )
-    gland: Gland | None = key("the glands in its cable holes", None)
+    gland: PropGlands | None = key("the glands in its cable holes", None)
     drain: Drain = key("the hole that lets water out", Drain())
     hook: str | None = key("name of the hook part that it hangs by", None)

@@ -17,13 +17,13 @@ MOST_PLACED = 2_000_000
 _MOST_PIXELS = 1e6
 
 
-class Drawn(float):
+class DrawnMetres(float):
     """A length that the file leaves to the drawing; a plain number of metres in every other way."""
 
     straight: bool
     known: bool
 
-    def __new__(cls, metres: float = 1.0, straight: bool = False, known: bool = False) -> Drawn:
+    def __new__(cls, metres: float = 1.0, straight: bool = False, known: bool = False) -> DrawnMetres:
         """Return the length; what is not `known` yet stands for any."""
         made = super().__new__(cls, metres)
         made.straight, made.known = straight, known
@@ -37,8 +37,8 @@ class Drawn(float):
 
 def _read_length(value: object) -> float:
     if value in ("drawn", "straight"):
-        return Drawn(straight=value == "straight")
-    return value if isinstance(value, Drawn) else units.parse(value, measures.LENGTH)
+        return DrawnMetres(straight=value == "straight")
+    return value if isinstance(value, DrawnMetres) else units.parse(value, measures.LENGTH)
 
 
 _LENGTH_SCHEMA = {

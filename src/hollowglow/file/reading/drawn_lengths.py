@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hollowglow.file.model.display import Display, Feed, Lead, Span, String
-from hollowglow.file.model.site import Drawn, SetOut
+from hollowglow.file.model.site import DrawnMetres, SetOut
 from hollowglow.file.reading.references import Told
 from hollowglow.file.text.source import Key
 from hollowglow.physics import catenary, lines
@@ -102,7 +102,7 @@ def _span_lengths(string: String) -> tuple[float, ...]:
 
 
 def _asked(length: float | None) -> bool:
-    return isinstance(length, Drawn) and not length.known
+    return isinstance(length, DrawnMetres) and not length.known
 
 
 def unplaced(display: Display) -> Iterator[Told]:
@@ -192,9 +192,9 @@ def with_drawn_lengths(display: Display) -> Display:
             continue
         spots = stops(string, display.place.plane)[0]
 
-        def drawn(metres: float, straight: bool) -> Drawn:
+        def drawn(metres: float, straight: bool) -> DrawnMetres:
             # What is nearer than that is in one place; a cable has some length all the same.
-            return Drawn(max(1e-5, metres * (1.0 + display.place.slack)), straight, known=True)
+            return DrawnMetres(max(1e-5, metres * (1.0 + display.place.slack)), straight, known=True)
 
         if any(map(_asked, asked)):
             update["span"] = _span(string, asked, display.place.plane, drawn)
@@ -216,10 +216,10 @@ def with_drawn_lengths(display: Display) -> Display:
 
 
 def _is_straight(length: float) -> bool:
-    return isinstance(length, Drawn) and length.straight
+    return isinstance(length, DrawnMetres) and length.straight
 
 
-def _span(string: String, asked: tuple[float, ...], plane: str, drawn: Callable[[float, bool], Drawn]) -> Span:
+def _span(string: String, asked: tuple[float, ...], plane: str, drawn: Callable[[float, bool], DrawnMetres]) -> Span:
     assert string.span is not None
     count = string.prop_count - 1
     each = asked * count if len(asked) == 1 else asked
@@ -247,6 +247,6 @@ def apart_m(display: Display, supply: str, string: str, prop: int) -> float | No
         prop: number of the prop, from 1.
     """
     stated, at = display.strings[string], display.supplies[supply].at
-    if stated.place is None or at is None or not isinstance(stated.lead.length, Drawn):
+    if stated.place is None or at is None or not isinstance(stated.lead.length, DrawnMetres):
         return None
     return float(np.linalg.norm(stops(stated, display.place.plane)[0][prop - 1] - np.array(at)))

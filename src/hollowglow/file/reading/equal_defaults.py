@@ -10,7 +10,7 @@ from hollowglow.file.reading.assumptions import Assumption, assumptions
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class DefaultGroup:
     """Equal defaults of one section: the path with * for the entries' names where they are several, and the names."""
 
     where: str
@@ -22,7 +22,7 @@ class Group:
 _FEED = re.compile(r"feeds(\[\d+\])")
 
 
-def grouped(display: Display) -> list[Group]:
+def grouped(display: Display) -> list[DefaultGroup]:
     """Return every default that this display leans on, those that differ only in the entry's name as one."""
     coincident: dict[tuple[str, str, str, str], list[Assumption]] = {}
     for one in assumptions(display):
@@ -31,7 +31,7 @@ def grouped(display: Display) -> list[Group]:
     made = []
     for (section, key, value, reason), same in coincident.items():
         where = ".".join(word for word in (section, "*", key) if word) if len(same) > 1 else same[0].where
-        made.append(Group(where, value, reason, tuple(_name(one) for one in same)))
+        made.append(DefaultGroup(where, value, reason, tuple(_name(one) for one in same)))
     return made
 
 

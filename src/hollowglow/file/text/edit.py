@@ -18,7 +18,7 @@ from hollowglow.file.text.commands import (
     merged,
     words_of,
 )
-from hollowglow.file.text.layout import Spot, read_layout
+from hollowglow.file.text.layout import TextSpot, read_layout
 from hollowglow.file.text.source import parse_text
 from hollowglow.messages.errors import DisplayError
 from hollowglow.messages.refusal import Refusal
@@ -75,7 +75,7 @@ def _spliced(text: str, left: list[Edit], file: str) -> str:
     return text
 
 
-def _of(text: str, tree: Spot | None, edit: Edit) -> list[splices.Splice]:
+def _of(text: str, tree: TextSpot | None, edit: Edit) -> list[splices.Splice]:
     match edit:
         case Put():
             return splices.put(text, tree, edit.path, edit.value)

@@ -16,7 +16,7 @@ _NOTHING = ("", "~", "null", "Null", "NULL")
 
 
 @dataclass(slots=True)
-class Spot:
+class TextSpot:
     """One value: where its text begins (an anchor included) and ends.
 
     `flow` holds for lists and tables in brackets; `plain` for a scalar that stands without quotes.
@@ -42,7 +42,7 @@ class Entry:
     key: str | None
     start: int
     key_end: int
-    value: Spot
+    value: TextSpot
 
     @property
     def end(self) -> int:
@@ -50,7 +50,7 @@ class Entry:
         return max(self.key_end, self.value.end)
 
 
-def read_layout(text: str, file: str) -> Spot | None:
+def read_layout(text: str, file: str) -> TextSpot | None:
     """Return the layout of a text, None where it holds nothing; raises DisplayError when it is no YAML."""
     compose(text, file)
     events = YAML(typ="rt", pure=True).parse(text)
@@ -60,30 +60,30 @@ def read_layout(text: str, file: str) -> Spot | None:
     return None
 
 
-def says_nothing(text: str, spot: Spot) -> bool:
+def says_nothing(text: str, spot: TextSpot) -> bool:
     """Return whether a value is null."""
     return spot.sort == "scalar" and spot.plain and text[spot.start : spot.end] in _NOTHING
 
 
-def _spot(text: str, event: Any, events: Iterator[Any]) -> Spot:
+def _spot(text: str, event: Any, events: Iterator[Any]) -> TextSpot:
     start, end = int(event.start_mark.index), int(event.end_mark.index)
     match type(event).__name__:
         case "AliasEvent":
-            return Spot("alias", start, end)
+            return TextSpot("alias", start, end)
         case "ScalarEvent":
             if event.style in ("|", ">"):
                 end = start + len(text[start:end].rstrip())
-            return Spot("scalar", start, end, plain=event.style in (None, ""))
+            return TextSpot("scalar", start, end, plain=event.style in (None, ""))
         case "MappingStartEvent":
-            spot = Spot("table", start, end, flow=bool(event.flow_style))
+            spot = TextSpot("table", start, end, flow=bool(event.flow_style))
             _fill_table(text, spot, events)
         case _:
-            spot = Spot("list", start, end, flow=bool(event.flow_style))
+            spot = TextSpot("list", start, end, flow=bool(event.flow_style))
             _fill_list(text, spot, events)
     return spot
 
 
-def _fill_table(text: str, spot: Spot, events: Iterator[Any]) -> None:
+def _fill_table(text: str, spot: TextSpot, events: Iterator[Any]) -> None:
     for event in events:
         if type(event).__name__ == "MappingEndEvent":
             _close(spot, event)
@@ -105,7 +105,7 @@ def _fill_table(text: str, spot: Spot, events: Iterator[Any]) -> None:
         spot.entries.append(Entry(str(name), key.start, key.end, value))
 
 
-def _fill_list(text: str, spot: Spot, events: Iterator[Any]) -> None:
+def _fill_list(text: str, spot: TextSpot, events: Iterator[Any]) -> None:
     # The dash of an item is no event: it is the first one in its column after the item before.
     column = spot.start - (text.rfind("\n", 0, spot.start) + 1)
     dash = re.compile(rf"^ {{{column}}}-(?=\s|\Z)", re.MULTILINE)
@@ -128,13 +128,13 @@ def _fill_list(text: str, spot: Spot, events: Iterator[Any]) -> None:
         spot.entries.append(Entry(None, begin, begin, value))
 
 
-def _goes_on(text: str, last: Spot, value: Spot) -> bool:
+def _goes_on(text: str, last: TextSpot, value: TextSpot) -> bool:
     """Return whether an item is the rest of the number before it, cut off by a decimal comma."""
     coincident = last.plain and value.plain and value.start == last.end + 1
     return coincident and rest_of_quantity(text[value.start : value.end], text[last.start : last.end])
 
 
-def _close(spot: Spot, event: Any) -> None:
+def _close(spot: TextSpot, event: Any) -> None:
     """Set the end of a list or table: that of a block is where its last entry ends, not where the next thing begins."""
     if spot.flow:
         spot.end = int(event.end_mark.index)

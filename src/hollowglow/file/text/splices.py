@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from hollowglow.file.text.flow import block, flow, flow_key, nested
-from hollowglow.file.text.layout import Entry, Spot, says_nothing
+from hollowglow.file.text.layout import Entry, TextSpot, says_nothing
 from hollowglow.file.text.source import spell
 from hollowglow.messages.refusal import Refusal
 
@@ -31,12 +31,12 @@ class Splice:
 class _Found:
     """The way to a place: the table or list that holds it, the entry of that in the one above, and its own entry."""
 
-    table: Spot
+    table: TextSpot
     holder: Entry | None
     entry: Entry | None
 
 
-def put(text: str, tree: Spot | None, path: Path, value: Any) -> list[Splice]:
+def put(text: str, tree: TextSpot | None, path: Path, value: Any) -> list[Splice]:
     """Return what puts a value at a path, in place of what is there; tables of keys on the way are made."""
     table, holder = _top(tree, path), None
     for i, step in enumerate(path):
@@ -51,7 +51,7 @@ def put(text: str, tree: Spot | None, path: Path, value: Any) -> list[Splice]:
     return []
 
 
-def insert(text: str, tree: Spot | None, path: Path, value: Any, before: str | None) -> list[Splice]:
+def insert(text: str, tree: TextSpot | None, path: Path, value: Any, before: str | None) -> list[Splice]:
     """Return what puts a new key (before another one, else last) or a new item of a list into a text."""
     found = _find(text, tree, path)
     if found is None:
@@ -66,7 +66,7 @@ def insert(text: str, tree: Spot | None, path: Path, value: Any, before: str | N
     return _add(text, found.table, path[-1], value, follower, path, len(path) == 1)
 
 
-def remove(text: str, tree: Spot | None, path: Path) -> list[Splice]:
+def remove(text: str, tree: TextSpot | None, path: Path) -> list[Splice]:
     """Return what takes a key or an item out, nothing where it is not there."""
     found = _find(text, tree, path)
     if found is None or found.entry is None:
@@ -91,7 +91,7 @@ def remove(text: str, tree: Spot | None, path: Path) -> list[Splice]:
     return [Splice(entry.start, end if text[end : following.start].strip() else following.start, "")]
 
 
-def rename(text: str, tree: Spot | None, path: Path, name: str) -> list[Splice]:
+def rename(text: str, tree: TextSpot | None, path: Path, name: str) -> list[Splice]:
     """Return what gives a key another name."""
     found = _find(text, tree, path)
     if found is None or found.entry is None or found.entry.key is None:
@@ -101,7 +101,7 @@ def rename(text: str, tree: Spot | None, path: Path, name: str) -> list[Splice]:
     return [Splice(found.entry.start, found.entry.key_end, flow_key(name))]
 
 
-def move(text: str, tree: Spot | None, path: Path, source: int, target: int) -> list[Splice]:
+def move(text: str, tree: TextSpot | None, path: Path, source: int, target: int) -> list[Splice]:
     """Return what moves an item of a list to another place in it, with the comment on its own line."""
     found = _find(text, tree, (*path, 0))
     items = [] if found is None or found.table.sort != "list" else found.table.entries
@@ -128,13 +128,13 @@ def move(text: str, tree: Spot | None, path: Path, source: int, target: int) -> 
     return [Splice(begin, end, ""), Splice(at, at, piece)]
 
 
-def _top(tree: Spot | None, path: Sequence[object]) -> Spot:
+def _top(tree: TextSpot | None, path: Sequence[object]) -> TextSpot:
     if tree is None or not path:
         raise Refusal("An edit needs a place in a file that holds something.")
     return tree
 
 
-def _entry(table: Spot, step: str | int, path: Path) -> Entry | None:
+def _entry(table: TextSpot, step: str | int, path: Path) -> Entry | None:
     """Return the entry of a key or an item, None where a table has no such key."""
     if table.sort == "alias":
         raise Refusal(
@@ -151,7 +151,7 @@ def _entry(table: Spot, step: str | int, path: Path) -> Entry | None:
     raise Refusal(f"{spell(path)} cannot be put into the file: what stands there is no {what}.")
 
 
-def _find(text: str, tree: Spot | None, path: Path) -> _Found | None:
+def _find(text: str, tree: TextSpot | None, path: Path) -> _Found | None:
     """Return the way to a place, None where what would hold it is not there."""
     table, holder = _top(tree, path), None
     for i, step in enumerate(path):
@@ -169,7 +169,7 @@ def _find(text: str, tree: Spot | None, path: Path) -> _Found | None:
     return None
 
 
-def _around(tree: Spot | None, path: Path, i: int) -> Spot:
+def _around(tree: TextSpot | None, path: Path, i: int) -> TextSpot:
     """Return the table or list that holds the value at the first i steps of a path."""
     table = _top(tree, path)
     for step in path[: i - 1]:
@@ -187,7 +187,7 @@ def _wrapped(path: Path, i: int, value: Any) -> Any:
     return value
 
 
-def _replace(text: str, table: Spot, entry: Entry, value: Any, top: bool) -> list[Splice]:
+def _replace(text: str, table: TextSpot, entry: Entry, value: Any, top: bool) -> list[Splice]:
     old = entry.value
     if not table.flow and entry.key is not None and _takes_lines(text, old, value, top):
         start, end = _after_colon(text, entry), _line_end(text, old.end)
@@ -208,7 +208,7 @@ def _replace(text: str, table: Spot, entry: Entry, value: Any, top: bool) -> lis
     return [Splice(start, start, " " + flow(value)), Splice(first, last, "")]
 
 
-def _takes_lines(text: str, old: Spot, value: Any, top: bool) -> bool:
+def _takes_lines(text: str, old: TextSpot, value: Any, top: bool) -> bool:
     """Return whether a value is written with its entries a line each: as what was there, else where it is large."""
     if not isinstance(value, (list, dict)) or not value:
         return False
@@ -224,7 +224,7 @@ def _kept_comments(old: str, indent: int) -> list[str]:
 
 
 def _add(
-    text: str, table: Spot, key: str | int, value: Any, before: Entry | None, path: Path, top: bool
+    text: str, table: TextSpot, key: str | int, value: Any, before: Entry | None, path: Path, top: bool
 ) -> list[Splice]:
     if table.sort != "table" or not isinstance(key, str):
         raise Refusal(f"{spell(path)} cannot be put into the file: what stands there is no table of keys.")
@@ -239,7 +239,7 @@ def _add(
     return _add_lines(text, table, lines, indent, before)
 
 
-def _add_item(text: str, table: Spot, path: Path, value: Any) -> list[Splice]:
+def _add_item(text: str, table: TextSpot, path: Path, value: Any) -> list[Splice]:
     at = path[-1]
     if table.sort != "list" or not isinstance(at, int):
         raise Refusal(f"{spell(path)} cannot be put into the file: what stands there is no list.")
@@ -251,14 +251,14 @@ def _add_item(text: str, table: Spot, path: Path, value: Any) -> list[Splice]:
     return _add_lines(text, table, [f"- {flow(value)}"], _column(text, table.entries[0].start), before)
 
 
-def _bare(text: str, table: Spot) -> bool:
+def _bare(text: str, table: TextSpot) -> bool:
     """Return whether this is the pair in [key: value], a table of one key that has no braces."""
     if not table.flow or table.sort != "table" or not table.entries:
         return False
     return "{" not in text[table.start : table.entries[0].start]
 
 
-def _add_in_brackets(text: str, table: Spot, words: str, before: Entry | None) -> list[Splice]:
+def _add_in_brackets(text: str, table: TextSpot, words: str, before: Entry | None) -> list[Splice]:
     if _bare(text, table):
         own = text[table.start : table.end]
         together = f"{words}, {own}" if before is not None else f"{own}, {words}"
@@ -271,7 +271,7 @@ def _add_in_brackets(text: str, table: Spot, words: str, before: Entry | None) -
     return [Splice(at, at, f", {words}")]
 
 
-def _add_lines(text: str, table: Spot, lines: list[str], indent: int, before: Entry | None) -> list[Splice]:
+def _add_lines(text: str, table: TextSpot, lines: list[str], indent: int, before: Entry | None) -> list[Splice]:
     """Return lines put after the entry before their place, so that comments above an entry stay with it."""
     newline, space = _newline(text), " " * indent
     at = table.entries.index(before) if before is not None else len(table.entries)
@@ -283,7 +283,7 @@ def _add_lines(text: str, table: Spot, lines: list[str], indent: int, before: En
     return [Splice(end, end, newline.join(["", *lines]))]
 
 
-def _emptied(text: str, table: Spot, holder: Entry | None) -> list[Splice]:
+def _emptied(text: str, table: TextSpot, holder: Entry | None) -> list[Splice]:
     """Return what leaves a list or table with nothing in it."""
     first, nothing = table.entries[0], "{}" if table.sort == "table" else "[]"
     if _bare(text, table):

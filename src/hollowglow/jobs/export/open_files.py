@@ -12,7 +12,7 @@ import numpy as np
 
 from hollowglow.analysis.circuit import commission
 from hollowglow.analysis.money import spares
-from hollowglow.analysis.prop.making import KindMaking, Mark, girth_m
+from hollowglow.analysis.prop.making import HoleMark, KindMaking, girth_m
 from hollowglow.analysis.prop.making.marks import marks
 from hollowglow.analysis.site import packing
 from hollowglow.assembly.ids import prop_ids
@@ -181,7 +181,7 @@ def wrap_strips(made: KindMaking, units: Units = "both") -> Iterator[Drawing]:
     yield from wrap_strip(Strip(f"{made.name}: holes of the shell", girth_m(made.frame), on_it, tuple(table), units))
 
 
-def _mark_words(mark: Mark, units: Units) -> str:
+def _mark_words(mark: HoleMark, units: Units) -> str:
     turn = "on the axis" if mark.radius_m < 1e-6 else f"{mark.angle_deg:.1f}°"
     hole = "" if mark.diameter_m is None else f", hole {tell(extent(mark.diameter_m), Reader(units))}"
     way = f"{tell(extent(mark.along_m), Reader(units))} along the wall from the middle of the base"

@@ -17,7 +17,7 @@ from hollowglow.assembly import expand
 from hollowglow.file import Display
 from hollowglow.jobs.matching.conditions import AS_FILE, read_levels, table_of
 from hollowglow.jobs.matching.measured import recipes
-from hollowglow.measured.readings import Kept, Taking, factors, keep
+from hollowglow.measured.readings import KeptReading, Taking, factors, keep
 from hollowglow.physics.colour import mix_xyz, uv_prime
 from hollowglow.quantity.numbers import number
 from hollowglow.quantity.words import percent, several
@@ -86,11 +86,11 @@ def kept_row(
     light: Mapping[str, Computed | None],
     recipe: Mapping[str, str],
     duty: Sequence[float] | None = None,
-) -> Kept:
+) -> KeptReading:
     """Return a reading with what the model says at the same duty of each colour; None: full."""
     model = light[kind]
     weight = np.ones(0 if model is None else len(model.mean_cd_m2)) if duty is None else np.array(duty)
-    return Kept(
+    return KeptReading(
         kind,
         props,
         luminance,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from hollowglow.analysis.match.readings import Reading
+from hollowglow.analysis.match.readings import MeasuredBrightness
 from hollowglow.analysis.prop.inside import frame_of
 from hollowglow.file import Display
 from hollowglow.jobs.matching.conditions import read_levels
@@ -18,7 +18,7 @@ from hollowglow.quantity.shown import nearest_or_all
 from hollowglow.quantity.sizes import FOOT_M
 
 
-def meter_kinds(display: Display, typed: Sequence[str]) -> tuple[tuple[Reading, ...], tuple[str, ...]]:
+def meter_kinds(display: Display, typed: Sequence[str]) -> tuple[tuple[MeasuredBrightness, ...], tuple[str, ...]]:
     """Return readings in cd/m2 and cd, and what is doubtful about them.
 
     Args:
@@ -38,7 +38,7 @@ def meter_kinds(display: Display, typed: Sequence[str]) -> tuple[tuple[Reading, 
         if max(len(luminance), len(intensity)) > 1:
             raise Refusal(f"--meter: found {kind} twice, expected it once. Type the mean of the readings.")
         first = [values[0] if values else None for values in (luminance, intensity)]
-        readings.append(Reading(kind, first[0], first[1], None, 0.0))
+        readings.append(MeasuredBrightness(kind, first[0], first[1], None, 0.0))
         doubts += [words for p in own for words in _too_near(display, p)]
     return tuple(readings), tuple(doubts)
 
@@ -76,7 +76,7 @@ def _size_m(display: Display, kind: str) -> float:
     return max(2.0 * frame.widest_m, frame.height_m)
 
 
-def taking_of(display: Display, readings: Sequence[Reading], levels: str | None = None) -> Taking:
+def taking_of(display: Display, readings: Sequence[MeasuredBrightness], levels: str | None = None) -> Taking:
     """Return what a meter showed as it is kept.
 
     Args:
@@ -100,6 +100,8 @@ def taking_of(display: Display, readings: Sequence[Reading], levels: str | None 
     return Taking(now(), "meter", (), True, kinds)
 
 
-def keep_metered(path: Path | str, display: Display, readings: Sequence[Reading], levels: str | None = None) -> Path:
+def keep_metered(
+    path: Path | str, display: Display, readings: Sequence[MeasuredBrightness], levels: str | None = None
+) -> Path:
     """Keep what a meter showed beside a display file, and return where; raises Refusal where it cannot be written."""
     return keep(path, taking_of(display, readings, levels))

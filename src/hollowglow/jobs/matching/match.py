@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from hollowglow.analysis import match
-from hollowglow.analysis.match import By, Draw, Match, Target, level_words
+from hollowglow.analysis.match import By, Match, SupplyDraw, Target, level_words
 from hollowglow.analysis.prop import optics
 from hollowglow.assembly import Assembly, expand
 from hollowglow.file import load
@@ -180,5 +180,5 @@ def match_document(made: Matched) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _saved(now: Draw, then: Draw) -> dict[str, float | None]:
+def _saved(now: SupplyDraw, then: SupplyDraw) -> dict[str, float | None]:
     return {"power": plain(now.power_w - then.power_w), "current": plain(now.current_a - then.current_a)}

@@ -8,15 +8,15 @@ from pathlib import Path
 
 import numpy as np
 
-from hollowglow.analysis.prop.optics import NO_READINGS, Measured, Readings
+from hollowglow.analysis.prop.optics import NO_READINGS, KindReadings, MeasuredLight
 from hollowglow.assembly.kinds import light_of
 from hollowglow.assembly.tables import Floats
 from hollowglow.file import Display
-from hollowglow.measured.readings import Kept, Taking, factors, kept, newest, store_path
+from hollowglow.measured.readings import KeptReading, Taking, factors, kept, newest, store_path
 from hollowglow.physics.colour import GENERIC_XY
 
 
-def kept_readings(path: Path | str, display: Display) -> Readings:
+def kept_readings(path: Path | str, display: Display) -> KindReadings:
     """Return what readings kept beside a display file say of its kinds, as far as these are still stated as then.
 
     Raises:
@@ -25,18 +25,20 @@ def kept_readings(path: Path | str, display: Display) -> Readings:
     return as_readings(kept(path), display) if store_path(path).exists() else NO_READINGS
 
 
-def kept_and(path: Path | str, display: Display, takings: Sequence[Taking]) -> Readings:
+def kept_and(path: Path | str, display: Display, takings: Sequence[Taking]) -> KindReadings:
     """Return what kept readings say together with newer takings that are not kept."""
     return as_readings((*kept(path), *takings), display)
 
 
-def as_readings(takings: Sequence[Taking], display: Display) -> Readings:
+def as_readings(takings: Sequence[Taking], display: Display) -> KindReadings:
     """Return what takings, the oldest first, say of the kinds of a display."""
     recipe = recipes(display)
     by_luminance, by_intensity = (factors(takings, recipe, f) for f in ("luminance", "intensity"))
     now = newest(takings, recipe)
     kinds = {
-        kind: Measured(by_luminance[kind], by_intensity[kind], _shares(display, now[kind][1]), _source(now[kind][0]))
+        kind: MeasuredLight(
+            by_luminance[kind], by_intensity[kind], _shares(display, now[kind][1]), _source(now[kind][0])
+        )
         for kind in by_luminance
     }
     outdated = {
@@ -44,14 +46,14 @@ def as_readings(takings: Sequence[Taking], display: Display) -> Readings:
         for kind, (taking, _) in newest(takings).items()
         if kind in display.kinds and kind not in now
     }
-    return Readings(kinds, outdated)
+    return KindReadings(kinds, outdated)
 
 
 def _source(taking: Taking) -> str:
     return f"{taking.how} of {taking.at[:10]}"
 
 
-def _shares(display: Display, one: Kept) -> tuple[float, ...] | None:
+def _shares(display: Display, one: KeptReading) -> tuple[float, ...] | None:
     if one.uv is None:
         return None
     u, v = one.uv

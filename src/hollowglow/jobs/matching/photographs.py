@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from hollowglow.analysis.match.readings import Reading
+from hollowglow.analysis.match.readings import MeasuredBrightness
 from hollowglow.assembly.kinds import light_of
 from hollowglow.file import Display
 from hollowglow.file.model.parts import DEFAULT_PWM_HZ
@@ -20,8 +20,8 @@ from hollowglow.measured.photo import (
     LEFT_OUT,
     Caution,
     CosFourth,
-    Judged,
-    Measured,
+    JudgedKinds,
+    MeasuredProp,
     Photograph,
     Scene,
     Vignetting,
@@ -53,15 +53,15 @@ def _silent(_words: str, _done: int, _all: int) -> None:
 
 
 @dataclass(frozen=True, eq=False)
-class Seen:
+class SeenPhotographs:
     """What photographs show, before anything is labelled: scenes, their props numbered through, cautions."""
 
     scenes: tuple[Scene, ...]
-    props: tuple[tuple[Measured, ...], ...]
+    props: tuple[tuple[MeasuredProp, ...], ...]
     cautions: tuple[Caution, ...]
 
     @property
-    def all_props(self) -> tuple[Measured, ...]:
+    def all_props(self) -> tuple[MeasuredProp, ...]:
         """Return the props of all scenes."""
         return tuple(p for props in self.props for p in props)
 
@@ -85,9 +85,9 @@ class Photographed:
         cautions: beyond those of the photographs.
     """
 
-    seen: Seen
-    judged: Judged
-    readings: tuple[Reading, ...]
+    seen: SeenPhotographs
+    judged: JudgedKinds
+    readings: tuple[MeasuredBrightness, ...]
     duties: Duties
     across: Across
     by_size: tuple[float | None, ...]
@@ -100,7 +100,7 @@ def see(
     vignetting: str | None = None,
     pwm_hz: float = DEFAULT_PWM_HZ,
     step: Step = _silent,
-) -> Seen:
+) -> SeenPhotographs:
     """Return the lit props of photographs, numbered and measured.
 
     Args:
@@ -116,7 +116,7 @@ def see(
     read = _read(photographs, exposures, step)
     lens = _vignetting(vignetting, read)
     scenes = scenes_of(read, pwm_hz)
-    props: list[tuple[Measured, ...]] = []
+    props: list[tuple[MeasuredProp, ...]] = []
     count = 0
     for scene in scenes:
         step(f"measure {scene.name}", len(read), len(read))
@@ -133,7 +133,7 @@ def see(
     cautions += [c for scene, own in zip(scenes, props, strict=True) for c in about_edges(scene, own)]
     if len(scenes) > 1:
         cautions.append(_apart(scenes))
-    return Seen(scenes, tuple(props), tuple(cautions))
+    return SeenPhotographs(scenes, tuple(props), tuple(cautions))
 
 
 def _apart(scenes: Sequence[Scene]) -> Caution:
@@ -188,7 +188,7 @@ def _vignetting(wanted: str | None, read: Sequence[Photograph]) -> Vignetting | 
     return CosFourth(only)
 
 
-def write_overlay(seen: Seen, path: Path) -> None:
+def write_overlay(seen: SeenPhotographs, path: Path) -> None:
     """Write the numbered picture; raises Refusal where it cannot be written."""
     with whole_bytes(path) as stream:
         stream.write(overlay([*zip(seen.scenes, seen.props, strict=True)]))
@@ -196,7 +196,7 @@ def write_overlay(seen: Seen, path: Path) -> None:
 
 def photograph_kinds(
     display: Display,
-    seen: Seen,
+    seen: SeenPhotographs,
     labels: str | Mapping[int, str],
     levels: str | None = None,
     distances: str | None = None,
@@ -244,14 +244,14 @@ def photograph_kinds(
     across: Across = "distance" if far is not None else "size" if any(v is not None for v in by_size) else ""
     intensities = by_size if across == "size" else tuple(k.intensity for k in judged.kinds)
     readings = tuple(
-        Reading(k.kind, k.luminance, total, by_colour(display, k.kind, k.luminance, k.xyz), k.spread)
+        MeasuredBrightness(k.kind, k.luminance, total, by_colour(display, k.kind, k.luminance, k.xyz), k.spread)
         for k, total in zip(judged.kinds, intensities, strict=True)
     )
     cautions = () if far is None else _out_of_place(seen, far, kinds, areas)
     return Photographed(seen, judged, readings, duties, across, by_size, cautions)
 
 
-def _equally_far(seen: Seen, far: Mapping[int, float]) -> list[Measured]:
+def _equally_far(seen: SeenPhotographs, far: Mapping[int, float]) -> list[MeasuredProp]:
     """Return props with the light that they would show from 1 m, by the inverse square and the photographs' zoom."""
     return [
         replace(p, intensity=scale * p.intensity, rgb=scale * p.rgb, xyz=scale * p.xyz)
@@ -273,7 +273,7 @@ def _pixel(scene: Scene, first: Scene) -> float:
 
 
 def _out_of_place(
-    seen: Seen, far: Mapping[int, float], labels: Mapping[int, str], areas: Mapping[str, Area | None]
+    seen: SeenPhotographs, far: Mapping[int, float], labels: Mapping[int, str], areas: Mapping[str, Area | None]
 ) -> tuple[Caution, ...]:
     """Return a caution where kinds are larger or smaller in the picture than their sizes and distances make them."""
     spans: dict[str, list[float]] = {}
@@ -299,7 +299,7 @@ def slowest_pwm(display: Display) -> float:
     return min((light_of(display, name).pwm for name in display.kinds), default=DEFAULT_PWM_HZ)
 
 
-def photo_document(seen: Seen, done: Photographed | None, taking: Taking | None = None) -> dict[str, Any]:
+def photo_document(seen: SeenPhotographs, done: Photographed | None, taking: Taking | None = None) -> dict[str, Any]:
     """Return what photographs show as plain data: pixels, light on one relative scale, u'v'.
 
     Args:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from hollowglow.analysis.match import Grid, Row, fade, steps_left
+from hollowglow.analysis.match import Row, SettingGrid, fade, steps_left
 from hollowglow.draw.prop.fades import Fade, fades
 from hollowglow.draw.prop.glow import GlowPicture, glow_row
 from hollowglow.draw.sheet.records import Drawing
@@ -65,7 +65,7 @@ def fades_left(made: Matched) -> Drawing:
 
 def _curve(row: Row) -> Curve:
     """Return the curve of the controller that leaves a kind the fewest steps."""
-    curves = [one.grid.curve for one in row.settings] or [Grid().curve]
+    curves = [one.grid.curve for one in row.settings] or [SettingGrid().curve]
     return min(curves, key=lambda curve: steps_left(row.level, curve))
 
 

@@ -14,21 +14,21 @@ import numpy as np
 from hollowglow import __version__
 from hollowglow.assembly import Assembly, expand
 from hollowglow.assembly.tables import Floats, Ints
-from hollowglow.draw.circuit.over_time import Panel, over_time, time_spread
+from hollowglow.draw.circuit.over_time import TimePanel, over_time, time_spread
 from hollowglow.draw.sheet.svg import to_svg
 from hollowglow.file import load
 from hollowglow.file.store.writing import folder, shown, whole
 from hollowglow.messages.refusal import Refusal
 from hollowglow.net.hearing.capture import read
 from hollowglow.net.hearing.moments import Forward, moments
-from hollowglow.net.hearing.sources import Sources
+from hollowglow.net.hearing.sources import HeardSources
 from hollowglow.quantity.numbers import number, plain_tree
 from hollowglow.quantity.words import amps as amps_
 from hollowglow.quantity.words import percent, volts, watts
-from hollowglow.show.demand import Demand, Drawn
+from hollowglow.show.demand import Demand, FrameCurrents
 from hollowglow.show.demand.addresses import Bytes
 from hollowglow.show.demand.mains import MainsCircuits
-from hollowglow.show.demand.statistics import Moment, Show, Statistics, Thing, statistics_of
+from hollowglow.show.demand.statistics import Moment, Show, ShowStatistics, ThingStatistics, statistics_of
 
 _BATCH = 384
 _PANELS = 8
@@ -51,8 +51,8 @@ class ShowAnalysis:
 
     assembly: Assembly
     show: Show
-    drawn: Drawn
-    statistics: Statistics
+    drawn: FrameCurrents
+    statistics: ShowStatistics
     started_s: float
     lost: int
     late: int
@@ -74,7 +74,7 @@ class _Collector:
         self._demand = demand
         self._rows: dict[bytes, int] = {}
         self._frames: list[Bytes] = []
-        self._drawn: list[Drawn] = []
+        self._drawn: list[FrameCurrents] = []
         self._solved = 0
         self._which: list[int] = []
         self._at_s: list[float] = []
@@ -95,7 +95,7 @@ class _Collector:
             self._drawn.append(self._demand.solve(np.stack(self._frames[self._solved :])))
             self._solved = len(self._frames)
 
-    def show(self, frame_s: float) -> tuple[Show, Drawn, float]:
+    def show(self, frame_s: float) -> tuple[Show, FrameCurrents, float]:
         """Return the show, what its frames draw, and when it began."""
         self._flush()
         self._rows.clear()
@@ -103,7 +103,7 @@ class _Collector:
         started = float(at[0])
         which: Ints = np.array(self._which, dtype=np.int64)
         lasted = np.append(np.diff(at), frame_s)
-        return Show(np.stack(self._frames), which, at - started, lasted), Drawn.joined(self._drawn), started
+        return Show(np.stack(self._frames), which, at - started, lasted), FrameCurrents.joined(self._drawn), started
 
 
 def see_to_strings(assembly: Assembly) -> None:
@@ -136,7 +136,7 @@ def analyse(
     assembly = expand(load(file))
     see_to_strings(assembly)
     demand = Demand.of(assembly)
-    sources = Sources(demand.addresses.universes)
+    sources = HeardSources(demand.addresses.universes)
     frame_s = frame_time_s(assembly)
     gathered = _Collector(demand)
     count = 0
@@ -168,7 +168,7 @@ def analyse(
     )
 
 
-def _strange(sources: Sources) -> list[str]:
+def _strange(sources: HeardSources) -> list[str]:
     """Return what else is in a capture, in sentences: other universes, and data that is not to be shown."""
     said = []
     preview = sum(sources.counts(u).preview for u in sources.universes)
@@ -206,7 +206,10 @@ def write_csv(analysed: ShowAnalysis, place: Path) -> list[Path]:
     )
     bins = zip(made.edges_w, made.edges_w[1:], made.time_share, strict=False)
     tables: dict[str, tuple[list[str], Iterable[Iterable[Any]]]] = {
-        "things": ([f.name for f in fields(Thing)], ([_cell(v) for v in asdict(t).values()] for t in made.things)),
+        "things": (
+            [f.name for f in fields(ThingStatistics)],
+            ([_cell(v) for v in asdict(t).values()] for t in made.things),
+        ),
         "worst": ([f.name for f in fields(Moment)], ([_cell(v) for v in asdict(m).values()] for m in made.worst)),
         "histogram": (["from W", "to W", "share of time"], ([_cell(v) for v in row] for row in bins)),
         "moments": (
@@ -262,7 +265,7 @@ def write_svg(analysed: ShowAnalysis, place: Path) -> list[Path]:
     return written
 
 
-def _panel(analysed: ShowAnalysis, thing: Thing, amps: Floats) -> Panel:
+def _panel(analysed: ShowAnalysis, thing: ThingStatistics, amps: Floats) -> TimePanel:
     """Return the picture of a thing from the size of its current in each different frame, A."""
     show = analysed.show
     highest, mean = stretches(show.at_s, show.lasted_s, np.abs(amps)[show.which], _COLUMNS)
@@ -279,7 +282,7 @@ def _panel(analysed: ShowAnalysis, thing: Thing, amps: Floats) -> Panel:
     )
     worst = enumerate(analysed.statistics.worst, start=1)
     marks = tuple((moment.at_s, str(rank)) for rank, moment in worst if moment.id == thing.id)
-    return Panel(thing.id, note, "A", tuple(mean.tolist()), tuple(highest.tolist()), thing.allowed_a, marks)
+    return TimePanel(thing.id, note, "A", tuple(mean.tolist()), tuple(highest.tolist()), thing.allowed_a, marks)
 
 
 def share_words(share: float) -> str:

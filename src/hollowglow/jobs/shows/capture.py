@@ -19,7 +19,7 @@ from hollowglow.file.store.writing import shown
 from hollowglow.messages.refusal import Refusal
 from hollowglow.net.hearing.capture import Writer
 from hollowglow.net.hearing.receiver import HERE, Receiver
-from hollowglow.net.hearing.sources import Sources
+from hollowglow.net.hearing.sources import HeardSources
 from hollowglow.net.sending.ending import ending_signals
 from hollowglow.quantity.shown import show
 
@@ -152,7 +152,7 @@ def _listen(
     listen: Ears,
     progress: Callable[[float, int], None],
 ) -> Captured:
-    sources = Sources(universes)
+    sources = HeardSources(universes)
     writer = Writer(stream, listen.interface or "")
     names: dict[str, None] = {}
     strangers = 0
@@ -181,7 +181,7 @@ def _listen(
     return Captured(time.monotonic() - start_s, writer.written, stream.tell(), tuple(names), tuple(notes))
 
 
-def _notes(sources: Sources, strangers: int) -> list[str]:
+def _notes(sources: HeardSources, strangers: int) -> list[str]:
     silent = [u for u in sources.universes if not sources.counts(u).frames]
     lost = sum(sources.counts(u).lost for u in sources.universes)
     notes = []

@@ -32,7 +32,7 @@ Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class LightRequest:
     """What a person asked to be lit.
 
     Attributes:
@@ -57,7 +57,7 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
-class Lit:
+class LitThing:
     """What is lit now: its id, how many props, the slots' colour, where it is sent, in which universes."""
 
     what: str
@@ -123,7 +123,7 @@ def cells_of(assembly: Assembly, addresses: AddressMap, props: Flags) -> Flags:
 
 
 @contextmanager
-def lit(path: Path, asked: Asked, say: Say, progress: Progress = silent) -> Iterator[Lit]:
+def lit(path: Path, asked: LightRequest, say: Say, progress: Progress = silent) -> Iterator[LitThing]:
     """Light one thing for as long as the block lasts; a blackout and the end of the stream are sent however it is left.
 
     Args:
@@ -172,7 +172,7 @@ def lit(path: Path, asked: Asked, say: Say, progress: Progress = silent) -> Iter
                 sender.show(addresses.frame(colours))
                 if limiter.last.words:
                     say(limiter.last.words)
-                yield Lit(asked.what, int(props.sum()), colour, asked.to, addresses.universes, sender)
+                yield LitThing(asked.what, int(props.sum()), colour, asked.to, addresses.universes, sender)
             finally:
                 end_or_tell(sender, record, say)
 

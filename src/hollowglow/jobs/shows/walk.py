@@ -22,7 +22,7 @@ from hollowglow.net import Sender
 from hollowglow.net.sending.left_on import LeftOn, Record, cid_of, now_text
 from hollowglow.plan import Plan, Progress, silent
 from hollowglow.show.demand import AddressMap
-from hollowglow.show.limiter import Limited, Limiter
+from hollowglow.show.limiter import LimitedFrame, Limiter
 from hollowglow.show.walk import Diagnosis, Layout, Sort, Walk, diagnose, layout_of, open_answers
 
 Say = Callable[[str], None]
@@ -58,7 +58,7 @@ class Session:
     _one: Colours | None = field(default=None, repr=False)
     _asked: Frame | None = field(default=None, repr=False)
 
-    def tick(self, at_s: float) -> Limited:
+    def tick(self, at_s: float) -> LimitedFrame:
         """Send what the walk wants lit now, and return how it was limited.
 
         Raises:

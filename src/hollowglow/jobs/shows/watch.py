@@ -14,9 +14,9 @@ from hollowglow.assembly.tables import Floats
 from hollowglow.file import load
 from hollowglow.jobs.shows.analyse import frame_time_s, see_to_strings
 from hollowglow.net.hearing.moments import Moments
-from hollowglow.net.hearing.sources import Sources
+from hollowglow.net.hearing.sources import HeardSources
 from hollowglow.net.hearing.streams import Event, texts
-from hollowglow.show.demand import Allowed, Demand, Drawn
+from hollowglow.show.demand import Allowed, Demand, FrameCurrents
 from hollowglow.show.demand.addresses import FULL, Bytes
 
 AGAIN_S = 1.0
@@ -24,7 +24,7 @@ _RATE_OVER_S = 2.0
 
 
 @dataclass(frozen=True)
-class Seen:
+class WatchedShow:
     """What a watcher sees at a moment.
 
     Attributes:
@@ -57,13 +57,13 @@ class Watch:
         self.assembly = assembly
         self.demand = Demand.of(assembly)
         self.allowed = Allowed.of(self.demand)
-        self._sources = Sources(self.demand.addresses.universes)
+        self._sources = HeardSources(self.demand.addresses.universes)
         self._moments = Moments(self._sources, frame_time_s(assembly))
         self._say = say
         self._events: list[Event] = []
         self._waiting: list[tuple[float, Bytes]] = []
         self._begun_s: float | None = None
-        self._drawn: Drawn | None = None
+        self._drawn: FrameCurrents | None = None
         self._frame = self.demand.addresses.dark()
         self._since_s = 0.0
         self._recent: deque[float] = deque(maxlen=1000)
@@ -99,7 +99,7 @@ class Watch:
         self._waiting += made
         self._events += events
 
-    def look(self, at_s: float) -> Seen:
+    def look(self, at_s: float) -> WatchedShow:
         """Solve the frames that came since the last look, warn of limits passed, and return what is seen now."""
         self._begun_s = at_s if self._begun_s is None else self._begun_s
         self._waiting += self._moments.tick(at_s)
@@ -119,7 +119,7 @@ class Watch:
         counts = [self._sources.counts(u) for u in self.universes]
         drawn = self._drawn
         shares = (self.demand.addresses.colours(self._frame) / FULL) ** self._gamma
-        return Seen(
+        return WatchedShow(
             at_s=at_s - self._begun_s,
             colours=np.asarray(shares, dtype=np.float64),
             current_a=self.allowed.currents(drawn)[-1] if drawn is not None else np.zeros(len(self.allowed.names)),
@@ -131,7 +131,7 @@ class Watch:
             sources=tuple(dict.fromkeys(f"{h.source} ({h.address})" for h in self._sources.heard(at_s) if h.wins)),
         )
 
-    def end(self, at_s: float) -> Seen:
+    def end(self, at_s: float) -> WatchedShow:
         """Solve what is left, count the last frame up to now, and return what is seen last."""
         self._waiting += self._moments.end()
         seen = self.look(at_s)
@@ -146,7 +146,7 @@ class Watch:
         self.seconds += lasted
         self._since_s = at_s
 
-    def _take(self, times: Sequence[float], drawn: Drawn) -> None:
+    def _take(self, times: Sequence[float], drawn: FrameCurrents) -> None:
         self._drawn = drawn
         currents = self.allowed.currents(drawn)
         passed = self.allowed.passed(drawn)

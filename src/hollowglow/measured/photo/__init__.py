@@ -8,11 +8,11 @@ judge(props, parse_labels("1-6=float,7=acorn"), scene.name)         # one figure
 
 from hollowglow.measured.photo.caution import PWM_HZ, Caution
 from hollowglow.measured.photo.exposure import Exposure, parse_exposure
-from hollowglow.measured.photo.find import Found, find
-from hollowglow.measured.photo.judge import Judged, KindLight, Outlier, about_edges, about_props, judge
+from hollowglow.measured.photo.find import FoundProps, find
+from hollowglow.measured.photo.judge import JudgedKinds, Outlier, PhotographedKind, about_edges, about_props, judge
 from hollowglow.measured.photo.labels import LEFT_OUT, check_labels, lit_props, parse_labels, ranges
-from hollowglow.measured.photo.measure import Measured, measure
-from hollowglow.measured.photo.overlay import Mark, marks, overlay
+from hollowglow.measured.photo.measure import MeasuredProp, measure
+from hollowglow.measured.photo.overlay import OverlayMark, marks, overlay
 from hollowglow.measured.photo.picture import Photograph, linear_photograph, srgb_photograph
 from hollowglow.measured.photo.read import read_photograph
 from hollowglow.measured.photo.scene import Scene, scenes_of
@@ -25,13 +25,13 @@ __all__ = [
     "CosFourth",
     "EvenSurface",
     "Exposure",
-    "Found",
-    "Judged",
-    "KindLight",
-    "Mark",
-    "Measured",
+    "FoundProps",
+    "JudgedKinds",
+    "MeasuredProp",
     "Outlier",
+    "OverlayMark",
     "Photograph",
+    "PhotographedKind",
     "Scene",
     "Vignetting",
     "about_edges",

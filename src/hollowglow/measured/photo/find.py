@@ -22,7 +22,7 @@ _LEAST_ZONE = 3
 
 
 @dataclass(frozen=True, eq=False)
-class Found:
+class FoundProps:
     """Lit props of a scene, on its coarse squares.
 
     Attributes:
@@ -40,7 +40,7 @@ class Found:
         return len(self.boxes)
 
 
-def find(scene: Scene) -> Found:
+def find(scene: Scene) -> FoundProps:
     """Return the lit props of a scene, numbered from 1 in reading order: rows from the top, each from the left.
 
     A prop is a patch above the noise and above a twentieth of what is typical. Patches that touch are told apart where
@@ -64,11 +64,11 @@ def find(scene: Scene) -> Found:
     kept = _kept(light, cores, count)
     kept = _in_order(kept)
     if not kept.any():
-        return Found(kept, kept, np.zeros((0, 4), np.int64))
+        return FoundProps(kept, kept, np.zeros((0, 4), np.int64))
     radius = float(np.median([np.sqrt(r.area / np.pi) for r in regionprops(kept)]))
     zones = expand_labels(kept, max(_LEAST_ZONE, _ZONE_RADII * radius)).astype(np.int32)
     boxes = np.array([r.bbox for r in regionprops(zones)], np.int64)
-    return Found(kept, zones, boxes)
+    return FoundProps(kept, zones, boxes)
 
 
 def _typical(light: NDArray[np.float32], labels: Labels) -> float:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from hollowglow.measured.photo.caution import Caution
 from hollowglow.measured.photo.labels import LEFT_OUT, check_labels, ranges
-from hollowglow.measured.photo.measure import Measured
+from hollowglow.measured.photo.measure import MeasuredProp
 from hollowglow.measured.photo.scene import Scene
 from hollowglow.messages.refusal import Refusal
 from hollowglow.physics.colour import uv_prime
@@ -63,7 +63,7 @@ def _ending(number: int) -> str:
 
 
 @dataclass(frozen=True, eq=False)
-class KindLight:
+class PhotographedKind:
     """What the photographs say about a kind, on a scale that its other kinds share.
 
     Attributes:
@@ -92,14 +92,14 @@ class KindLight:
 
 
 @dataclass(frozen=True, slots=True)
-class Judged:
+class JudgedKinds:
     """The kinds in the order of their first prop, and the props that stick out."""
 
-    kinds: tuple[KindLight, ...]
+    kinds: tuple[PhotographedKind, ...]
     outliers: tuple[Outlier, ...]
 
 
-def refuse_clipped(props: Sequence[Measured], labels: Mapping[int, str], names: str) -> None:
+def refuse_clipped(props: Sequence[MeasuredProp], labels: Mapping[int, str], names: str) -> None:
     """Refuse labelled props whose light was not caught.
 
     Raises:
@@ -126,7 +126,7 @@ def _percent(share: float) -> str:
     return f"{100.0 * share:.0f} %" if share >= 0.095 else f"{100.0 * share:.1f} %"
 
 
-def judge(props: Sequence[Measured], labels: Mapping[int, str], names: str) -> Judged:
+def judge(props: Sequence[MeasuredProp], labels: Mapping[int, str], names: str) -> JudgedKinds:
     """Return what labelled props say about their kinds.
 
     Args:
@@ -139,7 +139,7 @@ def judge(props: Sequence[Measured], labels: Mapping[int, str], names: str) -> J
     """
     check_labels(dict(labels), len(props))
     refuse_clipped(props, labels, names)
-    kinds: dict[str, list[Measured]] = {}
+    kinds: dict[str, list[MeasuredProp]] = {}
     for prop in props:
         if labels[prop.number] != LEFT_OUT:
             kinds.setdefault(labels[prop.number], []).append(prop)
@@ -152,10 +152,10 @@ def judge(props: Sequence[Measured], labels: Mapping[int, str], names: str) -> J
         outliers += out
         gone = {o.number for o in out}
         made.append(_kind(kind, members, [m for m in members if m.number not in gone]))
-    return Judged(tuple(made), tuple(outliers))
+    return JudgedKinds(tuple(made), tuple(outliers))
 
 
-def _outliers(kind: str, members: Sequence[Measured]) -> list[Outlier]:
+def _outliers(kind: str, members: Sequence[MeasuredProp]) -> list[Outlier]:
     if len(members) < _LEAST_FOR_OUT:
         return []
     light = np.array([m.intensity for m in members])
@@ -172,10 +172,10 @@ def _outliers(kind: str, members: Sequence[Measured]) -> list[Outlier]:
     ]
 
 
-def _kind(kind: str, members: Sequence[Measured], usual: Sequence[Measured]) -> KindLight:
+def _kind(kind: str, members: Sequence[MeasuredProp], usual: Sequence[MeasuredProp]) -> PhotographedKind:
     luminance = np.array([m.luminance for m in usual])
     intensity = np.array([m.intensity for m in usual])
-    return KindLight(
+    return PhotographedKind(
         kind=kind,
         numbers=tuple(m.number for m in members),
         luminance=float(luminance.mean()),
@@ -190,7 +190,7 @@ def _spread(values: NDArray[np.float64]) -> float:
     return float(values.std(ddof=1) / values.mean()) if len(values) > 1 else 0.0
 
 
-def about_props(props: Sequence[Measured], names: Sequence[str]) -> list[Caution]:
+def about_props(props: Sequence[MeasuredProp], names: Sequence[str]) -> list[Caution]:
     """Return cautions about single props, before anything is labelled."""
     told = []
     for trouble, message, mend in (
@@ -209,7 +209,7 @@ def about_props(props: Sequence[Measured], names: Sequence[str]) -> list[Caution
     return told
 
 
-def about_edges(scene: Scene, props: Sequence[Measured]) -> list[Caution]:
+def about_edges(scene: Scene, props: Sequence[MeasuredProp]) -> list[Caution]:
     """Return a caution about props of a scene that its edge cuts off."""
     rows, columns = scene.frames[0].photograph.shape
     cut = []

@@ -8,9 +8,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from hollowglow.measured.photo.find import Found
+from hollowglow.measured.photo.find import FoundProps
 from hollowglow.measured.photo.picture import Bools
-from hollowglow.measured.photo.scene import NEAR_BLACK, Frame, Scene
+from hollowglow.measured.photo.scene import NEAR_BLACK, Scene, SceneFrame
 from hollowglow.measured.photo.vignetting import Vignetting
 from hollowglow.physics.colour import uv_prime
 
@@ -25,7 +25,7 @@ _MOST_BLUR = 0.12
 
 
 @dataclass(frozen=True, eq=False)
-class Measured:
+class MeasuredProp:
     """One prop in a photograph; light on the scale of the scene's first photograph, per pixel.
 
     Attributes:
@@ -72,7 +72,7 @@ class Measured:
         return u, v
 
 
-def measure(scene: Scene, found: Found, vignetting: Vignetting | None = None) -> tuple[Measured, ...]:
+def measure(scene: Scene, found: FoundProps, vignetting: Vignetting | None = None) -> tuple[MeasuredProp, ...]:
     """Return what each prop of a scene gives.
 
     The sum over a prop's zone counts the light that blur carried out of its outline, so props of unlike sizes stay
@@ -86,7 +86,7 @@ def measure(scene: Scene, found: Found, vignetting: Vignetting | None = None) ->
     return tuple(_prop(scene, found, i, vignetting) for i in range(len(found)))
 
 
-def _prop(scene: Scene, found: Found, index: int, vignetting: Vignetting | None) -> Measured:
+def _prop(scene: Scene, found: FoundProps, index: int, vignetting: Vignetting | None) -> MeasuredProp:
     side = scene.side
     top, left, below, right = (int(v) for v in found.boxes[index])
     pad = 2
@@ -118,7 +118,7 @@ def _prop(scene: Scene, found: Found, index: int, vignetting: Vignetting | None)
     pixels = float(area.sum())
     lost_to_blur = _lost_to_blur(luminance, area, 2.0 * level)
     y, x = np.nonzero(area)
-    return Measured(
+    return MeasuredProp(
         number=index + 1,
         row=corner[0] + float(y.mean()),
         column=corner[1] + float(x.mean()),
@@ -211,7 +211,7 @@ def _merged(scene: Scene, corner: tuple[int, int], shape: tuple[int, ...]) -> tu
     return above / np.maximum(below, 1e-12)[:, :, None], every, best
 
 
-def _part(frame: Frame, corner: tuple[int, int], shape: tuple[int, ...]) -> tuple[Light, Bools]:
+def _part(frame: SceneFrame, corner: tuple[int, int], shape: tuple[int, ...]) -> tuple[Light, Bools]:
     photograph = frame.photograph
     top, left = corner[0] + frame.shift[0], corner[1] + frame.shift[1]
     rows = np.clip(np.arange(top, top + shape[0]), 0, photograph.shape[0] - 1)

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from hollowglow.measured.photo.measure import Measured
+from hollowglow.measured.photo.measure import MeasuredProp
 from hollowglow.measured.photo.scene import Scene
 from hollowglow.physics.srgb import srgb_bytes
 
@@ -20,7 +20,7 @@ _BAD = (255, 70, 70)
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class OverlayMark:
     """Where a prop is on the numbered picture: its number, and its box in shares of the picture's width and height."""
 
     number: int
@@ -30,7 +30,7 @@ class Mark:
     height: float
 
 
-def marks(scenes: Sequence[tuple[Scene, Sequence[Measured]]]) -> tuple[Mark, ...]:
+def marks(scenes: Sequence[tuple[Scene, Sequence[MeasuredProp]]]) -> tuple[OverlayMark, ...]:
     """Return where each prop is on the picture that `overlay` makes of the same scenes."""
     sheets = [_layout(scene) for scene, _ in scenes]
     wide, high = max(s.columns for s in sheets), sum(s.rows + s.head for s in sheets)
@@ -42,7 +42,7 @@ def marks(scenes: Sequence[tuple[Scene, Sequence[Measured]]]) -> tuple[Mark, ...
             left = (prop.corner[1] + int(x.min())) / sheet.step
             height, width = (int(np.ptp(v)) + 1 for v in (y, x))
             made.append(
-                Mark(prop.number, left / wide, top / high, width / sheet.step / wide, height / sheet.step / high)
+                OverlayMark(prop.number, left / wide, top / high, width / sheet.step / wide, height / sheet.step / high)
             )
         above += sheet.rows + sheet.head
     return tuple(made)
@@ -67,7 +67,7 @@ def _layout(scene: Scene) -> _Layout:
     return _Layout(rows, columns, step, size, 3 * size)
 
 
-def overlay(scenes: Sequence[tuple[Scene, Sequence[Measured]]]) -> bytes:
+def overlay(scenes: Sequence[tuple[Scene, Sequence[MeasuredProp]]]) -> bytes:
     """Return a PNG file of scenes one below the other, each lit prop outlined and numbered.
 
     Props that cannot be measured (clipped, or nearly black) are outlined in red with a cross beside the number.
@@ -91,7 +91,7 @@ def overlay(scenes: Sequence[tuple[Scene, Sequence[Measured]]]) -> bytes:
     return out.getvalue()
 
 
-def _sheet(scene: Scene, props: Sequence[Measured]) -> Any:
+def _sheet(scene: Scene, props: Sequence[MeasuredProp]) -> Any:
     from PIL import Image, ImageDraw
 
     laid = _layout(scene)
@@ -139,7 +139,7 @@ def _picture(scene: Scene, step: int) -> NDArray[np.uint8]:
     return picture
 
 
-def _edge(prop: Measured, step: int) -> NDArray[np.int64]:
+def _edge(prop: MeasuredProp, step: int) -> NDArray[np.int64]:
     """Return where the outline of a prop runs on the small picture, rows and columns, shape (n, 2)."""
     own_y, own_x = np.nonzero(prop.outline)
     y, x = (own_y + prop.corner[0]) // step, (own_x + prop.corner[1]) // step

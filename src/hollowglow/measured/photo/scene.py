@@ -30,7 +30,7 @@ _WHITE_MOVED = 0.006
 
 
 @dataclass(frozen=True, eq=False)
-class Frame:
+class SceneFrame:
     """One photograph within a scene.
 
     Attributes:
@@ -60,7 +60,7 @@ class Scene:
         cautions: what was noticed.
     """
 
-    frames: tuple[Frame, ...]
+    frames: tuple[SceneFrame, ...]
     side: int
     coarse: Single
     noise: float
@@ -197,7 +197,7 @@ def _scene(parts: list[tuple[Photograph, _Coarse, float, tuple[int, int]]], caut
     origin = parts[0][3]
     told = [*cautions, *_moved([(p, (s[0] - origin[0], s[1] - origin[1])) for p, _, _, s in parts])]
     gains = [parts[0][2]]
-    frames = [Frame(parts[0][0], gains[0], (0, 0), parts[0][1].black, parts[0][1].noise)]
+    frames = [SceneFrame(parts[0][0], gains[0], (0, 0), parts[0][1].black, parts[0][1].noise)]
     laid = [parts[0][1]]
     for before, (photograph, coarse, gain, shift) in itertools.pairwise(parts):
         shift = shift[0] - origin[0], shift[1] - origin[1]
@@ -205,7 +205,7 @@ def _scene(parts: list[tuple[Photograph, _Coarse, float, tuple[int, int]]], caut
         step, found = _step(before[0], photograph, laid[-2], laid[-1], gain / before[2])
         told += found
         gains.append(gains[-1] * step)
-        frames.append(Frame(photograph, gains[-1], shift, coarse.black, coarse.noise))
+        frames.append(SceneFrame(photograph, gains[-1], shift, coarse.black, coarse.noise))
     told += _white_moved(frames, laid, side)
     coarse_light, noise = _merged(laid, gains)
     return Scene(tuple(frames), side, coarse_light, noise, tuple(told))
@@ -285,7 +285,7 @@ def _moved(parts: list[tuple[Photograph, tuple[int, int]]]) -> list[Caution]:
     ]
 
 
-def _white_moved(frames: list[Frame], laid: list[_Coarse], side: int) -> list[Caution]:
+def _white_moved(frames: list[SceneFrame], laid: list[_Coarse], side: int) -> list[Caution]:
     """Return a caution where the same props have another colour in another exposure."""
     told = []
     for i in range(1, len(frames)):
@@ -303,7 +303,7 @@ def _white_moved(frames: list[Frame], laid: list[_Coarse], side: int) -> list[Ca
     return told
 
 
-def _mean_xyz(frame: Frame, spots: NDArray[np.intp], side: int) -> NDArray[np.float64]:
+def _mean_xyz(frame: SceneFrame, spots: NDArray[np.intp], side: int) -> NDArray[np.float64]:
     photograph = frame.photograph
     rows = np.clip(spots[:, 0] * side + side // 2 + frame.shift[0], 0, photograph.shape[0] - 1)
     columns = np.clip(spots[:, 1] * side + side // 2 + frame.shift[1], 0, photograph.shape[1] - 1)

@@ -5,12 +5,12 @@ corrections("jetty.yaml")       # {"float": 1.08, "acorn": 0.93}: measured light
 """
 
 from hollowglow.measured.readings.correct import corrections, factors, newest
-from hollowglow.measured.readings.store import Kept, Taking, keep, kept, store_path
+from hollowglow.measured.readings.store import KeptReading, Taking, keep, kept, store_path
 from hollowglow.measured.readings.walked import Answered, answered, keep_answer, keep_place, place_of
 
 __all__ = [
     "Answered",
-    "Kept",
+    "KeptReading",
     "Taking",
     "answered",
     "corrections",

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Literal
 
-from hollowglow.measured.readings.store import Kept, Taking, kept
+from hollowglow.measured.readings.store import KeptReading, Taking, kept
 
 Figure = Literal["luminance", "intensity"]
 
@@ -26,7 +26,9 @@ def corrections(display: Path | str, recipes: Mapping[str, str] | None = None) -
     return factors(kept(display), recipes)
 
 
-def newest(takings: Sequence[Taking], recipes: Mapping[str, str] | None = None) -> dict[str, tuple[Taking, Kept]]:
+def newest(
+    takings: Sequence[Taking], recipes: Mapping[str, str] | None = None
+) -> dict[str, tuple[Taking, KeptReading]]:
     """Return the newest reading of each kind, with what it was taken with.
 
     Args:
@@ -89,7 +91,7 @@ def _ratios(taking: Taking, recipes: Mapping[str, str] | None, figure: Figure) -
     return ratios
 
 
-def _ratio(one: Kept, figure: Figure) -> float | None:
+def _ratio(one: KeptReading, figure: Figure) -> float | None:
     """Return measured over computed, by the figure asked for, else by the other one."""
     pairs = [(one.luminance, one.computed_luminance), (one.intensity, one.computed_intensity)]
     for measured, computed in pairs if figure == "luminance" else pairs[::-1]:

@@ -49,7 +49,7 @@ CREATE INDEX reading_kind ON reading (kind);
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class KeptReading:
     """One kind in one taking.
 
     Attributes:
@@ -92,7 +92,7 @@ class Taking:
     how: How
     sources: tuple[str, ...]
     absolute: bool
-    kinds: tuple[Kept, ...]
+    kinds: tuple[KeptReading, ...]
     across: Across = ""
 
 
@@ -148,7 +148,9 @@ def kept(display: Path | str) -> tuple[Taking, ...]:
                 (number,),
             )
             kinds = tuple(
-                Kept(kind, props, light, power, None if u is None or v is None else (u, v), spread, by_l, by_i, recipe)
+                KeptReading(
+                    kind, props, light, power, None if u is None or v is None else (u, v), spread, by_l, by_i, recipe
+                )
                 for kind, props, light, power, u, v, spread, by_l, by_i, recipe in rows
             )
             takings.append(Taking(at, how, tuple(json.loads(sources)), bool(absolute), kinds, across))

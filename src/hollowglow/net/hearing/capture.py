@@ -59,7 +59,7 @@ class _BrokenError(Exception):
     """The file goes no further: it ends here, or what follows is no record."""
 
 
-class Reading:
+class CaptureReader:
     """The datagrams of a capture file, in the order of the file; iterate once, then ask for the notes.
 
     Args:
@@ -88,7 +88,7 @@ class Reading:
                 "expected a pcap or pcapng file. Save the capture in one of these forms."
             )
 
-    def __enter__(self) -> Reading:
+    def __enter__(self) -> CaptureReader:
         return self
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
@@ -183,9 +183,9 @@ class Reading:
                 raise _BrokenError(f"is damaged {at:,} octets after its start") from None
 
 
-def read(path: Path | str, port: int = PORT) -> Reading:
+def read(path: Path | str, port: int = PORT) -> CaptureReader:
     """Return the datagrams of a capture; raises Refusal for a file that is not there or is no capture."""
-    return Reading(Path(path), port)
+    return CaptureReader(Path(path), port)
 
 
 def _interface(block: bytes, order: str) -> _Interface:

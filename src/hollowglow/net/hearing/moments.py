@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from hollowglow.net.hearing.sources import LOSS_S, Sources
+from hollowglow.net.hearing.sources import LOSS_S, HeardSources
 from hollowglow.net.hearing.streams import Event
 
 Frame = NDArray[np.uint8]
@@ -30,7 +30,7 @@ class Moments:
         frame_s: time of one frame, s.
     """
 
-    def __init__(self, sources: Sources, frame_s: float) -> None:
+    def __init__(self, sources: HeardSources, frame_s: float) -> None:
         self.sources = sources
         self._gap_s = 0.5 * frame_s
         self._own = {universe.to_bytes(2, "big") for universe in sources.universes}
@@ -113,7 +113,7 @@ class Forward:
         )
 
 
-def moments(datagrams: Datagrams, sources: Sources, frame_s: float) -> Iterator[tuple[float, Frame]]:
+def moments(datagrams: Datagrams, sources: HeardSources, frame_s: float) -> Iterator[tuple[float, Frame]]:
     """Yield (time in s, frame) of every moment of a show that is at hand whole.
 
     Args:

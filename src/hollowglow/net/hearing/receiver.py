@@ -31,7 +31,7 @@ _IP_MULTICAST_ALL = 49 if hasattr(socket, "SO_BINDTODEVICE") else None  # Linux;
 _IP_PKTINFO = getattr(socket, "IP_PKTINFO", 8) if hasattr(socket, "SO_BINDTODEVICE") else None
 
 
-class Heard(NamedTuple):
+class Datagram(NamedTuple):
     """A datagram: what it holds, the address it came from, when on a clock that is never set back, both ends' ports."""
 
     datagram: bytes
@@ -77,7 +77,7 @@ class Receiver:
         self._sockets: list[socket.socket] = []
         self._joined: list[tuple[socket.socket, bytes]] = []
         self._groups = [group_of(universe) for universe in universes] if multicast else []
-        self._waiting: deque[Heard] = deque()
+        self._waiting: deque[Datagram] = deque()
         self._heard_s = self._tried_s = clock()
         self._offset_s = self._told_offset_s = wall() - self._heard_s
         self._away = False
@@ -107,7 +107,7 @@ class Receiver:
         self._sockets.clear()
         self._joined.clear()
 
-    def receive(self, wait_s: float) -> Heard | None:
+    def receive(self, wait_s: float) -> Datagram | None:
         """Return the next datagram, or None where none comes within a time."""
         if not self._waiting:
             self._gather(wait_s)
@@ -145,7 +145,7 @@ class Receiver:
             except OSError as error:  # the network went away under the socket
                 self._go_away(error)
                 return
-            self._waiting.append(Heard(datagram, source[0], now_s, (source[0], source[1]), (to, self._port)))
+            self._waiting.append(Datagram(datagram, source[0], now_s, (source[0], source[1]), (to, self._port)))
 
     def _open(self) -> socket.socket:
         family = socket.AF_INET6 if ":" in self._bind else socket.AF_INET

@@ -24,7 +24,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from hollowglow.net.hearing.streams import SLOTS, Counts, Event, Heard, Slots, Stream, Totals, What
+from hollowglow.net.hearing.streams import SLOTS, Counts, Event, HeardSource, HeardStream, Slots, Totals, What
 from hollowglow.net.packets.packet import Data, Discovery, Malformed, Sync, decode
 from hollowglow.net.packets.sequence import is_old, step
 
@@ -40,7 +40,7 @@ class _Synchronization:
     sequences: dict[bytes, int] = field(default_factory=dict)
 
 
-class Sources:
+class HeardSources:
     """What is heard of some universes.
 
     Args:
@@ -54,7 +54,7 @@ class Sources:
         self.totals = Totals()
         self._row = {universe: k for k, universe in enumerate(self.universes)}
         self._counts = {universe: Counts() for universe in self.universes}
-        self._streams: dict[int, dict[bytes, Stream]] = {universe: {} for universe in self.universes}
+        self._streams: dict[int, dict[bytes, HeardStream]] = {universe: {} for universe in self.universes}
         self._syncs: dict[int, _Synchronization] = {}
         self._named: Counter[int] = Counter()  # how many streams name a synchronization address
         self._full: set[int] = set()
@@ -106,16 +106,16 @@ class Sources:
         """Return what was counted of a universe so far."""
         return replace(self._counts[universe])
 
-    def heard(self, at_s: float) -> tuple[Heard, ...]:
+    def heard(self, at_s: float) -> tuple[HeardSource, ...]:
         """Return the sources that are heard at a time, by universe, the most important first."""
         self._advance(at_s)
-        found: list[Heard] = []
+        found: list[HeardSource] = []
         for universe in self.universes:
             streams = self._streams[universe]
             top = max((s.priority for s in streams.values() if s.shown is not None), default=None)
             for cid, s in sorted(streams.items(), key=lambda item: (-item[1].priority, item[0])):
                 wins = s.priority == top and s.shown is not None
-                found.append(Heard(universe, cid, s.source, s.address, s.priority, wins))
+                found.append(HeardSource(universe, cid, s.source, s.address, s.priority, wins))
         return tuple(found)
 
     def _hear_data(self, packet: Data, sender: str) -> None:
@@ -157,10 +157,10 @@ class Sources:
             self._untold.append(Event("refused", universe, packet.cid, packet.source, sender, self._now_s))
         return False
 
-    def _take(self, universe: int, streams: dict[bytes, Stream], packet: Data, sender: str) -> None:
+    def _take(self, universe: int, streams: dict[bytes, HeardStream], packet: Data, sender: str) -> None:
         stream = streams.get(packet.cid)
         if stream is None:
-            stream = Stream(packet.source, sender, packet.priority, packet.sequence, self._now_s)
+            stream = HeardStream(packet.source, sender, packet.priority, packet.sequence, self._now_s)
             streams[packet.cid] = stream
             self._look_again_s = min(self._look_again_s, self._now_s + self._loss_s)
             self._untold.append(Event("found", universe, packet.cid, packet.source, sender, self._now_s))
@@ -209,7 +209,7 @@ class Sources:
                 stream.shown, stream.held = stream.held, None
                 self._changed.add(universe)
 
-    def _name_address(self, stream: Stream, sync_address: int) -> None:
+    def _name_address(self, stream: HeardStream, sync_address: int) -> None:
         """Let a stream name another synchronization address; one that nobody names any more is forgotten."""
         before = stream.sync_address
         stream.sync_address, stream.held, stream.synchronized = sync_address, None, False
@@ -245,7 +245,7 @@ class Sources:
         return told
 
 
-def merged(streams: Iterable[Stream]) -> Slots:
+def merged(streams: Iterable[HeardStream]) -> Slots:
     """Return the slots of one universe: the highest priority wins, among equals the highest value of each slot."""
     shown = [(s.priority, s.shown) for s in streams if s.shown is not None]
     top = max((priority for priority, _ in shown), default=0)
@@ -256,7 +256,7 @@ def merged(streams: Iterable[Stream]) -> Slots:
     return slots
 
 
-def _in_order(counts: Counts, stream: Stream, sequence: int) -> bool:
+def _in_order(counts: Counts, stream: HeardStream, sequence: int) -> bool:
     """Count what a packet's sequence number says, and return whether the packet is to be heeded."""
     ahead = step(stream.sequence, sequence)
     if is_old(stream.sequence, sequence):

@@ -116,7 +116,7 @@ class Totals:
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class HeardSource:
     """A source that is heard at present: who, where, how important, whether its slots are the ones shown."""
 
     universe: int
@@ -128,7 +128,7 @@ class Heard:
 
 
 @dataclass(slots=True)
-class Stream:
+class HeardStream:
     """One source's packets for one universe: the last sequence number, when, the slots shown and those held."""
 
     source: str

@@ -32,10 +32,10 @@ DISCOVERY_S = 10.0  # E131_UNIVERSE_DISCOVERY_INTERVAL, appendix A
 TERMINATIONS = 3  # clause 6.2.6
 _HAIR_S = 1e-6
 
-__all__ = ["DISCOVERY_UNIVERSE", "Frame", "Rows", "Stream"]
+__all__ = ["DISCOVERY_UNIVERSE", "Frame", "Rows", "SentStream"]
 
 
-class Stream:
+class SentStream:
     """What one source sends for some universes, and which of it is due.
 
     Args:

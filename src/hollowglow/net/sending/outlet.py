@@ -14,7 +14,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from hollowglow.messages.refusal import Refusal
-from hollowglow.net.addresses import SocketAddress, Target
+from hollowglow.net.addresses import Destination, SocketAddress
 from hollowglow.net.packets.stream import Frame, Rows
 
 _ROOM_OCTETS = 1 << 22
@@ -67,7 +67,9 @@ class Outlet:
         Refusal: no socket can be had.
     """
 
-    def __init__(self, target: Target, universes: Sequence[int], table: Frame, interface: str | None = None) -> None:
+    def __init__(
+        self, target: Destination, universes: Sequence[int], table: Frame, interface: str | None = None
+    ) -> None:
         self.target = target
         self._table = table
         self._to = [target.of(u) for u in universes]

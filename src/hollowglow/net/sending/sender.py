@@ -18,7 +18,7 @@ import numpy as np
 from hollowglow.messages.refusal import Refusal
 from hollowglow.net.addresses import check_interface, target
 from hollowglow.net.packets.packet import DEFAULT_PRIORITY, DISCOVERY_UNIVERSE, MOST_SLOTS, PRIORITY_AT, fitting_name
-from hollowglow.net.packets.stream import DISCOVERY_S, TERMINATIONS, Frame, Rows, Stream
+from hollowglow.net.packets.stream import DISCOVERY_S, TERMINATIONS, Frame, Rows, SentStream
 from hollowglow.net.sending.ending import ending_signals
 from hollowglow.net.sending.outlet import Outlet
 from hollowglow.net.sending.refusals import failing_words, refused_words
@@ -41,7 +41,7 @@ Say = Callable[[str], None]
 
 
 @dataclass(frozen=True, slots=True)
-class Statistics:
+class SenderStatistics:
     """What was sent so far.
 
     Attributes:
@@ -110,7 +110,7 @@ class Sender:
     ) -> None:
         if not RATES_HZ[0] <= rate_hz <= RATES_HZ[1]:
             raise ValueError(f"rate {rate_hz:g} Hz: {RATES_HZ[0]:g} to {RATES_HZ[1]:g} Hz are possible")
-        self._stream = Stream(
+        self._stream = SentStream(
             universes,
             cid=cid,
             source=fitting_name(source),
@@ -220,9 +220,9 @@ class Sender:
             atexit.unregister(self.stop)
             self._outlet.close()
 
-    def statistics(self) -> Statistics:
+    def statistics(self) -> SenderStatistics:
         """Return what was sent so far."""
-        return Statistics(
+        return SenderStatistics(
             self._frames,
             self._missed,
             self._packets,

@@ -19,7 +19,7 @@ from hollowglow.quantity.words import percent, volts
 from hollowglow.search.feed.string_plan import shortage_v
 from hollowglow.search.trials.choice import LeadPoint, Price, lead_price, priced
 from hollowglow.search.trials.market import CableChoice, FuseChoice, known_parts
-from hollowglow.search.trials.trial import Bench, Outcome
+from hollowglow.search.trials.trial import TrialOutcome, TrialString
 
 _FUSES = ("fuse-load", "fuse-blows", "fuse-over-cable", "fuse-over-joint", "no-fuse", "fuses-add-up")
 _STEP_W = 5.0
@@ -32,7 +32,7 @@ class Alternative:
     way: str
     what: str
     price: Price | None
-    outcome: Outcome | None
+    outcome: TrialOutcome | None
 
     @property
     def meets(self) -> bool:
@@ -40,7 +40,7 @@ class Alternative:
         return self.outcome is not None and self.outcome.meets
 
 
-def alternatives(bench: Bench, supply: str, before: Outcome) -> tuple[Alternative, ...]:
+def alternatives(bench: TrialString, supply: str, before: TrialOutcome) -> tuple[Alternative, ...]:
     """Return what could be done instead of feeding a string again: one of each sort, the cheapest that helps.
 
     Args:
@@ -53,7 +53,7 @@ def alternatives(bench: Bench, supply: str, before: Outcome) -> tuple[Alternativ
     return (_heavier(bench, plain), _higher(bench, plain, supply), _lower(bench, plain, fuse_only))
 
 
-def _with(bench: Bench, string: String, **update: object) -> Display:
+def _with(bench: TrialString, string: String, **update: object) -> Display:
     parts = {**bench.market.parts, **bench.display.parts}
     return bench.alone.model_copy(update={"strings": {bench.name: string}, "parts": parts, **update})
 
@@ -62,12 +62,12 @@ def _with(bench: Bench, string: String, **update: object) -> Display:
 class _Try:
     """A string tried, with the fuse that it took (None: as stated) and what that costs."""
 
-    outcome: Outcome
+    outcome: TrialOutcome
     fuse: FuseChoice | None
     price: Price
 
 
-def _tried(bench: Bench, display: Display) -> _Try:
+def _tried(bench: TrialString, display: Display) -> _Try:
     """Return a string tried with its own fuse, or with another one where that leaves less wrong."""
     string = display.strings[bench.name]
     outcome = bench.judged(display)
@@ -93,7 +93,7 @@ def _fused(words: str, tried: _Try) -> str:
     return words if tried.fuse is None else f"{words}, fuse {tried.fuse.name}"
 
 
-def _heavier(bench: Bench, string: String) -> Alternative:
+def _heavier(bench: TrialString, string: String) -> Alternative:
     """Return heavier cable for the spans, or for the lead and the spans."""
     display, span = bench.display, string.span
     nothing = Alternative("heavier cable", "no heavier cable is known for its spans", None, None)
@@ -136,7 +136,7 @@ def _heavier(bench: Bench, string: String) -> Alternative:
     return _choose(found) or nothing
 
 
-def _lighter(bench: Bench, stated: Part, cable: CableChoice) -> bool:
+def _lighter(bench: TrialString, stated: Part, cable: CableChoice) -> bool:
     """Return whether a stated cable has more resistance than another one."""
     assert stated.cable is not None
     return cable.ohm_per_m < cable_ohm_per_m(stated.cable, bench.display.ambient) * (1.0 - 1e-9)
@@ -158,7 +158,7 @@ def _same_light(light: Light, other: Light) -> bool:
     return other.emitters == light.emitters and other.colours == light.colours
 
 
-def _higher(bench: Bench, string: String, supply: str) -> Alternative:
+def _higher(bench: TrialString, string: String, supply: str) -> Alternative:
     """Return lights of the same emitters for a higher voltage, with a supply of that voltage for this string."""
     display = bench.display
     kinds = list(dict.fromkeys(run.kind for run in string.props))
@@ -200,7 +200,7 @@ def _likeness(light: Light, lights: dict[str, Part]) -> Callable[[str], tuple[bo
 
 
 def _at_voltage(
-    bench: Bench,
+    bench: TrialString,
     string: String,
     supply: str,
     voltage: float,
@@ -241,7 +241,7 @@ def _at_voltage(
         return
 
 
-def _lower(bench: Bench, string: String, fuse_only: bool) -> Alternative:
+def _lower(bench: TrialString, string: String, fuse_only: bool) -> Alternative:
     """Return the highest whole percent of today's levels at which nothing is wrong."""
     kinds = dict.fromkeys(run.kind for run in string.props)
 

@@ -17,7 +17,7 @@ from hollowglow.search.feed.supplies import Shared, share_out
 from hollowglow.search.ladder.search import Effort
 from hollowglow.search.trials.choice import stated_string
 from hollowglow.search.trials.market import Market, market
-from hollowglow.search.trials.trial import Bench, most_drawn
+from hollowglow.search.trials.trial import TrialString, most_drawn
 
 # Enough to prove strings of a few feeds; a longer search seldom pays.
 USUAL = Effort(parts=30, tries=8)
@@ -80,7 +80,7 @@ def plan_feeds(
     for name, string in display.strings.items():
         progress(name)
         markets[name] = market(display, string, units)
-        bench = Bench(display, name, markets[name], whole - drawn[name])
+        bench = TrialString(display, name, markets[name], whole - drawn[name])
         supply = string.supply or next((f.supply for f in string.feeds), next(iter(display.supplies)))
         plan = plan_string(bench, supply, effort)
         plans.append(plan)

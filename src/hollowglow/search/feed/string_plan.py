@@ -20,8 +20,8 @@ from hollowglow.search.ladder.search import Effort, Search, Whole
 from hollowglow.search.ladder.zones import Zones, zones_of
 from hollowglow.search.trials.choice import Choice, FeedPoint, LeadPoint, Price, price_of
 from hollowglow.search.trials.market import FuseChoice
-from hollowglow.search.trials.pieces import Pieces, feed_pieces, feed_point, lead_pieces, weight_of
-from hollowglow.search.trials.trial import Bench, Outcome
+from hollowglow.search.trials.pieces import FeedWays, feed_pieces, feed_point, lead_pieces, weight_of
+from hollowglow.search.trials.trial import TrialOutcome, TrialString
 
 # Currents between the least and the most that lights may draw, for a first plan that holds in truth.
 _SHARES = (0.0, 0.5, 1.0)
@@ -52,8 +52,8 @@ class StringPlan:
 
     string: str
     supply: str
-    before: Outcome
-    after: Outcome
+    before: TrialOutcome
+    after: TrialOutcome
     choice: Choice
     price: Price
     bound: float | None
@@ -75,14 +75,14 @@ class _Best:
 
     weight: float
     choice: Choice
-    outcome: Outcome
+    outcome: TrialOutcome
 
 
 @dataclass(frozen=True)
 class Planner:
     """The plans of one string from one supply."""
 
-    bench: Bench
+    bench: TrialString
     supply: str
     effort: Effort
 
@@ -92,7 +92,7 @@ class Planner:
         return rungs(self.bench, self.supply)
 
     @cached_property
-    def pieces(self) -> tuple[Pieces, ...]:
+    def pieces(self) -> tuple[FeedWays, ...]:
         """Return what can feed each prop: the lead (where it is powered) the first, feeds the others."""
         limit = self.rungs.limit_a.tolist()
         string = self.bench.display.strings[self.bench.name]
@@ -101,7 +101,7 @@ class Planner:
         later = (feed_pieces(self.bench, self.supply, p, limit[p - 1]) for p in range(2, len(limit) + 1))
         return (first, *later)
 
-    def _unpowered(self, limit_a: float) -> Pieces:
+    def _unpowered(self, limit_a: float) -> FeedWays:
         """Return the feeds before the first prop of a string whose lead brings data and V- only."""
         feeds = feed_pieces(self.bench, self.supply, 1, limit_a)
         lead = lead_pieces(self.bench, limit_a)
@@ -141,11 +141,11 @@ class Planner:
 
         return allows
 
-    def plan(self, before: Outcome) -> StringPlan:
+    def plan(self, before: TrialOutcome) -> StringPlan:
         """Return the cheapest plan that was found, with its bound."""
         kept = Choice(kept=True)
         best: _Best | None = _Best(weight_of(self._price(kept)), kept, before) if before.meets else None
-        outcomes: dict[Whole, Outcome] = {}
+        outcomes: dict[Whole, TrialOutcome] = {}
 
         def holds(plan: Whole) -> bool:
             outcomes[plan] = self.bench.outcome(self.choice(plan))
@@ -231,7 +231,7 @@ class Planner:
     def _price(self, choice: Choice) -> Price:
         return price_of(self.bench.display, self.bench.name, choice, self.bench.market)
 
-    def _fitting_fuses(self, choice: Choice, outcome: Outcome) -> tuple[Choice, Outcome]:
+    def _fitting_fuses(self, choice: Choice, outcome: TrialOutcome) -> tuple[Choice, TrialOutcome]:
         """Return the same plan with the smallest fuses of the same price that carry what flows, where it still holds."""
         if choice.kept:
             return choice, outcome
@@ -258,10 +258,10 @@ class Planner:
                 return tried, then
         return choice, outcome
 
-    def _nearest(self, before: Outcome, certain: bool, parts: int, tries: int) -> StringPlan:
+    def _nearest(self, before: TrialOutcome, certain: bool, parts: int, tries: int) -> StringPlan:
         """Return the plan whose lights miss least of the voltage that they need, where none meets the limits."""
         low, high = 0.0, float(self.rungs.assembly.network.supply_v.max(initial=0.0))
-        best: tuple[Choice, Outcome] | None = None
+        best: tuple[Choice, TrialOutcome] | None = None
         while high - low > _NEAREST_V:
             short = 0.5 * (low + high)
             done = False
@@ -297,7 +297,7 @@ class Planner:
         )
 
 
-def shortage_v(outcome: Outcome) -> float:
+def shortage_v(outcome: TrialOutcome) -> float:
     """Return by how much the worst light misses the voltage that it needs or that its white needs, V; inf if unknown."""
     assembly, solved = outcome.assembly, outcome.power
     mean_v, coincident_v = floors_v(assembly)
@@ -309,6 +309,6 @@ def _whole(plan: CutPlan) -> Whole:
     return Whole(plan.starts, tuple(i > 0 for i in range(len(plan.starts))), plan.rows)
 
 
-def plan_string(bench: Bench, supply: str, effort: Effort) -> StringPlan:
+def plan_string(bench: TrialString, supply: str, effort: Effort) -> StringPlan:
     """Return the feed plan of a string from a supply."""
     return Planner(bench, supply, effort).plan(bench.outcome(Choice(kept=True)))

@@ -13,7 +13,7 @@ from hollowglow.assembly.tables import NONE, CableSort
 from hollowglow.file import Display
 from hollowglow.search.feed.string_plan import StringPlan
 from hollowglow.search.trials.choice import Choice, moved
-from hollowglow.search.trials.trial import Outcome
+from hollowglow.search.trials.trial import TrialOutcome
 
 _STEP_W = 5.0
 
@@ -47,7 +47,7 @@ class Shared:
     loads: tuple[SupplyLoad, ...]
 
 
-def zone_loads(name: str, outcome: Outcome) -> tuple[ZoneLoad, ...]:
+def zone_loads(name: str, outcome: TrialOutcome) -> tuple[ZoneLoad, ...]:
     """Return what each zone of a string draws, from its solved state."""
     assembly, network = outcome.assembly, outcome.assembly.network
     zone = zones(assembly).with_fused(assembly)

@@ -14,11 +14,11 @@ from hollowglow.analysis.money.cost import minutes_per_prop, prop_bill
 from hollowglow.analysis.prop.inside import frame_of
 from hollowglow.analysis.prop.optics import (
     KindLight,
-    Ladder,
-    Lamp,
-    Measured,
+    KindReadings,
+    MeasuredLight,
     OpticsError,
-    Readings,
+    PropLamp,
+    Refinement,
     corrected,
     ladder_of,
     lamp_of,
@@ -38,7 +38,7 @@ POINT_ARCMIN = 2.0
 
 
 @dataclass(frozen=True, eq=False)
-class Outcome:
+class CandidateOutcome:
     """One candidate with its figures, those of one prop at full white and 100 % level unless they say otherwise.
 
     Attributes:
@@ -92,7 +92,7 @@ class Comparison:
     """
 
     kind: str
-    outcomes: tuple[Outcome, ...]
+    outcomes: tuple[CandidateOutcome, ...]
     left_out: tuple[tuple[Candidate, str], ...]
     matched_by: str
     currency: str
@@ -105,7 +105,7 @@ def compare(
     kind: str,
     candidates: Sequence[Candidate],
     progress: Callable[[Candidate], None] = lambda _candidate: None,
-    measured: Mapping[str, Measured] | None = None,
+    measured: Mapping[str, MeasuredLight] | None = None,
 ) -> Comparison:
     """Return the figures of every candidate; the shell's own equations are set up once and serve them all.
 
@@ -124,7 +124,7 @@ def compare(
     by = "intensity" if _arcmin(display, kind) < POINT_ARCMIN else "luminance"
     readings = measured or {}
     target = _dimmest_other(display, kind, by, readings)
-    ladders: dict[int, Ladder] = {}
+    ladders: dict[int, Refinement] = {}
     outcomes, left_out = [], []
     for candidate in candidates:
         progress(candidate)
@@ -149,7 +149,7 @@ def _with_part(display: Display, name: str) -> Display:
     return display.model_copy(update={"parts": {**display.parts, name: part_named(display, name)}})
 
 
-def _ladder(made: dict[int, Ladder], lamp: Lamp, hangs: str) -> Ladder:
+def _ladder(made: dict[int, Refinement], lamp: PropLamp, hangs: str) -> Refinement:
     """Return the ladder for lights of as many colours; all candidates have the same shell and carrier."""
     colours = len(lamp.wall.transmittance)
     if colours not in made:
@@ -167,14 +167,14 @@ def _figure(lit: KindLight, by: str, duty: Floats | float = 1.0) -> float:
     return float((duty * (lit.mean_cd_m2 if by == "luminance" else lit.intensity_cd)).sum())
 
 
-def _dimmest_other(display: Display, kind: str, by: str, measured: Mapping[str, Measured]) -> float | None:
+def _dimmest_other(display: Display, kind: str, by: str, measured: Mapping[str, MeasuredLight]) -> float | None:
     """Return the luminance or intensity of the dimmest other kind that hangs somewhere, at its level in the file."""
     used = {run.kind for string in display.strings.values() for run in string.props}
     others = {n: k for n, k in display.kinds.items() if n != kind and n in used and k.shell is not None}
     if not others:
         return None
     assembly = expand(display.model_copy(update={"kinds": others, "strings": {}, "levels": {}, "trims": {}}))
-    lit = corrected(light_of_kinds(assembly), assembly.kinds.names, Readings(measured, {})).kinds
+    lit = corrected(light_of_kinds(assembly), assembly.kinds.names, KindReadings(measured, {})).kinds
     values = [
         _figure(one, by, np.array(display.duties(n, len(one.mean_cd_m2))))
         for n, one in zip(others, lit, strict=True)
@@ -186,7 +186,7 @@ def _dimmest_other(display: Display, kind: str, by: str, measured: Mapping[str, 
 
 def _outcome(
     display: Display, kind: str, candidate: Candidate, lit: KindLight, by: str, target: float | None
-) -> Outcome:
+) -> CandidateOutcome:
     assembly = expand(display)
     row = assembly.kinds.names.index(kind)
     table = assembly.kinds
@@ -195,7 +195,7 @@ def _outcome(
     own = _figure(lit, by)
     level = None if target is None or own < target else target / own
     seen = lit.settled.appearance
-    return Outcome(
+    return CandidateOutcome(
         candidate=candidate,
         light=lit,
         flux_out_lm=float(lit.flux_out_lm.sum()),

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from hollowglow.search.fill.compare import Comparison, Outcome
+from hollowglow.search.fill.compare import CandidateOutcome, Comparison
 
 Prefer = Literal["light", "uniformity", "cost", "work"]
 PREFERENCES: tuple[Prefer, ...] = ("light", "uniformity", "cost", "work")
@@ -21,9 +21,9 @@ _HAIR = 1e-9
 class Ranked:
     """One outcome with its score (0 to 1, best first) and the candidate that beats it in everything, if one does."""
 
-    outcome: Outcome
+    outcome: CandidateOutcome
     score: float
-    beaten_by: Outcome | None
+    beaten_by: CandidateOutcome | None
 
 
 @dataclass(frozen=True)
@@ -69,7 +69,7 @@ def _shares(values: list[float]) -> list[float]:
     return [(v - low) / (high - low) if high - low > _HAIR else 1.0 for v in values]
 
 
-def _merits(one: Outcome) -> tuple[float, ...]:
+def _merits(one: CandidateOutcome) -> tuple[float, ...]:
     return (
         one.flux_out_lm,
         one.uniformity,
@@ -82,7 +82,7 @@ def _merits(one: Outcome) -> tuple[float, ...]:
     )
 
 
-def _beater(one: Outcome, outcomes: tuple[Outcome, ...]) -> Outcome | None:
+def _beater(one: CandidateOutcome, outcomes: tuple[CandidateOutcome, ...]) -> CandidateOutcome | None:
     """Return a candidate that is at least as good in everything and better in something."""
     own = _merits(one)
     for other in outcomes:
@@ -123,7 +123,7 @@ def _why(order: list[Ranked], comparison: Comparison) -> str:
     return f"{first} Against it, {_listed(others)}."
 
 
-def best(ranking: Ranking, most: int) -> list[Outcome]:
+def best(ranking: Ranking, most: int) -> list[CandidateOutcome]:
     """Return the best outcomes, and what the file says now among them."""
     chosen = [r.outcome for r in ranking.ranked[:most]]
     now = [r.outcome for r in ranking.ranked if r.outcome.candidate.now]

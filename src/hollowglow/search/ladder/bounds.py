@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from hollowglow.analysis.circuit.power.ratings import SLACK
 from hollowglow.assembly.tables import Flags, Floats, Ints
 from hollowglow.search.ladder.ladder import Ladder
-from hollowglow.search.ladder.rails import PERFECT_S, Entries, conductance, margins_v
-from hollowglow.search.trials.pieces import Pieces
+from hollowglow.search.ladder.rails import PERFECT_S, RailEntries, conductance, margins_v
+from hollowglow.search.trials.pieces import FeedWays
 
 SLACK_V = 1e-7
 Number = TypeVar("Number", np.float64, np.int64, np.bool_)
@@ -29,7 +29,7 @@ class Best:
     rating_a: Floats
 
 
-def best_fuses(pieces: Pieces) -> Best:
+def best_fuses(pieces: FeedWays) -> Best:
     """Return what each cable is at its best; a cable that no fuse suits has an infinite weight."""
     runs = pieces.runs
     made = Best(np.full(runs, np.inf), np.full(runs, np.inf), np.full(runs, np.inf), np.zeros(runs))
@@ -57,7 +57,7 @@ class Bounds:
     most_a: Floats
 
 
-def bounds(ladder: Ladder, pieces: Sequence[Pieces], best: Sequence[Best]) -> Bounds:
+def bounds(ladder: Ladder, pieces: Sequence[FeedWays], best: Sequence[Best]) -> Bounds:
     """Return the bounds of a string.
 
     Fuses of one zone add up in whatever lies behind its last entry, so a zone draws no more than that allows, however
@@ -179,7 +179,7 @@ def _spare(ladder: Ladder, entries: list[_Column], until: Ints) -> Floats:
     def laid(columns: Sequence[NDArray[Number]]) -> NDArray[Number]:
         return np.stack([np.broadcast_to(c, shape).reshape(-1) for c in columns], axis=1)
 
-    every = Entries(
+    every = RailEntries(
         laid([ladder.entry[c.prop] for c in entries]),
         laid([c.plus_s for c in entries]),
         laid([c.minus_s for c in entries]),

@@ -16,7 +16,7 @@ import numpy as np
 from hollowglow.assembly.tables import Flags, Floats, Ints
 from hollowglow.search.ladder.ladder import Ladder
 from hollowglow.search.ladder.zones import SLACK_V, Last, Onward, Zones, zones_of
-from hollowglow.search.trials.pieces import Pieces
+from hollowglow.search.trials.pieces import FeedWays
 
 MOST_LABELS = 20
 _SMALLEST_OHM = 1e-9
@@ -66,7 +66,7 @@ class _Labels:
 
 def cheapest_cuts(
     ladder: Ladder,
-    pieces: Sequence[Pieces],
+    pieces: Sequence[FeedWays],
     ceiling: float = np.inf,
     most_labels: int = MOST_LABELS,
     optimistic: bool = False,
@@ -123,7 +123,7 @@ def cheapest_cuts(
     return CutPlan(weight_found, tuple(starts[::-1]), tuple(rows[::-1]))
 
 
-def _rest(ladder: Ladder, pieces: Sequence[Pieces], zones: Zones) -> Floats:
+def _rest(ladder: Ladder, pieces: Sequence[FeedWays], zones: Zones) -> Floats:
     """Return the least that feeding the string from each prop on costs, V- taken as without loss, shape (n + 1,)."""
     rest = np.full(ladder.props + 1, np.inf)
     rest[-1] = 0.0
@@ -136,7 +136,7 @@ def _rest(ladder: Ladder, pieces: Sequence[Pieces], zones: Zones) -> Floats:
     return rest
 
 
-def _entry(ladder: Ladder, pieces: Pieces, first: int, rows: Ints, labels: _Labels) -> tuple[Floats, Floats]:
+def _entry(ladder: Ladder, pieces: FeedWays, first: int, rows: Ints, labels: _Labels) -> tuple[Floats, Floats]:
     """Return conductance and current at a zone's first place, shapes (L, P) and (L, P, S)."""
     own = 1.0 / np.maximum(pieces.minus_ohm[rows], _SMALLEST_OHM)
     at = int(ladder.entry[first])
@@ -145,7 +145,7 @@ def _entry(ladder: Ladder, pieces: Pieces, first: int, rows: Ints, labels: _Labe
     return y, j
 
 
-def _finish(ladder: Ladder, pieces: Pieces, zone: Last, labels: _Labels) -> tuple[float, int, int] | None:
+def _finish(ladder: Ladder, pieces: FeedWays, zone: Last, labels: _Labels) -> tuple[float, int, int] | None:
     """Return (weight, label, row) of the cheapest way to end with this zone, None where there is none."""
     at, end = int(ladder.entry[zone.first]), ladder.places
     y, j = _entry(ladder, pieces, zone.first, zone.rows, labels)
@@ -163,7 +163,7 @@ def _finish(ladder: Ladder, pieces: Pieces, zone: Last, labels: _Labels) -> tupl
 
 
 def _pass(
-    ladder: Ladder, pieces: Pieces, zones: Onward, labels: _Labels, ceiling: Floats
+    ladder: Ladder, pieces: FeedWays, zones: Onward, labels: _Labels, ceiling: Floats
 ) -> Iterator[tuple[int, _Labels]]:
     """Yield the labels at the cut after each zone, for every label before it and every way to feed it.
 
@@ -181,7 +181,7 @@ def _pass(
 
 
 def _passed(
-    ladder: Ladder, pieces: Pieces, zones: Onward, labels: _Labels, ceiling: Floats
+    ladder: Ladder, pieces: FeedWays, zones: Onward, labels: _Labels, ceiling: Floats
 ) -> Iterator[tuple[int, _Labels]]:
     weight = labels.weight[:, None] + pieces.weight[zones.rows]
     cheap = weight < ceiling[zones.last]

@@ -22,7 +22,7 @@ from hollowglow.assembly.tables import NONE, CableSort, Flags, Floats, Ints, Joi
 from hollowglow.file import Display
 from hollowglow.file.model.display import Feed
 from hollowglow.physics.colour import white_change
-from hollowglow.search.trials.trial import Bench
+from hollowglow.search.trials.trial import TrialString
 
 _GRID = 2001
 _HALVINGS = 40
@@ -96,7 +96,7 @@ class Ladder:
 class Rungs:
     """What a ladder is made from: the string with a feed before every prop, and what its lights need."""
 
-    bench: Bench
+    bench: TrialString
     supply: int
     assembly: Assembly
 
@@ -239,7 +239,7 @@ def _floor(
     return low
 
 
-def rungs(bench: Bench, supply: str) -> Rungs:
+def rungs(bench: TrialString, supply: str) -> Rungs:
     """Return what the ladders of a string are made from."""
     string = bench.display.strings[bench.name]
     points = tuple(

@@ -10,8 +10,8 @@ import numpy as np
 from hollowglow.assembly.tables import Floats
 from hollowglow.search.ladder.bounds import SLACK_V
 from hollowglow.search.ladder.ladder import Ladder
-from hollowglow.search.ladder.rails import Entries, conductance, margins_v
-from hollowglow.search.trials.pieces import Pieces
+from hollowglow.search.ladder.rails import RailEntries, conductance, margins_v
+from hollowglow.search.trials.pieces import FeedWays
 
 _SWEEPS = 3
 # Feeds that share a load never share it evenly.
@@ -27,7 +27,7 @@ class Sketch:
     runs: tuple[int, ...]
 
 
-def sketches(ladder: Ladder, pieces: Sequence[Pieces], most: int) -> Iterator[Sketch]:
+def sketches(ladder: Ladder, pieces: Sequence[FeedWays], most: int) -> Iterator[Sketch]:
     """Yield the plans that moving one feed after the other leads to, with one feed, two, and so on up to `most`."""
     for count in range(1, min(most, ladder.props - 1) + 1):
         found = _settle(ladder, pieces, count, cut=count > 1)
@@ -35,7 +35,7 @@ def sketches(ladder: Ladder, pieces: Sequence[Pieces], most: int) -> Iterator[Sk
             yield found
 
 
-def _settle(ladder: Ladder, pieces: Sequence[Pieces], count: int, cut: bool) -> Sketch | None:
+def _settle(ladder: Ladder, pieces: Sequence[FeedWays], count: int, cut: bool) -> Sketch | None:
     """Return a plan with so many feeds that the ladder allows, None where moving finds none."""
     n = ladder.props
     starts = [0, *(round((i + 1) * n / (count + 0.6)) for i in range(count))]
@@ -64,7 +64,7 @@ class _Usual:
     weight: Floats
 
 
-def _usual(pieces: Pieces, target_a: float) -> _Usual:
+def _usual(pieces: FeedWays, target_a: float) -> _Usual:
     rows = []
     for run in range(pieces.runs):
         own = np.flatnonzero(pieces.run == run)
@@ -102,7 +102,7 @@ def _spare(
     cut[:, which] = [c for _, c, _ in ways]
     plus[:, which] = [tables[p].plus_ohm[r] for p, _, r in ways]
     minus[:, which] = [tables[p].minus_ohm[r] for p, _, r in ways]
-    entries = Entries(ladder.entry[props], conductance(plus), conductance(minus), cut)
+    entries = RailEntries(ladder.entry[props], conductance(plus), conductance(minus), cut)
     return margins_v(ladder, entries, np.full(len(ways), ladder.places))
 
 

@@ -14,7 +14,7 @@ _SMALLEST_OHM = 1e-9
 
 
 @dataclass(frozen=True)
-class Entries:
+class RailEntries:
     """Where power comes in, one row a plan, one column an entry, in the order along the string.
 
     Attributes:
@@ -35,7 +35,7 @@ def conductance(ohm: Floats) -> Floats:
     return made
 
 
-def margins_v(ladder: Ladder, entries: Entries, until: Ints) -> Floats:
+def margins_v(ladder: Ladder, entries: RailEntries, until: Ints) -> Floats:
     """Return the smallest voltage to spare of each plan over the lights from its first entry on, V, shape (B,).
 
     Args:
@@ -58,7 +58,7 @@ def margins_v(ladder: Ladder, entries: Entries, until: Ints) -> Floats:
     return worst
 
 
-def voltages_v(ladder: Ladder, entries: Entries) -> Floats:
+def voltages_v(ladder: Ladder, entries: RailEntries) -> Floats:
     """Return the voltage at each place of one plan, by scenario, V, shape (S, M)."""
     at = np.arange(ladder.places)
     whole = np.zeros_like(entries.cut)
@@ -70,7 +70,7 @@ def voltages_v(ladder: Ladder, entries: Entries) -> Floats:
     return found
 
 
-def _lost(ladder: Ladder, point: int, entries: Entries, own_s: Floats, cut: Flags, at: Ints) -> Floats:
+def _lost(ladder: Ladder, point: int, entries: RailEntries, own_s: Floats, cut: Flags, at: Ints) -> Floats:
     """Return what one rail loses from the supply's terminal to some places, V, shape (B, K)."""
     place = entries.place
     rows, count = place.shape

@@ -21,8 +21,8 @@ from hollowglow.assembly.tables import Flags, Floats, Ints
 from hollowglow.search.ladder.bounds import SLACK_V, Number, best_fuses, bounds
 from hollowglow.search.ladder.ladder import Ladder
 from hollowglow.search.ladder.local import Sketch
-from hollowglow.search.ladder.rails import PERFECT_S, Entries, conductance, margins_v, voltages_v
-from hollowglow.search.trials.pieces import Pieces
+from hollowglow.search.ladder.rails import PERFECT_S, RailEntries, conductance, margins_v, voltages_v
+from hollowglow.search.trials.pieces import FeedWays
 
 _TIE = 1e-9
 _ROUNDS = 12
@@ -46,7 +46,7 @@ class Whole:
 
 
 @dataclass(frozen=True)
-class Found:
+class SearchResult:
     """What a search came to: the plan (None where none holds below the ceiling), its weight, and the bound."""
 
     plan: Whole | None
@@ -70,13 +70,13 @@ class Search:
     """
 
     ladder: Ladder
-    pieces: Sequence[Pieces]
+    pieces: Sequence[FeedWays]
     holds: Callable[[Whole], bool]
     protected: Callable[[Whole], Callable[[int, Floats], bool]]
     effort: Effort
     certain_a: Callable[[Floats], Floats]
 
-    def run(self, ceiling: float = np.inf) -> Found:
+    def run(self, ceiling: float = np.inf) -> SearchResult:
         """Return the cheapest plan below a weight."""
         order = itertools.count()
         heap: list[tuple[float, int, int, Sketch | Whole]] = []
@@ -98,20 +98,20 @@ class Search:
             if isinstance(thing, Whole):
                 if self.fits(thing):
                     if tries >= self.effort.tries:
-                        return Found(None, np.inf, float(min(weight, ceiling)), parts, tries)
+                        return SearchResult(None, np.inf, float(min(weight, ceiling)), parts, tries)
                     tries += 1
                     if self.holds(thing):
-                        return Found(thing, self.weight(thing), self.weight(thing), parts, tries)
+                        return SearchResult(thing, self.weight(thing), self.weight(thing), parts, tries)
                 continue
             if parts >= self.effort.parts:
-                return Found(None, np.inf, float(min(weight, ceiling)), parts, tries)
+                return SearchResult(None, np.inf, float(min(weight, ceiling)), parts, tries)
             parts += 1
             if self._ends(thing):
                 for whole in self.fused(thing):
                     push(self.weight(whole), 0, whole)
             for more, child in self._children(thing, ceiling):
                 push(more, 1, child)
-        return Found(None, np.inf, float(ceiling), parts, tries)
+        return SearchResult(None, np.inf, float(ceiling), parts, tries)
 
     def __post_init__(self) -> None:
         self.best = [best_fuses(p) for p in self.pieces]
@@ -163,7 +163,7 @@ class Search:
                 good[rows] = margins_v(ladder, entries, end) >= -SLACK_V
         return good
 
-    def _entries(self, part: Sketch, prop: Ints, cut: Flags, run: Ints, beyond: bool) -> Entries:
+    def _entries(self, part: Sketch, prop: Ints, cut: Flags, run: Ints, beyond: bool) -> RailEntries:
         """Return the entries of a partial plan with one more each, and with perfect power at the prop after that."""
         pairs = [(self.best[s], r) for s, r in zip(part.starts, part.runs, strict=True)]
         shape = (len(prop), len(pairs))
@@ -180,7 +180,7 @@ class Search:
             nothing = np.full(len(prop), 1.0 / PERFECT_S)
             plus, minus = [*plus, nothing], [*minus, nothing]
             starts, cuts = [prop, prop + 1], [cut, np.zeros(len(prop), dtype=bool)]
-        return Entries(
+        return RailEntries(
             self.ladder.entry[beside(part.starts, int, starts)],
             conductance(beside([float(b.plus_ohm[r]) for b, r in pairs], float, plus)),
             conductance(beside([float(b.minus_ohm[r]) for b, r in pairs], float, minus)),
@@ -214,7 +214,7 @@ class Search:
         pairs = [(self.best[s], r) for s, r in zip(part.starts, part.runs, strict=True)]
         plus = conductance(np.array([[b.plus_ohm[r] for b, r in pairs]]))
         minus = conductance(np.array([[b.minus_ohm[r] for b, r in pairs]]))
-        entries = Entries(ladder.entry[np.array([part.starts])], plus, minus, np.array([part.cuts]))
+        entries = RailEntries(ladder.entry[np.array([part.starts])], plus, minus, np.array([part.cuts]))
         return bool(margins_v(ladder, entries, np.array([ladder.places]))[0] >= -SLACK_V)
 
     def fused(self, part: Sketch) -> Iterator[Whole]:
@@ -257,7 +257,7 @@ class Search:
         pairs = list(zip(plan.starts, plan.rows, strict=True))
         plus = conductance(np.array([[self.pieces[s].plus_ohm[r] for s, r in pairs]]))
         minus = conductance(np.array([[self.pieces[s].minus_ohm[r] for s, r in pairs]]))
-        entries = Entries(ladder.entry[props], plus, minus, np.array([plan.cuts]))
+        entries = RailEntries(ladder.entry[props], plus, minus, np.array([plan.cuts]))
         end = np.array([ladder.places])
         for _ in range(_ROUNDS):
             if margins_v(ladder, entries, end)[0] < -SLACK_V:

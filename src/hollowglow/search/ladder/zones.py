@@ -9,7 +9,7 @@ import numpy as np
 
 from hollowglow.assembly.tables import Floats, Ints
 from hollowglow.search.ladder.ladder import Ladder
-from hollowglow.search.trials.pieces import Pieces
+from hollowglow.search.trials.pieces import FeedWays
 
 SLACK_V = 1e-9
 _SMALLEST_OHM = 1e-9
@@ -30,7 +30,7 @@ class Last:
 
 
 @dataclass(frozen=True)
-class _Way:
+class _FarEnd:
     """V- along a zone, whatever feeds it: terms of what it bears at its far end, by scenario.
 
     Attributes:
@@ -96,11 +96,11 @@ class Fan:
 Zones = list[Fan]
 
 
-def zones_of(ladder: Ladder, pieces: Sequence[Pieces]) -> Zones:
+def zones_of(ladder: Ladder, pieces: Sequence[FeedWays]) -> Zones:
     """Return for each first prop the zones that can be fed there."""
     made: list[Fan] = []
     for first in range(ladder.props):
-        ways: list[tuple[int, Ints, _Way]] = []
+        ways: list[tuple[int, Ints, _FarEnd]] = []
         to_end: Last | None = None
         at = int(ladder.entry[first])
         known: dict[bytes, Ints] = {}
@@ -132,7 +132,7 @@ def zones_of(ladder: Ladder, pieces: Sequence[Pieces]) -> Zones:
     return made
 
 
-def _way(ladder: Ladder, at: int, end: int, room_v: Floats) -> _Way:
+def _way(ladder: Ladder, at: int, end: int, room_v: Floats) -> _FarEnd:
     reach = max(float(ladder.along_ohm[end] - ladder.along_ohm[at]), _SMALLEST_OHM)
     before = ladder.sum_a[:, at + 1]
     away = ladder.along_ohm[at:end] - ladder.along_ohm[at]
@@ -141,10 +141,10 @@ def _way(ladder: Ladder, at: int, end: int, room_v: Floats) -> _Way:
     lit = np.flatnonzero(np.isfinite(room_v).any(axis=(0, 1)))
     share = away[lit] / reach
     upper = room_v[:, :, lit] + (sagged[:, lit] - share * whole[:, None])[:, None, :]
-    return _Way(reach, ladder.sum_a[:, end] - before, whole, share, upper.transpose(1, 0, 2).copy())
+    return _FarEnd(reach, ladder.sum_a[:, end] - before, whole, share, upper.transpose(1, 0, 2).copy())
 
 
-def _side_by_side(first: int, ways: Sequence[tuple[int, Ints, _Way]]) -> Onward:
+def _side_by_side(first: int, ways: Sequence[tuple[int, Ints, _FarEnd]]) -> Onward:
     count = [len(rows) for _, rows, _ in ways]
     most = max(len(way.share) for _, _, way in ways)
     points = len(ways[0][2].drawn_a)

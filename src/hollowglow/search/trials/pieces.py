@@ -15,14 +15,14 @@ from hollowglow.file.model.display import FuseRef
 from hollowglow.search.trials.choice import FeedPoint, LeadPoint, Price, feed_price, lead_price
 from hollowglow.search.trials.distance import distance_m
 from hollowglow.search.trials.market import CableChoice, FuseChoice
-from hollowglow.search.trials.trial import Bench
+from hollowglow.search.trials.trial import TrialString
 
 # Among plans of one price the one with less work comes first.
 _WORK_WEIGHT = 1e-6
 
 
 @dataclass(frozen=True)
-class Pieces:
+class FeedWays:
     """All ways to feed one place, one row each.
 
     Attributes:
@@ -77,7 +77,7 @@ class Pieces:
 
 
 @dataclass(frozen=True)
-class _Made:
+class _FeedPieces:
     cable: CableChoice | None
     fuse: FuseChoice | None
     run: int
@@ -92,9 +92,9 @@ def weight_of(price: Price) -> float:
     return price.total + _WORK_WEIGHT * price.minutes
 
 
-def _table(made: list[_Made], lead: bool) -> Pieces:
+def _table(made: list[_FeedPieces], lead: bool) -> FeedWays:
     runs = {run: i for i, run in enumerate(dict.fromkeys(m.run for m in made))}  # cables that no fuse suits fall out
-    return Pieces(
+    return FeedWays(
         cable=tuple(m.cable for m in made),
         fuse=tuple(m.fuse for m in made),
         run=np.array([runs[m.run] for m in made], dtype=np.int64),
@@ -107,7 +107,7 @@ def _table(made: list[_Made], lead: bool) -> Pieces:
     )
 
 
-def lead_pieces(bench: Bench, limit_a: float) -> Pieces:
+def lead_pieces(bench: TrialString, limit_a: float) -> FeedWays:
     """Return what the lead can be: as stated or of a heavier cable, with its own fuse or another one.
 
     Args:
@@ -131,11 +131,11 @@ def lead_pieces(bench: Bench, limit_a: float) -> Pieces:
         for fuse, rating, fuse_ohm in _lead_fuses(bench, string.fuse):
             if np.isinf(rating) or rating <= min(most, ampacity) * (1.0 + SLACK):
                 price = lead_price(display, name, LeadPoint(cable, fuse))
-                made.append(_Made(cable, fuse, run, ohm + fuse_ohm, ohm, rating, price))
+                made.append(_FeedPieces(cable, fuse, run, ohm + fuse_ohm, ohm, rating, price))
     return _table(made, lead=True)
 
 
-def _lead_fuses(bench: Bench, stated: FuseRef | None) -> list[tuple[FuseChoice | None, float, float]]:
+def _lead_fuses(bench: TrialString, stated: FuseRef | None) -> list[tuple[FuseChoice | None, float, float]]:
     """Return (fuse, rating A, resistance ohm) of what may stand in the lead; no fuse has no limit."""
     own: tuple[FuseChoice | None, float, float] = (None, np.inf, 0.0)
     if stated is not None and stated.part is not None:
@@ -147,7 +147,7 @@ def _lead_fuses(bench: Bench, stated: FuseRef | None) -> list[tuple[FuseChoice |
     return [own, *((f, f.rating_a, f.ohm) for f in bench.market.fuses)]
 
 
-def feed_pieces(bench: Bench, supply: str, prop: int, limit_a: float) -> Pieces:
+def feed_pieces(bench: TrialString, supply: str, prop: int, limit_a: float) -> FeedWays:
     """Return what a feed before a prop (from 1) can be; `limit_a` as for the lead."""
     display, found = bench.display, bench.market
     length = distance_m(display, supply, bench.name, prop, found.units)
@@ -158,11 +158,11 @@ def feed_pieces(bench: Bench, supply: str, prop: int, limit_a: float) -> Pieces:
         for fuse in found.fuses:
             if fuse.rating_a <= min(most, cable.ampacity_a) * (1.0 + SLACK):
                 price = feed_price(display, cable, fuse, length, found)
-                made.append(_Made(cable, fuse, run, ohm + fuse.ohm, ohm, fuse.rating_a, price))
+                made.append(_FeedPieces(cable, fuse, run, ohm + fuse.ohm, ohm, fuse.rating_a, price))
     return _table(made, lead=False)
 
 
-def feed_point(pieces: Pieces, row: int, prop: int, cut: bool, supply: str) -> FeedPoint:
+def feed_point(pieces: FeedWays, row: int, prop: int, cut: bool, supply: str) -> FeedPoint:
     """Return the feed that a row of a place's pieces stands for; `prop` counts from 1."""
     cable, fuse = pieces.cable[row], pieces.fuse[row]
     assert cable is not None

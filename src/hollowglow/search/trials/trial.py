@@ -23,7 +23,7 @@ OF_LIGHT = ("low-voltage", "light-loss", "chromaticity-shift")
 
 
 @dataclass(frozen=True)
-class Outcome:
+class TrialOutcome:
     """What became of a try: the string expanded and solved, and everything that is wrong with its feeding."""
 
     assembly: Assembly
@@ -42,7 +42,7 @@ class Outcome:
 
 
 @dataclass(frozen=True)
-class Bench:
+class TrialString:
     """A string by itself, where its plans are tried.
 
     Attributes:
@@ -71,16 +71,16 @@ class Bench:
         """Return what each supply gives under the load of the other strings, V, shape (S,)."""
         return assembly.network.supply_v - assembly.network.supply_ohm * self.others_a
 
-    def outcome(self, choice: Choice) -> Outcome:
+    def outcome(self, choice: Choice) -> TrialOutcome:
         """Return what becomes of the string with a choice."""
         return self.judged(self.stated(choice))
 
-    def judged(self, display: Display) -> Outcome:
+    def judged(self, display: Display) -> TrialOutcome:
         """Return what becomes of a display of one string under the load of the others."""
         assembly = expand(display)
         solved = power.analyse(assembly, self.supply_v(assembly))
         found = tuple(f for f in power.judge(assembly, solved) if f.code not in OF_SUPPLIES)
-        return Outcome(assembly, solved, found)
+        return TrialOutcome(assembly, solved, found)
 
 
 def most_drawn(assembly: Assembly) -> dict[str, Floats]:

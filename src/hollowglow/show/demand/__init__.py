@@ -3,6 +3,6 @@
 from hollowglow.show.demand.addresses import AddressMap
 from hollowglow.show.demand.allowed import Allowed
 from hollowglow.show.demand.network import Demand
-from hollowglow.show.demand.result import Drawn
+from hollowglow.show.demand.result import FrameCurrents
 
-__all__ = ["AddressMap", "Allowed", "Demand", "Drawn"]
+__all__ = ["AddressMap", "Allowed", "Demand", "FrameCurrents"]

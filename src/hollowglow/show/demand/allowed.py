@@ -13,7 +13,7 @@ from hollowglow.assembly.ids import fuse_ids
 from hollowglow.assembly.tables import Flags, Floats
 from hollowglow.quantity.words import amps, percent, watts
 from hollowglow.show.demand.network import Demand
-from hollowglow.show.demand.result import Drawn
+from hollowglow.show.demand.result import FrameCurrents
 
 
 def limits_title(sorts: Iterable[str]) -> str:
@@ -68,12 +68,12 @@ class Allowed:
         share = (limits.supply_load, limits.fuse_load)
         return cls(names, sorts, len(volts), current, volts, share, mains.per_a)
 
-    def currents(self, drawn: Drawn) -> Floats:
+    def currents(self, drawn: FrameCurrents) -> Floats:
         """Return the currents that are limited, A, shape (F, limits)."""
         mains_a = drawn.supply_a @ self.mains_a.T
         return np.abs(np.hstack([drawn.supply_a, drawn.fuse_a, drawn.conductor_a, mains_a]))
 
-    def passed(self, drawn: Drawn) -> Flags:
+    def passed(self, drawn: FrameCurrents) -> Flags:
         """Return which limits each frame passes, shape (F, limits); all of them where there is no steady state."""
         currents = self.currents(drawn)
         return np.asarray(over(currents, self.current_a) | ~np.isfinite(currents) | drawn.doubtful[:, None])

@@ -19,7 +19,7 @@ import numpy as np
 from scipy.sparse import csr_matrix
 from scipy.sparse.linalg import SuperLU
 
-from hollowglow.analysis.circuit.power import KNOWN, Circuit, over, part_ampacity, part_joint_rating
+from hollowglow.analysis.circuit.power import KNOWN, CircuitEquations, over, part_ampacity, part_joint_rating
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids, joint_ids
 from hollowglow.assembly.tables import NONE, Flags, Floats, Ints
@@ -52,7 +52,7 @@ class Conductors:
         return len(self.names)
 
 
-def conductors_of(assembly: Assembly, circuit: Circuit, lu: SuperLU | None, most_a: Floats) -> Conductors:
+def conductors_of(assembly: Assembly, circuit: CircuitEquations, lu: SuperLU | None, most_a: Floats) -> Conductors:
     """Return the conductors of an Assembly that some frame could overload.
 
     Args:
@@ -94,7 +94,9 @@ def conductors_of(assembly: Assembly, circuit: Circuit, lu: SuperLU | None, most
     return Conductors(tuple(told), tuple(sorts[e] for e in edge.tolist()), edge, is_minus, rated[edge])
 
 
-def responses(circuit: Circuit, lu: SuperLU, unloaded: Floats, edge: Ints, minus: Flags) -> tuple[Floats, Floats]:
+def responses(
+    circuit: CircuitEquations, lu: SuperLU, unloaded: Floats, edge: Ints, minus: Flags
+) -> tuple[Floats, Floats]:
     """Return how much of each live load's current every conductor carries (n, L), and what it carries without, A (n,).
 
     Args:
@@ -211,7 +213,7 @@ def _weakest(assembly: Assembly) -> tuple[Floats, dict[int, str], dict[int, Sort
     return rated, names, sorts
 
 
-def _floating(circuit: Circuit) -> Flags:
+def _floating(circuit: CircuitEquations) -> Flags:
     """Return which edges begin on a piece of V+ that no supply reaches, shape (E,)."""
     a = circuit.network.edge_a
     return np.asarray((circuit.plus[a] == KNOWN) & np.isnan(circuit.plus_given[a]))

@@ -26,7 +26,7 @@ class _Kind:
     lamp: Lamp
 
 
-class Lamps:
+class FrameLamps:
     """The lights of a network, ready to be evaluated at any duties; the last axis counts the frames."""
 
     def __init__(self, characteristics: LoadCharacteristics, characteristic: Ints, count: Floats) -> None:
@@ -81,7 +81,7 @@ class LitLamps:
         slope: at good voltage, S, shape (L, D); None where no kind has any.
     """
 
-    lamps: Lamps
+    lamps: FrameLamps
     duty: Floats
     flat: Floats
     slope: Floats | None

@@ -18,7 +18,7 @@ from scipy.sparse.linalg import SuperLU
 
 from hollowglow.analysis.circuit.power import (
     KNOWN,
-    Circuit,
+    CircuitEquations,
     drawer,
     factor,
     jacobian,
@@ -31,10 +31,10 @@ from hollowglow.assembly.kinds import MOST_COLOURS
 from hollowglow.assembly.tables import Flags, Floats, Ints, LoadCharacteristics
 from hollowglow.show.demand.addresses import DARK, FULL, AddressMap, Bytes
 from hollowglow.show.demand.conductors import conductors_of
-from hollowglow.show.demand.lamps import Lamps, LitLamps, together
+from hollowglow.show.demand.lamps import FrameLamps, LitLamps, together
 from hollowglow.show.demand.mains import MainsCircuits
-from hollowglow.show.demand.readings import Readings
-from hollowglow.show.demand.result import Drawn, dark
+from hollowglow.show.demand.readings import DemandReadings
+from hollowglow.show.demand.result import FrameCurrents, dark
 
 STEP_V = 2e-8
 MOST_STEPS = 40
@@ -72,7 +72,7 @@ class Demand:
         )
         self.circuit = circuit = prepare(self.spread)
         self.live = live = np.flatnonzero(circuit.alive)
-        self.lamps = Lamps(network.characteristics, network.load_characteristic[live], network.load_count[live])
+        self.lamps = FrameLamps(network.characteristics, network.load_characteristic[live], network.load_count[live])
         self.duties = Duties(self.addresses, live)
         at = np.arange(len(live))
         ends = (np.r_[at, at], np.r_[circuit.load_plus, circuit.load_minus])
@@ -85,7 +85,7 @@ class Demand:
         self.unloaded_v: Floats = self.across @ unloaded
         self.conductors = conductors_of(assembly, circuit, lu, _most(network, live, self.unloaded_v))
         self.mains = MainsCircuits.of(assembly)
-        self.readings = Readings(assembly, circuit, live, self.conductors, self.mains.per_a)
+        self.readings = DemandReadings(assembly, circuit, live, self.conductors, self.mains.per_a)
         self._switching = _switching(characteristics, live, circuit)
         self.unloaded_x = unloaded
         self._warm: _Warm | None = None
@@ -95,7 +95,7 @@ class Demand:
         """Return the demand of an Assembly."""
         return cls(assembly)
 
-    def solve(self, frames: Bytes, level: float = 1.0, *, near: bool = False, pulses: bool = False) -> Drawn:
+    def solve(self, frames: Bytes, level: float = 1.0, *, near: bool = False, pulses: bool = False) -> FrameCurrents:
         """Return what each frame draws; frames that are equal are solved once.
 
         Args:
@@ -112,10 +112,10 @@ class Demand:
         done = [
             self._batch(frames[different[i : i + BATCH]], level, near, pulses) for i in range(0, len(different), BATCH)
         ]
-        drawn = Drawn.joined(done) if done else dark(self.assembly, 0, len(self.conductors))
+        drawn = FrameCurrents.joined(done) if done else dark(self.assembly, 0, len(self.conductors))
         return drawn.taken(where)
 
-    def _batch(self, frames: Bytes, level: float, near: bool, pulses: bool) -> Drawn:
+    def _batch(self, frames: Bytes, level: float, near: bool, pulses: bool) -> FrameCurrents:
         count = len(frames)
         if not self.circuit.size or not len(self.live):
             return dark(self.assembly, count, len(self.conductors))
@@ -191,13 +191,13 @@ class Demand:
         steep = np.maximum.reduceat(own / cutoff[:, None] ** 2, first, axis=0)
         return np.asarray(lit.running(v) & (drop * steep < 1.0).all(axis=0))
 
-    def _read(self, lit: LitLamps, x: Floats) -> Drawn:
+    def _read(self, lit: LitLamps, x: Floats) -> FrameCurrents:
         v = self.across @ x
         current, _ = lit.node(v)
         left, full = lit.light(v, self._nominal_v, self._flux_lm)
         return self.readings.of(x, v, self.lamps.count * current, left, full)
 
-    def _alone(self, drawn: Drawn, lit: LitLamps, frame: int) -> None:
+    def _alone(self, drawn: FrameCurrents, lit: LitLamps, frame: int) -> None:
         """Enter one frame as the full solver finds it."""
         duty = np.zeros((len(self.spread.load_characteristic), MOST_COLOURS))
         duty[self.live] = lit.duty[:, :, frame].T
@@ -227,7 +227,9 @@ def _most(network: Network, live: Ints, unloaded_v: Floats) -> Floats:
     return np.asarray(network.load_count[live] * (drawn.sum(axis=1) + characteristics.idle_a[characteristic]))
 
 
-def _switching(characteristics: LoadCharacteristics, live: Ints, circuit: Circuit) -> tuple[Ints, Ints, Floats] | None:
+def _switching(
+    characteristics: LoadCharacteristics, live: Ints, circuit: CircuitEquations
+) -> tuple[Ints, Ints, Floats] | None:
     """Return the switching drivers island by island, where each island starts, and their cutoffs; None without any."""
     rows = np.flatnonzero(characteristics.falls[live])
     if not len(rows):

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.sparse import csr_matrix
 
-from hollowglow.analysis.circuit.power import KNOWN, Circuit
+from hollowglow.analysis.circuit.power import KNOWN, CircuitEquations
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Floats, Ints
 from hollowglow.show.demand.conductors import Conductors
-from hollowglow.show.demand.result import Drawn
+from hollowglow.show.demand.result import FrameCurrents
 
 
 @dataclass(frozen=True)
@@ -26,10 +26,12 @@ class _Ends:
         return np.where((self.index == KNOWN)[:, None], self.given_v[:, None], x[np.maximum(self.index, 0)])
 
 
-class Readings:
+class DemandReadings:
     """What is read off the voltages of a batch: currents of supplies, fuses and conductors, sums over strings."""
 
-    def __init__(self, assembly: Assembly, circuit: Circuit, live: Ints, conductors: Conductors, mains: Floats) -> None:
+    def __init__(
+        self, assembly: Assembly, circuit: CircuitEquations, live: Ints, conductors: Conductors, mains: Floats
+    ) -> None:
         """Prepare.
 
         Args:
@@ -121,7 +123,7 @@ class Readings:
     def _summed(self, lights: Floats) -> Floats:
         return np.asarray(self._strings @ lights).T
 
-    def of(self, x: Floats, v: Floats, load_a: Floats, left: Floats, full: Floats) -> Drawn:
+    def of(self, x: Floats, v: Floats, load_a: Floats, left: Floats, full: Floats) -> FrameCurrents:
         """Return the readings of some frames; the last axis of all arguments counts them."""
         frames = x.shape[1]
         start_v, edge_a = self._edges(x)
@@ -135,7 +137,7 @@ class Readings:
                 lowest[row] = v[own].min(axis=0)
         conductor_a = np.abs(self._conducted(x))
         between_v = self._rails[0].volts(x) - self._rails[1].volts(x)
-        return Drawn(
+        return FrameCurrents(
             supply_a=supply_a.T,
             supply_w=(self._volts * supply_a).T,
             fuse_a=fuse_a.T,

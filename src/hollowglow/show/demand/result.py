@@ -13,7 +13,7 @@ from hollowglow.assembly.tables import Flags, Floats, Ints
 
 
 @dataclass(frozen=True)
-class Drawn:
+class FrameCurrents:
     """Currents and voltages of F frames at duty-weighted currents. NaN where an island has no steady state.
 
     Attributes:
@@ -57,28 +57,32 @@ class Drawn:
         asked = self.full_light_lm.sum(axis=1)
         return np.where(asked > 0.0, 1.0 - self.light_lm.sum(axis=1) / np.where(asked > 0.0, asked, 1.0), 0.0)
 
-    def taken(self, rows: Ints) -> Drawn:
+    def taken(self, rows: Ints) -> FrameCurrents:
         """Return these rows, in this order."""
-        return Drawn(**{f.name: getattr(self, f.name)[rows] for f in fields(self)})
+        return FrameCurrents(**{f.name: getattr(self, f.name)[rows] for f in fields(self)})
 
     @staticmethod
-    def joined(parts: Sequence[Drawn]) -> Drawn:
+    def joined(parts: Sequence[FrameCurrents]) -> FrameCurrents:
         """Return several batches as one."""
-        return Drawn(**{f.name: np.concatenate([getattr(p, f.name) for p in parts]) for f in fields(Drawn)})
+        return FrameCurrents(
+            **{f.name: np.concatenate([getattr(p, f.name) for p in parts]) for f in fields(FrameCurrents)}
+        )
 
-    def put(self, frame: int, one: Drawn, *, collapsed: bool, doubtful: bool) -> None:
+    def put(self, frame: int, one: FrameCurrents, *, collapsed: bool, doubtful: bool) -> None:
         """Write one frame's numbers over those of a batch that is still being made."""
         for field in fields(self):
             getattr(self, field.name)[frame] = getattr(one, field.name)[0]
         self.collapsed[frame], self.doubtful[frame], self.alone[frame] = collapsed, doubtful, True
 
 
-def dark(assembly: Assembly, frames: int, conductors: int = 0) -> Drawn:
+def dark(assembly: Assembly, frames: int, conductors: int = 0) -> FrameCurrents:
     """Return frames of a display that no supply reaches."""
     supplies, fuses, strings = len(assembly.supplies), len(assembly.fuses.edge), len(assembly.strings.names)
     widths = dict.fromkeys(("supply_a", "supply_w"), supplies) | dict.fromkeys(("fuse_a", "fuse_w"), fuses)
     widths |= dict.fromkeys(("conductor_a", "conductor_w"), conductors)
-    numbers: dict[str, Any] = {f.name: np.zeros((frames, widths.get(f.name, strings))) for f in fields(Drawn)[:-3]}
+    numbers: dict[str, Any] = {
+        f.name: np.zeros((frames, widths.get(f.name, strings))) for f in fields(FrameCurrents)[:-3]
+    }
     numbers["lowest_v"][:] = np.nan
-    flags = {f.name: np.zeros(frames, dtype=bool) for f in fields(Drawn)[-3:]}
-    return Drawn(**numbers, **flags)
+    flags = {f.name: np.zeros(frames, dtype=bool) for f in fields(FrameCurrents)[-3:]}
+    return FrameCurrents(**numbers, **flags)

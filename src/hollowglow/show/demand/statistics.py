@@ -12,7 +12,7 @@ from hollowglow.assembly.tables import Floats, Ints
 from hollowglow.show.demand.addresses import Bytes
 from hollowglow.show.demand.allowed import Allowed
 from hollowglow.show.demand.network import Demand
-from hollowglow.show.demand.result import Drawn
+from hollowglow.show.demand.result import FrameCurrents
 
 BINS = 20
 WORST = 10
@@ -21,7 +21,7 @@ _J_PER_WH = 3600.0
 
 
 @dataclass(frozen=True)
-class Thing:
+class ThingStatistics:
     """What one supply, fuse, cable, joint, mains circuit or string drew over the show.
 
     Attributes:
@@ -69,7 +69,7 @@ class Moment:
 
 
 @dataclass(frozen=True)
-class Statistics:
+class ShowStatistics:
     """What a show drew.
 
     Attributes:
@@ -89,7 +89,7 @@ class Statistics:
     seconds: float
     frames: int
     distinct: int
-    things: tuple[Thing, ...]
+    things: tuple[ThingStatistics, ...]
     peak_w: float
     mean_w: float
     energy_wh: float
@@ -119,7 +119,7 @@ class Show:
     lasted_s: Floats
 
 
-def statistics_of(demand: Demand, show: Show, drawn: Drawn) -> Statistics:
+def statistics_of(demand: Demand, show: Show, drawn: FrameCurrents) -> ShowStatistics:
     """Return what a show drew.
 
     Args:
@@ -144,7 +144,7 @@ def statistics_of(demand: Demand, show: Show, drawn: Drawn) -> Statistics:
         )
     edges = np.linspace(0.0, max(float(power.max(initial=0.0)), 1e-9), BINS + 1)
     filled, _ = np.histogram(np.clip(power, 0.0, edges[-1]), bins=edges, weights=time)
-    return Statistics(
+    return ShowStatistics(
         seconds=float(show.lasted_s.sum()),
         frames=len(show.which),
         distinct=len(drawn),
@@ -169,15 +169,15 @@ def _share_lost(left: float, asked: float) -> float:
 def _things(
     demand: Demand,
     show: Show,
-    drawn: Drawn,
+    drawn: FrameCurrents,
     allowed: Allowed,
     share: Floats,
     first_at: Floats,
     left: Floats,
     asked: Floats,
-) -> tuple[Thing, ...]:
+) -> tuple[ThingStatistics, ...]:
     assembly = demand.assembly
-    made: list[Thing] = []
+    made: list[ThingStatistics] = []
     passed = allowed.passed(drawn)
     seconds = float(show.lasted_s.sum())
     coincident_v = demand.solve(show.frames, pulses=True).lowest_v
@@ -216,7 +216,7 @@ def _things(
                 more["light_lost"] = _share_lost(float(left[row]), float(asked[row]))
             mean_w = float(power @ share)
             made.append(
-                Thing(
+                ThingStatistics(
                     id=name,
                     sort=sort,
                     peak_a=float(current.max(initial=0.0)),

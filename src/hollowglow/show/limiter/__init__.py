@@ -1,5 +1,5 @@
 """The limiter: no frame leaves that would draw more than may flow. Certain bounds first, the whole solver last."""
 
-from hollowglow.show.limiter.limit import Limited, Limiter
+from hollowglow.show.limiter.limit import LimitedFrame, Limiter
 
-__all__ = ["Limited", "Limiter"]
+__all__ = ["LimitedFrame", "Limiter"]

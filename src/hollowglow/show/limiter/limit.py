@@ -16,7 +16,7 @@ from hollowglow.show.demand.addresses import FULL, Bytes
 from hollowglow.show.demand.allowed import Allowed
 from hollowglow.show.demand.network import Demand
 from hollowglow.show.limiter.bound import Bound, bound_of
-from hollowglow.show.limiter.quick import Quick, Rest
+from hollowglow.show.limiter.quick import LastRest, Quick
 from hollowglow.show.limiter.squeeze import Squeeze
 
 # How many scales are tried at once round a guess, and between two scales where the guess misses.
@@ -31,7 +31,7 @@ _Bracket = Callable[[Bytes, _Enough], tuple[Floats, Floats] | None]
 
 
 @dataclass(frozen=True)
-class Limited:
+class LimitedFrame:
     """What the limiter did to a frame.
 
     Attributes:
@@ -62,7 +62,7 @@ class Limiter:
     bound: Bound | None
     _bracket: _Bracket | None = None
     _asked: _Bracket | None = None
-    _last: Limited = field(default_factory=Limited)
+    _last: LimitedFrame = field(default_factory=LimitedFrame)
     _untold: tuple[Bytes, int] | None = None
     _beyond: float = 1.0
     _dark_a: Floats | None = None
@@ -85,7 +85,7 @@ class Limiter:
         return made
 
     @property
-    def last(self) -> Limited:
+    def last(self) -> LimitedFrame:
         """What was done to the last frame; what it would have drawn is worked out when this is asked for."""
         if self._untold is not None:
             frame, scale = self._untold
@@ -99,7 +99,7 @@ class Limiter:
         Args:
             frame: slots, shape (U, 512).
         """
-        self._last, self._untold = Limited(), None
+        self._last, self._untold = LimitedFrame(), None
         if self.bound is None:
             return self._scaled(frame, -1)
         most_a = self.bound.currents(frame)
@@ -123,7 +123,7 @@ class Limiter:
             return made
         asked = self.demand.solve(frame[None], near=True)
         if not self.allowed.passed(asked).any():
-            self._last = Limited(solved=True)
+            self._last = LimitedFrame(solved=True)
             return frame
         currents = self.allowed.currents(asked)[0]
         ratio = np.where(np.isfinite(currents), currents, np.inf) / np.maximum(self.allowed.current_a, 1e-12)
@@ -168,10 +168,10 @@ class Limiter:
             trial = _next(tried) if len(tried) < _BY_SECANTS else (low + high) // 2
         self._beyond = low / max(first, 1)
         self._untold = (frame.copy(), low) if low < FULL else None
-        self._last = Limited(solved=True)
+        self._last = LimitedFrame(solved=True)
         return at_scale(frame, low)
 
-    def _told_of(self, frame: Bytes, scale: int) -> Limited:
+    def _told_of(self, frame: Bytes, scale: int) -> LimitedFrame:
         """Return what is told of a frame that was scaled after its brackets: what it would have drawn, to a hundredth."""
         assert self._asked is not None
 
@@ -246,7 +246,7 @@ class Limiter:
             tried = list(range(low + gap, high, gap))
         return low
 
-    def _told(self, best: int, worst: int, current_a: float, *, steady: bool) -> Limited:
+    def _told(self, best: int, worst: int, current_a: float, *, steady: bool) -> LimitedFrame:
         allowed = self.allowed
         cause = (
             allowed.words(worst, current_a)
@@ -257,7 +257,7 @@ class Limiter:
         words = f"Scaled to {percent(scale)}: {cause}."
         if best < 0:
             words = f"All slots set to zero, and a limit is still passed: {cause}."
-        return Limited(
+        return LimitedFrame(
             scale=scale,
             limits=allowed.names[worst] if steady else "",
             asked_a=current_a if steady else float("nan"),
@@ -268,7 +268,7 @@ class Limiter:
         )
 
 
-def _from(quick: Quick, rest: Rest, frame: Bytes, enough: _Enough) -> tuple[Floats, Floats] | None:
+def _from(quick: Quick, rest: LastRest, frame: Bytes, enough: _Enough) -> tuple[Floats, Floats] | None:
     return quick.bracket(frame, rest, enough)
 
 

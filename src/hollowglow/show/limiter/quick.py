@@ -31,7 +31,7 @@ _SHRINK = 0.3
 
 
 @dataclass
-class Rest:
+class LastRest:
     """Where the last frame of a kind came to rest.
 
     Attributes:
@@ -63,13 +63,13 @@ class Quick:
         characteristics = demand.spread.characteristics
         return bool(demand.circuit.size and len(demand.live)) and not characteristics.falls[demand.live].any()
 
-    def rest(self) -> Rest:
+    def rest(self) -> LastRest:
         """Return where frames begin: nothing drawn."""
         demand = self._demand
-        return Rest(demand.unloaded_x, demand.unloaded_v, np.zeros(len(demand.live)))
+        return LastRest(demand.unloaded_x, demand.unloaded_v, np.zeros(len(demand.live)))
 
     def bracket(
-        self, frame: Bytes, rest: Rest, enough: Callable[[Floats, Floats], bool]
+        self, frame: Bytes, rest: LastRest, enough: Callable[[Floats, Floats], bool]
     ) -> tuple[Floats, Floats] | None:
         """Return two currents for each limit between which the size of the true one lies, A.
 
@@ -109,7 +109,7 @@ class Quick:
         return self._count * current[:, 0], self._count * slope[:, 0]
 
     def _stepped(
-        self, lit: LitLamps, rest: Rest, to: tuple[Floats, Floats, Floats], current: Floats
+        self, lit: LitLamps, rest: LastRest, to: tuple[Floats, Floats, Floats], current: Floats
     ) -> tuple[Floats, Floats]:
         """Move to where a step leads, or in an island that it overshoots so far only as the co-content falls.
 

@@ -11,7 +11,7 @@ from hollowglow.show.walk.colours import RAMP_S, look
 from hollowglow.show.walk.diagnose import diagnose
 from hollowglow.show.walk.layout import Layout, PropPlace, StringPlace, layout_of
 from hollowglow.show.walk.order import is_seen, judge, parse_seen, solve
-from hollowglow.show.walk.steps import SORTS, TITLES, Sort, Step, find, look_words, place_words, route
+from hollowglow.show.walk.steps import SORTS, TITLES, Sort, WalkStep, find, look_words, place_words, route
 from hollowglow.show.walk.walk import ANSWERS, DARK, LIT, WRONG, Walk, open_answers
 
 __all__ = [
@@ -26,9 +26,9 @@ __all__ = [
     "Layout",
     "PropPlace",
     "Sort",
-    "Step",
     "StringPlace",
     "Walk",
+    "WalkStep",
     "diagnose",
     "find",
     "is_seen",

@@ -11,7 +11,7 @@ from hollowglow.show.walk.counting import blinking, coded, digits_for
 
 if TYPE_CHECKING:
     from hollowglow.show.walk.layout import Layout
-    from hollowglow.show.walk.steps import Step
+    from hollowglow.show.walk.steps import WalkStep
 
 Colours = NDArray[np.uint8]
 
@@ -35,7 +35,7 @@ _SLOTS = {
 GANG_PAIRS = (("b", "y"), ("y", "b"), ("r", "c"), ("c", "r"), ("g", "m"), ("m", "g"), ("w", "-"), ("-", "w"))
 
 
-def look(layout: Layout, step: Step, at_s: float, percent: float = 100.0) -> Colours:
+def look(layout: Layout, step: WalkStep, at_s: float, percent: float = 100.0) -> Colours:
     """Return the colours of all cells: red, green, blue and white, shape (cells, 4).
 
     Args:
@@ -64,7 +64,7 @@ def _paint(colours: Colours, layout: Layout, row: int, letter: str) -> None:
     colours[cells.start : cells.stop] = _SLOTS[letter]
 
 
-def _letters(layout: Layout, step: Step, at_s: float) -> dict[int, str]:
+def _letters(layout: Layout, step: WalkStep, at_s: float) -> dict[int, str]:
     """Return the colour of each prop that is lit."""
     rows = step.props
     if step.sort in ("prop", "string", "output"):

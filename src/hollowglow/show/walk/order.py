@@ -23,7 +23,7 @@ _ALIASES = {"d": "-", "k": "-", "0": "-", "p": "m", ".": "-"}
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class SeenOrder:
     """What a report of four colours means.
 
     Attributes:
@@ -88,7 +88,7 @@ def solve(seen: str, stated: str) -> str | None:
     return "".join(seen[STATED.index(c)] if c in "rgb" else left.pop() for c in stated)
 
 
-def judge(seen: str, stated: str, output: str, light: str) -> Seen:
+def judge(seen: str, stated: str, output: str, light: str) -> SeenOrder:
     """Return what a report means for the lights of an output.
 
     Args:
@@ -98,12 +98,12 @@ def judge(seen: str, stated: str, output: str, light: str) -> Seen:
         light: the part's name.
     """
     if seen == STATED:
-        return Seen(stated, "", True, "the colour order is right")
+        return SeenOrder(stated, "", True, "the colour order is right")
     missing = "".join(c for c in "rgb" if seen[STATED.index(c)] == "-")
     order = solve(seen, stated)
     if order is not None and seen[3] == "w":
         first = WORDS[order[0]]
-        return Seen(
+        return SeenOrder(
             order,
             "",
             False,
@@ -112,7 +112,7 @@ def judge(seen: str, stated: str, output: str, light: str) -> Seen:
         )
     if order is not None and seen[3] in _WHITE_WITHOUT:
         lost = _WHITE_WITHOUT[seen[3]]
-        return Seen(
+        return SeenOrder(
             order,
             "",
             False,
@@ -120,22 +120,22 @@ def judge(seen: str, stated: str, output: str, light: str) -> Seen:
             + ("" if order == stated else f"; and the order is {order.upper()}"),
         )
     if seen == "----":
-        return Seen(None, "rgb", False, "no colour lights: no power, no data, or another address")
+        return SeenOrder(None, "rgb", False, "no colour lights: no power, no data, or another address")
     if len(missing) == 1:
         there = [c for c in "rgb" if c not in seen[:3]]
         lost = there[0] if len(there) == 1 else missing
-        return Seen(None, lost, False, f"{WORDS[lost]} is missing: its LED or its wire in the light is broken")
+        return SeenOrder(None, lost, False, f"{WORDS[lost]} is missing: its LED or its wire in the light is broken")
     if missing:
-        return Seen(None, missing, False, f"{_list(missing)} are missing: broken LEDs, or too little voltage")
+        return SeenOrder(None, missing, False, f"{_list(missing)} are missing: broken LEDs, or too little voltage")
     if order is not None:
-        return Seen(
+        return SeenOrder(
             order,
             "",
             False,
             f"each colour lights alone, but white shows as {WORDS[seen[3]]}: too little voltage reaches it under load, or "
             "one colour was misread; look again",
         )
-    return Seen(
+    return SeenOrder(
         None,
         "",
         False,

@@ -42,7 +42,7 @@ MOST_BLINKED = 12
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class WalkStep:
     """One thing to light: which sort of look, at what; `id` is both, such as prop:rail/prop07.
 
     Attributes:
@@ -61,7 +61,7 @@ class Step:
         return f"{self.sort}:{self.target}"
 
 
-def route(layout: Layout, only: Sort | None = None) -> tuple[Step, ...]:
+def route(layout: Layout, only: Sort | None = None) -> tuple[WalkStep, ...]:
     """Return the steps of a walk in the order in which they are taken.
 
     String by string: all of it, colours, ends, direction, numbers, ganged lights, every prop; then each supply's trial.
@@ -74,7 +74,7 @@ def route(layout: Layout, only: Sort | None = None) -> tuple[Step, ...]:
     for string in layout.strings:
         for sort in _sorts(layout, string, only):
             if sort == "prop":
-                steps += [Step("prop", layout.props[row].id, (row,)) for row in string.props]
+                steps += [WalkStep("prop", layout.props[row].id, (row,)) for row in string.props]
             elif sort == "order":
                 steps += [step_of(layout, "order", layout.props[string.props[0]].id)]
             else:
@@ -97,17 +97,17 @@ def _sorts(layout: Layout, string: StringPlace, only: Sort | None) -> tuple[Sort
     return (*sorts, "prop")
 
 
-def step_of(layout: Layout, sort: Sort, target: str) -> Step:
+def step_of(layout: Layout, sort: Sort, target: str) -> WalkStep:
     """Return the step of a sort at a target that exists."""
     if sort == "load":
-        return Step(sort, target, tuple(p for row in layout.supplied(target) for p in layout.strings[row].props))
+        return WalkStep(sort, target, tuple(p for row in layout.supplied(target) for p in layout.strings[row].props))
     if target in layout.prop_rows:
-        return Step(sort, target, (layout.prop_rows[target],))
+        return WalkStep(sort, target, (layout.prop_rows[target],))
     row = layout.output_rows[target] if sort == "output" else layout.string_rows[target]
-    return Step(sort, target, tuple(layout.strings[row].props))
+    return WalkStep(sort, target, tuple(layout.strings[row].props))
 
 
-def find(layout: Layout, text: str) -> Step:
+def find(layout: Layout, text: str) -> WalkStep:
     """Return the step that a person names: an id, or a sort of step and an id ("order rail/prop03").
 
     Raises:
@@ -144,7 +144,7 @@ def find(layout: Layout, text: str) -> Step:
     return step_of(layout, sort, name)
 
 
-def place_words(layout: Layout, step: Step) -> str:
+def place_words(layout: Layout, step: WalkStep) -> str:
     """Return where a step is: kind, place on the string, universe and slot."""
     if step.sort == "load":
         names = ", ".join(layout.strings[row].name for row in layout.supplied(step.target))
@@ -164,7 +164,7 @@ def place_words(layout: Layout, step: Step) -> str:
     )
 
 
-def look_words(layout: Layout, step: Step) -> str:
+def look_words(layout: Layout, step: WalkStep) -> str:
     """Return what the person should see now."""
     first = layout.props[step.props[0]]
     string = layout.strings[first.string]

@@ -12,7 +12,7 @@ from hollowglow.messages.refusal import Refusal
 from hollowglow.show.walk import order
 from hollowglow.show.walk.colours import COLUMNS, Colours, look
 from hollowglow.show.walk.counting import number_of
-from hollowglow.show.walk.steps import SORTS, Sort, Step, find, route
+from hollowglow.show.walk.steps import SORTS, Sort, WalkStep, find, route
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -40,9 +40,9 @@ class Walk:
     """
 
     layout: Layout
-    steps: tuple[Step, ...]
+    steps: tuple[WalkStep, ...]
     at: int = 0
-    aside: Step | None = None
+    aside: WalkStep | None = None
     since_s: float = 0.0
     held: bool = False
     started: bool = False
@@ -63,7 +63,7 @@ class Walk:
         return cls(layout, steps, percent=percent)
 
     @property
-    def step(self) -> Step:
+    def step(self) -> WalkStep:
         """Return the step that is shown."""
         return self.aside or self.steps[self.at]
 

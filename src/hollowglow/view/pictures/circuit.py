@@ -10,7 +10,14 @@ from hollowglow.analysis.circuit.power import part_ampacity
 from hollowglow.assembly.ids import fuse_ids
 from hollowglow.assembly.tables import NONE, CableSort, Floats
 from hollowglow.draw.circuit.before_after import before_after as draw_both
-from hollowglow.draw.circuit.line_diagram import Feed, Fuse, LineDiagram, Run, StringLine, single_line
+from hollowglow.draw.circuit.line_diagram import (
+    DiagramCable,
+    DiagramFeed,
+    DiagramFuse,
+    LineDiagram,
+    StringLine,
+    single_line,
+)
 from hollowglow.draw.circuit.profile import Profile
 from hollowglow.draw.circuit.profile import string_profile as draw_profile
 from hollowglow.draw.sheet.markers import Verdict
@@ -126,14 +133,14 @@ def _verdict(plan: Plan, where: str) -> Verdict:
     return "stop" if "stop" in found else "warn" if "warn" in found else ""
 
 
-def _fuses(plan: Plan, row: int) -> dict[int, Fuse]:
+def _fuses(plan: Plan, row: int) -> dict[int, DiagramFuse]:
     assembly = plan.assembly
     table = assembly.fuses
     rows = np.flatnonzero(table.string == row).tolist()
     ids = fuse_ids(assembly, rows)
     current = np.abs(plan.power.mean.edge_plus_a[table.edge[rows]])
     return {
-        int(table.number[r]): Fuse(float(table.rating_a[r]), float(a), _verdict(plan, name))
+        int(table.number[r]): DiagramFuse(float(table.rating_a[r]), float(a), _verdict(plan, name))
         for r, a, name in zip(rows, current.tolist(), ids, strict=True)
     }
 
@@ -159,7 +166,9 @@ def _string_line(plan: Plan, row: int, supply: str) -> StringLine:
     share = _shares(plan)
     # The lead has number 0, a feed that of the prop before which it joins.
     runs = {
-        int(cables.number[r]): Run(float(cables.length_m[r]), assembly.part_name(int(cables.part[r])), float(share[r]))
+        int(cables.number[r]): DiagramCable(
+            float(cables.length_m[r]), assembly.part_name(int(cables.part[r])), float(share[r])
+        )
         for r in np.flatnonzero(
             (cables.string == row) & np.isin(cables.sort, (CableSort.LEAD, CableSort.FEED))
         ).tolist()
@@ -172,7 +181,7 @@ def _string_line(plan: Plan, row: int, supply: str) -> StringLine:
         span_cable=assembly.part_name(part),
         fuse=fuses.get(0),
         feeds=tuple(
-            Feed(
+            DiagramFeed(
                 f.before,
                 runs[f.before],
                 fuses.get(f.before),

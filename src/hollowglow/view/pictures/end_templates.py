@@ -9,7 +9,7 @@ import numpy as np
 
 from hollowglow.analysis.prop.making import KindMaking
 from hollowglow.draw.forms import DxfFace
-from hollowglow.draw.prop.template import DrillHole, Face, Template
+from hollowglow.draw.prop.template import DrillHole, FaceOutline, FaceTemplate
 from hollowglow.file.model.kind import Place
 from hollowglow.quantity.reader import Units
 
@@ -17,7 +17,7 @@ _RIM_M = 0.012
 _ENDS: tuple[Place, ...] = ("base", "tip")
 
 
-def end_templates(made: KindMaking, units: Units = "both") -> Iterator[tuple[Place, Template]]:
+def end_templates(made: KindMaking, units: Units = "both") -> Iterator[tuple[Place, FaceTemplate]]:
     """Yield (end, template) of each end of a kind's shell that has holes, sizes told in `units`.
 
     Each is a disc of paper with its middle on the axis, wide enough for its holes.
@@ -45,15 +45,15 @@ def _holes(made: KindMaking, place: Place) -> Iterator[DrillHole]:
         yield DrillHole((float(drain.point_m[0]), float(drain.point_m[1])), drain.diameter_m)
 
 
-def _template(made: KindMaking, place: Place, holes: tuple[DrillHole, ...], units: Units) -> Template:
+def _template(made: KindMaking, place: Place, holes: tuple[DrillHole, ...], units: Units) -> FaceTemplate:
     reach = max(math.hypot(*hole.at_m) + hole.diameter_m / 2.0 for hole in holes)
     size = 2.0 * (reach + _RIM_M)
     frame = made.frame
     flat = frame is not None and bool(np.isinf(frame.bend_m(place)))
     bend = () if flat else ("the end is curved: measured straight on, across the axis",)
-    return Template(
+    return FaceTemplate(
         title=f"{made.name}: shell, {place} end",
-        face=Face(size, size, round=True),
+        face=FaceOutline(size, size, round=True),
         holes=holes,
         notes=("the edge is that of the paper, its middle the axis of the prop", *bend),
         units=units,

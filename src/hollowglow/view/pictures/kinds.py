@@ -8,9 +8,9 @@ from pathlib import Path
 
 import numpy as np
 
-from hollowglow.analysis.prop.inside.frame import Ball, Box, Turned
+from hollowglow.analysis.prop.inside.frame import Ball, BoxFrame, TurnedFrame
 from hollowglow.analysis.prop.making import KindMaking
-from hollowglow.analysis.prop.optics import Box as FlatBox
+from hollowglow.analysis.prop.optics import BoxShell as FlatBox
 from hollowglow.analysis.prop.optics import KindLight, polar_curve, view
 from hollowglow.analysis.prop.optics.seen import blurred
 from hollowglow.assembly.tables import Floats
@@ -18,7 +18,7 @@ from hollowglow.draw.prop.cut import holds
 from hollowglow.draw.prop.glow import GlowPicture, glow_row
 from hollowglow.draw.prop.polar import PolarCurve, polar
 from hollowglow.draw.prop.section import CutHole, CutLight, Section, room_in, section
-from hollowglow.draw.prop.template import DrillHole, Face, Template, drill_template
+from hollowglow.draw.prop.template import DrillHole, FaceOutline, FaceTemplate, drill_template
 from hollowglow.draw.sheet.records import Drawing
 from hollowglow.draw.sheet.svg import to_svg
 from hollowglow.file.model.parts import DEFAULT_BEAM_DEG
@@ -126,7 +126,7 @@ def section_of(plan: Plan, row: int, units: Units = "both") -> Drawing | None:
     light = display.parts[made.kind.fill.light].light
     assert light is not None  # references are checked when the file is read
     beam = min(light.beam or DEFAULT_BEAM_DEG, 179.0)
-    along_y = isinstance(made.frame, Box) and made.frame.depth_m > made.frame.width_m
+    along_y = isinstance(made.frame, BoxFrame) and made.frame.depth_m > made.frame.width_m
     across = 1 if along_y else 0
     profile = _profile(made.frame, across)
     room = room_in(profile, made.frame.wall_m)
@@ -169,9 +169,9 @@ def _profile(frame: object, across: int) -> tuple[tuple[float, float], ...]:
         radius = frame.diameter_m / 2.0
         turn = np.linspace(0.0, math.pi, _ARC)
         return tuple((radius * math.sin(t), radius * (1.0 - math.cos(t))) for t in turn.tolist())
-    if isinstance(frame, Turned):
+    if isinstance(frame, TurnedFrame):
         return frame.profile
-    assert isinstance(frame, Box)
+    assert isinstance(frame, BoxFrame)
     half = (frame.width_m if across == 0 else frame.depth_m) / 2.0
     return ((half, 0.0), (half, frame.height_m))
 
@@ -209,9 +209,9 @@ def templates_of(plan: Plan, row: int, units: Units = "both") -> Iterator[tuple[
         if not template.drilled:
             continue
         face = template.face
-        page = Template(
+        page = FaceTemplate(
             title=f"{made.name}: carrier, face {face.name}",
-            face=Face(face.width_m, face.height_m, round=face.outline == "round"),
+            face=FaceOutline(face.width_m, face.height_m, round=face.outline == "round"),
             holes=tuple(DrillHole((h.u_m, h.v_m), bore.diameter_m) for h in template.holes),
             least_web_m=made.carrier.least_web_m,
             notes=(f"drill {' or '.join(drills[units])}",),

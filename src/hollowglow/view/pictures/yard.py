@@ -14,7 +14,7 @@ from hollowglow.analysis.site.placement.spacing import width_m
 from hollowglow.assembly.tables import Floats
 from hollowglow.draw.sheet.records import Drawing
 from hollowglow.draw.sheet.svg import to_svg
-from hollowglow.draw.yard import PIXELS_A_MM, Behind, Mark, Spot, Strand, YardPicture, yard
+from hollowglow.draw.yard import PIXELS_A_MM, Strand, YardBackdrop, YardMark, YardPicture, YardProp, yard
 from hollowglow.file.reading.drawn_lengths import hung_line
 from hollowglow.file.store.writing import shown, whole
 from hollowglow.messages.refusal import Refusal
@@ -55,7 +55,7 @@ def prop_xyz(plan: Plan) -> Floats:
     return found
 
 
-def yard_picture(plan: Plan, behind: Behind | None = None, units: Units = "both") -> YardPicture | None:
+def yard_picture(plan: Plan, behind: YardBackdrop | None = None, units: Units = "both") -> YardPicture | None:
     """Return what a yard picture with a scale in `units` is made from, None where no prop has a place."""
     assembly, display, spots = plan.assembly, plan.assembly.display, plan.placed.spots_m
     own = np.flatnonzero(np.isfinite(spots[:, 0]))
@@ -64,7 +64,7 @@ def yard_picture(plan: Plan, behind: Behind | None = None, units: Units = "both"
     xyz = prop_xyz(plan)
     radii = [max(_POINT_M, width_m(assembly, name)) / 2.0 for name in assembly.kinds.names]
     drawn = tuple(
-        Spot(
+        YardProp(
             float(spots[row, 0]),
             float(spots[row, 1]),
             radii[int(assembly.props.kind[row])],
@@ -78,7 +78,7 @@ def yard_picture(plan: Plan, behind: Behind | None = None, units: Units = "both"
         if display.strings[name].place is not None
     )
     marks = tuple(
-        Mark(name, one.at[0], one.at[1], supply)
+        YardMark(name, one.at[0], one.at[1], supply)
         for table, supply in ((display.supplies, True), (display.controllers, False))
         for name, one in table.items()
         if one.at is not None
@@ -104,7 +104,7 @@ def rows_picture(plan: Plan) -> YardPicture:
     count = len(assembly.props.kind)
     # Rows as long as make a page of them that is three times as wide as high.
     longest = max(10, math.ceil(math.sqrt(3.0 * count)))
-    spots: list[Spot] = []
+    spots: list[YardProp] = []
     strands: list[Strand] = []
     row = 0
     for number, name in enumerate(assembly.strings.names):
@@ -115,7 +115,7 @@ def rows_picture(plan: Plan) -> YardPicture:
             for at, (x, y) in zip(range(begin, end), places, strict=True):
                 known = math.isfinite(xyz[at, 1])
                 light = (float(xyz[at, 0]), float(xyz[at, 1]), float(xyz[at, 2])) if known else None
-                spots.append(Spot(x, y, radii[int(assembly.props.kind[at])], light))
+                spots.append(YardProp(x, y, radii[int(assembly.props.kind[at])], light))
             strands.append(Strand(name if begin == first else "", tuple(places)))
             row += 1
     return YardPicture(assembly.display.display, tuple(spots), tuple(strands), rows=True)
@@ -162,7 +162,7 @@ def way_m(plan: Plan, row: int) -> tuple[tuple[float, float], ...]:
     return tuple((x, y) for x, y, _ in way.tolist())
 
 
-def backdrop(plan: Plan, folder: Path) -> Behind | None:
+def backdrop(plan: Plan, folder: Path) -> YardBackdrop | None:
     """Return the backdrop of a plan made true, None where it has none.
 
     Raises:
@@ -202,7 +202,7 @@ def backdrop(plan: Plan, folder: Path) -> Behind | None:
     whole_way = np.diag([shrunk, shrunk, 1.0]) @ np.linalg.inv(scaling.matrix) @ to_place
     true = warp(pixels, ProjectiveTransform(whole_way), output_shape=(rows, columns), order=1, mode="constant")
     made = np.rint(255.0 * np.clip(true, 0.0, 1.0)).astype(np.uint8)
-    return Behind(made, left, right, bottom, top)
+    return YardBackdrop(made, left, right, bottom, top)
 
 
 def _extent(plan: Plan, corners: object, places_m: object, wide: int, high: int) -> tuple[float, float, float, float]:
@@ -225,7 +225,7 @@ def yard_drawing(
     *,
     night: bool,
     folder: Path | None = None,
-    behind: Behind | None = None,
+    behind: YardBackdrop | None = None,
     pixels_a_mm: float = PIXELS_A_MM,
     units: Units = "both",
 ) -> Drawing:
@@ -256,7 +256,7 @@ def positions_drawing(plan: Plan) -> Drawing:
     xyz = prop_xyz(plan)
     radii = [max(_POINT_M, width_m(assembly, name)) / 2.0 for name in assembly.kinds.names]
     spots = tuple(
-        Spot(x, y, radii[int(kind)], _known(light))
+        YardProp(x, y, radii[int(kind)], _known(light))
         for (x, y, _), kind, light in zip(found.tolist(), assembly.props.kind, xyz.tolist(), strict=True)
     )
     first = assembly.strings.first_prop.tolist()

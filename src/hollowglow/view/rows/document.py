@@ -11,7 +11,7 @@ from typing import IO, Any
 import numpy as np
 
 from hollowglow import __version__
-from hollowglow.analysis.money.cost import Line, Operation
+from hollowglow.analysis.money.cost import BillLine, Operation
 from hollowglow.file.reading.assumptions import assumptions
 from hollowglow.messages.told import NO_WAYS
 from hollowglow.plan import Plan
@@ -59,7 +59,7 @@ def assumed(plan: Plan) -> Columns:
 
 def bill(plan: Plan) -> Columns:
     """Return the table of parts to buy."""
-    return {f.name: [getattr(line, f.name) for line in plan.cost.bill.lines] for f in fields(Line)}
+    return {f.name: [getattr(line, f.name) for line in plan.cost.bill.lines] for f in fields(BillLine)}
 
 
 def work(plan: Plan) -> Columns:

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from hollowglow.analysis.circuit.fault import outcome_words
-from hollowglow.analysis.circuit.mains import Circuit
+from hollowglow.analysis.circuit.mains import LoadedCircuit
 from hollowglow.analysis.data import output_name
 from hollowglow.analysis.money.cost import cut_list
 from hollowglow.assembly.ids import cable_ids, fuse_ids, joint_ids, node_ids, prop_ids
@@ -160,7 +160,7 @@ def mains(plan: Plan) -> Columns:
     """Return the table of mains circuits."""
     made = plan.mains.circuits
 
-    def column(value: Callable[[Circuit], float | None]) -> list[float | None]:
+    def column(value: Callable[[LoadedCircuit], float | None]) -> list[float | None]:
         return [None if v is None else plain(v, DIGITS) for v in map(value, made)]
 
     return _columns(

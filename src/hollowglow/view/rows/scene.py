@@ -10,7 +10,7 @@ from hollowglow.analysis.site.placement import scaling_of
 from hollowglow.analysis.site.placement.spacing import width_m
 from hollowglow.assembly.ids import cable_ids
 from hollowglow.assembly.tables import CableSort
-from hollowglow.file.model.site import Drawn
+from hollowglow.file.model.site import DrawnMetres
 from hollowglow.physics.srgb import linear_srgb, srgb_bytes
 from hollowglow.plan import Plan
 from hollowglow.view.pictures.yard import prop_xyz, way_m
@@ -118,7 +118,7 @@ def string_lengths(plan: Plan, string: str) -> list[Row]:
                 "what": words,
                 "part": assembly.parts[int(cables.part[row])],
                 "length": round(float(cables.length_m[row]), 6),
-                "drawn": isinstance(length, Drawn),
+                "drawn": isinstance(length, DrawnMetres),
             }
         )
     return made

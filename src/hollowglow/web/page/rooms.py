@@ -44,7 +44,7 @@ class Ask:
 Wanted = Callable[[Mapping[str, str]], tuple[tuple[Any, ...], str]]
 
 
-class _Made(Protocol):
+class _RoomModule(Protocol):
     """What the module of a room gives."""
 
     def view(self, plan: Plan, ask: Ask) -> dict[str, Any]:
@@ -71,7 +71,7 @@ class Room:
         """Return the data of the page and of its JSON twin."""
         if self.planless:
             return {}
-        made: _Made = self._module()
+        made: _RoomModule = self._module()
         return made.view(plan, ask)
 
     def wanted(self, task: str, form: Mapping[str, str]) -> tuple[tuple[Any, ...], str]:

@@ -4,6 +4,6 @@ from hollowglow.web.phone.answers import AnswerError, Answers
 from hollowglow.web.phone.app import make_phone_app
 from hollowglow.web.phone.gate import Gate
 from hollowglow.web.phone.lan import local_addresses
-from hollowglow.web.phone.line import Line, open_line
+from hollowglow.web.phone.line import PhoneLine, open_line
 
-__all__ = ["AnswerError", "Answers", "Gate", "Line", "local_addresses", "make_phone_app", "open_line"]
+__all__ = ["AnswerError", "Answers", "Gate", "PhoneLine", "local_addresses", "make_phone_app", "open_line"]

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Line:
+class PhoneLine:
     """Where phones are listened for.
 
     Attributes:
@@ -60,7 +60,7 @@ class Line:
         return drawn.getvalue().rstrip("\n")
 
 
-def open_line(at: Sequence[str] = (), port: int = 0) -> Line:
+def open_line(at: Sequence[str] = (), port: int = 0) -> PhoneLine:
     """Return a line that listens.
 
     Args:
@@ -83,7 +83,7 @@ def open_line(at: Sequence[str] = (), port: int = 0) -> Line:
             "in, or name the address with --phone-at."
         )
     sockets = listen_at(chosen, port)
-    return Line(Gate(), sockets, tuple(f"{address}:{sockets[0].getsockname()[1]}" for address in chosen))
+    return PhoneLine(Gate(), sockets, tuple(f"{address}:{sockets[0].getsockname()[1]}" for address in chosen))
 
 
 class _Beside(uvicorn.Server):
@@ -94,7 +94,9 @@ class _Beside(uvicorn.Server):
         yield
 
 
-async def serve_line(line: Line, app: Any, say: Callable[[str], None], letters: bool, news: Callable[[], Any]) -> None:
+async def serve_line(
+    line: PhoneLine, app: Any, say: Callable[[str], None], letters: bool, news: Callable[[], Any]
+) -> None:
     """Serve phones until cancelled, and show each new code.
 
     Args:

@@ -15,7 +15,7 @@ from hollowglow.web.page.rooms import Room
 if TYPE_CHECKING:
     from starlette.requests import Request
 
-    from hollowglow.web.phone.line import Line
+    from hollowglow.web.phone.line import PhoneLine
 
 ROOM = Room("phone", "Phone", planless=True)
 
@@ -30,9 +30,9 @@ def phone_routes() -> list[Route]:
     ]
 
 
-def line_of(request: Request) -> Line | None:
+def line_of(request: Request) -> PhoneLine | None:
     """Return the line to the phones, None where none was asked for."""
-    line: Line | None = request.app.state.line
+    line: PhoneLine | None = request.app.state.line
     return line
 
 

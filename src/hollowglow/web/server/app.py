@@ -30,7 +30,7 @@ from hollowglow.web.rooms.place.routes import routes as place_routes
 from hollowglow.web.rooms.test.lighting import Lighting
 from hollowglow.web.rooms.test.listening import Listening
 from hollowglow.web.rooms.test.routes import test_routes
-from hollowglow.web.rooms.test.stream import Glow
+from hollowglow.web.rooms.test.stream import GlowStream
 
 if TYPE_CHECKING:
     from collections.abc import AsyncIterator, Awaitable, Callable, Iterable, Mapping
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 
     from hollowglow.web.desk.album import Album
     from hollowglow.web.desk.desk import Desk
-    from hollowglow.web.phone.line import Line
+    from hollowglow.web.phone.line import PhoneLine
     from hollowglow.web.work.worker import Worker
 
 # The very first page has no older numbers to show; it comes at once and its numbers when they are there.
@@ -47,7 +47,7 @@ FIRST_WAIT_S = 0.1
 NEWS_S = 20.0
 
 
-def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str], album: Album, line: Line | None = None) -> Starlette:
+def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str], album: Album, line: PhoneLine | None = None) -> Starlette:
     """Return the workbench as an ASGI application.
 
     Args:
@@ -97,7 +97,7 @@ def make_app(desk: Desk, jobs: Worker, hosts: Iterable[str], album: Album, line:
     app.state.desk, app.state.errands = desk, Errands(desk, jobs)
     app.state.pictures = Pictures(desk.path.resolve().parent)
     lighting, listening = Lighting(desk), Listening(desk)
-    app.state.lighting, app.state.listening, app.state.glow = lighting, listening, Glow(desk, lighting, listening)
+    app.state.lighting, app.state.listening, app.state.glow = lighting, listening, GlowStream(desk, lighting, listening)
     app.state.line, app.state.album = line, album
 
     def live() -> Mapping[str, Any]:

@@ -20,7 +20,7 @@ from hollowglow.web.desk.album import Album
 from hollowglow.web.desk.desk import Desk
 from hollowglow.web.phone import make_phone_app
 from hollowglow.web.phone import test as phone_test
-from hollowglow.web.phone.line import Line, serve_line
+from hollowglow.web.phone.line import PhoneLine, serve_line
 from hollowglow.web.server.app import make_app
 from hollowglow.web.work.worker import Worker
 
@@ -66,7 +66,9 @@ def listen(port: int, usual: int = 0) -> socket.socket:
     return made
 
 
-def serve(path: Path, port: int, browser: bool, say: Callable[[str], None], worker: Worker, line: Line | None) -> None:
+def serve(
+    path: Path, port: int, browser: bool, say: Callable[[str], None], worker: Worker, line: PhoneLine | None
+) -> None:
     """Serve one display file as a local web page until Ctrl-C.
 
     Args:
@@ -115,7 +117,7 @@ def _leave(_number: int, _frame: object) -> None:
 
 
 async def _serve(
-    path: Path, bound: socket.socket, browser: bool, say: Callable[[str], None], worker: Worker, line: Line | None
+    path: Path, bound: socket.socket, browser: bool, say: Callable[[str], None], worker: Worker, line: PhoneLine | None
 ) -> None:
     port = bound.getsockname()[1]
     jobs = Worker()

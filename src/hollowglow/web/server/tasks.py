@@ -10,7 +10,7 @@ import hollowglow.jobs.matching.measured  # noqa: F401
 from hollowglow.file.text.commands import Edit, Put, Remove
 from hollowglow.jobs.plan import plan_file
 from hollowglow.plan import STEPS, Plan
-from hollowglow.web.work.results import Brought, Kept, Proposal, Step
+from hollowglow.web.work.results import Brought, PlanMemory, Proposal, Step
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -20,16 +20,16 @@ if TYPE_CHECKING:
     from hollowglow.quantity.reader import Units
     from hollowglow.search.fill import Candidate, Prefer
 
-__all__ = ["TASKS", "Brought", "Kept", "Proposal"]
+__all__ = ["TASKS", "Brought", "PlanMemory", "Proposal"]
 
 
-def plan(kept: Kept, step: Step, path: str, text: str | None = None) -> Plan:
+def plan(kept: PlanMemory, step: Step, path: str, text: str | None = None) -> Plan:
     """Return the plan of a display file, or of a text in its place."""
     kept.plan = plan_file(path, lambda name: step(STEPS.index(name), len(STEPS), name), kept.plan, text)
     return kept.plan
 
 
-def feed(_kept: Kept, step: Step, path: str) -> Brought:
+def feed(_kept: PlanMemory, step: Step, path: str) -> Brought:
     """Return the cheapest way to feed every string of a display file."""
     from hollowglow.draw.sheet.svg import to_svg
     from hollowglow.jobs import feed as feeding
@@ -42,7 +42,7 @@ def feed(_kept: Kept, step: Step, path: str) -> Brought:
     )
 
 
-def fill(_kept: Kept, step: Step, path: str, kind: str, prefer: Prefer | None) -> Brought:
+def fill(_kept: PlanMemory, step: Step, path: str, kind: str, prefer: Prefer | None) -> Brought:
     """Return what could go inside a kind, best first; each candidate is a proposal named by its place in that order."""
     from hollowglow.draw.sheet.svg import to_svg
     from hollowglow.jobs.filling import fill as filling
@@ -56,7 +56,7 @@ def fill(_kept: Kept, step: Step, path: str, kind: str, prefer: Prefer | None) -
     return Brought(filling.fill_document(ranking), {"best": to_svg(fill_row(ranking))}, proposals)
 
 
-def preview(kept: Kept, _step: Step, path: str, kind: str, edits: tuple[Edit, ...]) -> Brought:
+def preview(kept: PlanMemory, _step: Step, path: str, kind: str, edits: tuple[Edit, ...]) -> Brought:
     """Return how a kind would be with changes that are not written."""
     from hollowglow.draw.sheet.svg import to_svg
     from hollowglow.jobs.filling.fill_preview import preview_document, preview_file, preview_picture
@@ -82,7 +82,7 @@ def _with(kind: str, candidate: Candidate) -> tuple[Edit, ...]:
 
 
 def match(
-    _kept: Kept, step: Step, path: str, by: By | None, share: str | None, luminance: str | None, white: str | None
+    _kept: PlanMemory, step: Step, path: str, by: By | None, share: str | None, luminance: str | None, white: str | None
 ) -> Brought:
     """Return the levels that make unlike kinds look alike, with the kinds before and after and the fades left."""
     from hollowglow.draw.sheet.svg import to_svg
@@ -102,7 +102,7 @@ def match(
     return Brought(matching.match_document(made), pictures, proposals)
 
 
-def tolerance(_kept: Kept, step: Step, path: str) -> Brought:
+def tolerance(_kept: PlanMemory, step: Step, path: str) -> Brought:
     """Return how surely a display stays within its limits, real parts being what they are."""
     from hollowglow.jobs.tolerance import document, tolerance_file
 
@@ -110,21 +110,21 @@ def tolerance(_kept: Kept, step: Step, path: str) -> Brought:
     return Brought(document(*sampled), {}, {})
 
 
-def book(kept: Kept, step: Step, path: str, paper: Paper, units: Units) -> Brought:
+def book(kept: PlanMemory, step: Step, path: str, paper: Paper, units: Units) -> Brought:
     """Return the build book of a display file as PDF."""
     from hollowglow.web.rooms.book import downloads as taking
 
     return _taken(*taking.book(path, paper, units, step, kept.plan))
 
 
-def labels(kept: Kept, step: Step, path: str, sheet: str, address: str, units: Units) -> Brought:
+def labels(kept: PlanMemory, step: Step, path: str, sheet: str, address: str, units: Units) -> Brought:
     """Return the labels of a display file as PDF."""
     from hollowglow.web.rooms.book import downloads as taking
 
     return _taken(*taking.labels(path, sheet, address, units, step, kept.plan))
 
 
-def export(kept: Kept, step: Step, path: str) -> Brought:
+def export(kept: PlanMemory, step: Step, path: str) -> Brought:
     """Return a display file in every open form, packed together."""
     from hollowglow.web.rooms.book import downloads as taking
 

@@ -9,21 +9,21 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from hollowglow.file.text.commands import Edit
     from hollowglow.jobs.filling.fill_preview import Light
-    from hollowglow.jobs.matching.photographs import Seen
+    from hollowglow.jobs.matching.photographs import SeenPhotographs
     from hollowglow.plan import Plan
 
 Step = Callable[[int, int, str], None]
 
 
 @dataclass
-class Kept:
+class PlanMemory:
     """What the process remembers: the last plan, so that the light of unchanged kinds is not computed again; and what
     the last photographs show, by what they are, so that naming props does not read them again; and the light of a
     file before a preview.
     """
 
     plan: Plan | None = None
-    seen: tuple[object, Seen] | None = None
+    seen: tuple[object, SeenPhotographs] | None = None
     light: Light | None = None
 
 

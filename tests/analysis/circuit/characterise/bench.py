@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from hollowglow.analysis.circuit.characterise import Reading
+from hollowglow.analysis.circuit.characterise import BenchReading
 from hollowglow.file import load_text
 from hollowglow.file.model.parts import Light
 from tests.assembly.samples import CONSTANT_CURRENT, CONSTANT_POWER, RESISTOR, Stated, stated
@@ -66,7 +66,7 @@ def readings(
     seed: int = 0,
     channels: Sequence[str] = CHANNELS,
     step_a: float = 1e-6,
-) -> list[Reading]:
+) -> list[BenchReading]:
     """What the supply shows for a light, each number with normal noise."""
     rng = np.random.default_rng(seed)
     made = []
@@ -74,5 +74,5 @@ def readings(
         for channel in channels:
             on = ON[channel]
             amps = IDLE_A * min(v, 1.0) + sum(own(v, c) for c in on) + noise_a * rng.standard_normal()
-            made.append(Reading(v, channel, float(amps), step_a, f"reading {number}"))
+            made.append(BenchReading(v, channel, float(amps), step_a, f"reading {number}"))
     return made

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from hollowglow.analysis.circuit.characterise import FittedCharacteristic, Reading, analyse, parse_reading
+from hollowglow.analysis.circuit.characterise import BenchReading, FittedCharacteristic, analyse, parse_reading
 from hollowglow.messages.refusal import Refusal
 from tests.analysis.circuit.characterise.bench import CHARACTERISTICS, IDLE_A, LIGHTS, readings
 
@@ -121,13 +121,13 @@ def test_a_nearly_as_good_characteristic_does_not_unseat_the_stated_one() -> Non
     assert (found.characteristic, found.sure) == ("resistor", False)
 
 
-def refused(given: Sequence[Reading], stated: str = "constant-current") -> str:
+def refused(given: Sequence[BenchReading], stated: str = "constant-current") -> str:
     with pytest.raises(Refusal) as error:
         analyse(given, LIGHTS[stated])
     return str(error.value)
 
 
-def typed(*lines: str) -> list[Reading]:
+def typed(*lines: str) -> list[BenchReading]:
     return [one for number, line in enumerate(lines, 1) for one in parse_reading(line, number)]
 
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hollowglow.analysis.circuit.mains import Circuit
+from hollowglow.analysis.circuit.mains import LoadedCircuit
 from hollowglow.analysis.circuit.mains.circuits import groups_of
 from hollowglow.file import load_text
 from hollowglow.messages.errors import DisplayError
@@ -28,7 +28,7 @@ def display(count: int = 1, **circuit: Any) -> Data:
     return data
 
 
-def only(plan: Plan) -> Circuit:
+def only(plan: Plan) -> LoadedCircuit:
     (circuit,) = plan.mains.circuits
     return circuit
 

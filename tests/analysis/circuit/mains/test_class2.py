@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hollowglow.analysis.circuit.mains.class2 import Limited, _packed, limits_at
+from hollowglow.analysis.circuit.mains.class2 import Class2Numbers, _packed, limits_at
 from tests.messages.cases import Data, plan_of, sound
 from tests.work import calls_at_most
 
@@ -19,7 +19,7 @@ def test_the_limits_are_those_of_the_table(volts: float, watts: float, amps: flo
     assert limits_at(volts) == pytest.approx((watts, amps), rel=1e-4)
 
 
-def rows(data: Data) -> dict[str, Limited]:
+def rows(data: Data) -> dict[str, Class2Numbers]:
     return {one.id: one for one in plan_of(data).class2}
 
 

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hollowglow.analysis.prop.inside.frame import frame_of, room_m
-from hollowglow.analysis.prop.inside.layout import Size, size_of
+from hollowglow.analysis.prop.inside.layout import LightSize, size_of
 from hollowglow.analysis.prop.making import arrangement_of
 from hollowglow.analysis.prop.making.fit import clashes
 from tests.analysis.prop.making.samples import BALL, BOX, CRATE, DISC, DROP, DRUM, PLATE, TUBE, kind_of, made, placed
@@ -128,7 +128,7 @@ def test_a_ring_without_a_carrier_is_a_bundle_that_just_touches() -> None:
     radius = 12.0 / (2.0 * math.tan(math.pi / 6.0)) + 24.0
     np.testing.assert_allclose(np.hypot(at.positions[:, 0], at.positions[:, 1]), radius * MM)
     np.testing.assert_allclose(at.positions[:, 2], 70 * MM)
-    assert clashes(at.positions, at.axes, Size(0.012, 0.024, True)) == ()
+    assert clashes(at.positions, at.axes, LightSize(0.012, 0.024, True)) == ()
 
 
 def test_a_ring_in_a_flat_box_lies_in_the_plane_of_its_large_faces() -> None:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from hollowglow.analysis.prop.inside.frame import Ball, Turned
+from hollowglow.analysis.prop.inside.frame import Ball, TurnedFrame
 from hollowglow.analysis.prop.making import girth_m
 from hollowglow.analysis.prop.making.marks import along_m, marks
 from tests.analysis.prop.making.samples import BALL, BOX, DRUM, SOUND_KIND, made
@@ -23,14 +23,14 @@ def test_the_tape_on_a_ball_is_an_arc(height: float) -> None:
 
 
 def test_the_tape_on_a_drum_goes_over_the_base_and_up_the_side() -> None:
-    drum = Turned(((0.05, 0.0), (0.05, 0.12)))
+    drum = TurnedFrame(((0.05, 0.0), (0.05, 0.12)))
     assert along_m(drum, 0.03, 0.0) == pytest.approx(0.03)
     assert along_m(drum, 0.05, 0.04) == pytest.approx(0.05 + 0.04)
     assert along_m(drum, 0.0, 0.12) == pytest.approx(0.05 + 0.12 + 0.05)
 
 
 def test_the_tape_on_a_slope_is_the_slant() -> None:
-    cone = Turned(((0.03, 0.0), (0.0, 0.04)))
+    cone = TurnedFrame(((0.03, 0.0), (0.0, 0.04)))
     assert along_m(cone, 0.015, 0.02) == pytest.approx(0.03 + 0.025)
 
 

@@ -10,11 +10,11 @@ import pytest
 
 from hollowglow.analysis.prop.optics import (
     Block,
-    Box,
+    BoxShell,
     Disc,
-    Light,
     OpticsError,
     Plate,
+    PointLight,
     Sphere,
     Tube,
     Wall,
@@ -36,8 +36,8 @@ def at(x: float, y: float, z: float) -> np.ndarray:
     return np.array([x, y, z])
 
 
-def light(place: np.ndarray, axis: np.ndarray = UP, flux: tuple[float, ...] = (1.0,)) -> Light:
-    return Light(place, axis, 120.0, flux)
+def light(place: np.ndarray, axis: np.ndarray = UP, flux: tuple[float, ...] = (1.0,)) -> PointLight:
+    return PointLight(place, axis, 120.0, flux)
 
 
 BALL = Sphere(0.1)
@@ -45,7 +45,7 @@ CASES: list[tuple[Callable[[], object], str]] = [
     (lambda: Sphere(0.0), "the diameter of the sphere is 0 mm, but must be more than 0"),
     (lambda: cylinder(0.1, -0.02), "the height of the cylinder is -20 mm, but must be more than 0"),
     (lambda: cone(math.nan, 0.1), "the diameter of the cone is nan mm"),
-    (lambda: Box(0.1, 0.0, 0.1), "the depth of the box is 0 mm"),
+    (lambda: BoxShell(0.1, 0.0, 0.1), "the depth of the box is 0 mm"),
     (lambda: lathe([(0.01, 0.0)]), "at least 2 points"),
     (lambda: lathe([(0.01, 0.0), (-0.02, 0.05)]), "point 2 of the profile has the radius -20 mm"),
     (
@@ -82,7 +82,7 @@ CASES: list[tuple[Callable[[], object], str]] = [
     (lambda: Wall((0.5, 0.5), (0.5,)), "2 transmittances and 1 reflectances"),
     (lambda: interior(enclosure(BALL, None, 200), Wall((0.5,), (0.4,)), 1.0), "the carrier has the reflectances"),
     (lambda: beam_exponent(180.0), "the beam is 180 degrees wide"),
-    (lambda: Light(at(0, 0, 0), at(0, 0, 0), 120.0, (1.0,)), "the axis of a light has no length"),
+    (lambda: PointLight(at(0, 0, 0), at(0, 0, 0), 120.0, (1.0,)), "the axis of a light has no length"),
     (lambda: light(at(0, 0, 0), flux=(-1.0,)), "the flux of a light is"),
     (lambda: arrival(enclosure(BALL, None, 200), []), "there are no lights"),
     (

@@ -10,11 +10,11 @@ from scipy.integrate import quad
 
 from hollowglow.analysis.prop.optics import (
     Block,
-    Box,
+    BoxShell,
     Disc,
     Enclosure,
-    Light,
     Plate,
+    PointLight,
     Sphere,
     Tube,
     arrival,
@@ -35,7 +35,7 @@ def test_a_beam_has_half_its_intensity_at_half_its_width(beam: float) -> None:
     ball = enclosure(Sphere(2.0), None, 100)
     turn = math.radians(beam / 2.0)
     spots = np.array([[0.0, 0.0, 2.0], [math.sin(turn), 0.0, 1.0 + math.cos(turn)]])
-    light = Light(np.array([0.0, 0.0, 1.0]), UP, beam, (1.0,))
+    light = PointLight(np.array([0.0, 0.0, 1.0]), UP, beam, (1.0,))
     ahead, aside = at_points(ball, [light], spots, np.array([0.0, 0.0, 1.0]) - spots)[:, 0]
     assert aside / ahead == pytest.approx(0.5, rel=1e-3)
 
@@ -54,7 +54,7 @@ def test_120_degrees_is_a_lambertian_source() -> None:
 def test_illuminance_falls_with_the_square_of_the_distance() -> None:
     for distance in (0.1, 0.2, 0.4):
         drum = enclosure(cylinder(1.0, distance + 0.01), None, 100)
-        light = Light(np.array([0.0, 0.0, 0.01]), UP, 60.0, (1.0,))
+        light = PointLight(np.array([0.0, 0.0, 0.01]), UP, 60.0, (1.0,))
         at = at_points(drum, [light], np.array([[0.0, 0.0, distance + 0.01]]), -UP[None])[0, 0]
         assert at == pytest.approx(axial_intensity(1.0, 60.0) / distance**2, rel=1e-3)
 
@@ -64,7 +64,7 @@ CASES = [
     (enclosure(Sphere(0.15), None, 1000), [(0.02, 0.0, 0.05), (0.0, 0.0, 0.149), (0.0, 0.07, 0.075)]),
     (enclosure(cylinder(0.1, 0.1), None, 1000), [(0.02, 0.0, 0.05), (0.049, 0.0, 0.05), (0.0, 0.0, 0.001)]),
     (enclosure(cone(0.1, 0.2), None, 1000), [(0.01, 0.0, 0.05), (0.0, 0.0, 0.19)]),
-    (enclosure(Box(0.1, 0.2, 0.05), None, 1000), [(0.01, 0.0, 0.02), (0.049, 0.0, 0.02)]),
+    (enclosure(BoxShell(0.1, 0.2, 0.05), None, 1000), [(0.01, 0.0, 0.02), (0.049, 0.0, 0.02)]),
     (enclosure(ACORN, None, 1000), [(0.01, 0.0, 0.03), (0.0, 0.0, 0.09), (0.025, 0.0, 0.06)]),
     (
         enclosure(Sphere(0.15), Plate(np.array([0, 0, 0.07]), np.array([0.03, 0, 0]), np.array([0, 0.02, 0])), 1000),
@@ -81,7 +81,7 @@ def test_all_the_light_lands_on_patches_before_it_is_made_whole(room: Enclosure,
     for place in places:
         for axis in (UP, -UP, np.array([1.0, 0.3, 0.1]), np.array([-1.0, 0.0, 0.05])):
             try:
-                lit, gap = direct(room, Light(np.array(place), axis, beam, (1.0,)))
+                lit, gap = direct(room, PointLight(np.array(place), axis, beam, (1.0,)))
             except ValueError:
                 continue
             assert abs(gap) < 0.02, (place, axis)
@@ -92,7 +92,7 @@ def test_all_the_light_lands_on_patches_before_it_is_made_whole(room: Enclosure,
 @pytest.mark.parametrize("near", [1e-3, 3e-3, 10e-3])
 def test_a_light_near_the_wall_gives_a_patch_what_the_solid_angle_says(near: float) -> None:
     room = enclosure(cylinder(0.1, 0.1), None, 1000)
-    lit, _ = direct(room, Light(np.array([0.0, 0.0, 0.1 - near]), UP, 120.0, (1.0,)))
+    lit, _ = direct(room, PointLight(np.array([0.0, 0.0, 0.1 - near]), UP, 120.0, (1.0,)))
     lid = room.wall.normal[:, 2] < -0.9
     # From a Lambertian point to a coaxial disc: sin² of the half angle (Howell B-12).
     assert float(room.area[lid] @ lit[lid]) == pytest.approx(0.05**2 / (0.05**2 + near**2), rel=2e-3)
@@ -100,7 +100,7 @@ def test_a_light_near_the_wall_gives_a_patch_what_the_solid_angle_says(near: flo
 
 def test_a_disc_throws_a_shadow_of_the_right_size() -> None:
     room = enclosure(cylinder(0.1, 0.1), Disc(np.array([0.0, 0.0, 0.05]), UP, 0.01), 3000)
-    lit, _ = direct(room, Light(np.array([0.0, 0.0, 0.08]), -UP, 120.0, (1.0,)))
+    lit, _ = direct(room, PointLight(np.array([0.0, 0.0, 0.08]), -UP, 120.0, (1.0,)))
     floor = room.wall.normal[:, 2] > 0.9
     off = np.hypot(*room.wall.centre[floor, :2].T)
     dark = 0.01 * 0.08 / 0.03
@@ -113,14 +113,14 @@ def test_a_disc_throws_a_shadow_of_the_right_size() -> None:
 def test_a_light_on_a_face_of_the_carrier_leaves_the_other_side_dark() -> None:
     plate = Plate(np.array([0, 0, 0.07]), np.array([0.03, 0, 0]), np.array([0, 0.02, 0]))
     room = enclosure(Sphere(0.15), plate, 1000)
-    lit, _ = direct(room, Light(np.array([0.0, 0.0, 0.07]), np.array([0.5, 0.0, 1.0]), 120.0, (1.0,)))
+    lit, _ = direct(room, PointLight(np.array([0.0, 0.0, 0.07]), np.array([0.5, 0.0, 1.0]), 120.0, (1.0,)))
     below = room.wall.centre[:, 2] < 0.05
     assert float((room.area * lit)[: room.wall_count][below & (np.abs(room.wall.centre[:, 0]) < 0.03)].sum()) == 0.0
 
 
 def test_a_block_hides_what_is_behind_it() -> None:
-    room = enclosure(Box(0.2, 0.2, 0.1), Block(np.array([-0.02, -0.02, 0.01]), np.array([0.02, 0.02, 0.08])), 2000)
-    lit, _ = direct(room, Light(np.array([0.06, 0.0, 0.05]), np.array([-1.0, 0.0, 0.0]), 120.0, (1.0,)))
+    room = enclosure(BoxShell(0.2, 0.2, 0.1), Block(np.array([-0.02, -0.02, 0.01]), np.array([0.02, 0.02, 0.08])), 2000)
+    lit, _ = direct(room, PointLight(np.array([0.06, 0.0, 0.05]), np.array([-1.0, 0.0, 0.0]), 120.0, (1.0,)))
     far = (
         (room.wall.normal[:, 0] > 0.9)
         & (np.abs(room.wall.centre[:, 1]) < 0.07)
@@ -132,8 +132,8 @@ def test_a_block_hides_what_is_behind_it() -> None:
 def test_lights_add_up() -> None:
     room = enclosure(Sphere(0.15), None, 500)
     one, two = (
-        Light(np.array([0.0, 0, 0.05]), UP, 90.0, (1.0, 2.0)),
-        Light(np.array([0.01, 0, 0.1]), -UP, 60.0, (3.0, 4.0)),
+        PointLight(np.array([0.0, 0, 0.05]), UP, 90.0, (1.0, 2.0)),
+        PointLight(np.array([0.01, 0, 0.1]), -UP, 60.0, (3.0, 4.0)),
     )
     both = arrival(room, [one, two])
     alone = [arrival(room, [light]).illuminance_lx for light in (one, two)]

@@ -10,12 +10,12 @@ from numpy.typing import NDArray
 
 from hollowglow.analysis.prop.optics import (
     Block,
-    Box,
+    BoxShell,
     Carrier,
     Disc,
     Enclosure,
-    Light,
     Plate,
+    PointLight,
     Shell,
     Sphere,
     Tube,
@@ -81,7 +81,7 @@ ROOMS = {
     "ball": lambda: enclosure(Sphere(0.15), None, 700),
     "drum": lambda: enclosure(cylinder(0.1, 0.1), None, 700),
     "cone": lambda: enclosure(cone(0.1, 0.2), None, 700),
-    "box": lambda: enclosure(Box(0.1, 0.2, 0.05), None, 700),
+    "box": lambda: enclosure(BoxShell(0.1, 0.2, 0.05), None, 700),
     "waist": lambda: enclosure(lathe([(0.05, 0.0), (0.02, 0.05), (0.05, 0.1)]), None, 700),
     "ball with disc": lambda: enclosure(Sphere(0.15), Disc(np.array([0, 0, 0.06]), UP, 0.04), 700),
     "drum with tube": lambda: enclosure(cylinder(0.1, 0.1), Tube(0.02, 0.01, 0.06), 700),
@@ -89,7 +89,7 @@ ROOMS = {
         Sphere(0.15), Plate(np.array([0.0, 0.01, 0.07]), np.array([0.03, 0, 0]), np.array([0, 0, 0.02])), 700
     ),
     "box with block": lambda: enclosure(
-        Box(0.1, 0.2, 0.1), Block(np.array([-0.02, -0.05, 0.02]), np.array([0.01, 0.02, 0.05])), 700
+        BoxShell(0.1, 0.2, 0.1), Block(np.array([-0.02, -0.05, 0.02]), np.array([0.01, 0.02, 0.05])), 700
     ),
     "waist with plate": lambda: enclosure(
         lathe([(0.05, 0.0), (0.02, 0.05), (0.05, 0.1)]),
@@ -141,7 +141,7 @@ def test_cone_factors_follow_from_its_areas() -> None:
 
 
 def test_box_factors_are_those_of_rectangles() -> None:
-    room = enclosure(Box(0.1, 0.2, 0.05), None, 1000)
+    room = enclosure(BoxShell(0.1, 0.2, 0.05), None, 1000)
     normal = room.wall.normal
     floor, lid, left = normal[:, 2] > 0.9, normal[:, 2] < -0.9, normal[:, 0] > 0.9
     assert between(room, floor, lid) == pytest.approx(opposite_rectangles(0.1, 0.2, 0.05), rel=1e-5)
@@ -182,7 +182,7 @@ def test_the_round_and_the_general_way_agree() -> None:
     assert isinstance(exact.exchange, RoundExchange)
     assert isinstance(other.exchange, Exchange)
     wall = Wall((0.3,), (0.65,))
-    light = Light(np.array([0.01, 0.0, 0.06]), np.array([0.2, 0.0, 1.0]), 120.0, (1.0,))
+    light = PointLight(np.array([0.01, 0.0, 0.06]), np.array([0.2, 0.0, 1.0]), 120.0, (1.0,))
     one, two = (interior(room, wall, 0.8).glow([light]) for room in (exact, other))
     thrown = [glow.irradiance_lx - glow.direct_lx for glow in (one, two)]
     np.testing.assert_allclose(thrown[0], thrown[1], rtol=0.01)
@@ -210,14 +210,14 @@ def test_what_is_behind_a_plane_is_not_seen() -> None:
     [
         (cylinder(0.1, 0.1), Tube(0.02, 0.0, 0.1)),
         (cylinder(0.1, 0.1), Disc(np.array([0.0, 0.0, 0.05]), UP, 0.05)),
-        (Box(0.1, 0.1, 0.1), Block(np.array([-0.02, -0.02, 0.0]), np.array([0.02, 0.02, 0.03]))),
-        (Box(0.1, 0.1, 0.1), Plate(np.array([0, 0, 0.05]), np.array([0.05, 0, 0]), np.array([0, 0.05, 0]))),
+        (BoxShell(0.1, 0.1, 0.1), Block(np.array([-0.02, -0.02, 0.0]), np.array([0.02, 0.02, 0.03]))),
+        (BoxShell(0.1, 0.1, 0.1), Plate(np.array([0, 0, 0.05]), np.array([0.05, 0, 0]), np.array([0, 0.05, 0]))),
     ],
 )
 def test_a_carrier_may_stand_on_the_wall(shell: Shell, carrier: Carrier) -> None:
     room = enclosure(shell, carrier, 500)
     assert np.abs(room.exchange.factors().sum(axis=1) - 1.0).max() < 1e-9
-    glow = interior(room, Wall((0.3,), (0.6,)), 0.8).glow([Light(np.array([0.03, 0.0, 0.05]), UP, 120.0, (1.0,))])
+    glow = interior(room, Wall((0.3,), (0.6,)), 0.8).glow([PointLight(np.array([0.03, 0.0, 0.05]), UP, 120.0, (1.0,))])
     spent = glow.flux_out_lm + glow.wall_absorbed_lm + glow.carrier_absorbed_lm
     np.testing.assert_allclose(spent, 1.0, rtol=1e-8)
     assert abs(glow.gap) < 0.02

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from hollowglow.analysis.prop.optics import (
-    Box,
+    BoxShell,
     Enclosure,
     Glow,
-    Light,
+    PointLight,
     Sphere,
     Wall,
     appearance,
@@ -46,7 +46,7 @@ def ball() -> Enclosure:
 def lit(
     room: Enclosure, z: float, axis: np.ndarray = UP, beam: float = 120.0, tau: float = 0.4, rho: float = 0.5
 ) -> Glow:
-    return interior(room, Wall((tau,), (rho,))).glow([Light(np.array([0.0, 0.0, z]), axis, beam, (10.0,))])
+    return interior(room, Wall((tau,), (rho,))).glow([PointLight(np.array([0.0, 0.0, z]), axis, beam, (10.0,))])
 
 
 def test_a_ball_lit_from_its_middle_looks_as_the_closed_form_says(ball: Enclosure) -> None:
@@ -87,7 +87,10 @@ def test_intensity_of_an_even_ball_is_luminance_times_its_disc(ball: Enclosure) 
 
 @pytest.mark.parametrize(
     "room",
-    [enclosure(s, None, 1200) for s in (Sphere(0.15), cylinder(0.1, 0.1), cone(0.1, 0.15), Box(0.1, 0.2, 0.05), ACORN)],
+    [
+        enclosure(s, None, 1200)
+        for s in (Sphere(0.15), cylinder(0.1, 0.1), cone(0.1, 0.15), BoxShell(0.1, 0.2, 0.05), ACORN)
+    ],
     ids=lambda r: type(r.shell).__name__,
 )
 def test_picture_and_patches_agree_on_intensity(room: Enclosure) -> None:
@@ -113,8 +116,8 @@ def test_the_intensity_of_all_directions_holds_the_flux(room: Enclosure) -> None
     assert flux == pytest.approx(float(glow.flux_out_lm.sum()), rel=5e-3)
 
 
-@pytest.mark.parametrize("shell", [Sphere(0.15), Box(0.02, 0.1, 0.1)])
-def test_ten_diameters_off_the_inverse_square_holds(shell: Sphere | Box) -> None:
+@pytest.mark.parametrize("shell", [Sphere(0.15), BoxShell(0.02, 0.1, 0.1)])
+def test_ten_diameters_off_the_inverse_square_holds(shell: Sphere | BoxShell) -> None:
     room = enclosure(shell, None, 2000)
     even = replace(lit(room, 0.05), luminance_cd_m2=np.full((room.wall_count, 1), 20.0))
     distance = 10 * 2 * shell.reach_m
@@ -123,8 +126,8 @@ def test_ten_diameters_off_the_inverse_square_holds(shell: Sphere | Box) -> None
     assert there == pytest.approx(float(intensity(even, SIDE[None])[0, 0]), rel=3e-3)
 
 
-def _face(shell: Sphere | Box) -> float:
-    return shell.width_m / 2.0 if isinstance(shell, Box) else 0.0
+def _face(shell: Sphere | BoxShell) -> float:
+    return shell.width_m / 2.0 if isinstance(shell, BoxShell) else 0.0
 
 
 def test_one_arcminute_is_the_width_at_half_height_of_the_blur() -> None:
@@ -161,7 +164,7 @@ def test_the_area_that_a_shell_shows_is_that_of_its_shadow() -> None:
     # A ball shows a disc, a drum on its end a rectangle, a box on average the sum of its sides' areas times 1/pi (Cauchy).
     assert seen_areas_m2(Sphere(2 * R), ring) == pytest.approx(math.pi * R**2, rel=0.01)
     assert seen_areas_m2(cylinder(0.08, 0.16), ring) == pytest.approx(0.08 * 0.16, rel=0.01)
-    box = seen_areas_m2(Box(0.2, 0.04, 0.2), ring)
+    box = seen_areas_m2(BoxShell(0.2, 0.04, 0.2), ring)
     assert box.mean() == pytest.approx(0.2 * (0.2 + 0.04) * 2.0 / math.pi, rel=0.02)
     assert box.max() <= 0.2 * math.hypot(0.2, 0.04) * 1.01
     # On its side a drum is seen on its ends too.

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from hollowglow.analysis.prop import optics
-from hollowglow.analysis.prop.optics import NO_READINGS, Measured, Readings, corrected, view
+from hollowglow.analysis.prop.optics import NO_READINGS, KindReadings, MeasuredLight, corrected, view
 from hollowglow.assembly import expand
 from hollowglow.file import load_text
 
@@ -22,7 +22,7 @@ kinds:
     shell: {shape: sphere, diameter: 100 mm}
     fill: {light: bullet-12mm-12v, count: 2}
 """
-BY = Measured(0.8, 0.9, (0.3, 0.6, 0.1), "photograph of 2026-11-30")
+BY = MeasuredLight(0.8, 0.9, (0.3, 0.6, 0.1), "photograph of 2026-11-30")
 
 
 @pytest.fixture(scope="module")
@@ -35,7 +35,7 @@ def test_light_is_multiplied_colour_by_colour_and_sums_to_what_was_measured(
     model: tuple[tuple[str, ...], optics.Optics],
 ) -> None:
     names, plain = model
-    made = corrected(plain, names, Readings({"float": BY}, {}))
+    made = corrected(plain, names, KindReadings({"float": BY}, {}))
     before, after = plain.kinds[0], made.kinds[0]
     assert before is not None
     assert after is not None
@@ -59,7 +59,7 @@ def test_light_is_corrected_once_and_not_at_all_without_readings(
 ) -> None:
     names, plain = model
     assert corrected(plain, names, NO_READINGS) is plain
-    made = corrected(plain, names, Readings({"float": replace(BY, shares=None)}, {"acorn": "meter of 2026-11-29"}))
+    made = corrected(plain, names, KindReadings({"float": replace(BY, shares=None)}, {"acorn": "meter of 2026-11-29"}))
     assert made.outdated == (("acorn", "meter of 2026-11-29"),)
     with pytest.raises(ValueError, match="once only"):
-        corrected(made, names, Readings({"float": BY}, {}))
+        corrected(made, names, KindReadings({"float": BY}, {}))

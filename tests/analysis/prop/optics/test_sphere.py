@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from hollowglow.analysis.prop.optics import Enclosure, Light, Sphere, Wall, enclosure, interior
+from hollowglow.analysis.prop.optics import Enclosure, PointLight, Sphere, Wall, enclosure, interior
 
 R = 0.075
 WALL = Wall((0.45, 0.3, 0.1), (0.45, 0.6, 0.88))
@@ -27,7 +27,7 @@ def test_the_light_thrown_about_is_even_wherever_the_lamp_is(
     ball: Enclosure, place: tuple[float, ...], axis: tuple[float, ...], beam: float
 ) -> None:
     flux = np.array([3.0, 5.0, 2.0])
-    glow = interior(ball, WALL).glow([Light(np.array(place), np.array(axis), beam, tuple(flux.tolist()))])
+    glow = interior(ball, WALL).glow([PointLight(np.array(place), np.array(axis), beam, tuple(flux.tolist()))])
     rho, tau = np.array(WALL.reflectance), np.array(WALL.transmittance)
     thrown = glow.irradiance_lx - glow.direct_lx
     expected = rho * flux / (4.0 * math.pi * R * R * (1.0 - rho))
@@ -37,7 +37,7 @@ def test_the_light_thrown_about_is_even_wherever_the_lamp_is(
 
 
 def test_exitance_is_pi_times_luminance(ball: Enclosure) -> None:
-    glow = interior(ball, WALL).glow([Light(np.array([0.01, 0, R]), np.array([1.0, 0, 0]), 90.0, (1.0, 1.0, 1.0))])
+    glow = interior(ball, WALL).glow([PointLight(np.array([0.01, 0, R]), np.array([1.0, 0, 0]), 90.0, (1.0, 1.0, 1.0))])
     leaving = math.pi * glow.luminance_cd_m2
     np.testing.assert_allclose(leaving, glow.irradiance_lx * np.array(WALL.transmittance), rtol=1e-12)
     np.testing.assert_allclose(ball.wall.area @ leaving, glow.flux_out_lm, rtol=1e-12)

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from hollowglow.analysis.prop.optics import Enclosure, Light, Plate, Wall, cylinder, enclosure, interior, lathe
+from hollowglow.analysis.prop.optics import Enclosure, Plate, PointLight, Wall, cylinder, enclosure, interior, lathe
 from hollowglow.analysis.prop.optics.enclosure.mesh import points
 from tests.analysis.prop.optics import tracing
 
@@ -23,7 +23,7 @@ def _variant() -> None:
     mi.set_variant("scalar_rgb")
 
 
-def compare(room: Enclosure, lights: list[Light], scene: dict[str, Any]) -> tuple[float, float, float, float]:
+def compare(room: Enclosure, lights: list[PointLight], scene: dict[str, Any]) -> tuple[float, float, float, float]:
     """Return the largest difference of total and of indirect irradiance and the tracer's own noise of each."""
     glow = interior(room, Wall((0.3,), (RHO,)), CARRIER_RHO).glow(lights)
     rows = np.linspace(0, room.wall_count - 1, 40).astype(np.int64)
@@ -45,7 +45,7 @@ def compare(room: Enclosure, lights: list[Light], scene: dict[str, Any]) -> tupl
 def test_a_waisted_body_is_lit_as_the_tracer_says(tmp_path: Path) -> None:
     shell = lathe([(0.05, 0.0), (0.045, 0.03), (0.025, 0.05), (0.03, 0.06), (0.05, 0.08), (0.03, 0.11)])
     lights = [
-        Light(np.array([0.01, 0.0, 0.085]), np.array([0.0, 0.6, -0.8]), 120.0, (10.0,)),
+        PointLight(np.array([0.01, 0.0, 0.085]), np.array([0.0, 0.6, -0.8]), 120.0, (10.0,)),
     ]
     wall = tracing.facets(tmp_path / "wall.ply", enclosure(shell, None, 12000).wall.corners)
     scene = {"wall": {**wall, "bsdf": tracing.diffuse(RHO)}}
@@ -59,7 +59,7 @@ def test_a_drum_with_a_plate_off_its_axis_is_lit_as_the_tracer_says() -> None:
     shell = cylinder(0.12, 0.16)
     plate = Plate(np.array([0.01, 0.0, 0.07]), np.array([0.035, 0.0, 0.0]), np.array([0.0, 0.02, 0.0]))
     lights = [
-        Light(np.array([0.02, 0.005, 0.072]), np.array([0.0, 0.0, 1.0]), 120.0, (10.0,)),
+        PointLight(np.array([0.02, 0.005, 0.072]), np.array([0.0, 0.0, 1.0]), 120.0, (10.0,)),
     ]
     turn, size = mi.ScalarTransform4f, tracing.SCALE
     whole = turn().scale(size)

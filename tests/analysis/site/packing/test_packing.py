@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from hollowglow.analysis.site.packing import Thing, analyse, things
+from hollowglow.analysis.site.packing import PackingThing, analyse, things
 from hollowglow.file.model.storage import Packing
 from tests.assembly.samples import built, stated
 
@@ -16,8 +16,8 @@ BOX = Packing.model_validate(
 BALL = {"shell": {"shape": "sphere", "diameter": "150 mm"}}
 
 
-def cube(side_m: float, mass_kg: float = 0.1, name: str = "x") -> Thing:
-    return Thing(name, "prop", "rail", False, side_m, side_m, side_m, mass_kg)
+def cube(side_m: float, mass_kg: float = 0.1, name: str = "x") -> PackingThing:
+    return PackingThing(name, "prop", "rail", False, side_m, side_m, side_m, mass_kg)
 
 
 def test_balls_fill_a_box_as_counted_by_hand() -> None:
@@ -52,7 +52,7 @@ def test_any_things_stay_in_order_and_within_each_box(sizes: list[tuple[float, f
     hung = []
     for i, (*sides, kg) in enumerate(sizes):
         long, middle, short = sorted(sides, reverse=True)
-        hung.append(Thing(f"p{i}", "prop", "rail", False, long, middle, short, kg))
+        hung.append(PackingThing(f"p{i}", "prop", "rail", False, long, middle, short, kg))
     packed = analyse(BOX, hung)
     assert [one.thing for one in packed.things] == hung
     boxes = [one.box for one in packed.things]

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hollowglow.analysis.circuit.characterise.fit import Fit, fit
-from hollowglow.analysis.circuit.characterise.readings import COLOURS, Reading, mix
+from hollowglow.analysis.circuit.characterise.fit import CharacteristicFit, fit
+from hollowglow.analysis.circuit.characterise.readings import COLOURS, BenchReading, mix
 from hollowglow.file.model.loads import CHARACTERISTICS, Load
 from hollowglow.file.model.loads.bench import Bench
 from hollowglow.file.model.parts import Light
@@ -45,7 +45,7 @@ class Parameter:
 
 
 @dataclass(frozen=True)
-class Judged:
+class JudgedCharacteristic:
     """How well one characteristic fits: greatest miss of a reading, A, and AICc less that of the best one.
 
     `behind` is None where the characteristic is out of question, or the readings are too few to compare it.
@@ -74,11 +74,11 @@ class FittedCharacteristic:
     stated_characteristic: str
     sure: bool
     parameters: tuple[Parameter, ...]
-    characteristics: tuple[Judged, ...]
-    worst: tuple[Reading, float]
+    characteristics: tuple[JudgedCharacteristic, ...]
+    worst: tuple[BenchReading, float]
 
 
-def analyse(readings: Sequence[Reading], light: Light) -> FittedCharacteristic:
+def analyse(readings: Sequence[BenchReading], light: Light) -> FittedCharacteristic:
     """Return the characteristic that a light's readings follow.
 
     Args:
@@ -117,7 +117,7 @@ def analyse(readings: Sequence[Reading], light: Light) -> FittedCharacteristic:
         sure=bool(sure),
         parameters=_parameters(chosen, light.load),
         characteristics=tuple(
-            Judged(
+            JudgedCharacteristic(
                 f.model.characteristic,
                 float(np.abs(f.residual_a).max()),
                 f.model.characteristic in sane,
@@ -129,11 +129,11 @@ def analyse(readings: Sequence[Reading], light: Light) -> FittedCharacteristic:
     )
 
 
-def _behind(one: Fit, best: float, sane: bool) -> float | None:
+def _behind(one: CharacteristicFit, best: float, sane: bool) -> float | None:
     return one.aicc - best if sane and np.isfinite(one.aicc) else None
 
 
-def _bench(readings: Sequence[Reading], colours: int) -> Bench:
+def _bench(readings: Sequence[BenchReading], colours: int) -> Bench:
     rows: list[tuple[float, ...]] = []
     for one in readings:
         try:
@@ -161,7 +161,7 @@ def _bench(readings: Sequence[Reading], colours: int) -> Bench:
     )
 
 
-def _monotonic(readings: Sequence[Reading], bench: Bench) -> None:
+def _monotonic(readings: Sequence[BenchReading], bench: Bench) -> None:
     """Refuse a colour whose current falls and then rises again with the voltage: no characteristic does that."""
     loose = _LOOSE_SHARE * float(bench.amps.max(initial=0.0)) + _LOOSE_STEPS * float(bench.step_a.min())
     for channel in dict.fromkeys(one.channel for one in readings):
@@ -182,13 +182,13 @@ def _monotonic(readings: Sequence[Reading], bench: Bench) -> None:
                 peak = one
 
 
-def _close(one: Fit, bench: Bench) -> bool:
+def _close(one: CharacteristicFit, bench: Bench) -> bool:
     """Return whether no reading is farther from a characteristic than bad contacts and rounding explain."""
     most = _MOST_MISS * float(bench.amps.max(initial=0.0)) + _LOOSE_STEPS * bench.step_a
     return bool((np.abs(one.residual_a) <= most).all())
 
 
-def _contradiction(readings: Sequence[Reading], best: Fit) -> Refusal:
+def _contradiction(readings: Sequence[BenchReading], best: CharacteristicFit) -> Refusal:
     worst = int(np.argmax(np.abs(best.residual_a)))
     one, off = readings[worst], float(best.residual_a[worst])
     return Refusal(
@@ -198,7 +198,7 @@ def _contradiction(readings: Sequence[Reading], best: Fit) -> Refusal:
     )
 
 
-def _parameters(chosen: Fit, load: Load) -> tuple[Parameter, ...]:
+def _parameters(chosen: CharacteristicFit, load: Load) -> tuple[Parameter, ...]:
     model = chosen.model
     same = load.characteristic == model.characteristic
     made: list[Parameter] = []

@@ -17,7 +17,7 @@ _STEP = 1e-6
 
 
 @dataclass(frozen=True)
-class Fit:
+class CharacteristicFit:
     """A fitted characteristic.
 
     Attributes:
@@ -39,7 +39,7 @@ class Fit:
     aicc: float
 
 
-def fit(model: Model, bench: Bench, robust: bool = False) -> Fit:
+def fit(model: Model, bench: Bench, robust: bool = False) -> CharacteristicFit:
     """Return a characteristic fitted to readings.
 
     A parameter that no reading depends on, or that they cannot tell apart from others, is given up: it falls back to
@@ -83,7 +83,7 @@ def fit(model: Model, bench: Bench, robust: bool = False) -> Fit:
     all_k = k + 1  # the deviation itself is one more
     few = n - all_k - 1
     aicc = n * float(np.log(squares / n)) + 2 * all_k + (2 * all_k * (all_k + 1) / few if few > 0 else np.inf)
-    return Fit(model, values, free, half, residual, deviation, aicc)
+    return CharacteristicFit(model, values, free, half, residual, deviation, aicc)
 
 
 def _least(model: Model, bench: Bench, values: Floats, free: Flags, scale: Floats, robust: bool) -> Floats:

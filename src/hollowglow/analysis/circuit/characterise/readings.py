@@ -29,7 +29,7 @@ _LEAST_STEP_A = 1e-7
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class BenchReading:
     """One current that the supply showed.
 
     Attributes:
@@ -54,7 +54,7 @@ class Reading:
 
 
 @dataclass(frozen=True, slots=True)
-class _Wrong:
+class _NoReading:
     key: str
     found: str
     expected: str
@@ -84,34 +84,34 @@ def _step(text: str, amps: float) -> float:
     return max(scale * 10.0**-digits, _LEAST_STEP_A)
 
 
-def _pieces(row: Mapping[str, Any], where: str, lights: int) -> Iterator[Reading | _Wrong]:
+def _pieces(row: Mapping[str, Any], where: str, lights: int) -> Iterator[BenchReading | _NoReading]:
     """Yield the readings of one voltage, or what is wrong with them; a key without a value is not a reading."""
     stated = {key: value for key, value in row.items() if value not in (None, "")}
     if "at" not in stated:
-        yield _Wrong("", "no voltage", f"at: the voltage at the light, like {measures.VOLTAGE.example}")
+        yield _NoReading("", "no voltage", f"at: the voltage at the light, like {measures.VOLTAGE.example}")
         return
     if len(stated) == 1:
-        yield _Wrong("", "a voltage without currents", f"currents for some of {', '.join(CHANNELS)}")
+        yield _NoReading("", "a voltage without currents", f"currents for some of {', '.join(CHANNELS)}")
         return
     volts: float | None = None
     for key, value in {"at": stated["at"], **stated}.items():
         if key != "at" and key not in CHANNELS:
-            yield _Wrong("", f"the unknown key {show(key)}", f"one of {_KEYS}", nearest(key, ("at", *CHANNELS)))
+            yield _NoReading("", f"the unknown key {show(key)}", f"one of {_KEYS}", nearest(key, ("at", *CHANNELS)))
             continue
         measure = measures.VOLTAGE if key == "at" else measures.BENCH_CURRENT
         try:
             read = units.parse(value, measure)
         except PydanticCustomError as error:
             context = error.context or {}
-            yield _Wrong(key, context["found"], context["expected"], context["mend"])
+            yield _NoReading(key, context["found"], context["expected"], context["mend"])
             continue
         if key == "at":
             volts = read
         elif volts is not None:
-            yield Reading(volts, key, read / lights, _step(str(value), read) / lights, where)
+            yield BenchReading(volts, key, read / lights, _step(str(value), read) / lights, where)
 
 
-def parse_reading(text: str, number: int, lights: int = 1) -> list[Reading]:
+def parse_reading(text: str, number: int, lights: int = 1) -> list[BenchReading]:
     """Return the readings of one line such as "12 V: red 19 mA, off 1 mA".
 
     Args:
@@ -137,16 +137,16 @@ def parse_reading(text: str, number: int, lights: int = 1) -> list[Reading]:
         if words[0] in row:
             raise Refusal(f"{where}: found {show(words[0])} again, expected each colour once.")
         row[words[0]] = words[1]
-    made: list[Reading] = []
+    made: list[BenchReading] = []
     for one in _pieces(row, where, lights):
-        if isinstance(one, _Wrong):
+        if isinstance(one, _NoReading):
             key = f", {one.key}" if one.key else ""
             raise Refusal(f"{where}{key}: found {one.found}, expected {one.expected}. {one.mend}".rstrip())
         made.append(one)
     return made
 
 
-def read_file(path: Path | str, lights: int = 1) -> list[Reading]:
+def read_file(path: Path | str, lights: int = 1) -> list[BenchReading]:
     """Return the readings of a file: YAML (a list of readings under the key readings) or CSV with the same names.
 
     Args:
@@ -160,11 +160,11 @@ def read_file(path: Path | str, lights: int = 1) -> list[Reading]:
     file = visible(str(path))
     text = read_text(path)
     rows = _csv_rows(text, file) if path.suffix.lower() == ".csv" else _yaml_rows(text, file)
-    made: list[Reading] = []
+    made: list[BenchReading] = []
     problems: list[Problem] = []
     for line, row in rows:
         for one in _pieces(row, f"{file}, line {line}", lights):
-            if isinstance(one, _Wrong):
+            if isinstance(one, _NoReading):
                 problems.append(Problem(one.key, one.found, one.expected, one.mend, line))
             else:
                 made.append(one)

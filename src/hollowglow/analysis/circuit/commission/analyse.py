@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from hollowglow.analysis.circuit.commission.points import Spot, spots
+from hollowglow.analysis.circuit.commission.points import ProbeSpot, spots
 from hollowglow.analysis.circuit.power import Point, solve_network
 from hollowglow.analysis.circuit.tolerance import sampled_volts
 from hollowglow.assembly import Assembly
@@ -22,7 +22,7 @@ METER_V = 0.02
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class MeterBand:
     """What a meter should show at one spot between V+ and V-, V; NaN where there is no steady voltage.
 
     Attributes:
@@ -34,7 +34,7 @@ class Reading:
             brought nothing.
     """
 
-    spot: Spot
+    spot: ProbeSpot
     off_v: float
     off_low_v: float
     off_high_v: float
@@ -49,7 +49,7 @@ class Reading:
 class Commissioning:
     """Every reading, and how the bands were made: displays sampled, and the share of them that a band holds."""
 
-    readings: tuple[Reading, ...]
+    readings: tuple[MeterBand, ...]
     samples: int
     share: float
 
@@ -81,7 +81,7 @@ def analyse(assembly: Assembly, samples: int = SAMPLES) -> Commissioning:
     for i, spot in enumerate(places):
         half = max(high[i] - white[i], white[i] - low[i])
         readings.append(
-            Reading(
+            MeterBand(
                 spot,
                 float(off[i]),
                 float(off_low[i]),
@@ -115,7 +115,7 @@ def _band(drawn: Floats, stated: Floats) -> tuple[Floats, Floats]:
     return np.minimum(low, stated) - own, np.maximum(high, stated) + own
 
 
-def _current(assembly: Assembly, point: Point, spot: Spot) -> float:
+def _current(assembly: Assembly, point: Point, spot: ProbeSpot) -> float:
     if spot.sort == "supply":
         return float(point.supply_a[spot.supply])
     return 0.0 if spot.edge == NONE else abs(float(point.edge_plus_a[spot.edge]))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from hollowglow.analysis.circuit.commission.analyse import Reading
+from hollowglow.analysis.circuit.commission.analyse import MeterBand
 
 _LEAST_A = 0.05
 BELOW_DARK, ABOVE_DARK = "below its band with the lights off", "above its band with the lights off"
@@ -21,7 +21,7 @@ class Hint:
     suggests: str
 
 
-def hints(reading: Reading) -> tuple[Hint, ...]:
+def hints(reading: MeterBand) -> tuple[Hint, ...]:
     """Return what readings outside the bands of a spot suggest, the most urgent first."""
     spot = reading.spot
     # A supply that feeds nothing reads the same at full white as in the dark.
@@ -70,7 +70,7 @@ def hints(reading: Reading) -> tuple[Hint, ...]:
     return tuple(made)
 
 
-def _contact(reading: Reading) -> str:
+def _contact(reading: MeterBand) -> str:
     words = "a contact or a core between the supply and here has too much resistance"
     if reading.current_a < _LEAST_A:
         return words + "; read at the spots before this one to find where the volts are lost"

@@ -18,7 +18,7 @@ Sort = Literal["supply", "fuse", "lead", "span", "feed", "end"]
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class ProbeSpot:
     """A place for a meter's probes, between two places of the network or at one of them.
 
     Attributes:
@@ -46,11 +46,11 @@ class Spot:
     supply: int
 
 
-def spots(assembly: Assembly) -> Iterator[Spot]:
+def spots(assembly: Assembly) -> Iterator[ProbeSpot]:
     """Yield every spot: the supplies, then string by string from its fuse to its end, then its feeds."""
     for row, name in enumerate(assembly.supplies):
         where = "output terminals of the supply"
-        yield Spot(name, "supply", where, NONE, "open", 1 + row, 1 + row, 0.0, 0.0, NONE, row)
+        yield ProbeSpot(name, "supply", where, NONE, "open", 1 + row, 1 + row, 0.0, 0.0, NONE, row)
     for row in range(len(assembly.strings.names)):
         yield from _string(assembly, row)
 
@@ -86,7 +86,7 @@ class _Rows:
         return "before sealing" if splice else "open"
 
 
-def _string(assembly: Assembly, row: int) -> Iterator[Spot]:
+def _string(assembly: Assembly, row: int) -> Iterator[ProbeSpot]:
     rows, name = _Rows(assembly, row), assembly.strings.names[row]
     string = assembly.display.strings[name]
     supply = int(assembly.strings.supply[row])
@@ -111,7 +111,7 @@ def _string(assembly: Assembly, row: int) -> Iterator[Spot]:
     plugged = _ends_in_plug(assembly, name)
     where = "out plug of the last prop" if plugged else "bare out end of the last prop"
     reach: Reach = "open" if plugged else "before sealing"
-    yield Spot(end_id(name, last), "end", where, row, reach, place, place, 0.0, 0.0, NONE, NONE)
+    yield ProbeSpot(end_id(name, last), "end", where, row, reach, place, place, 0.0, 0.0, NONE, NONE)
     feeds = {feed.before: feed for feed in string.feeds}
     for (sort, number), i in rows.cable.items():
         if sort == CableSort.FEED:
@@ -122,7 +122,7 @@ def _ends_in_plug(assembly: Assembly, name: str) -> bool:
     return next(e for n, e in zip(assembly.strings.names, ends(assembly), strict=True) if n == name).plug is not None
 
 
-def _run(assembly: Assembly, rows: _Rows, row: int, cable: int, number: int, supply: int) -> Iterator[Spot]:
+def _run(assembly: Assembly, rows: _Rows, row: int, cable: int, number: int, supply: int) -> Iterator[ProbeSpot]:
     """Yield the spots of a lead (number 0) or a feed: behind its fuse, and where it meets its string."""
     edge = int(assembly.cables.edge[cable])
     name = assembly.strings.names[row]
@@ -154,7 +154,7 @@ def _between(
     plus: float,
     minus: float,
     supply: int,
-) -> Spot:
+) -> ProbeSpot:
     """Return the spot so many ohms along an edge on each rail."""
     network = assembly.network
     whole = float(network.edge_plus_ohm[edge]), float(network.edge_minus_ohm[edge])
@@ -162,4 +162,4 @@ def _between(
         0.0 if all_ohm <= 0.0 else min(1.0, ohm / all_ohm) for ohm, all_ohm in zip((plus, minus), whole, strict=True)
     ]
     a, b = int(network.edge_a[edge]), int(network.edge_b[edge])
-    return Spot(name, sort, where, row, reach, a, b, shares[0], shares[1], edge, supply)
+    return ProbeSpot(name, sort, where, row, reach, a, b, shares[0], shares[1], edge, supply)

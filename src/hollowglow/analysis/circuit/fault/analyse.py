@@ -10,9 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hollowglow.analysis.circuit.fault.heat import Cables, Way
-from hollowglow.analysis.circuit.fault.limits import Sources, sources_of
-from hollowglow.analysis.circuit.fault.points import Entries, Points, entries_of, line_of, points_of
+from hollowglow.analysis.circuit.fault.heat import CableRatings, FaultPath
+from hollowglow.analysis.circuit.fault.limits import SupplyLimits, sources_of
+from hollowglow.analysis.circuit.fault.points import Points, PowerEntries, entries_of, line_of, points_of
 from hollowglow.analysis.circuit.fault.result import HELD, OPENS, STAYS, Faults
 from hollowglow.analysis.circuit.fault.window import Window, seen_ohm, shares, windows
 from hollowglow.assembly import Assembly
@@ -46,7 +46,7 @@ class _Feed:
     supply: Ints
 
 
-def _feed(entries: Entries, sources: Sources, entry: Ints) -> _Feed:
+def _feed(entries: PowerEntries, sources: SupplyLimits, entry: Ints) -> _Feed:
     supply = entries.supply[entry]
     first = supply[:, 0]
     one = (supply == first[:, None]).all(axis=1)
@@ -70,7 +70,7 @@ def analyse(assembly: Assembly) -> Faults:
     line = line_of(assembly)
     entries = entries_of(assembly, line)
     points = points_of(assembly, line, entries)
-    sources, cables = sources_of(assembly), Cables(assembly, line)
+    sources, cables = sources_of(assembly), CableRatings(assembly, line)
     n = len(points.row)
     result = Faults(
         points=points,
@@ -111,7 +111,7 @@ def analyse(assembly: Assembly) -> Faults:
     return result
 
 
-def _return_ohm(points: Points, entries: Entries) -> Floats:
+def _return_ohm(points: Points, entries: PowerEntries) -> Floats:
     """Return the resistance from each point along V- to the common terminal, ohm."""
     by = np.lexsort((entries.order, entries.string))
     ohm = np.full(len(points.row), np.inf)
@@ -142,10 +142,12 @@ class _State:
     entry: Ints
     fuse_a: Floats
     lasting_a: Floats
-    way: Way
+    way: FaultPath
 
 
-def _fill(result: Faults, rows: Ints, window: Window, return_ohm: Floats, sources: Sources, cables: Cables) -> None:
+def _fill(
+    result: Faults, rows: Ints, window: Window, return_ohm: Floats, sources: SupplyLimits, cables: CableRatings
+) -> None:
     """Enter the shorts at some rows, all with equally many entries, into the result."""
     entries = result.entries
     feed = _feed(entries, sources, window.entry)
@@ -192,7 +194,7 @@ def _run(result: Faults, rows: Ints, window: Window, feed: _Feed, return_ohm: Fl
     bounds[at_fault] = result.points.order[rows]
     bounds[~at_fault] = entries.order[window.entry].ravel()
     zeros = np.zeros((n, m))
-    way = Way(bounds, *(zeros.copy() for _ in range(6)))
+    way = FaultPath(bounds, *(zeros.copy() for _ in range(6)))
     state = _State(
         closed=np.ones((n, m), dtype=bool),
         after_s=np.zeros(n),

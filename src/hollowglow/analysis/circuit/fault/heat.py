@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hollowglow.analysis.circuit.fault.points import IN, OUT, SPAN, Entries, Line
+from hollowglow.analysis.circuit.fault.points import IN, OUT, SPAN, PowerEntries, StringPlaces
 from hollowglow.analysis.circuit.power import part_ampacity
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import NONE, CableSort, Floats, Ints
@@ -29,7 +29,7 @@ def copper_area_mm2(cable: Cable) -> float:
 
 
 @dataclass(frozen=True)
-class Way:
+class FaultPath:
     """What flows on the way to each fault, over all states until the last fuse opened.
 
     A stretch lies between two neighbours among the entries and the fault itself, a run is the cable of an entry.
@@ -50,10 +50,10 @@ class Way:
     run_lasting_a: Floats
 
 
-class Cables:
+class CableRatings:
     """Where each cable part lies along the strings, its area and its rating."""
 
-    def __init__(self, assembly: Assembly, line: Line) -> None:
+    def __init__(self, assembly: Assembly, line: StringPlaces) -> None:
         table = assembly.cables
         step = np.full(max(CableSort) + 1, NONE)
         for sort, own in _STEP.items():
@@ -66,7 +66,7 @@ class Cables:
         parts = [p.cable for p in assembly.display.parts.values()]
         self.area_mm2 = np.array([copper_area_mm2(c) if c is not None else np.nan for c in parts])
 
-    def hottest(self, entries: Entries, entry: Ints, way: Way) -> tuple[Ints, Floats]:
+    def hottest(self, entries: PowerEntries, entry: Ints, way: FaultPath) -> tuple[Ints, Floats]:
         """Return the part that gets hottest on each way and its temperature, degC; NONE where nothing is on it."""
         n = len(entry)
         worst, temperature = np.full(n, NONE, dtype=np.int64), np.full(n, -np.inf)
@@ -83,7 +83,7 @@ class Cables:
             temperature[hotter] = reached[hotter]
         return worst, np.where(worst == NONE, START_C, temperature)
 
-    def overloaded(self, entries: Entries, entry: Ints, way: Way) -> Ints:
+    def overloaded(self, entries: PowerEntries, entry: Ints, way: FaultPath) -> Ints:
         """Return the part that the lasting current overloads most, NONE where it overloads none."""
         n = len(entry)
         worst, ratio = np.full(n, NONE, dtype=np.int64), np.full(n, 1.0 + 1e-9)
@@ -95,7 +95,7 @@ class Cables:
             ratio[more] = share[more]
         return worst
 
-    def _of(self, part: int, entries: Entries, entry: Ints, way: Way) -> tuple[Floats, Floats, Floats, Ints]:
+    def _of(self, part: int, entries: PowerEntries, entry: Ints, way: FaultPath) -> tuple[Floats, Floats, Floats, Ints]:
         """Return (A2s, largest A, lasting A, whether it is there) of one part on each way."""
         along = self.orders[part]
         there = np.diff(np.searchsorted(along, way.bounds, side="right"), axis=1) > 0

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from hollowglow.analysis.circuit.fault.heat import copper_area_mm2
-from hollowglow.analysis.circuit.fault.limits import Sources, sources_of
+from hollowglow.analysis.circuit.fault.limits import SupplyLimits, sources_of
 from hollowglow.analysis.circuit.fault.mends import Mends
 from hollowglow.analysis.circuit.fault.points import JOINT
 from hollowglow.analysis.circuit.fault.result import HELD, OPENS, OUTCOMES, STAYS, Faults
@@ -95,7 +95,7 @@ def _stays(lasting: float, total: float) -> str:
     return f"{amps(lasting)} on average (effective)" if lasting < 0.999 * total else "for as long as it likes"
 
 
-def _why_not(sources: Sources, faults: Faults, point: int) -> str:
+def _why_not(sources: SupplyLimits, faults: Faults, point: int) -> str:
     multiple = float(faults.fuse_a[point] / faults.entries.rating_a[faults.entry[point]])
     if multiple < OPENS_FROM * (1.0 - 1e-9):
         return f"it need not open below {percent(OPENS_FROM)}"

@@ -12,7 +12,7 @@ from hollowglow.file.model.display import DEFAULT_LIMIT
 
 
 @dataclass(frozen=True)
-class Sources:
+class SupplyLimits:
     """One row for each supply.
 
     Attributes:
@@ -33,14 +33,14 @@ class Sources:
     effective: Floats
 
 
-def sources_of(assembly: Assembly) -> Sources:
+def sources_of(assembly: Assembly) -> SupplyLimits:
     """Return the supplies of an Assembly; where no limit is stated, 130 % of the rated current (typical)."""
     stated = list(assembly.display.supplies.values())
     rated = assembly.supply_rating_w / assembly.network.supply_v
     hiccup = np.array([s.limit == "hiccup" for s in stated], dtype=bool)
     on = np.array([s.limit_on for s in stated], dtype=np.float64)
     off = np.array([s.limit_off for s in stated], dtype=np.float64)
-    return Sources(
+    return SupplyLimits(
         source_v=assembly.network.supply_v,
         inner_ohm=assembly.network.supply_ohm,
         limit_a=np.array(

@@ -20,7 +20,7 @@ JOINT, CABLE, PROP = 0, 1, 2
 
 
 @dataclass(frozen=True)
-class Line:
+class StringPlaces:
     """The places of all strings in a row, those of the supplies' terminals left out.
 
     Attributes:
@@ -39,7 +39,7 @@ class Line:
 
 
 @dataclass(frozen=True)
-class Entries:
+class PowerEntries:
     """Leads and feeds, one row each: where V+ and V- of a string hang on a supply.
 
     Attributes:
@@ -106,7 +106,7 @@ class Points:
         return listed
 
 
-def line_of(assembly: Assembly) -> Line:
+def line_of(assembly: Assembly) -> StringPlaces:
     """Return the places of all strings in a row."""
     network = assembly.network
     first = 1 + len(network.supply_v)
@@ -118,7 +118,7 @@ def line_of(assembly: Assembly) -> Line:
     begins[into] = False
     cut[into] = ~np.isfinite(network.edge_plus_ohm[inner])
     piece = np.cumsum(begins | cut) - 1
-    return Line(
+    return StringPlaces(
         first=first,
         along_ohm=np.cumsum(ohm),
         piece=piece,
@@ -127,7 +127,7 @@ def line_of(assembly: Assembly) -> Line:
     )
 
 
-def entries_of(assembly: Assembly, line: Line) -> Entries:
+def entries_of(assembly: Assembly, line: StringPlaces) -> PowerEntries:
     """Return every lead and feed, ordered by piece and along it."""
     network, cables, fuses = assembly.network, assembly.cables, assembly.fuses
     runs = np.flatnonzero(np.isin(cables.sort, (CableSort.LEAD, CableSort.FEED)))
@@ -149,7 +149,7 @@ def entries_of(assembly: Assembly, line: Line) -> Entries:
     piece = np.where(open_plus, line.pieces + np.cumsum(open_plus) - 1, line.piece[place])
     order = 4 * place + np.where(lead, SPAN, ALL)
     by = np.lexsort((order, piece))
-    return Entries(
+    return PowerEntries(
         supply=supply[by],
         plus_ohm=(minus + fuse_ohm)[by],
         minus_ohm=minus[by],
@@ -165,7 +165,7 @@ def entries_of(assembly: Assembly, line: Line) -> Entries:
     )
 
 
-def points_of(assembly: Assembly, line: Line, entries: Entries) -> Points:
+def points_of(assembly: Assembly, line: StringPlaces, entries: PowerEntries) -> Points:
     """Return every place where a short is tried, in the order of the strings and along them."""
     network, cables, joints = assembly.network, assembly.cables, assembly.joints
     made: list[tuple[int, Ints, Ints, Ints, Floats, Ints]] = []
@@ -229,7 +229,7 @@ def points_of(assembly: Assembly, line: Line, entries: Entries) -> Points:
     return every.take(rows[np.lexsort((every.order[rows], every.piece[rows], every.string[rows]))])
 
 
-def _begin_bare(line: Line, entries: Entries) -> Flags:
+def _begin_bare(line: StringPlaces, entries: PowerEntries) -> Flags:
     """Return at which places no lead brings V+, so that the beginning of the string is a far end of its own."""
     led = np.zeros(len(line.piece), dtype=bool)
     alive = entries.live & (entries.piece < line.pieces)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from hollowglow.analysis.circuit.fault.points import Entries, Line, Points
+from hollowglow.analysis.circuit.fault.points import Points, PowerEntries, StringPlaces
 from hollowglow.assembly.tables import Flags, Floats, Ints
 
 # How a short ends.
@@ -41,8 +41,8 @@ class Faults:
     """
 
     points: Points
-    entries: Entries
-    line: Line
+    entries: PowerEntries
+    line: StringPlaces
     supply: Ints
     source_v: Floats
     loop_ohm: Floats

@@ -21,7 +21,7 @@ STAGGER_S = 1.0
 
 
 @dataclass(frozen=True)
-class Circuit:
+class LoadedCircuit:
     """One mains circuit, or under the name "-" the supplies of which no circuit is stated.
 
     Attributes:
@@ -61,7 +61,7 @@ class Circuit:
 class Mains:
     """All circuits, those without supplies included; `stated` whether the file states any, or a season."""
 
-    circuits: tuple[Circuit, ...]
+    circuits: tuple[LoadedCircuit, ...]
     stated: bool
 
 
@@ -130,7 +130,7 @@ def analyse(assembly: Assembly, supply_w: Floats) -> Mains:
             groups = groups_of(surges, at_once)
         energy = sum(taken) * season.average * season.nights * season.hours / 3.6e6
         made.append(
-            Circuit(
+            LoadedCircuit(
                 name=name,
                 supplies=names,
                 voltage_v=voltage,

@@ -21,7 +21,7 @@ _SLACK = 1e-9
 
 
 @dataclass(frozen=True)
-class Limited:
+class Class2Numbers:
     """One supply, or one circuit of it (the lead or a feed of a string), against the numbers of Class 2.
 
     Attributes:
@@ -63,7 +63,7 @@ def limits_at(voltage_v: float) -> tuple[float, float]:
     return HIGH_W, HIGH_W / voltage_v
 
 
-def class2(assembly: Assembly, supply_w: Floats, edge_plus_a: Floats) -> tuple[Limited, ...]:
+def class2(assembly: Assembly, supply_w: Floats, edge_plus_a: Floats) -> tuple[Class2Numbers, ...]:
     """Return every supply with strings on it, each followed by its circuits.
 
     Args:
@@ -89,7 +89,7 @@ def class2(assembly: Assembly, supply_w: Floats, edge_plus_a: Floats) -> tuple[L
             guard = float(fuse[at]) if math.isfinite(fuse[at]) else rating / voltage
             within = guard <= most_a * (1.0 + _SLACK) and flows * voltage <= most_w * (1.0 + _SLACK)
             circuits.append(
-                Limited(
+                Class2Numbers(
                     id=f"{name}: {string}{feed}",
                     what="circuit",
                     voltage_v=voltage,
@@ -107,7 +107,7 @@ def class2(assembly: Assembly, supply_w: Floats, edge_plus_a: Floats) -> tuple[L
         split = "" if within else _split_supply(assembly, row, most_w, most_a, drawn, circuits)
         wet = voltage <= WET_V
         made.append(
-            Limited(name, "supply", voltage, rating, rating / voltage, most_w, most_a, within and wet, wet, split)
+            Class2Numbers(name, "supply", voltage, rating, rating / voltage, most_w, most_a, within and wet, wet, split)
         )
         made += circuits
     return tuple(made)
@@ -123,7 +123,7 @@ def _split_circuit(string: str, flows_a: float, most_a: float, fuse_load: float)
 
 
 def _split_supply(
-    assembly: Assembly, row: int, most_w: float, most_a: float, drawn_w: float, circuits: list[Limited]
+    assembly: Assembly, row: int, most_w: float, most_a: float, drawn_w: float, circuits: list[Class2Numbers]
 ) -> str:
     """Return how many supplies within the limits would do, and what changes with them."""
     voltage = float(assembly.network.supply_v[row])

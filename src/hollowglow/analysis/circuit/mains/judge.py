@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from hollowglow.analysis.circuit.mains.circuits import AT_ONCE, MAY_TRIP, STAGGER_S, Circuit, Mains, inrush_a
-from hollowglow.analysis.circuit.mains.class2 import WET_V, Limited
+from hollowglow.analysis.circuit.mains.circuits import AT_ONCE, MAY_TRIP, STAGGER_S, LoadedCircuit, Mains, inrush_a
+from hollowglow.analysis.circuit.mains.class2 import WET_V, Class2Numbers
 from hollowglow.assembly import Assembly
 from hollowglow.messages import Finding, finding
 from hollowglow.quantity.numbers import number
@@ -17,7 +17,7 @@ _ELECTRICIAN = "ask a licensed electrician"
 _SLACK = 1.0 + 1e-9
 
 
-def judge(assembly: Assembly, mains: Mains, limited: Sequence[Limited]) -> Iterator[Finding]:
+def judge(assembly: Assembly, mains: Mains, limited: Sequence[Class2Numbers]) -> Iterator[Finding]:
     """Yield every finding about mains circuits and about Class 2."""
     for circuit in mains.circuits:
         if circuit.voltage_v is not None:
@@ -27,7 +27,7 @@ def judge(assembly: Assembly, mains: Mains, limited: Sequence[Limited]) -> Itera
     yield from _class2(limited)
 
 
-def _load(circuit: Circuit) -> Iterator[Finding]:
+def _load(circuit: LoadedCircuit) -> Iterator[Finding]:
     assert circuit.current_a is not None and circuit.breaker_a is not None  # noqa: PT018 - it has a voltage
     share = circuit.current_a / circuit.breaker_a
     if share <= CONTINUOUS * _SLACK:
@@ -44,7 +44,7 @@ def _load(circuit: Circuit) -> Iterator[Finding]:
     )
 
 
-def _leakage(assembly: Assembly, circuit: Circuit) -> Iterator[Finding]:
+def _leakage(assembly: Assembly, circuit: LoadedCircuit) -> Iterator[Finding]:
     if circuit.rcd_a is None or circuit.leakage_a is None:
         return
     most = MAY_TRIP * circuit.rcd_a
@@ -70,7 +70,7 @@ def _leakage(assembly: Assembly, circuit: Circuit) -> Iterator[Finding]:
     )
 
 
-def _inrush(assembly: Assembly, circuit: Circuit) -> Iterator[Finding]:
+def _inrush(assembly: Assembly, circuit: LoadedCircuit) -> Iterator[Finding]:
     assert circuit.inrush_a is not None and circuit.at_once_a is not None  # noqa: PT018 - it has a voltage
     assert circuit.voltage_v is not None and circuit.breaker_a is not None  # noqa: PT018
     if circuit.inrush_a <= circuit.at_once_a * _SLACK:
@@ -100,7 +100,7 @@ def _count(circuits: int) -> str:
     return "is 1 circuit" if circuits == 1 else f"are {circuits:,} circuits"
 
 
-def _class2(limited: Sequence[Limited]) -> Iterator[Finding]:
+def _class2(limited: Sequence[Class2Numbers]) -> Iterator[Finding]:
     beyond = [one for one in limited if one.what == "supply" and not one.within]
     circuits = [one for one in limited if one.what == "circuit" and not one.within]
     if not beyond:

@@ -2,7 +2,7 @@
 
 from hollowglow.analysis.circuit.power.analyse import Solved, analyse, nominal_voltage, solve_network
 from hollowglow.analysis.circuit.power.judge import judge
-from hollowglow.analysis.circuit.power.network.equations import KNOWN, Circuit, is_stiff, prepare
+from hollowglow.analysis.circuit.power.network.equations import KNOWN, CircuitEquations, is_stiff, prepare
 from hollowglow.analysis.circuit.power.network.loads import Drawer, drawer
 from hollowglow.analysis.circuit.power.network.newton import factor, jacobian
 from hollowglow.analysis.circuit.power.protection import BLADE_A
@@ -13,7 +13,7 @@ from hollowglow.analysis.circuit.power.result import Point, Power
 __all__ = [
     "BLADE_A",
     "KNOWN",
-    "Circuit",
+    "CircuitEquations",
     "Drawer",
     "Point",
     "Power",

@@ -13,7 +13,7 @@ from hollowglow.analysis.circuit.power.network.branch import (
     positive_definite,
     surely_single,
 )
-from hollowglow.analysis.circuit.power.network.equations import KNOWN, Circuit, is_stiff, prepare
+from hollowglow.analysis.circuit.power.network.equations import KNOWN, CircuitEquations, is_stiff, prepare
 from hollowglow.analysis.circuit.power.network.loads import Drawer, drawer
 from hollowglow.analysis.circuit.power.network.newton import Solution, jacobian, solve
 from hollowglow.analysis.circuit.power.result import Point, Power
@@ -30,7 +30,7 @@ class Solved:
     verdicts: tuple[Verdict, ...]
 
 
-def solve_network(network: Network, duty: Floats, circuit: Circuit | None = None) -> Solved:
+def solve_network(network: Network, duty: Floats, circuit: CircuitEquations | None = None) -> Solved:
     """Return the operating point of a network at a duty per row of the characteristics and colour.
 
     Args:
@@ -73,7 +73,7 @@ def solve_network(network: Network, duty: Floats, circuit: Circuit | None = None
     return Solved(_point(network, circuit, draw, own, x, solution.steps, unsolved), tuple(verdicts))
 
 
-def _doubtful(circuit: Circuit, draw: Drawer, count: Floats, duty: Floats, solution: Solution) -> list[int]:
+def _doubtful(circuit: CircuitEquations, draw: Drawer, count: Floats, duty: Floats, solution: Solution) -> list[int]:
     """Return the islands with constant-power lights whose steady state is not proven to be there and alone."""
     characteristics = circuit.network.characteristics
     live = characteristics.falls[draw.characteristic] & (duty * characteristics.power_w[draw.characteristic] > 0.0).any(
@@ -94,7 +94,7 @@ def _doubtful(circuit: Circuit, draw: Drawer, count: Floats, duty: Floats, solut
 
 def _point(
     network: Network,
-    circuit: Circuit,
+    circuit: CircuitEquations,
     draw: Drawer,
     duty: Floats,
     x: Floats,
@@ -138,7 +138,7 @@ def _point(
 
 def _balance(
     network: Network,
-    circuit: Circuit,
+    circuit: CircuitEquations,
     plus: Floats,
     minus: Floats,
     load: Floats,

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from hollowglow.analysis.circuit.power.ratings import Zones, over, zones
-from hollowglow.analysis.circuit.power.reach import Behind, Things, behind_fuses
+from hollowglow.analysis.circuit.power.reach import RatedParts, Things, behind_fuses
 from hollowglow.analysis.circuit.power.result import Power
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids, fuse_ids, owner
@@ -119,7 +119,7 @@ def _too_big(assembly: Assembly, things: Things, fuse: int, name: str, need: flo
         )
 
 
-def _added_up(assembly: Assembly, behind: Behind, groups: dict[int, Ints]) -> Iterator[Finding]:
+def _added_up(assembly: Assembly, behind: RatedParts, groups: dict[int, Ints]) -> Iterator[Finding]:
     """Yield findings where several fuses, each small enough, feed one piece of a string from the same side."""
     for own, group in groups.items():
         if len(group) < 2:
@@ -143,7 +143,7 @@ def _added_up(assembly: Assembly, behind: Behind, groups: dict[int, Ints]) -> It
 
 
 def _unfused(
-    assembly: Assembly, power: Power, zone: Zones, behind: Behind, groups: dict[int, Ints]
+    assembly: Assembly, power: Power, zone: Zones, behind: RatedParts, groups: dict[int, Ints]
 ) -> Iterator[Finding]:
     """Yield findings where a supply reaches a cable without a fuse and can overload it."""
     network, supplies = assembly.network, len(assembly.supplies)

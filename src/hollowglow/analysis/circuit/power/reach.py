@@ -104,7 +104,7 @@ class Things:
 
 
 @dataclass(frozen=True)
-class Behind:
+class RatedParts:
     """Everything that has a rating, ordered by zone; zone z has the rows first[z] to first[z + 1]."""
 
     things: Things
@@ -115,7 +115,7 @@ class Behind:
         return self.things.take(slice(int(self.first[zone]), int(self.first[zone + 1])))
 
 
-def behind_fuses(assembly: Assembly, zone: Zones) -> Behind:
+def behind_fuses(assembly: Assembly, zone: Zones) -> RatedParts:
     """Return what lies in each zone; what has no known rating is left out."""
     cables, joints = assembly.cables, assembly.joints
     ampacity, why = part_ampacity(assembly)
@@ -138,4 +138,4 @@ def behind_fuses(assembly: Assembly, zone: Zones) -> Behind:
     )
     rows = np.flatnonzero((at != NONE) & np.isfinite(allowed))
     rows = rows[np.argsort(at[rows], kind="stable")]
-    return Behind(every.take(rows), np.searchsorted(at[rows], np.arange(len(zone.bare) + 1)))
+    return RatedParts(every.take(rows), np.searchsorted(at[rows], np.arange(len(zone.bare) + 1)))

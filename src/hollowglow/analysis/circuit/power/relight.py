@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from hollowglow.analysis.circuit.power.analyse import nominal_voltage, solve_network
-from hollowglow.analysis.circuit.power.network.equations import Circuit, prepare
+from hollowglow.analysis.circuit.power.network.equations import CircuitEquations, prepare
 from hollowglow.analysis.circuit.power.network.loads import drawer
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Flags, Floats
@@ -36,7 +36,7 @@ class Relight:
     """An Assembly whose levels are to be tried out."""
 
     assembly: Assembly
-    _circuit: Circuit = field(init=False)
+    _circuit: CircuitEquations = field(init=False)
     _nominal: Floats = field(init=False)
 
     def __post_init__(self) -> None:

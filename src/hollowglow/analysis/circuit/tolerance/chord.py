@@ -15,8 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.sparse import csr_matrix
 
-from hollowglow.analysis.circuit.power import KNOWN, Circuit, Point, factor, is_stiff, jacobian
-from hollowglow.analysis.circuit.tolerance.loads import Lamps
+from hollowglow.analysis.circuit.power import KNOWN, CircuitEquations, Point, factor, is_stiff, jacobian
+from hollowglow.analysis.circuit.tolerance.loads import SampledLamps
 from hollowglow.analysis.circuit.tolerance.parts import Deviations
 from hollowglow.assembly import Network
 from hollowglow.assembly.tables import Flags, Floats, Ints
@@ -26,7 +26,7 @@ MOST_STEPS = 40
 
 
 @dataclass(frozen=True)
-class Rest:
+class SampledRest:
     """Where the samples came to rest; the last axis counts the samples, numbers of a sample that did not are NaN.
 
     Attributes:
@@ -56,7 +56,7 @@ class _Rails:
     minus_edges: Ints
 
 
-def _rails(circuit: Circuit) -> _Rails:
+def _rails(circuit: CircuitEquations) -> _Rails:
     network = circuit.network
     supplies = len(network.supply_v)
     stiff = is_stiff(network)
@@ -110,7 +110,9 @@ def _rails(circuit: Circuit) -> _Rails:
 class Chord:
     """One circuit at one duty, factored once, ready to solve any sample of it."""
 
-    def __init__(self, circuit: Circuit, duty: Floats, stated: Point, edges: Ints, places: Ints | None = None) -> None:
+    def __init__(
+        self, circuit: CircuitEquations, duty: Floats, stated: Point, edges: Ints, places: Ints | None = None
+    ) -> None:
         """Prepare the samples.
 
         Args:
@@ -124,7 +126,7 @@ class Chord:
         self._rails = rails = _rails(circuit)
         live = np.flatnonzero(circuit.alive)
         self._live = live
-        self._lamps = Lamps(network.characteristics, network.load_characteristic[live], duty)
+        self._lamps = SampledLamps(network.characteristics, network.load_characteristic[live], duty)
         self._count = network.load_count[live][:, None]
         at = np.arange(len(live))
         ends = (np.r_[at, at], np.r_[circuit.load_plus, circuit.load_minus])
@@ -154,7 +156,7 @@ class Chord:
         self._given = np.where(supplied, asked - 1, KNOWN)
         self._cutoff = _Cutoffs(circuit, network, live, duty, self._load @ _unloaded(circuit))
 
-    def solve(self, deviations: Deviations) -> Rest:
+    def solve(self, deviations: Deviations) -> SampledRest:
         """Return where the samples come to rest."""
         rails = self._rails
         samples = deviations.supply_v.shape[1]
@@ -199,7 +201,7 @@ class Chord:
         settled &= self._cutoff.surely_running(across_v, deviations.supply_v)
         for values in (across_v, supply_a, edge_a, plus_v, minus_v):
             values[:, ~settled] = np.nan
-        return Rest(across_v, supply_a, edge_a, settled, plus_v, minus_v)
+        return SampledRest(across_v, supply_a, edge_a, settled, plus_v, minus_v)
 
     def _volts(self, x: Floats, supply_v: Floats) -> tuple[Floats, Floats]:
         """Return V+ and V- of the places asked for; NaN in V+ where no supply reaches."""
@@ -211,7 +213,7 @@ class Chord:
         return plus, minus
 
 
-def _unloaded(circuit: Circuit) -> Floats:
+def _unloaded(circuit: CircuitEquations) -> Floats:
     x: Floats = factor(jacobian(circuit, np.zeros(len(circuit.load_plus)))).solve(circuit.source)
     return x
 
@@ -224,7 +226,9 @@ class _Cutoffs:
     R D is at most the drop at that driver times the greatest v/cutoff^2, since the drop is R times P/v (and more).
     """
 
-    def __init__(self, circuit: Circuit, network: Network, live: Ints, duty: Floats, unloaded_v: Floats) -> None:
+    def __init__(
+        self, circuit: CircuitEquations, network: Network, live: Ints, duty: Floats, unloaded_v: Floats
+    ) -> None:
         characteristics, characteristic = network.characteristics, network.load_characteristic[live]
         powered = (duty[characteristic] * characteristics.power_w[characteristic] > 0.0).any(axis=1)
         self._rows = np.flatnonzero(characteristics.falls[characteristic] & powered)

@@ -41,7 +41,7 @@ def _by_characteristic(
         yield rows, one, characteristics.parameters(one, characteristic[rows])
 
 
-class Lamps:
+class SampledLamps:
     """The current-voltage characteristics of some loads at a duty; arrays of voltages have shape (L, D)."""
 
     def __init__(self, characteristics: LoadCharacteristics, characteristic: Ints, duty: Floats) -> None:

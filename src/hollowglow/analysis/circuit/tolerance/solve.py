@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from hollowglow.analysis.circuit.power import Circuit, prepare, solve_network
-from hollowglow.analysis.circuit.tolerance.chord import Chord, Rest
+from hollowglow.analysis.circuit.power import CircuitEquations, prepare, solve_network
+from hollowglow.analysis.circuit.tolerance.chord import Chord, SampledRest
 from hollowglow.analysis.circuit.tolerance.parts import Deviations, sampled_network
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Flags, Floats, Ints
@@ -16,7 +16,7 @@ from hollowglow.assembly.tables import Flags, Floats, Ints
 class PointSolver:
     """One operating point (a duty) of any sample of an Assembly."""
 
-    def __init__(self, assembly: Assembly, circuit: Circuit, duty: Floats, places: Ints | None = None) -> None:
+    def __init__(self, assembly: Assembly, circuit: CircuitEquations, duty: Floats, places: Ints | None = None) -> None:
         self._places = np.zeros(0, dtype=np.int64) if places is None else places
         self._build, self._circuit, self._duty = assembly, circuit, duty
         stated = solve_network(assembly.network, duty, circuit)
@@ -25,7 +25,7 @@ class PointSolver:
         plain = not stated.verdicts and not len(stated.point.unsolved) and circuit.size > 0
         self._chord = Chord(circuit, duty, stated.point, assembly.fuses.edge, self._places) if plain else None
 
-    def solve(self, deviations: Deviations) -> tuple[Rest, Flags]:
+    def solve(self, deviations: Deviations) -> tuple[SampledRest, Flags]:
         """Return where the samples come to rest, and which of them the full solver had to take."""
         samples = deviations.supply_v.shape[1]
         if self._chord is not None:
@@ -34,14 +34,14 @@ class PointSolver:
             shapes = (int(self._circuit.alive.sum()), len(deviations.supply_v), len(self._build.fuses.edge))
             asked = (len(self._places),) * 2
             across, supply, edge, plus, minus = (np.full((rows, samples), np.nan) for rows in (*shapes, *asked))
-            rest = Rest(across, supply, edge, np.zeros(samples, dtype=bool), plus, minus)
+            rest = SampledRest(across, supply, edge, np.zeros(samples, dtype=bool), plus, minus)
         alone = ~rest.settled
         settled = rest.settled.copy()
         for sample in np.flatnonzero(alone).tolist():
             settled[sample] = self._alone(deviations, sample, rest)
         return replace(rest, settled=settled), alone
 
-    def _alone(self, deviations: Deviations, sample: int, rest: Rest) -> bool:
+    def _alone(self, deviations: Deviations, sample: int, rest: SampledRest) -> bool:
         """Enter one sample as the full solver finds it; return whether it has exactly one steady state."""
         network = sampled_network(self._build.network, deviations, sample)
         solved = solve_network(network, self._duty[self._build.network.load_characteristic])
@@ -66,7 +66,7 @@ class Solver:
         same = np.array_equal(pulses, network.duty)
         self._coincident = self._mean if same else PointSolver(assembly, self.circuit, pulses)
 
-    def solve(self, deviations: Deviations) -> tuple[Rest, Rest, Flags]:
+    def solve(self, deviations: Deviations) -> tuple[SampledRest, SampledRest, Flags]:
         """Return the points `mean` and `coincident` of the samples, and which of them the full solver had to take."""
         mean, alone = self._mean.solve(deviations)
         if self._coincident is self._mean:

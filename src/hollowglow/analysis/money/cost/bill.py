@@ -14,7 +14,7 @@ from hollowglow.assembly.tables import NONE, CableSort
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class BillLine:
     """One line of the bill; price and total are None where no price is known."""
 
     part: str
@@ -29,7 +29,7 @@ class Line:
 class Bill:
     """All lines with the sum of those that have a price."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[BillLine, ...]
     currency: str
     total: float
     unpriced: tuple[str, ...]
@@ -53,9 +53,9 @@ class _Lines:
             self.counts[key] = self.counts.get(key, 0.0) + quantity
             self.price[key] = price
 
-    def lines(self) -> tuple[Line, ...]:
+    def lines(self) -> tuple[BillLine, ...]:
         return tuple(
-            Line(name, about, quantity, unit, p, None if p is None else round(p * quantity, 2))
+            BillLine(name, about, quantity, unit, p, None if p is None else round(p * quantity, 2))
             for (name, unit, about), quantity in self.counts.items()
             for p in (self.price[name, unit, about],)
         )
@@ -110,7 +110,7 @@ def _prop_lines(assembly: Assembly, lines: _Lines, name: str, count: int) -> Non
         lines.part(kind.hook, count)
 
 
-def bill_words(assembly: Assembly, line: Line) -> str | None:
+def bill_words(assembly: Assembly, line: BillLine) -> str | None:
     """Return what sort of thing a line of the bill without a part of its own is, None for a part.
 
     Args:

@@ -30,7 +30,7 @@ DEFAULT_PLUG = "plug-3pin-18awg"
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class JoiningWay:
     """One way of joining a string's props.
 
     Attributes:
@@ -58,8 +58,8 @@ class Joining:
     """Both ways for one string."""
 
     string: str
-    spliced: Way
-    plugged: Way
+    spliced: JoiningWay
+    plugged: JoiningWay
 
 
 def _extensions(assembly: Assembly) -> list[tuple[str, float, str, str]]:
@@ -133,7 +133,7 @@ def _compare_one(
     splice_part = known_part(assembly, splice)
     assert splice_part.joint is not None
     splice_s = labour.terminal if splice_part.joint.sort == "terminal" else labour.splice
-    spliced = Way(
+    spliced = JoiningWay(
         "spliced",
         (splice, cable),
         _sum((float(lengths.sum()), cable_part.price), (2 * n, splice_part.price)),
@@ -153,7 +153,7 @@ def _compare_one(
         plug = plug_wanted or DEFAULT_PLUG
         plug_part = known_part(assembly, plug)
         assert plug_part.joint is not None
-        plugged = Way(
+        plugged = JoiningWay(
             "plugged",
             (plug, cable),
             _sum((float(lengths.sum()), cable_part.price), (2 * n, plug_part.price)),
@@ -167,7 +167,7 @@ def _compare_one(
     plug_part, inner_part = known_part(assembly, plug), known_part(assembly, inner)
     assert plug_part.joint is not None
     assert inner_part.cable is not None
-    plugged = Way(
+    plugged = JoiningWay(
         "plugged",
         (plug, extension),
         _sum((n, known_part(assembly, extension).price), (n, plug_part.price)),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hollowglow.analysis.money.cost import Bill, Line, bill_words, cut_list, known_part
+from hollowglow.analysis.money.cost import Bill, BillLine, bill_words, cut_list, known_part
 from hollowglow.analysis.money.spares.choose import chance_of, choose
 from hollowglow.assembly import Assembly
 
@@ -45,7 +45,7 @@ class Spare:
 
 
 @dataclass(frozen=True, slots=True)
-class Spares:
+class SparesList:
     """Every part with its spares, those of which none is kept too.
 
     Attributes:
@@ -65,7 +65,7 @@ class Spares:
     unpriced: tuple[str, ...]
 
 
-def analyse(assembly: Assembly, bill: Bill) -> Spares:
+def analyse(assembly: Assembly, bill: Bill) -> SparesList:
     """Return the spares of a display for the chance that it states.
 
     Args:
@@ -108,7 +108,7 @@ def analyse(assembly: Assembly, bill: Bill) -> Spares:
                 total,
             )
         )
-    return Spares(
+    return SparesList(
         rows=tuple(rows),
         asked=stated.chance,
         chance=float(np.prod(held)),
@@ -118,7 +118,7 @@ def analyse(assembly: Assembly, bill: Bill) -> Spares:
     )
 
 
-def _failures(assembly: Assembly, line: Line) -> tuple[float, str]:
+def _failures(assembly: Assembly, line: BillLine) -> tuple[float, str]:
     stated, word = assembly.display.spares, bill_words(assembly, line)
     if word is not None:
         return float(getattr(stated, word)), "estimate"

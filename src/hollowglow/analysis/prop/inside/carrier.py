@@ -14,7 +14,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from hollowglow.analysis.prop.inside.frame import Frame
+from hollowglow.analysis.prop.inside.frame import ShellFrame
 from hollowglow.file.model.kind import Carrier
 
 Floats = NDArray[np.float64]
@@ -23,7 +23,7 @@ _ROUND = 48
 
 
 @dataclass(frozen=True)
-class Face:
+class CarrierFace:
     """One face that is marked out and drilled.
 
     A round rim is unrolled: u runs along its circumference, v along the axis.
@@ -61,7 +61,7 @@ class Body:
     carrier: Carrier
     base_m: float
     top_m: float
-    faces: dict[FaceName, Face]
+    faces: dict[FaceName, CarrierFace]
 
     @property
     def middle_m(self) -> float:
@@ -85,7 +85,7 @@ class Body:
         return np.concatenate(ends)
 
 
-def body_of(carrier: Carrier, frame: Frame | None) -> Body:
+def body_of(carrier: Carrier, frame: ShellFrame | None) -> Body:
     """Return a carrier in place inside a shell; without a shell it stands on the base."""
     height = _height(carrier)
     halfway = 0.0 if frame is None else (frame.height_m - height) / 2.0
@@ -123,11 +123,11 @@ def _half(carrier: Carrier) -> tuple[float, float]:
     return carrier.width / 2.0, carrier.depth / 2.0
 
 
-def _faces(carrier: Carrier, base: float, top: float) -> dict[FaceName, Face]:
+def _faces(carrier: Carrier, base: float, top: float) -> dict[FaceName, CarrierFace]:
     x, y = _half(carrier)
     middle, height = (base + top) / 2.0, top - base
     sheet = carrier.shape in ("disc", "plate")
-    faces: dict[FaceName, Face] = {}
+    faces: dict[FaceName, CarrierFace] = {}
 
     def face(
         name: FaceName, centre: list[float], normal: list[float], u: list[float], size: tuple[float, float]
@@ -138,7 +138,7 @@ def _faces(carrier: Carrier, base: float, top: float) -> dict[FaceName, Face]:
         if name == "rim":
             outline = "rim"
         drilled_through = sheet and name in (("tip", "base") if carrier.shape == "disc" else ("+x", "-x"))
-        faces[name] = Face(name, np.array(centre), n, along, np.cross(n, along), *size, outline, drilled_through)
+        faces[name] = CarrierFace(name, np.array(centre), n, along, np.cross(n, along), *size, outline, drilled_through)
 
     # u is chosen so that v = normal x u points to the tip on upright faces.
     face("tip", [0.0, 0.0, top], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0], (2.0 * x, 2.0 * y))

@@ -25,7 +25,7 @@ _FLAT_SHARE = 0.1
 FLAT = math.inf
 
 
-class Frame(Protocol):
+class ShellFrame(Protocol):
     """A shell in the prop's frame.
 
     Attributes:
@@ -99,7 +99,7 @@ class Ball:
 
 
 @dataclass(frozen=True)
-class Turned:
+class TurnedFrame:
     """A body turned on a lathe: (radius, height) pairs from one end to the other, each end closed by a flat disc."""
 
     profile: tuple[tuple[float, float], ...]
@@ -165,7 +165,7 @@ class Turned:
 
 
 @dataclass(frozen=True)
-class Box:
+class BoxFrame:
     """A box; its base and its tip are the faces across its height."""
 
     width_m: float
@@ -200,7 +200,7 @@ class Box:
         return FLAT
 
 
-def frame_of(shell: Shell) -> Frame:
+def frame_of(shell: Shell) -> ShellFrame:
     """Return the solid that a shell is."""
     wall = shell.wall_m
     if shell.shape == "sphere":
@@ -210,23 +210,23 @@ def frame_of(shell: Shell) -> Frame:
         assert shell.profile is not None
         pairs = shell.profile if shell.profile[0][1] <= shell.profile[-1][1] else shell.profile[::-1]
         lowest = min(z for _, z in pairs)
-        return Turned(tuple((r, z - lowest) for r, z in pairs), wall)
+        return TurnedFrame(tuple((r, z - lowest) for r, z in pairs), wall)
     assert shell.height is not None
     if shell.shape == "box":
         assert shell.width is not None
         assert shell.depth is not None
-        return Box(shell.width, shell.depth, shell.height, wall)
+        return BoxFrame(shell.width, shell.depth, shell.height, wall)
     assert shell.diameter is not None
     radius = shell.diameter / 2.0
-    return Turned(((radius, 0.0), (radius if shell.shape == "cylinder" else 0.0, shell.height)), wall)
+    return TurnedFrame(((radius, 0.0), (radius if shell.shape == "cylinder" else 0.0, shell.height)), wall)
 
 
-def room_m(frame: Frame, points: Floats) -> Floats:
+def room_m(frame: ShellFrame, points: Floats) -> Floats:
     """Return how far points, shape (n, 3), are from the inner face of the wall, m, shape (n,), negative beyond it."""
     return frame.distance_m(points) - frame.wall_m
 
 
-def seat_m(frame: Frame, radius_m: float) -> float:
+def seat_m(frame: ShellFrame, radius_m: float) -> float:
     """Return the least height at which a disc of a radius across the axis lies inside the shell, m.
 
     Args:

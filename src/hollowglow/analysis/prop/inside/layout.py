@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hollowglow.analysis.prop.inside import patterns
-from hollowglow.analysis.prop.inside.carrier import Body, Face, FaceName, body_of
-from hollowglow.analysis.prop.inside.frame import Box, Frame, frame_of, room_m, seat_m
+from hollowglow.analysis.prop.inside.carrier import Body, CarrierFace, FaceName, body_of
+from hollowglow.analysis.prop.inside.frame import BoxFrame, ShellFrame, frame_of, room_m, seat_m
 from hollowglow.file.model.kind import Arrangement, Kind
 from hollowglow.file.model.parts import Light
 
@@ -27,7 +27,7 @@ _ON_AXIS_M = 1e-6
 
 
 @dataclass(frozen=True)
-class Size:
+class LightSize:
     """A light's body, a cylinder behind its front: diameter and depth in m, and whether its part states them."""
 
     diameter_m: float
@@ -59,10 +59,10 @@ class Places:
     spots: Floats
 
 
-def size_of(light: Light) -> Size:
+def size_of(light: Light) -> LightSize:
     """Return the body of a light, with the usual bullet's measures where its part states none."""
     stated = light.diameter is not None and light.depth is not None
-    return Size(light.diameter or TYPICAL_DIAMETER_M, light.depth or TYPICAL_DEPTH_M, stated)
+    return LightSize(light.diameter or TYPICAL_DIAMETER_M, light.depth or TYPICAL_DEPTH_M, stated)
 
 
 def arrangement_of(kind: Kind) -> Arrangement:
@@ -114,7 +114,7 @@ class _Making:
     def __init__(self, kind: Kind, light: Light) -> None:
         self.fill = kind.fill
         self.count = kind.fill.count
-        self.frame: Frame | None = frame_of(kind.shell) if kind.shell is not None else None
+        self.frame: ShellFrame | None = frame_of(kind.shell) if kind.shell is not None else None
         self.body: Body | None = body_of(kind.carrier, self.frame) if kind.carrier is not None else None
         self.size = size_of(light)
         # A light that lies on a face reaches out by its own depth at least.
@@ -153,7 +153,7 @@ class _Making:
         half = (self.count + 1) // 2
         return _joined(self._on_face("two faces", first, half), self._on_face("two faces", second, self.count - half))
 
-    def _through(self, first: Face, second: Face) -> Places:
+    def _through(self, first: CarrierFace, second: CarrierFace) -> Places:
         """Bores of a sheet come out on both faces, so all of them form one pattern, looking out by turns."""
         spots = self._pattern(first, self.count)
         turns = np.arange(self.count) % 2
@@ -169,11 +169,11 @@ class _Making:
         radius = self._bundle_m() + self.size.depth_m
         turn = np.arange(self.count) * 2.0 * math.pi / self.count
         middle = 0.0 if self.frame is None else self.frame.height_m / 2.0
-        if self.frame is not None and not isinstance(self.frame, Box):
+        if self.frame is not None and not isinstance(self.frame, BoxFrame):
             middle = self.frame.widest_height_m
         flat = np.stack([np.cos(turn), np.sin(turn), np.zeros(self.count)], axis=1)
         at = radius * flat + np.array([0.0, 0.0, middle])
-        if isinstance(self.frame, Box) and room_m(self.frame, at).min() < 0.0:
+        if isinstance(self.frame, BoxFrame) and room_m(self.frame, at).min() < 0.0:
             # In a flat box the ring lies in the plane of its large faces.
             thin_x = self.frame.width_m <= self.frame.depth_m
             order = [2, 0, 1] if thin_x else [0, 2, 1]
@@ -221,16 +221,16 @@ class _Making:
             one.append(self._mounted(name, face, np.array([[float((point - face.centre) @ face.u), v]])))
         return _joined(*one)
 
-    def _pattern(self, face: Face, count: int) -> Floats:
+    def _pattern(self, face: CarrierFace, count: int) -> Floats:
         hole = self.size.diameter_m + (self.fill.fit if self.size.bored else 0.0)
         if face.outline == "round":
             return patterns.on_round(count, face.width_m / 2.0, hole)
         return patterns.on_rectangle(count, face.width_m, face.height_m, hole)
 
-    def _on_face(self, name: Arrangement, face: Face, count: int) -> Places:
+    def _on_face(self, name: Arrangement, face: CarrierFace, count: int) -> Places:
         return self._mounted(name, face, self._pattern(face, count))
 
-    def _mounted(self, name: Arrangement, face: Face, spots: Floats) -> Places:
+    def _mounted(self, name: Arrangement, face: CarrierFace, spots: Floats) -> Places:
         at = face.centre + spots @ np.stack([face.u, face.v]) + self.front_m * face.normal
         return Places(name, at, np.tile(face.normal, (len(spots), 1)), (face.name,) * len(spots), spots)
 

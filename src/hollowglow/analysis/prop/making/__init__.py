@@ -3,6 +3,17 @@
 from hollowglow.analysis.prop.inside.layout import Places, arrangement_of, places
 from hollowglow.analysis.prop.making.analyse import KindMaking, Making, analyse
 from hollowglow.analysis.prop.making.judge import judge
-from hollowglow.analysis.prop.making.marks import Mark, girth_m, marks
+from hollowglow.analysis.prop.making.marks import HoleMark, girth_m, marks
 
-__all__ = ["KindMaking", "Making", "Mark", "Places", "analyse", "arrangement_of", "girth_m", "judge", "marks", "places"]
+__all__ = [
+    "HoleMark",
+    "KindMaking",
+    "Making",
+    "Places",
+    "analyse",
+    "arrangement_of",
+    "girth_m",
+    "judge",
+    "marks",
+    "places",
+]

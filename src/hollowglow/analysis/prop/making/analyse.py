@@ -7,14 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from hollowglow.analysis.prop.inside.carrier import Body, body_of
-from hollowglow.analysis.prop.inside.frame import Frame, frame_of
-from hollowglow.analysis.prop.inside.layout import Places, Size, places, size_of
+from hollowglow.analysis.prop.inside.frame import ShellFrame, frame_of
+from hollowglow.analysis.prop.inside.layout import LightSize, Places, places, size_of
 from hollowglow.analysis.prop.making.bores.holes import CarrierHoles, carrier_holes
 from hollowglow.analysis.prop.making.bores.shell_holes import CableHoles, cable_holes
 from hollowglow.analysis.prop.making.drain import DrainHole, OldSwitch, drain_hole, old_switch
-from hollowglow.analysis.prop.making.fit import Fit, fit_of, surface
+from hollowglow.analysis.prop.making.fit import RoomInside, fit_of, surface
 from hollowglow.analysis.prop.making.mass import Weight, weight_of
-from hollowglow.analysis.prop.making.steps import Made, Step, steps
+from hollowglow.analysis.prop.making.steps import BuildStep, Made, steps
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.kinds import light_of
 from hollowglow.file.model.kind import Kind
@@ -41,17 +41,17 @@ class KindMaking:
 
     name: str
     kind: Kind
-    frame: Frame | None
+    frame: ShellFrame | None
     body: Body | None
-    size: Size
+    size: LightSize
     placed: Places
-    fit: Fit
+    fit: RoomInside
     carrier: CarrierHoles | None
     cables: CableHoles | None
     drain: DrainHole
     switch: OldSwitch | None
     weight: Weight
-    steps: tuple[Step, ...]
+    steps: tuple[BuildStep, ...]
 
 
 @dataclass(frozen=True)

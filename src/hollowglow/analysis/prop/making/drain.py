@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hollowglow.analysis.prop.inside.carrier import Body
-from hollowglow.analysis.prop.inside.frame import Box, Frame, sagitta_m
-from hollowglow.analysis.prop.inside.layout import Places, Size
+from hollowglow.analysis.prop.inside.frame import BoxFrame, ShellFrame, sagitta_m
+from hollowglow.analysis.prop.inside.layout import LightSize, Places
 from hollowglow.analysis.prop.making.bores import drills
 from hollowglow.analysis.prop.making.bores.shell_holes import CableHoles
 from hollowglow.analysis.prop.making.fit import surface
@@ -61,7 +61,7 @@ class OldSwitch:
     plug_m: float
 
 
-def drain_hole(kind: Kind, frame: Frame | None, cables: CableHoles | None) -> DrainHole:
+def drain_hole(kind: Kind, frame: ShellFrame | None, cables: CableHoles | None) -> DrainHole:
     """Return the drain of a kind.
 
     Args:
@@ -102,18 +102,20 @@ def _beside(cables: CableHoles, place: Place, drain_m: float) -> float:
     return 0.0 if place == "side" or ring >= needs else needs
 
 
-def _aside(frame: Frame, place: Place, beside_m: float) -> Floats:
+def _aside(frame: ShellFrame, place: Place, beside_m: float) -> Floats:
     """Return the step along the surface from the middle of an end to a point beside it, m, shape (3,)."""
     if beside_m == 0.0:
         return np.zeros(3)
     rise = sagitta_m(frame.bend_m(place), 2.0 * beside_m)
     rise = rise if math.isfinite(rise) else 0.0
-    across = isinstance(frame, Box) and frame.depth_m > frame.width_m
+    across = isinstance(frame, BoxFrame) and frame.depth_m > frame.width_m
     up = rise if place == "base" else -rise
     return np.array([beside_m if across else 0.0, 0.0 if across else beside_m, up])
 
 
-def old_switch(kind: Kind, frame: Frame | None, body: Body | None, placed: Places, size: Size) -> OldSwitch | None:
+def old_switch(
+    kind: Kind, frame: ShellFrame | None, body: Body | None, placed: Places, size: LightSize
+) -> OldSwitch | None:
     """Return whether the old switch may stay; None where the shell has none.
 
     It is taken to sit in the middle of its place, and on a side wherever the carrier or a light may be.
@@ -139,7 +141,7 @@ def old_switch(kind: Kind, frame: Frame | None, body: Body | None, placed: Place
     return OldSwitch(switch.at, not reasons, tuple(reasons), switch.diameter)
 
 
-def _meets(frame: Frame, switch: Switch, points: Floats, *, whole: bool) -> bool:
+def _meets(frame: ShellFrame, switch: Switch, points: Floats, *, whole: bool) -> bool:
     """Return whether points come into the room behind a switch; a `whole` body reaches to the axis at every height."""
     height, away = points[:, 2], np.hypot(points[:, 0], points[:, 1])
     radius = switch.diameter / 2.0

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hollowglow.analysis.prop.inside.carrier import Body, pass_m
-from hollowglow.analysis.prop.inside.frame import Frame, room_m
-from hollowglow.analysis.prop.inside.layout import Places, Size
+from hollowglow.analysis.prop.inside.frame import ShellFrame, room_m
+from hollowglow.analysis.prop.inside.layout import LightSize, Places
 from hollowglow.file.model.kind import Kind
 
 Floats = NDArray[np.float64]
@@ -24,7 +24,7 @@ TOLERANCE_M = 1e-4
 
 
 @dataclass(frozen=True)
-class Fit:
+class RoomInside:
     """How much room there is; negative where something does not fit, None where it cannot be said.
 
     Attributes:
@@ -46,7 +46,7 @@ class Fit:
     clashes: tuple[tuple[int, int], ...]
 
 
-def fit_of(kind: Kind, frame: Frame | None, body: Body | None, placed: Places, size: Size) -> Fit:
+def fit_of(kind: Kind, frame: ShellFrame | None, body: Body | None, placed: Places, size: LightSize) -> RoomInside:
     """Return the room of one kind's lights and carrier.
 
     Args:
@@ -67,7 +67,7 @@ def fit_of(kind: Kind, frame: Frame | None, body: Body | None, placed: Places, s
             light_room = float(room.min())
         if body is not None:
             carrier_room = float(room_m(frame, body.corners()).min())
-    return Fit(
+    return RoomInside(
         light_room,
         tightest,
         front_room,
@@ -78,7 +78,7 @@ def fit_of(kind: Kind, frame: Frame | None, body: Body | None, placed: Places, s
     )
 
 
-def surface(positions: Floats, axes: Floats, size: Size, inset_m: float = 0.0) -> Floats:
+def surface(positions: Floats, axes: Floats, size: LightSize, inset_m: float = 0.0) -> Floats:
     """Return points on the bodies of lights: rims and middles at front, halfway and back.
 
     Args:
@@ -116,7 +116,7 @@ def _near(middles: Floats, reach_m: float) -> NDArray[np.int64]:
     return ordered
 
 
-def clashes(positions: Floats, axes: Floats, size: Size) -> tuple[tuple[int, int], ...]:
+def clashes(positions: Floats, axes: Floats, size: LightSize) -> tuple[tuple[int, int], ...]:
     """Return the first pairs of lights (from 1) whose bodies overlap by more than a hair; arguments as for `surface`."""
     middles = positions - axes * size.depth_m / 2.0
     near = _near(middles, math.hypot(size.depth_m, size.diameter_m))

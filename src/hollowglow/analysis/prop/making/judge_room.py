@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from hollowglow.analysis.prop.inside import patterns
 from hollowglow.analysis.prop.inside.frame import FLAT
 from hollowglow.analysis.prop.making.analyse import KindMaking
-from hollowglow.analysis.prop.making.bores.holes import Template
+from hollowglow.analysis.prop.making.bores.holes import FaceHoles
 from hollowglow.analysis.prop.making.bores.shell_holes import CLEARANCE_M, NUT_M, THREAD_LENGTH_M, CableHoles, Seat
 from hollowglow.analysis.prop.making.fit import TOLERANCE_M
 from hollowglow.analysis.prop.making.words import small, small_down, small_up
@@ -124,7 +124,7 @@ def _webs(made: KindMaking) -> Iterator[Finding]:
         yield _web(made, template, carrier.least_web_m)
 
 
-def _web(made: KindMaking, template: Template, least_m: float) -> Finding:
+def _web(made: KindMaking, template: FaceHoles, least_m: float) -> Finding:
     web = template.web
     assert web is not None
     between = f"holes {web.first} and {web.second}" if web.second is not None else f"hole {web.first} and the edge"
@@ -138,7 +138,7 @@ def _web(made: KindMaking, template: Template, least_m: float) -> Finding:
     )
 
 
-def _larger(made: KindMaking, template: Template, least_m: float) -> str:
+def _larger(made: KindMaking, template: FaceHoles, least_m: float) -> str:
     """Return how large the face would have to be for the pattern that its lights have."""
     face = template.face
     assert made.carrier is not None

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hollowglow.analysis.prop.inside.frame import Ball, Box, Frame, Turned
+from hollowglow.analysis.prop.inside.frame import Ball, BoxFrame, ShellFrame, TurnedFrame
 from hollowglow.analysis.prop.making.analyse import KindMaking
 from hollowglow.assembly.tables import Floats
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class HoleMark:
     """One hole of a shell.
 
     Attributes:
@@ -34,9 +34,9 @@ class Mark:
     diameter_m: float | None
 
 
-def marks(made: KindMaking) -> Iterator[Mark]:
+def marks(made: KindMaking) -> Iterator[HoleMark]:
     """Yield the holes of a kind's shell; nothing where it has none or is a box."""
-    if made.frame is None or isinstance(made.frame, Box):
+    if made.frame is None or isinstance(made.frame, BoxFrame):
         return
     cables = made.cables
     if cables is not None and cables.points_m is not None:
@@ -47,19 +47,19 @@ def marks(made: KindMaking) -> Iterator[Mark]:
         yield _mark(made.frame, "drain", made.drain.point_m, made.drain.diameter_m)
 
 
-def girth_m(frame: Frame) -> float:
+def girth_m(frame: ShellFrame) -> float:
     """Return how long a tape is that goes once round the widest place of a round shell, m."""
     return 2.0 * math.pi * frame.widest_m
 
 
-def _mark(frame: Frame, what: str, point: Floats, diameter_m: float | None) -> Mark:
+def _mark(frame: ShellFrame, what: str, point: Floats, diameter_m: float | None) -> HoleMark:
     x, y, z = (float(v) for v in point)
     radius = math.hypot(x, y)
     angle = math.degrees(math.atan2(y, x)) % 360.0 if radius > 1e-9 else 0.0
-    return Mark(what, angle, z, radius, along_m(frame, radius, z), diameter_m)
+    return HoleMark(what, angle, z, radius, along_m(frame, radius, z), diameter_m)
 
 
-def along_m(frame: Frame, radius_m: float, height_m: float) -> float:
+def along_m(frame: ShellFrame, radius_m: float, height_m: float) -> float:
     """Return the way along the outside of a round shell from the middle of its base to a point of it, m.
 
     Args:
@@ -70,7 +70,7 @@ def along_m(frame: Frame, radius_m: float, height_m: float) -> float:
     if isinstance(frame, Ball):
         size = frame.diameter_m / 2.0
         return size * math.acos(max(-1.0, min(1.0, 1.0 - height_m / size)))
-    assert isinstance(frame, Turned)
+    assert isinstance(frame, TurnedFrame)
     rim = np.array([(0.0, frame.profile[0][1]), *frame.profile, (0.0, frame.profile[-1][1])])
     way = np.diff(rim, axis=0)
     length = np.hypot(way[:, 0], way[:, 1])

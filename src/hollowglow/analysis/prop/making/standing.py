@@ -7,7 +7,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from hollowglow.analysis.prop.inside.frame import Box, Frame
+from hollowglow.analysis.prop.inside.frame import BoxFrame, ShellFrame
 from hollowglow.file.model.kind import Place
 
 Floats = NDArray[np.float64]
@@ -17,18 +17,18 @@ LOWEST: dict[Hangs, Place] = {"tip down": "tip", "tip up": "base", "on its side"
 HIGHEST: dict[Hangs, Place | None] = {"tip down": "base", "tip up": "tip", "on its side": None}
 
 
-def point_at(frame: Frame, place: Place) -> Floats:
+def point_at(frame: ShellFrame, place: Place) -> Floats:
     """Return the middle of a place on the outer surface, m, shape (3,); the side's is at +x where it is widest.
 
     Of a box on its side the longer of width and depth stands upright, so its side is a face across that.
     """
     if place != "side":
         return np.array([0.0, 0.0, 0.0 if place == "base" else frame.height_m])
-    along_y = isinstance(frame, Box) and frame.depth_m > frame.width_m
+    along_y = isinstance(frame, BoxFrame) and frame.depth_m > frame.width_m
     return np.array([0.0 if along_y else frame.widest_m, frame.widest_m if along_y else 0.0, frame.widest_height_m])
 
 
-def standing_m(frame: Frame, hangs: Hangs, place: Place, hole_m: float) -> float:
+def standing_m(frame: ShellFrame, hangs: Hangs, place: Place, hole_m: float) -> float:
     """Return how deep water stands inside a prop that can only run out at a place.
 
     Args:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from hollowglow.analysis.prop.inside.frame import FLAT, Frame
+from hollowglow.analysis.prop.inside.frame import FLAT, ShellFrame
 from hollowglow.analysis.prop.making.bores.holes import CarrierHoles
 from hollowglow.analysis.prop.making.bores.shell_holes import RING_TAKES_M, CableHoles
 from hollowglow.analysis.prop.making.drain import DrainHole, OldSwitch
@@ -19,7 +19,7 @@ SECONDS_A_MINUTE = 60.0
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class BuildStep:
     """One step at the bench.
 
     Attributes:
@@ -43,7 +43,7 @@ class Made:
 
     name: str
     kind: Kind
-    frame: Frame | None
+    frame: ShellFrame | None
     carrier: CarrierHoles | None
     cables: CableHoles | None
     drain: DrainHole
@@ -56,7 +56,7 @@ _SLOW = (
 )
 
 
-def steps(made: Made, labour: Labour) -> Iterator[Step]:
+def steps(made: Made, labour: Labour) -> Iterator[BuildStep]:
     """Yield the steps of one prop in order.
 
     Args:
@@ -76,13 +76,13 @@ def _minutes(seconds: float) -> float:
     return seconds / SECONDS_A_MINUTE
 
 
-def _empty(made: Made, labour: Labour) -> Iterator[Step]:
+def _empty(made: Made, labour: Labour) -> Iterator[BuildStep]:
     shell = made.kind.shell
-    yield Step(
+    yield BuildStep(
         "open", "Open the shell at its cap or seam and clean it.", (), ("plastic wedge",), _minutes(labour.open_shell)
     )
     if shell is not None and shell.batteries is not None:
-        yield Step(
+        yield BuildStep(
             "empty",
             f"Take out the {shell.batteries.count} {shell.batteries.size} cells (recycle them) and the old board.",
             (),
@@ -91,20 +91,22 @@ def _empty(made: Made, labour: Labour) -> Iterator[Step]:
         )
     if made.switch is not None:
         if made.switch.stays:
-            yield Step("old switch", "Cut its wires; it stays and closes its opening.", (), ("side cutters",), None)
+            yield BuildStep(
+                "old switch", "Cut its wires; it stays and closes its opening.", (), ("side cutters",), None
+            )
         else:
             how = f"Take it out and close its opening with a plug of {small(made.switch.plug_m)} and sealant."
-            yield Step("old switch", how, ("plug", "sealant"), ("side cutters",), None)
+            yield BuildStep("old switch", how, ("plug", "sealant"), ("side cutters",), None)
 
 
-def _carrier(made: Made) -> Iterator[Step]:
+def _carrier(made: Made) -> Iterator[BuildStep]:
     holes = made.carrier
     if holes is None:
         return
     faces = [t.face.name for t in holes.templates]
     if not faces:
         return
-    yield Step(
+    yield BuildStep(
         "mark out the carrier",
         f"Fix a template on face {several(faces, len(faces))}, punch each centre.",
         ("carrier",),
@@ -115,7 +117,7 @@ def _carrier(made: Made) -> Iterator[Step]:
     if bored and holes.bore is not None:
         count = sum(len(t.holes) for t in bored)
         one_by_one = "" if len(bored) == 1 else " Each face on its own, from its own template."
-        yield Step(
+        yield BuildStep(
             "drill the carrier",
             f"{count} {_hole(count)} of {small(holes.bore.diameter_m)}: drill {holes.bore.metric.name} or "
             f"{holes.bore.inch.name}.{one_by_one} {_SLOW} Try a light in the first hole.",
@@ -129,12 +131,12 @@ def _hole(count: int) -> str:
     return "hole" if count == 1 else "holes"
 
 
-def _shell(made: Made, labour: Labour) -> Iterator[Step]:
+def _shell(made: Made, labour: Labour) -> Iterator[BuildStep]:
     cables, drain = made.cables, made.drain
     if cables is not None and cables.hole_m is not None and cables.metric is not None and cables.inch is not None:
         ring = cables.seat.ring_m if cables.seat is not None and cables.place != "side" else 0.0
         apart = f", {small(ring)} from its middle" if ring > 0.0 else ""
-        yield Step(
+        yield BuildStep(
             "drill the cable holes",
             f"{cables.count} {_hole(cables.count)} of {small(cables.hole_m)} at the {cables.place}{apart}: drill "
             f"{cables.metric.name} or {cables.inch.name}. {_SLOW}",
@@ -146,15 +148,15 @@ def _shell(made: Made, labour: Labour) -> Iterator[Step]:
         seat = cables.seat
         if seat.hollow_m > RING_TAKES_M and seat.hollow_m < FLAT:
             how = f"The place bends away by {small(seat.hollow_m)} under the flange: {seat.treatment}."
-            yield Step("make a flat seat", how, ("soft washer",), ("flat file",), None)
+            yield BuildStep("make a flat seat", how, ("soft washer",), ("flat file",), None)
         if seat.boss_m > 0.0:
             how = (
                 f"Inside, take the raised area of {small(seat.boss_m)} down to the wall over {small(seat.flange_m)} "
                 "round each hole, so that the nut lies flat."
             )
-            yield Step("remove the raised area", how, (), ("rotary tool", "safety glasses", "dust mask"), None)
+            yield BuildStep("remove the raised area", how, (), ("rotary tool", "safety glasses", "dust mask"), None)
     if cables is not None and cables.gland is not None:
-        yield Step(
+        yield BuildStep(
             "fit the glands",
             f"{cables.count} x {cables.gland}, seal ring outside, nut inside, hand-tight and a quarter turn.",
             (f"{cables.count} x {cables.gland}",),
@@ -165,10 +167,10 @@ def _shell(made: Made, labour: Labour) -> Iterator[Step]:
         aside = f", {small(drain.beside_m)} beside the middle to clear the cable holes" if drain.beside_m else ""
         size = f"{small(drain.diameter_m)} at the {drain.place}{aside}"
         how = f"One hole of {size}: drill {drain.metric.name} or {drain.inch.name}."
-        yield Step("drill the drain", how, (), ("drill", f"drill {drain.metric.name}", "safety glasses"), None)
+        yield BuildStep("drill the drain", how, (), ("drill", f"drill {drain.metric.name}", "safety glasses"), None)
 
 
-def _inside(made: Made, labour: Labour) -> Iterator[Step]:
+def _inside(made: Made, labour: Labour) -> Iterator[BuildStep]:
     fill, pigtail = made.kind.fill, made.kind.pigtail
     wires = () if fill.wiring is None or fill.count == 1 else (fill.wiring.cable,)
     push = (
@@ -177,7 +179,7 @@ def _inside(made: Made, labour: Labour) -> Iterator[Step]:
         else "Fix the lights"
     )
     glue = " and secure each with a drop of neutral silicone" if fill.count > 1 or made.carrier is None else ""
-    yield Step(
+    yield BuildStep(
         "fit and wire the lights",
         f"{push}{glue}; the data runs from light to light in the order of their numbers.",
         (f"{fill.count} x {fill.light}", *wires),
@@ -185,7 +187,7 @@ def _inside(made: Made, labour: Labour) -> Iterator[Step]:
         _minutes(labour.fit_light * fill.count),
     )
     if pigtail is not None:
-        yield Step(
+        yield BuildStep(
             "fit the pigtails",
             "Lead both pigtails in, mark IN and OUT, join them to the first and the last light, and fix each inside with a "
             "cable tie so that a pull does not reach the joints.",
@@ -193,7 +195,7 @@ def _inside(made: Made, labour: Labour) -> Iterator[Step]:
             ("stripper", "soldering iron", "heat gun"),
             _minutes(labour.fit_pigtail * 2),
         )
-    yield Step(
+    yield BuildStep(
         "test on the bench",
         "Before closing: full red, green, blue and white from a fused supply, then pull and bend each cable.",
         (),
@@ -202,14 +204,14 @@ def _inside(made: Made, labour: Labour) -> Iterator[Step]:
     )
 
 
-def _close(made: Made, labour: Labour) -> Iterator[Step]:
+def _close(made: Made, labour: Labour) -> Iterator[BuildStep]:
     by_hand = made.cables is not None and made.cables.gland is None
     seal = (
         " Seal the cable holes with neutral silicone, inside and out."
         if by_hand
         else " Tighten the glands on the cables."
     )
-    yield Step(
+    yield BuildStep(
         "close and seal",
         f"Close the shell and seal its seam, not its drain.{seal if made.cables is not None else ''} Test once more.",
         ("sealant-silicone",),
@@ -221,5 +223,7 @@ def _close(made: Made, labour: Labour) -> Iterator[Step]:
         how = f"Hang it by {weight.hook}"
         if weight.metal_wanted:
             how = f"Do not trust the moulded loop: bolt a metal hook through the shell instead of {weight.hook}"
-        yield Step("fix the hook", f"{how}.", (weight.hook,), ("pliers",), _minutes(labour.fit_hook))
-    yield Step("label", f"Write {made.name}, its number, and IN and OUT on the cables.", ("label",), ("marker",), None)
+        yield BuildStep("fix the hook", f"{how}.", (weight.hook,), ("pliers",), _minutes(labour.fit_hook))
+    yield BuildStep(
+        "label", f"Write {made.name}, its number, and IN and OUT on the cables.", ("label",), ("marker",), None
+    )

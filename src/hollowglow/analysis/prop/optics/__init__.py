@@ -10,7 +10,7 @@
 
 from hollowglow.analysis.prop.optics.analyse import (
     KindLight,
-    Measured,
+    MeasuredLight,
     Optics,
     PropLight,
     analyse,
@@ -19,25 +19,25 @@ from hollowglow.analysis.prop.optics.analyse import (
     light_up,
     of_props,
 )
-from hollowglow.analysis.prop.optics.beams import Arrival, Light, arrival, axial_intensity, beam_exponent
+from hollowglow.analysis.prop.optics.beams import Arrival, PointLight, arrival, axial_intensity, beam_exponent
 from hollowglow.analysis.prop.optics.enclosure.carriers import Block, Carrier, Disc, Plate, Tube
 from hollowglow.analysis.prop.optics.enclosure.exchange import Enclosure, enclosure
 from hollowglow.analysis.prop.optics.enclosure.shells import (
-    Box,
+    BoxShell,
     OpticsError,
     Shell,
     Sphere,
-    Turned,
+    TurnedShell,
     cone,
     cylinder,
     lathe,
 )
 from hollowglow.analysis.prop.optics.judge import judge
-from hollowglow.analysis.prop.optics.lamp import Lamp, lamp_of
+from hollowglow.analysis.prop.optics.lamp import PropLamp, lamp_of
 from hollowglow.analysis.prop.optics.look import View, seen_areas_m2, view
-from hollowglow.analysis.prop.optics.measured import NO_READINGS, Readings, corrected, multiplied
+from hollowglow.analysis.prop.optics.measured import NO_READINGS, KindReadings, corrected, multiplied
 from hollowglow.analysis.prop.optics.radiosity import Glow, Interior, Wall, interior
-from hollowglow.analysis.prop.optics.refine import Ladder, Settled
+from hollowglow.analysis.prop.optics.refine import Refinement, Settled
 from hollowglow.analysis.prop.optics.seen import (
     Appearance,
     appearance,
@@ -54,27 +54,27 @@ __all__ = [
     "Appearance",
     "Arrival",
     "Block",
-    "Box",
+    "BoxShell",
     "Carrier",
     "Disc",
     "Enclosure",
     "Glow",
     "Interior",
     "KindLight",
-    "Ladder",
-    "Lamp",
-    "Light",
-    "Measured",
+    "KindReadings",
+    "MeasuredLight",
     "Optics",
     "OpticsError",
     "Plate",
+    "PointLight",
+    "PropLamp",
     "PropLight",
-    "Readings",
+    "Refinement",
     "Settled",
     "Shell",
     "Sphere",
     "Tube",
-    "Turned",
+    "TurnedShell",
     "View",
     "Wall",
     "analyse",

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from hollowglow.analysis.prop.optics.enclosure.shells import OpticsError
-from hollowglow.analysis.prop.optics.lamp import Lamp, lamp_of
+from hollowglow.analysis.prop.optics.lamp import PropLamp, lamp_of
 from hollowglow.analysis.prop.optics.radiosity import Glow
-from hollowglow.analysis.prop.optics.refine import Ladder, Settled
+from hollowglow.analysis.prop.optics.refine import Refinement, Settled
 from hollowglow.analysis.prop.optics.seen import directions, intensity
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.kinds import light_of
@@ -38,7 +38,7 @@ class KindLight:
         flux_out_lm: what leaves, shape (c,).
     """
 
-    lamp: Lamp
+    lamp: PropLamp
     settled: Settled
     mean_cd_m2: Floats
     intensity_cd: Floats
@@ -51,7 +51,7 @@ class KindLight:
 
 
 @dataclass(frozen=True)
-class Measured:
+class MeasuredLight:
     """What readings say of one kind.
 
     Attributes:
@@ -79,7 +79,7 @@ class Optics:
 
     kinds: tuple[KindLight | None, ...]
     trouble: tuple[str, ...]
-    measured: tuple[Measured | None, ...] = ()
+    measured: tuple[MeasuredLight | None, ...] = ()
     outdated: tuple[tuple[str, str], ...] = ()
 
 
@@ -103,9 +103,9 @@ def _turned(ways: Floats, hangs: str) -> Floats:
     return ways[:, [2, 0, 1]] if hangs == "on its side" else ways
 
 
-def ladder_of(lamp: Lamp, hangs: str) -> Ladder:
+def ladder_of(lamp: PropLamp, hangs: str) -> Refinement:
     """Return the shell and carrier of a lamp at several finenesses; lamps that share both can share it."""
-    return Ladder(
+    return Refinement(
         lamp.shell,
         lamp.carrier,
         lamp.wall,
@@ -116,7 +116,7 @@ def ladder_of(lamp: Lamp, hangs: str) -> Ladder:
     )
 
 
-def light_up(lamp: Lamp, hangs: str, viewing_m: float, ladder: Ladder | None = None) -> KindLight:
+def light_up(lamp: PropLamp, hangs: str, viewing_m: float, ladder: Refinement | None = None) -> KindLight:
     """Return the light of one prop.
 
     Args:

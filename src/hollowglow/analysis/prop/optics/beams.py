@@ -20,7 +20,7 @@ _TOUCHING = 2e-3
 
 
 @dataclass(frozen=True)
-class Light:
+class PointLight:
     """A light that is small against the shell.
 
     Attributes:
@@ -81,11 +81,11 @@ class Arrival:
 
     illuminance_lx: Floats
     flux_lm: Floats
-    lights: tuple[Light, ...]
+    lights: tuple[PointLight, ...]
     gap: float
 
 
-def arrival(room: Enclosure, lights: Sequence[Light]) -> Arrival:
+def arrival(room: Enclosure, lights: Sequence[PointLight]) -> Arrival:
     """Return what arrives at each patch straight from the lights.
 
     Args:
@@ -106,7 +106,7 @@ def arrival(room: Enclosure, lights: Sequence[Light]) -> Arrival:
     return Arrival(np.stack(per_lumen, axis=1) @ flux, flux.sum(axis=0), tuple(lights), max(abs(g) for g in gaps))
 
 
-def check_positions(room: Enclosure, lights: Sequence[Light]) -> None:
+def check_positions(room: Enclosure, lights: Sequence[PointLight]) -> None:
     """Raise OpticsError with the distance for a light outside the shell or inside the carrier."""
     places = np.array([light.position_m for light in lights], dtype=np.float64)
     clear = room.shell.clearance(places)
@@ -121,7 +121,7 @@ def check_positions(room: Enclosure, lights: Sequence[Light]) -> None:
             raise OpticsError(f"{where} is inside the {type(room.carrier).__name__.lower()}, or shines along it")
 
 
-def direct(room: Enclosure, light: Light) -> tuple[Floats, float]:
+def direct(room: Enclosure, light: PointLight) -> tuple[Floats, float]:
     """Return the illuminance of each patch per lumen of one light, lx/lm, and by how much its sum missed 1 lm.
 
     Each patch is cut into cells that look small from the light; a cell gets I(theta) times its solid angle, so that the
@@ -246,7 +246,7 @@ def _solid_angle(a: tuple[Floats, Floats], b: tuple[Floats, Floats], c: tuple[Fl
     return angle
 
 
-def at_points(room: Enclosure, lights: Sequence[Light], spots: Floats, normals: Floats) -> Floats:
+def at_points(room: Enclosure, lights: Sequence[PointLight], spots: Floats, normals: Floats) -> Floats:
     """Return the illuminance at points of the wall per lumen of each light, lx/lm: I(theta) cos(incidence) / r².
 
     Args:

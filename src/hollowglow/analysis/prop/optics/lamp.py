@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from hollowglow.analysis.prop.inside import Body, body_of, frame_of, patterns, places, size_of
-from hollowglow.analysis.prop.inside.frame import Frame, room_m
-from hollowglow.analysis.prop.optics.beams import Light
+from hollowglow.analysis.prop.inside.frame import ShellFrame, room_m
+from hollowglow.analysis.prop.optics.beams import PointLight
 from hollowglow.analysis.prop.optics.enclosure.carriers import Block, Carrier, Disc, Plate, Tube
 from hollowglow.analysis.prop.optics.enclosure.shells import (
-    Box,
+    BoxShell,
     Floats,
     OpticsError,
     Shell,
@@ -41,7 +41,7 @@ _ALONG = 65
 
 
 @dataclass(frozen=True)
-class Lamp:
+class PropLamp:
     """One prop as the optics see it, at full duty and nominal current.
 
     Attributes:
@@ -56,7 +56,7 @@ class Lamp:
     carrier: Carrier | None
     wall: Wall
     carrier_reflectance: float
-    lights: tuple[Light, ...]
+    lights: tuple[PointLight, ...]
 
     @property
     def flux_lm(self) -> Floats:
@@ -65,7 +65,7 @@ class Lamp:
         return total
 
 
-def lamp_of(kind: Kind, light: LightPart) -> Lamp | None:
+def lamp_of(kind: Kind, light: LightPart) -> PropLamp | None:
     """Return a kind with a light inside as the optics see it, None where it has no shell.
 
     Raises:
@@ -76,7 +76,7 @@ def lamp_of(kind: Kind, light: LightPart) -> Lamp | None:
     frame, shell = frame_of(kind.shell), shell_of(kind.shell)
     _refuse_solid(frame)
     body = body_of(kind.carrier, frame) if kind.carrier is not None else None
-    return Lamp(
+    return PropLamp(
         shell=shell,
         carrier=carrier_of(body) if body is not None else None,
         wall=wall_of(kind.shell, light.colours),
@@ -85,7 +85,7 @@ def lamp_of(kind: Kind, light: LightPart) -> Lamp | None:
     )
 
 
-def _refuse_solid(frame: Frame) -> None:
+def _refuse_solid(frame: ShellFrame) -> None:
     axis = np.zeros((_ALONG, 3))
     axis[:, 2] = np.linspace(0.0, frame.height_m, _ALONG)
     if float(room_m(frame, axis).max()) <= 0.0:
@@ -102,7 +102,7 @@ def shell_of(stated: StatedShell) -> Shell:
         assert stated.width is not None
         assert stated.depth is not None
         assert stated.height is not None
-        return Box(stated.width, stated.depth, stated.height)
+        return BoxShell(stated.width, stated.depth, stated.height)
     assert stated.diameter is not None
     if stated.shape == "sphere":
         return Sphere(stated.diameter)
@@ -131,7 +131,7 @@ def carrier_of(body: Body) -> Carrier:
     return Tube(x, body.base_m, body.top_m)
 
 
-def lights_of(kind: Kind, part: LightPart) -> tuple[Light, ...]:
+def lights_of(kind: Kind, part: LightPart) -> tuple[PointLight, ...]:
     """Return the LED packages of a kind: one where each light sits, or a module's packages spread over its face.
 
     Beyond 128 packages in a prop each light counts as one spot, and beyond 128 lights some stand for all.
@@ -146,7 +146,7 @@ def lights_of(kind: Kind, part: LightPart) -> tuple[Light, ...]:
     made = []
     for at, axis in zip(seats.positions[stand], seats.axes[stand], strict=True):
         u, v = _across(axis)
-        made += [Light(at + a * u + b * v, axis, beam, share) for a, b in spots.tolist()]
+        made += [PointLight(at + a * u + b * v, axis, beam, share) for a, b in spots.tolist()]
     return tuple(made)
 
 

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from hollowglow.analysis.prop.optics.beams import Light, at_points
+from hollowglow.analysis.prop.optics.beams import PointLight, at_points
 from hollowglow.analysis.prop.optics.enclosure.exchange import Enclosure
-from hollowglow.analysis.prop.optics.enclosure.mesh import Faces, Grid
-from hollowglow.analysis.prop.optics.enclosure.shells import Box, Flags, Floats, Ints, OpticsError, Shell, Sphere
+from hollowglow.analysis.prop.optics.enclosure.mesh import Faces, PatchGrid
+from hollowglow.analysis.prop.optics.enclosure.shells import BoxShell, Flags, Floats, Ints, OpticsError, Shell, Sphere
 from hollowglow.analysis.prop.optics.enclosure.sight import crossings
 from hollowglow.analysis.prop.optics.radiosity import Glow
 
@@ -71,7 +71,7 @@ class View:
         image[self.shown] = self.luminance(glow, straight)
         return image
 
-    def straight(self, lights: Sequence[Light]) -> Floats:
+    def straight(self, lights: Sequence[PointLight]) -> Floats:
         """Return what comes to each covered pixel straight from each light, lx/lm, shape (pixels, lights).
 
         It does not depend on the patches, so it holds for the same view of any mesh of the same shell.
@@ -142,7 +142,7 @@ def again(seen: View, room: Enclosure) -> View:
 
 
 def _seen_as(room: Enclosure, towards: Floats, pixel_m: float, shown: Flags, spots: Floats) -> View:
-    weights, normals = _on_grid(room.wall, spots) if isinstance(room.wall, Grid) else _on_faces(room.wall, spots)
+    weights, normals = _on_grid(room.wall, spots) if isinstance(room.wall, PatchGrid) else _on_faces(room.wall, spots)
     return View(room, towards, pixel_m, shown, spots, normals, weights)
 
 
@@ -172,7 +172,7 @@ def _aim(shell: Shell, direction: Floats, pixels: int) -> tuple[Floats, float, F
 
 def _outline(shell: Shell) -> Floats:
     """Return points that a shell lies between, m, shape (k, 3)."""
-    if isinstance(shell, Box):
+    if isinstance(shell, BoxShell):
         sides = np.array([[x, y, z] for x in (-0.5, 0.5) for y in (-0.5, 0.5) for z in (-0.5, 0.5)])
         return shell.middle + sides * shell.size
     turn = np.linspace(0.0, 2.0 * math.pi, 97)[:, None, None]
@@ -211,7 +211,7 @@ def first_hit(shell: Shell, start: Floats, way: Floats) -> tuple[Flags, Floats]:
         half = off @ way
         root = half * half - (np.einsum("kj,kj->k", off, off) - shell.radius_m**2)
         best = np.where(root > 0.0, -half - np.sqrt(np.maximum(root, 0.0)), np.inf)
-    elif isinstance(shell, Box):
+    elif isinstance(shell, BoxShell):
         pace = 1.0 / np.where(np.abs(way) < 1e-30, 1e-30, way)
         one = (shell.middle - shell.size / 2.0 - start) * pace
         two = (shell.middle + shell.size / 2.0 - start) * pace
@@ -225,7 +225,7 @@ def first_hit(shell: Shell, start: Floats, way: Floats) -> tuple[Flags, Floats]:
     return hit, start[hit] + best[hit, None] * way
 
 
-def _on_grid(wall: Grid, spots: Floats) -> tuple[sparse.csr_array, Floats]:
+def _on_grid(wall: PatchGrid, spots: Floats) -> tuple[sparse.csr_array, Floats]:
     """Return weights of patches, linear along the profile and around it, and normals, at points of a turned wall."""
     from scipy import sparse
 
@@ -263,7 +263,7 @@ def _on_grid(wall: Grid, spots: Floats) -> tuple[sparse.csr_array, Floats]:
     return sparse.csr_array(weights), _grid_normals(wall, spots, band)
 
 
-def _grid_normals(wall: Grid, spots: Floats, band: Ints) -> Floats:
+def _grid_normals(wall: PatchGrid, spots: Floats, band: Ints) -> Floats:
     if wall.ball is not None:
         return (np.array([0.0, 0.0, wall.ball[0]]) - spots) / wall.ball[1]
     along = (wall.bands[:, 1] - wall.bands[:, 0])[band] / wall.slant[band, None]
@@ -271,7 +271,7 @@ def _grid_normals(wall: Grid, spots: Floats, band: Ints) -> Floats:
     return np.column_stack([outward * -along[:, 1, None], along[:, 0]])
 
 
-def _runs(wall: Grid) -> tuple[Floats, Ints, Ints, tuple[bool, bool]]:
+def _runs(wall: PatchGrid) -> tuple[Floats, Ints, Ints, tuple[bool, bool]]:
     """Return each band's place along the profile, first and last band of its smooth run, and which ends are poles."""
     node = np.cumsum(wall.slant) - 0.5 * wall.slant
     ends = bool(wall.bands[0, 0, 0] == 0.0), bool(wall.bands[-1, 1, 0] == 0.0)
@@ -286,7 +286,7 @@ def _runs(wall: Grid) -> tuple[Floats, Ints, Ints, tuple[bool, bool]]:
     return node, first.astype(np.int64), last.astype(np.int64), ends
 
 
-def _along(wall: Grid, radius: Floats, height: Floats) -> tuple[Floats, Ints]:
+def _along(wall: PatchGrid, radius: Floats, height: Floats) -> tuple[Floats, Ints]:
     """Return the place along the profile and the band of points of the wall, shapes (k,)."""
     ends = np.concatenate([[0.0], np.cumsum(wall.slant)])
     if wall.ball is not None:

@@ -7,22 +7,22 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from hollowglow.analysis.prop.optics.analyse import KindLight, Measured, Optics
+from hollowglow.analysis.prop.optics.analyse import KindLight, MeasuredLight, Optics
 from hollowglow.assembly.tables import Floats
 
 
 @dataclass(frozen=True)
-class Readings:
+class KindReadings:
     """What readings say of kinds: by kind what corrects its light, and when kinds were measured that changed since."""
 
-    kinds: Mapping[str, Measured]
+    kinds: Mapping[str, MeasuredLight]
     outdated: Mapping[str, str]
 
 
-NO_READINGS = Readings({}, {})
+NO_READINGS = KindReadings({}, {})
 
 
-def corrected(optics: Optics, names: Sequence[str], readings: Readings) -> Optics:
+def corrected(optics: Optics, names: Sequence[str], readings: KindReadings) -> Optics:
     """Return the light of kinds, that of measured ones multiplied so that it agrees with the readings.
 
     Args:
@@ -46,7 +46,7 @@ def corrected(optics: Optics, names: Sequence[str], readings: Readings) -> Optic
     return replace(optics, kinds=kinds, measured=found, outdated=outdated)
 
 
-def multiplied(kind: KindLight, by: Measured) -> KindLight:
+def multiplied(kind: KindLight, by: MeasuredLight) -> KindLight:
     """Return the light of one kind with its luminance and intensity multiplied; how it is spread stays as computed.
 
     The light that leaves goes with the luminance, since the wall's area is stated.

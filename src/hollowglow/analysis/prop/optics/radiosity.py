@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from hollowglow.analysis.prop.optics.beams import Arrival, Light, arrival
+from hollowglow.analysis.prop.optics.beams import Arrival, PointLight, arrival
 from hollowglow.analysis.prop.optics.enclosure.exchange import Enclosure, Exchange, RoundExchange
 from hollowglow.analysis.prop.optics.enclosure.shells import Floats, OpticsError
 
@@ -67,7 +67,7 @@ class Glow:
 
     room: Enclosure
     wall: Wall
-    lights: tuple[Light, ...]
+    lights: tuple[PointLight, ...]
     direct_lx: Floats
     irradiance_lx: Floats
     luminance_cd_m2: Floats
@@ -105,7 +105,7 @@ class Interior:
     carrier_reflectance: tuple[float, ...]
     solver: Solver
 
-    def glow(self, lights: Sequence[Light]) -> Glow:
+    def glow(self, lights: Sequence[PointLight]) -> Glow:
         """Return what the lights make of the shell; raises OpticsError for lights that do not fit into it."""
         return self.glow_of(arrival(self.room, lights))
 

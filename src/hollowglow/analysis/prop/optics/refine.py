@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from hollowglow.analysis.prop.optics.beams import Light
+from hollowglow.analysis.prop.optics.beams import PointLight
 from hollowglow.analysis.prop.optics.enclosure.carriers import Carrier
 from hollowglow.analysis.prop.optics.enclosure.exchange import enclosure
 from hollowglow.analysis.prop.optics.enclosure.shells import Floats, Shell
@@ -36,7 +36,7 @@ class Settled:
 
 
 @dataclass(frozen=True)
-class Ladder:
+class Refinement:
     """One shell and carrier at several finenesses, each made when first needed and kept for the next lights.
 
     Attributes:
@@ -70,7 +70,7 @@ class Ladder:
                 self._made[number] = inside, [again(look, room) for look in looks]
         return self._made[number]
 
-    def settle(self, lights: Sequence[Light], distance_m: float, limit: float = 0.01) -> Settled:
+    def settle(self, lights: Sequence[PointLight], distance_m: float, limit: float = 0.01) -> Settled:
         """Return the light of some lights on patches so fine that the figures move less than `limit`.
 
         Args:

@@ -1,6 +1,6 @@
 """What is hung in which order, and which box it lies in so that it comes out in that order."""
 
-from hollowglow.analysis.site.packing.analyse import Packed, Placed, analyse
-from hollowglow.analysis.site.packing.things import Thing, things
+from hollowglow.analysis.site.packing.analyse import Packed, PackedThing, analyse
+from hollowglow.analysis.site.packing.things import PackingThing, things
 
-__all__ = ["Packed", "Placed", "Thing", "analyse", "things"]
+__all__ = ["Packed", "PackedThing", "PackingThing", "analyse", "things"]

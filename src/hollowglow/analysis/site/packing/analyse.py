@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from hollowglow.analysis.site.packing.things import Thing
+from hollowglow.analysis.site.packing.things import PackingThing
 from hollowglow.file.model.storage import Packing
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class PackedThing:
     """A thing in its box.
 
     Attributes:
@@ -22,7 +22,7 @@ class Placed:
         fits: whether the box is large enough for it at all; if not it travels by itself.
     """
 
-    thing: Thing
+    thing: PackingThing
     hang: int
     box: int
     layer: int
@@ -34,14 +34,14 @@ class Placed:
 class Packed:
     """Everything in its box, in hanging order, with the mass that is known of each box, kg."""
 
-    things: tuple[Placed, ...]
+    things: tuple[PackedThing, ...]
     box_kg: tuple[float, ...]
 
     def box_id(self, number: int) -> str:
         """Return the name of a box, as its label says."""
         return f"box{number:02d}"
 
-    def packing_order(self, number: int) -> tuple[Placed, ...]:
+    def packing_order(self, number: int) -> tuple[PackedThing, ...]:
         """Return what goes into a box, the first to put in first: the reverse of the hanging order."""
         return tuple(sorted((one for one in self.things if one.box == number), key=lambda one: one.pack))
 
@@ -59,7 +59,7 @@ class _Filling:
         box = self.box
         return size[0] <= max(box.width, box.depth) and size[1] <= min(box.width, box.depth) and size[2] <= box.height
 
-    def add(self, thing: Thing) -> int | None:
+    def add(self, thing: PackingThing) -> int | None:
         """Return the layer that a thing goes into, None where the box is full."""
         pad = 2.0 * self.box.padding
         size = (thing.width_m + pad, thing.depth_m + pad, thing.height_m + pad)
@@ -87,14 +87,14 @@ class _Filling:
         return self.layer
 
 
-def analyse(box: Packing, hung: Iterable[Thing]) -> Packed:
+def analyse(box: Packing, hung: Iterable[PackingThing]) -> Packed:
     """Return the boxes of what is hung.
 
     Args:
         box: the inside of one box.
         hung: everything, in hanging order.
     """
-    found: list[tuple[Thing, int, int, bool]] = []
+    found: list[tuple[PackingThing, int, int, bool]] = []
     weights: list[float] = []
     filling: _Filling | None = None
     for thing in hung:
@@ -112,6 +112,6 @@ def analyse(box: Packing, hung: Iterable[Thing]) -> Packed:
         in_box[number] += 1
     placed = []
     for hang, (thing, number, layer, fits) in enumerate(found, 1):
-        placed.append(Placed(thing, hang, number, layer, in_box[number], fits))
+        placed.append(PackedThing(thing, hang, number, layer, in_box[number], fits))
         in_box[number] -= 1
     return Packed(tuple(placed), tuple(weights))

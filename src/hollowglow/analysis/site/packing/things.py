@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hollowglow.analysis.prop.inside.frame import Box, frame_of
+from hollowglow.analysis.prop.inside.frame import BoxFrame, frame_of
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids, extensions_id, prop_id
 from hollowglow.assembly.tables import CableSort, of_string
@@ -23,7 +23,7 @@ NO_SHELL_M = 0.06
 
 
 @dataclass(frozen=True, slots=True)
-class Thing:
+class PackingThing:
     """One thing that lies in a box as a whole.
 
     Attributes:
@@ -45,7 +45,7 @@ class Thing:
     mass_kg: float
 
 
-def things(assembly: Assembly, mass_kg: dict[str, float]) -> Iterator[Thing]:
+def things(assembly: Assembly, mass_kg: dict[str, float]) -> Iterator[PackingThing]:
     """Yield everything that is hung, in that order: string by string, lead first, then prop by prop, then feeds.
 
     The spans of a spliced string lie with the prop before them; ready-made extensions lie together before their string.
@@ -71,7 +71,7 @@ def things(assembly: Assembly, mass_kg: dict[str, float]) -> Iterator[Thing]:
             run = _coil(assembly, "", "", name, [spans[k]]) if k < len(spans) else None
             width, depth, height = _prop_m(assembly, kind)
             beside = 0.0 if run is None else run.width_m * run.depth_m * run.height_m / (width * depth)
-            yield Thing(
+            yield PackingThing(
                 prop_id(name, k + 1),
                 "prop",
                 name,
@@ -95,7 +95,7 @@ def _stays_joined(assembly: Assembly, string: String) -> bool:
     return part is None or part.joint is None or part.joint.sort == "splice"
 
 
-def _coil(assembly: Assembly, name: str, what: str, string: str, rows: list[int]) -> Thing:
+def _coil(assembly: Assembly, name: str, what: str, string: str, rows: list[int]) -> PackingThing:
     volume = mass = 0.0
     for i in rows:
         part = assembly.display.parts.get(assembly.parts[int(assembly.cables.part[i])])
@@ -105,7 +105,7 @@ def _coil(assembly: Assembly, name: str, what: str, string: str, rows: list[int]
         mass += length * (part.mass or 0.0) if part is not None else 0.0
     side = min(COIL_WIDTH_M, assembly.display.packing.depth, assembly.display.packing.width)
     side = min(side, max(0.08, volume ** (1.0 / 3.0) * 2.0))
-    return Thing(name, what, string, False, side, side, volume / side**2, mass)
+    return PackingThing(name, what, string, False, side, side, volume / side**2, mass)
 
 
 def _prop_m(assembly: Assembly, kind: str) -> tuple[float, float, float]:
@@ -114,7 +114,7 @@ def _prop_m(assembly: Assembly, kind: str) -> tuple[float, float, float]:
     if shell is None:
         return (NO_SHELL_M,) * 3
     frame = frame_of(shell)
-    if isinstance(frame, Box):
+    if isinstance(frame, BoxFrame):
         sides = [frame.width_m, frame.depth_m, frame.height_m]
     else:
         sides = [2.0 * frame.widest_m, 2.0 * frame.widest_m, frame.height_m]

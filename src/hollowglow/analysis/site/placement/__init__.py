@@ -1,6 +1,6 @@
 """Where things are: places along lines, cables that follow from them, spacing for the eye, sag and the pull on hooks."""
 
-from hollowglow.analysis.site.placement.analyse import Placed, analyse
+from hollowglow.analysis.site.placement.analyse import PlacedDisplay, analyse
 from hollowglow.analysis.site.placement.hung import Hung
 from hollowglow.analysis.site.placement.judge import judge
 from hollowglow.analysis.site.placement.spacing import Spacing
@@ -10,7 +10,7 @@ from hollowglow.physics.lines import copy, mirror, set_out
 
 __all__ = [
     "Hung",
-    "Placed",
+    "PlacedDisplay",
     "Scaling",
     "Spacing",
     "analyse",

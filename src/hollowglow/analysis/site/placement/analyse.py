@@ -18,7 +18,7 @@ CLOSE_M = 0.005
 
 
 @dataclass(frozen=True, eq=False)
-class Placed:
+class PlacedDisplay:
     """Where the display is.
 
     Attributes:
@@ -41,7 +41,7 @@ class Placed:
         return bool(np.isfinite(self.spots_m[:, 0]).any())
 
 
-def analyse(assembly: Assembly, making: Making) -> Placed:
+def analyse(assembly: Assembly, making: Making) -> PlacedDisplay:
     """Return where the props of an Assembly are.
 
     Args:
@@ -62,7 +62,7 @@ def analyse(assembly: Assembly, making: Making) -> Placed:
         if (made := hung(assembly, making, row)) is not None:
             hanging.append(made)
     short, missing = _short(assembly, spots)
-    return Placed(spots, tuple(spacings), tuple(hanging), short, missing)
+    return PlacedDisplay(spots, tuple(spacings), tuple(hanging), short, missing)
 
 
 def _short(assembly: Assembly, spots: Floats) -> tuple[Ints, Floats]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from hollowglow.analysis.prop.making import Making
 from hollowglow.analysis.prop.making.mass import GRAVITY_M_S2, SWING_FACTOR
-from hollowglow.analysis.site.placement.analyse import Placed
+from hollowglow.analysis.site.placement.analyse import PlacedDisplay
 from hollowglow.analysis.site.placement.hung import Hung, sag_for
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids
@@ -20,7 +20,7 @@ _KEYS = {CableSort.LEAD: "lead.length", CableSort.SPAN: "span.length", CableSort
 _DRAWN = ", state drawn in its place"
 
 
-def judge(assembly: Assembly, making: Making, placed: Placed) -> Iterator[Finding]:
+def judge(assembly: Assembly, making: Making, placed: PlacedDisplay) -> Iterator[Finding]:
     """Yield every finding about places."""
     yield from _short(assembly, placed)
     for made in placed.hung:
@@ -28,7 +28,7 @@ def judge(assembly: Assembly, making: Making, placed: Placed) -> Iterator[Findin
             yield from _hooks(assembly, making, made, made.hook, made.holds_kg)
 
 
-def _short(assembly: Assembly, placed: Placed) -> Iterator[Finding]:
+def _short(assembly: Assembly, placed: PlacedDisplay) -> Iterator[Finding]:
     """Yield one finding for each string and sort of cable, telling the worst."""
     cables = assembly.cables
     worst: dict[tuple[int, int], list[int]] = {}

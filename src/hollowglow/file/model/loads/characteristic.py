@@ -14,7 +14,7 @@ from pydantic import ConfigDict
 from hollowglow.file.model.fields import Frozen
 from hollowglow.file.model.keys import key
 from hollowglow.file.model.loads.bench import Bench, Model
-from hollowglow.physics.loads import Draw
+from hollowglow.physics.loads import LoadCurrent
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -131,7 +131,7 @@ class Characteristic(Frozen):
 
     @staticmethod
     @abstractmethod
-    def draw(v: Floats, running: Flags, *columns: Floats) -> Draw:
+    def draw(v: Floats, running: Flags, *columns: Floats) -> LoadCurrent:
         """Return current (A) and slope (S) of each colour, shape (n, c).
 
         Args:

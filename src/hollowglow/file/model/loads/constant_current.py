@@ -12,7 +12,7 @@ from hollowglow.file.model.fields import Colours
 from hollowglow.file.model.keys import key
 from hollowglow.file.model.loads.bench import LEAST, Bench, Model, idle_current, own_readings
 from hollowglow.file.model.loads.characteristic import Characteristic, Column, Flags, Floats, Lit, idle_key
-from hollowglow.physics.loads import Draw, idle
+from hollowglow.physics.loads import LoadCurrent, idle
 from hollowglow.quantity.units import IdleCurrent, LightCurrent, Voltage, VoltageOrZero
 
 _DEFAULT_SATURATION_V = 0.6
@@ -20,7 +20,7 @@ _LEAST_SATURATION_V = 0.02
 _SHARE_DARK, _SHARE_FULL = 0.05, 0.95
 
 
-def constant_current(v: Floats, full_a: Floats, turn_on_v: Floats, saturation_v: Floats) -> Draw:
+def constant_current(v: Floats, full_a: Floats, turn_on_v: Floats, saturation_v: Floats) -> LoadCurrent:
     """Return what a linear driver of constant current draws per colour.
 
     i = I s((v - turn_on) / saturation), s(u) = 0 for u <= 0, 2u - u^2 for 0 < u < 1, 1 for u >= 1: the square law
@@ -36,7 +36,7 @@ def constant_current(v: Floats, full_a: Floats, turn_on_v: Floats, saturation_v:
         Current (A) and slope (S), shape (n, c).
     """
     u = np.clip((v[:, None] - turn_on_v) / saturation_v, 0.0, 1.0)
-    return Draw(full_a * u * (2.0 - u), np.where(u > 0.0, full_a * 2.0 * (1.0 - u) / saturation_v, 0.0))
+    return LoadCurrent(full_a * u * (2.0 - u), np.where(u > 0.0, full_a * 2.0 * (1.0 - u) / saturation_v, 0.0))
 
 
 @dataclass(frozen=True)
@@ -143,7 +143,7 @@ class ConstantCurrentLoad(Characteristic):
         return max(self.turn_on) + self.saturation
 
     @staticmethod
-    def draw(v: Floats, running: Flags, *columns: Floats) -> Draw:
+    def draw(v: Floats, running: Flags, *columns: Floats) -> LoadCurrent:
         """Return current and slope of each colour."""
         return constant_current(v, *columns)
 

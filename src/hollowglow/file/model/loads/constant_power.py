@@ -12,14 +12,14 @@ from hollowglow.file.model.fields import Colours
 from hollowglow.file.model.keys import key
 from hollowglow.file.model.loads.bench import LEAST, Bench, Model, idle_current, own_readings
 from hollowglow.file.model.loads.characteristic import Characteristic, Column, Flags, Floats, Lit, idle_key
-from hollowglow.physics.loads import Draw, idle
+from hollowglow.physics.loads import LoadCurrent, idle
 from hollowglow.quantity.units import CutoffVoltage, Efficiency, IdleCurrent, LightPower
 
 _DEFAULT_EFFICIENCY = 0.85
 _SHARE_ON = 0.2
 
 
-def constant_power(v: Floats, power_w: Floats, efficiency: Floats, cutoff_v: Floats, running: Flags) -> Draw:
+def constant_power(v: Floats, power_w: Floats, efficiency: Floats, cutoff_v: Floats, running: Flags) -> LoadCurrent:
     """Return what a switching driver of constant power draws per colour.
 
     i = (power / efficiency) / v while it runs. Whether it runs (v at or above its cutoff) is for the caller to say,
@@ -39,7 +39,7 @@ def constant_power(v: Floats, power_w: Floats, efficiency: Floats, cutoff_v: Flo
     held = np.maximum(v[:, None], cutoff_v)
     drawn = np.where(running[:, None], power_w / efficiency, 0.0)
     slope = -drawn / held**2
-    return Draw(drawn / held + slope * (v[:, None] - held), slope)
+    return LoadCurrent(drawn / held + slope * (v[:, None] - held), slope)
 
 
 @dataclass(frozen=True)
@@ -148,7 +148,7 @@ class ConstantPowerLoad(Characteristic):
         return self.cutoff
 
     @staticmethod
-    def draw(v: Floats, running: Flags, *columns: Floats) -> Draw:
+    def draw(v: Floats, running: Flags, *columns: Floats) -> LoadCurrent:
         """Return current and slope of each colour."""
         power_w, efficiency, cutoff_v = columns
         return constant_power(v, power_w, efficiency, cutoff_v, running)

@@ -12,11 +12,11 @@ from hollowglow.file.model.fields import Colours, whole
 from hollowglow.file.model.keys import key
 from hollowglow.file.model.loads.bench import LEAST, Bench, Model, idle_current, own_readings
 from hollowglow.file.model.loads.characteristic import Characteristic, Column, Flags, Floats, Lit, idle_key
-from hollowglow.physics.loads import Draw, idle
+from hollowglow.physics.loads import LoadCurrent, idle
 from hollowglow.quantity.units import IdleCurrent, Resistance, Voltage
 
 
-def resistor(v: Floats, series: Floats, parallel: Floats, forward_v: Floats, resistor_ohm: Floats) -> Draw:
+def resistor(v: Floats, series: Floats, parallel: Floats, forward_v: Floats, resistor_ohm: Floats) -> LoadCurrent:
     """Return what LEDs in series behind a resistor draw per colour.
 
     i = parallel max(0, v - series forward) / resistor (Ohm's law with a constant LED forward voltage).
@@ -33,7 +33,7 @@ def resistor(v: Floats, series: Floats, parallel: Floats, forward_v: Floats, res
     """
     over = v[:, None] - series * forward_v
     slope = parallel / resistor_ohm
-    return Draw(slope * np.maximum(over, 0.0), np.where(over > 0.0, slope, 0.0))
+    return LoadCurrent(slope * np.maximum(over, 0.0), np.where(over > 0.0, slope, 0.0))
 
 
 @dataclass(frozen=True)
@@ -144,7 +144,7 @@ class ResistorLoad(Characteristic):
         return self.series * max(self.forward)
 
     @staticmethod
-    def draw(v: Floats, running: Flags, *columns: Floats) -> Draw:
+    def draw(v: Floats, running: Flags, *columns: Floats) -> LoadCurrent:
         """Return current and slope of each colour."""
         return resistor(v, *columns)
 

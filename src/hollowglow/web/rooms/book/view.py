@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from hollowglow.analysis.circuit import commission
 from hollowglow.assembly.ids import owner
-from hollowglow.book import PAPERS, UNITS, Measures, Parcel
+from hollowglow.book import PAPERS, UNITS, BookSource, Measures
 from hollowglow.book import contents as chapters
 from hollowglow.draw.labels.sheets import SHEETS
 from hollowglow.web.page.mends import WAYS, place_of
@@ -38,8 +38,8 @@ def view(plan: Plan, ask: Ask) -> Row:
     part = ask.query.get("part", "")
     part = part if part in PARTS else "parts"
     # Pictures of the pages come by their own addresses, so none is drawn along.
-    parcel = Parcel(plan, Measures("both", ask.units == "us"), drawn=False)
-    made = _WAYS[part](parcel)
+    source = BookSource(plan, Measures("both", ask.units == "us"), drawn=False)
+    made = _WAYS[part](source)
     about = _about(part, plan, ask)
     if about["names"]:
         made = next(one for one in made if one["name"] == about["name"])
@@ -81,22 +81,22 @@ def _about(part: str, plan: Plan, ask: Ask) -> Row:
     }
 
 
-def _commissioning(parcel: Parcel) -> Row:
-    return chapters.commissioning(parcel, commission.analyse(parcel.plan.assembly))
+def _commissioning(source: BookSource) -> Row:
+    return chapters.commissioning(source, commission.analyse(source.plan.assembly))
 
 
-def _repair(parcel: Parcel) -> list[Row]:
-    return chapters.repair(parcel, commission.analyse(parcel.plan.assembly))
+def _repair(source: BookSource) -> list[Row]:
+    return chapters.repair(source, commission.analyse(source.plan.assembly))
 
 
-def _cuts(parcel: Parcel) -> list[Row]:
+def _cuts(source: BookSource) -> list[Row]:
     return [
         {"string": one["name"], "runs": one["runs"], "inner": one["inner"], "ready": one["ready"]}
-        for one in chapters.strings(parcel)
+        for one in chapters.strings(source)
     ]
 
 
-_WAYS: dict[str, Callable[[Parcel], Any]] = {
+_WAYS: dict[str, Callable[[BookSource], Any]] = {
     "parts": chapters.bill,
     "cuts": _cuts,
     "kinds": chapters.bench,

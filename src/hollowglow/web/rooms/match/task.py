@@ -16,12 +16,19 @@ from hollowglow.jobs.matching import match as matching
 from hollowglow.jobs.matching.conditions import AS_FILE
 from hollowglow.jobs.matching.kept import doubts, setting_doubts, taking_of
 from hollowglow.jobs.matching.light_meter import meter_kinds
-from hollowglow.jobs.matching.photographs import Seen, photo_document, photograph_kinds, see, slowest_pwm, write_overlay
+from hollowglow.jobs.matching.photographs import (
+    SeenPhotographs,
+    photo_document,
+    photograph_kinds,
+    see,
+    slowest_pwm,
+    write_overlay,
+)
 from hollowglow.measured.meter import parse_meter
 from hollowglow.measured.photo import marks
 from hollowglow.measured.readings import Taking, keep
 from hollowglow.messages.refusal import Refusal
-from hollowglow.web.work.results import Brought, Kept, Proposal, Step
+from hollowglow.web.work.results import Brought, PlanMemory, Proposal, Step
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -79,7 +86,7 @@ def in_page_words(look: Look | None = None) -> Iterator[None]:
         raise Refusal(words[:1].upper() + words[1:] if not look else words) from None
 
 
-def photographs(kept: Kept, step: Step, path: str, look: Look) -> Brought:
+def photographs(kept: PlanMemory, step: Step, path: str, look: Look) -> Brought:
     """Return the lit props of photographs, numbered, with the numbered picture and where each prop is on it."""
     with in_page_words(look):
         seen = _seen(kept, step, load(path), look)
@@ -90,7 +97,7 @@ def photographs(kept: Kept, step: Step, path: str, look: Look) -> Brought:
     return Brought(_of_seen(seen), {"numbered": picture}, {})
 
 
-def _of_seen(seen: Seen) -> dict[str, Any]:
+def _of_seen(seen: SeenPhotographs) -> dict[str, Any]:
     placed = {
         mark.number: {"left": mark.left, "top": mark.top, "width": mark.width, "height": mark.height}
         for mark in marks([*zip(seen.scenes, seen.props, strict=True)])
@@ -100,7 +107,7 @@ def _of_seen(seen: Seen) -> dict[str, Any]:
     return data
 
 
-def _seen(kept: Kept, step: Step, display: Display, look: Look) -> Seen:
+def _seen(kept: PlanMemory, step: Step, display: Display, look: Look) -> SeenPhotographs:
     pwm_hz = slowest_pwm(display)
     if kept.seen is None or kept.seen[0] != (look, pwm_hz):
         exposures = look.exposures if any(look.exposures) else ()
@@ -121,7 +128,7 @@ def _short(words: str) -> str:
     return f"{verb} {Path(name).name}"
 
 
-def named(kept: Kept, step: Step, path: str, look: Look, naming: Naming) -> Brought:
+def named(kept: PlanMemory, step: Step, path: str, look: Look, naming: Naming) -> Brought:
     """Return what named props say about their kinds, and the levels that match by them; kept where asked."""
     from hollowglow.measured.photo import parse_labels
 
@@ -139,7 +146,7 @@ def named(kept: Kept, step: Step, path: str, look: Look, naming: Naming) -> Brou
     return Brought(data | {"found": found}, pictures, proposals, anew=naming.keep)
 
 
-def metered(_kept: Kept, _step: Step, path: str, asked: Metering) -> Brought:
+def metered(_kept: PlanMemory, _step: Step, path: str, asked: Metering) -> Brought:
     """Return what a meter showed in cd/m² and cd, and the levels that match by it; kept where asked."""
     with in_page_words():
         display = load(path)

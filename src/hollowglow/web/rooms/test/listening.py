@@ -32,7 +32,7 @@ _SAID = 6
 
 
 @dataclass(frozen=True)
-class Heard:
+class HeardNow:
     """What is heard at a moment: sRGB bytes of each cell, and the rest as plain data."""
 
     screen: Bytes
@@ -46,7 +46,7 @@ class Listening:
         self.desk = desk
         self.origin = ""
         self.port = PORT
-        self.heard: Heard | None = None
+        self.heard: HeardNow | None = None
         self.ended = ""
         self.said: deque[str] = deque(maxlen=_SAID)
         self._halt = threading.Event()
@@ -163,7 +163,7 @@ class Listening:
             seen = watch.look(now)
             names = watch.assembly.strings.names
             lowest = zip(names, seen.lowest_v.tolist(), strict=True)
-            self.heard = Heard(
+            self.heard = HeardNow(
                 srgb_bytes(seen.colours),
                 {
                     "sources": list(seen.sources),

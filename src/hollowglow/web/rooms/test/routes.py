@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from starlette.websockets import WebSocket
 
     from hollowglow.web.rooms.test.listening import Listening
-    from hollowglow.web.rooms.test.stream import Glow
+    from hollowglow.web.rooms.test.stream import GlowStream
 
 AT = "/test"
 _ID = "0123456789abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ-"
@@ -199,10 +199,10 @@ async def listen_stop(request: Request, _form: Form) -> str:
 
 async def places(request: Request) -> Response:
     """Answer with where the cells are."""
-    made: dict[str, Any] = await cast("Glow", request.app.state.glow).places()
+    made: dict[str, Any] = await cast("GlowStream", request.app.state.glow).places()
     return JSONResponse(made)
 
 
 async def glow(socket: WebSocket) -> None:
     """Stream the colours of all cells."""
-    await cast("Glow", socket.app.state.glow).stream(socket)
+    await cast("GlowStream", socket.app.state.glow).stream(socket)

@@ -34,7 +34,7 @@ FRAME, STATE = "f", "s"
 _MILLI = 3
 
 
-class Glow:
+class GlowStream:
     """What is seen of the display now: heard from the network where somebody listens, else what is sent."""
 
     def __init__(self, desk: Desk, lighting: Lighting, listening: Listening) -> None:

@@ -16,7 +16,7 @@ import numpy as np
 from scipy.sparse import coo_matrix, csc_matrix
 from scipy.sparse.linalg import splu
 
-from hollowglow.analysis.circuit.power.network.equations import KNOWN, Circuit
+from hollowglow.analysis.circuit.power.network.equations import KNOWN, CircuitEquations
 from hollowglow.analysis.circuit.power.network.loads import Drawer, drawer
 from hollowglow.analysis.circuit.power.network.newton import STEP_V, factor, imbalance, jacobian, solve, unloaded
 from hollowglow.assembly.tables import Flags, Floats, Ints
@@ -56,7 +56,7 @@ class Verdict:
 class _Island:
     """One island as a circuit of its own."""
 
-    circuit: Circuit
+    circuit: CircuitEquations
     drawer: Drawer
     count: Floats
     duty: Floats
@@ -65,7 +65,9 @@ class _Island:
     loads: Ints
 
 
-def _cut_out(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats, island: int) -> tuple[_Island, Ints]:
+def _cut_out(
+    circuit: CircuitEquations, drawer_all: Drawer, count: Floats, duty: Floats, island: int
+) -> tuple[_Island, Ints]:
     keep = np.flatnonzero(circuit.island == island)
     loads = np.flatnonzero(circuit.load_island == island)
     renumber = np.full(circuit.size, KNOWN, dtype=np.int64)
@@ -117,7 +119,7 @@ def _with_pattern(matrix: csc_matrix, zero: csc_matrix) -> csc_matrix:
     return joined
 
 
-def surely_single(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats) -> Flags:
+def surely_single(circuit: CircuitEquations, drawer_all: Drawer, count: Floats, duty: Floats) -> Flags:
     """Return by island whether no two steady states with every driver running can exist.
 
     With each constant-power slope at its steepest (at the cutoff) and every other slope left out, a positive definite
@@ -136,7 +138,7 @@ def surely_single(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Flo
     return positive_definite(circuit, jacobian(circuit, worst))
 
 
-def positive_definite(circuit: Circuit, matrix: csc_matrix) -> Flags:
+def positive_definite(circuit: CircuitEquations, matrix: csc_matrix) -> Flags:
     """Return by island whether a symmetric matrix has positive pivots only, eliminated in its own order."""
     try:
         lu = factor(matrix)
@@ -212,7 +214,7 @@ class _Curve:
         return None
 
 
-def follow(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats, island: int) -> Verdict:
+def follow(circuit: CircuitEquations, drawer_all: Drawer, count: Floats, duty: Floats, island: int) -> Verdict:
     """Return the verdict on one island with constant-power lights, by following its curve from no load.
 
     Args:
@@ -285,7 +287,7 @@ def follow(circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats, is
 
 
 def partly_off(
-    circuit: Circuit, drawer_all: Drawer, count: Floats, duty: Floats, island: int, end: Floats | None
+    circuit: CircuitEquations, drawer_all: Drawer, count: Floats, duty: Floats, island: int, end: Floats | None
 ) -> tuple[Floats | None, Flags]:
     """Return a steady state of an island with some drivers off, where there is one.
 

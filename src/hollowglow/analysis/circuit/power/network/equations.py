@@ -18,7 +18,7 @@ STIFF_OHM = 1e-7
 
 
 @dataclass(frozen=True)
-class Circuit:
+class CircuitEquations:
     """A x + (load currents) = s for the unknown voltages x of both rails.
 
     Unknowns are numbered from the far ends towards the supplies, V+ and V- of a place side by side: eliminating a
@@ -80,7 +80,7 @@ def _components(places: int, a: Ints, b: Ints) -> tuple[int, NDArray[np.int32]]:
     return int(count), label
 
 
-def prepare(network: Network) -> Circuit:
+def prepare(network: Network) -> CircuitEquations:
     """Return the equations of a network."""
     supplies = len(network.supply_v)
     terminals = np.arange(1, 1 + supplies)
@@ -155,7 +155,7 @@ def prepare(network: Network) -> Circuit:
     slots = np.array([slot(r, c) for r, c in pairs], dtype=np.int64).reshape(4, -1)
     islands, label = _components(size, columns, matrix.indices.astype(np.int64)) if size else (0, np.zeros(0, np.int32))
     island = label.astype(np.int64)
-    return Circuit(
+    return CircuitEquations(
         network=network,
         plus=plus,
         minus=minus,

@@ -17,7 +17,7 @@ import numpy as np
 from scipy.sparse import csc_matrix
 from scipy.sparse.linalg import SuperLU, splu
 
-from hollowglow.analysis.circuit.power.network.equations import Circuit
+from hollowglow.analysis.circuit.power.network.equations import CircuitEquations
 from hollowglow.analysis.circuit.power.network.loads import Drawer
 from hollowglow.assembly.tables import Flags, Floats
 
@@ -61,7 +61,7 @@ def factor(matrix: csc_matrix) -> SuperLU:
     )
 
 
-def jacobian(circuit: Circuit, slope: Floats) -> csc_matrix:
+def jacobian(circuit: CircuitEquations, slope: Floats) -> csc_matrix:
     """Return the conductance matrix with the slopes (S) of the live loads entered."""
     data = circuit.matrix.data.copy()
     if not slope.any():
@@ -75,7 +75,7 @@ def jacobian(circuit: Circuit, slope: Floats) -> csc_matrix:
 class Factors:
     """LU factors of the Jacobian, kept while the slopes stay what they were (lights in saturation have none)."""
 
-    def __init__(self, circuit: Circuit) -> None:
+    def __init__(self, circuit: CircuitEquations) -> None:
         self._circuit = circuit
         self._slope: Floats | None = None
         self._lu: SuperLU | None = None
@@ -89,14 +89,14 @@ class Factors:
         return solved
 
 
-def unloaded(circuit: Circuit, factors: Factors | None = None) -> Floats:
+def unloaded(circuit: CircuitEquations, factors: Factors | None = None) -> Floats:
     """Return the voltages with nothing drawn, V."""
     if not circuit.size:
         return np.zeros(0)
     return (factors or Factors(circuit)).solve(np.zeros(len(circuit.load_plus)), circuit.source)
 
 
-def imbalance(circuit: Circuit, x: Floats, current: Floats) -> Floats:
+def imbalance(circuit: CircuitEquations, x: Floats, current: Floats) -> Floats:
     """Return the sum of currents out of every unknown, A; `current` is that of the live loads."""
     out: Floats = circuit.matrix @ x - circuit.source
     np.add.at(out, circuit.load_plus, current)
@@ -105,7 +105,7 @@ def imbalance(circuit: Circuit, x: Floats, current: Floats) -> Floats:
 
 
 def solve(
-    circuit: Circuit,
+    circuit: CircuitEquations,
     drawer: Drawer,
     count: Floats,
     duty: Floats,
@@ -181,7 +181,7 @@ def solve(
     return Solution(x, converged, steps, worst)
 
 
-def _start(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats, factors: Factors) -> Floats:
+def _start(circuit: CircuitEquations, drawer: Drawer, count: Floats, duty: Floats, factors: Factors) -> Floats:
     """Return where to start from: a first step of Newton from no load, or resistors on islands where it overshoots."""
     x = unloaded(circuit, factors)
 
@@ -204,7 +204,7 @@ def _start(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats, factor
     return np.where(overshot[circuit.island], _as_resistors(circuit, drawer, count, duty, x), x + step)
 
 
-def _as_resistors(circuit: Circuit, drawer: Drawer, count: Floats, duty: Floats, x: Floats) -> Floats:
+def _as_resistors(circuit: CircuitEquations, drawer: Drawer, count: Floats, duty: Floats, x: Floats) -> Floats:
     """Return the voltages after a few steps from `x` in which each load is a resistor of its present v/i."""
     for _ in range(_SECANTS):
         v = np.maximum(circuit.across(x), _SMALLEST_V)

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from hollowglow.analysis.prop.inside.carrier import Body, Face
-from hollowglow.analysis.prop.inside.layout import Places, Size
+from hollowglow.analysis.prop.inside.carrier import Body, CarrierFace
+from hollowglow.analysis.prop.inside.layout import LightSize, Places
 from hollowglow.analysis.prop.making.bores import drills
 
 Floats = NDArray[np.float64]
@@ -64,7 +64,7 @@ class Web:
 
 
 @dataclass(frozen=True)
-class Template:
+class FaceHoles:
     """What is marked out on one face.
 
     Attributes:
@@ -74,7 +74,7 @@ class Template:
         web: the thinnest web on the face, None where nothing is bored.
     """
 
-    face: Face
+    face: CarrierFace
     holes: tuple[Hole, ...]
     drilled: bool
     web: Web | None
@@ -91,7 +91,7 @@ class CarrierHoles:
     """
 
     bore: Bore | None
-    templates: tuple[Template, ...]
+    templates: tuple[FaceHoles, ...]
     least_web_m: float
 
 
@@ -117,7 +117,7 @@ def least_web_m(hole_m: float) -> float:
     return max(LEAST_WEB_M, WEB_PER_HOLE * hole_m)
 
 
-def carrier_holes(body: Body, placed: Places, size: Size, fit_m: float) -> CarrierHoles:
+def carrier_holes(body: Body, placed: Places, size: LightSize, fit_m: float) -> CarrierHoles:
     """Return the holes of a carrier.
 
     Args:
@@ -139,11 +139,11 @@ def carrier_holes(body: Body, placed: Places, size: Size, fit_m: float) -> Carri
             web = thinnest_web(face, placed.spots[here], diameter, [i + 1 for i in here])
             if face.through:
                 web = _between_faces(web, face, body, placed, here, diameter)
-        templates.append(Template(face, holes, drilled, web))
+        templates.append(FaceHoles(face, holes, drilled, web))
     return CarrierHoles(bore, tuple(templates), least_web_m(diameter))
 
 
-def thinnest_web(face: Face, spots: Floats, hole_m: float, numbers: list[int]) -> Web:
+def thinnest_web(face: CarrierFace, spots: Floats, hole_m: float, numbers: list[int]) -> Web:
     """Return the thinnest web on a face.
 
     Args:
@@ -171,7 +171,7 @@ def thinnest_web(face: Face, spots: Floats, hole_m: float, numbers: list[int]) -
     return web
 
 
-def _to_edge(face: Face, spots: Floats) -> Floats:
+def _to_edge(face: CarrierFace, spots: Floats) -> Floats:
     if face.outline == "round":
         result: Floats = face.width_m / 2.0 - np.hypot(spots[:, 0], spots[:, 1])
         return result
@@ -179,7 +179,7 @@ def _to_edge(face: Face, spots: Floats) -> Floats:
     return np.minimum(across, face.height_m / 2.0 - np.abs(spots[:, 1]))
 
 
-def _between_faces(web: Web, face: Face, body: Body, placed: Places, here: list[int], hole_m: float) -> Web:
+def _between_faces(web: Web, face: CarrierFace, body: Body, placed: Places, here: list[int], hole_m: float) -> Web:
     """Return the thinnest web of a sheet, whose other face's bores come out on this one."""
     rows = [i for i, own in enumerate(placed.faces) if own is not None and i not in here and body.faces[own].through]
     for i in rows:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from hollowglow.analysis.prop.inside.frame import Box, Frame, sagitta_m
+from hollowglow.analysis.prop.inside.frame import BoxFrame, ShellFrame, sagitta_m
 from hollowglow.analysis.prop.making.bores import drills
 from hollowglow.assembly import Assembly
 from hollowglow.file.model.kind import Kind, Place
@@ -31,7 +31,7 @@ RING_TAKES_M = 0.0005
 
 
 @dataclass(frozen=True, slots=True)
-class Cable:
+class PassingCable:
     """A cable that goes through a hole of the shell; diameter in m, None where its part does not state it."""
 
     part: str
@@ -97,7 +97,7 @@ class CableHoles:
     place_stated: bool
     count: int
     passing: int
-    cables: tuple[Cable, ...]
+    cables: tuple[PassingCable, ...]
     gland: str | None
     fitting: Gland | None
     hole_m: float | None
@@ -108,7 +108,7 @@ class CableHoles:
     points_m: Floats | None
 
 
-def cables_of(assembly: Assembly, name: str) -> tuple[tuple[Cable, ...], int]:
+def cables_of(assembly: Assembly, name: str) -> tuple[tuple[PassingCable, ...], int]:
     """Return which cables go through the shell of a kind, and how many at once.
 
     With pigtails they are the in and the out one; without, the lead and the spans of the strings that it hangs on.
@@ -138,12 +138,12 @@ def cables_of(assembly: Assembly, name: str) -> tuple[tuple[Cable, ...], int]:
     return tuple(_cable(assembly, part) for part in parts), passing
 
 
-def _cable(assembly: Assembly, part: str) -> Cable:
+def _cable(assembly: Assembly, part: str) -> PassingCable:
     known = assembly.display.parts.get(part)
-    return Cable(part, known.cable.diameter if known is not None and known.cable is not None else None)
+    return PassingCable(part, known.cable.diameter if known is not None and known.cable is not None else None)
 
 
-def cable_holes(assembly: Assembly, name: str, frame: Frame | None, inside: Floats) -> CableHoles | None:
+def cable_holes(assembly: Assembly, name: str, frame: ShellFrame | None, inside: Floats) -> CableHoles | None:
     """Return the cable holes of a kind; None where neither gland nor pigtail is stated.
 
     Args:
@@ -197,7 +197,7 @@ def cable_holes(assembly: Assembly, name: str, frame: Frame | None, inside: Floa
     )
 
 
-def seat_of(kind: Kind, frame: Frame, gland: Gland, inside: Floats) -> Seat:
+def seat_of(kind: Kind, frame: ShellFrame, gland: Gland, inside: Floats) -> Seat:
     """Return what the glands of a kind find at their place; the kind has a shell and a gland.
 
     Args:
@@ -242,7 +242,7 @@ def seat_of(kind: Kind, frame: Frame, gland: Gland, inside: Floats) -> Seat:
     )
 
 
-def _keep_out_m(frame: Frame, place: Place, inside: Floats) -> float:
+def _keep_out_m(frame: ShellFrame, place: Place, inside: Floats) -> float:
     """Return how far from the axis what sits within a thread's length of an end reaches, m; 0 on a side."""
     if place == "side" or not len(inside):
         return 0.0
@@ -251,7 +251,7 @@ def _keep_out_m(frame: Frame, place: Place, inside: Floats) -> float:
     return float(np.hypot(inside[near, 0], inside[near, 1]).max(initial=0.0))
 
 
-def points(frame: Frame, place: Place, count: int, ring_m: float) -> Floats:
+def points(frame: ShellFrame, place: Place, count: int, ring_m: float) -> Floats:
     """Return the centres of cable holes on the outer surface, m, shape (count, 3).
 
     On an end they lie in a row (three or more on a ring) round its middle, along the longer side of a box. On a side
@@ -264,9 +264,9 @@ def points(frame: Frame, place: Place, count: int, ring_m: float) -> Floats:
         ring_m: their distance from the middle of an end, m.
     """
     turn = np.arange(count) * 2.0 * math.pi / count
-    long_y = isinstance(frame, Box) and frame.depth_m > frame.width_m
+    long_y = isinstance(frame, BoxFrame) and frame.depth_m > frame.width_m
     if place == "side":
-        if isinstance(frame, Box):
+        if isinstance(frame, BoxFrame):
             half = min(frame.width_m, frame.depth_m) / 2.0
             flat = half * np.where(np.arange(count) % 2, -1.0, 1.0)
             level = np.zeros(count)

@@ -8,7 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
-from hollowglow.analysis.prop.optics.enclosure.mesh import Flat, Grid, Patches, join, rectangle, split_line
+from hollowglow.analysis.prop.optics.enclosure.mesh import Flat, Patches, PatchGrid, join, rectangle, split_line
 from hollowglow.analysis.prop.optics.enclosure.shells import Flags, Floats, OpticsError, Reals, Shell
 
 _SLACK = 1e-9
@@ -67,7 +67,7 @@ class Disc:
         count = max(12, 4 * round(2.0 * math.pi * self.radius_m * 0.7 / size_m / 4.0))
         size = min(size_m, self.radius_m / 3.0)
         bands = np.concatenate([split_line(np.array(p) - [0.0, self.centre_m[2]], size) for p in self.line()])
-        corners = Grid(bands, count).corners
+        corners = PatchGrid(bands, count).corners
         # The polygon of the right area, not of the right circumference, stands for a flat disc.
         corners[..., :2] *= math.sin(math.pi / count) / math.sqrt(
             0.5 * math.sin(2.0 * math.pi / count) * math.pi / count
@@ -242,7 +242,7 @@ class Tube:
     def surface(self, size_m: float) -> Patches:
         """Return its side and its ends cut into patches, their normals outward."""
         count = max(12, 4 * round(2.0 * math.pi * self.radius_m / size_m / 4.0))
-        return Grid(split_line(self.line()[0], min(size_m, self.radius_m)), count)
+        return PatchGrid(split_line(self.line()[0], min(size_m, self.radius_m)), count)
 
     def blocks(self, a: Reals, b: Reals) -> Flags:
         """Return for points, shapes (..., 3) that broadcast, whether the tube stands between them."""

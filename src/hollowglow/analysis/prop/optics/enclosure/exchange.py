@@ -13,7 +13,7 @@ import numpy as np
 
 from hollowglow.analysis.prop.optics.enclosure import contour, shadows
 from hollowglow.analysis.prop.optics.enclosure.carriers import Carrier, check_fit
-from hollowglow.analysis.prop.optics.enclosure.mesh import Faces, Grid, Patches, mesh, patch_size
+from hollowglow.analysis.prop.optics.enclosure.mesh import Faces, Patches, PatchGrid, mesh, patch_size
 from hollowglow.analysis.prop.optics.enclosure.shells import Floats, Ints, OpticsError, Shell
 from hollowglow.analysis.prop.optics.enclosure.sight import Sight, sight
 
@@ -99,7 +99,7 @@ class Enclosure:
 
     shell: Shell
     carrier: Carrier | None
-    wall: Grid | Faces
+    wall: PatchGrid | Faces
     inner: Patches | None
     sight: Sight
     exchange: Exchange | RoundExchange
@@ -136,7 +136,7 @@ def enclosure(shell: Shell, carrier: Carrier | None = None, patches: int = 2000)
     wall = mesh(shell, patches)
     look = sight(shell, carrier)
     size = max(patch_size(shell, patches), _COARSEST_CARRIER * shell.reach_m)
-    if isinstance(wall, Grid) and (carrier is None or carrier.turned):
+    if isinstance(wall, PatchGrid) and (carrier is None or carrier.turned):
         inner = None if carrier is None else shadows.in_bands(carrier, size, wall.sectors)
         return Enclosure(shell, carrier, wall, inner, look, _round(wall, inner, look))
     if carrier is None:
@@ -213,7 +213,7 @@ def _newton(shared: Floats, scale: Floats, rows: Floats, rest: Floats) -> Floats
     return answer
 
 
-def _round(wall: Grid, inner: Grid | None, look: Sight) -> RoundExchange:
+def _round(wall: PatchGrid, inner: PatchGrid | None, look: Sight) -> RoundExchange:
     own = _band_pairs(wall, look)
     area, sectors = wall.band_area, wall.sectors
     shared = own
@@ -236,7 +236,7 @@ def _round(wall: Grid, inner: Grid | None, look: Sight) -> RoundExchange:
     return RoundExchange(area, sectors, closed, gap, moved)
 
 
-def _band_pairs(wall: Grid, look: Sight) -> Floats:
+def _band_pairs(wall: PatchGrid, look: Sight) -> Floats:
     """Return what sector 0 of each band shares with every sector of every band, m², shape (b, b, sectors)."""
     bands, sectors = len(wall.bands), wall.sectors
     half = sectors // 2 + 1

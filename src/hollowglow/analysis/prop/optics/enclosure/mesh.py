@@ -15,7 +15,15 @@ from typing import Protocol
 
 import numpy as np
 
-from hollowglow.analysis.prop.optics.enclosure.shells import Box, Floats, Ints, OpticsError, Shell, Sphere, Turned
+from hollowglow.analysis.prop.optics.enclosure.shells import (
+    BoxShell,
+    Floats,
+    Ints,
+    OpticsError,
+    Shell,
+    Sphere,
+    TurnedShell,
+)
 
 _FINER_FROM = 4
 
@@ -48,7 +56,7 @@ class Patches(Protocol):
 
 
 @dataclass(frozen=True)
-class Grid:
+class PatchGrid:
     """A turned surface: patch number = band x sectors + sector.
 
     Attributes:
@@ -197,7 +205,7 @@ class Faces:
         counts: how many patches lie along x, y and z.
     """
 
-    box: Box
+    box: BoxShell
     counts: tuple[int, int, int]
 
     @cached_property
@@ -290,23 +298,23 @@ def patch_size(shell: Shell, patches: int) -> float:
     """Return the edge of a patch that gives about so many patches, m."""
     if patches < 24:
         raise OpticsError(f"{patches} patches are too few to follow a shell; at least 24")
-    if isinstance(shell, Box):
+    if isinstance(shell, BoxShell):
         return math.sqrt(shell.area_m2 / patches)
     if isinstance(shell, Sphere):
         return shell.radius_m * math.sqrt(0.5 * math.pi**3 / patches)
     return math.sqrt(2.0 * math.pi * _typical_radius(shell) * float(shell.slants.sum()) / patches)
 
 
-def _typical_radius(shell: Turned) -> float:
+def _typical_radius(shell: TurnedShell) -> float:
     """Return the radius of the wall averaged over its area, m."""
     r = 0.5 * (shell.profile[:-1, 0] + shell.profile[1:, 0])
     return float((r * r * shell.slants).sum() / (r * shell.slants).sum())
 
 
-def mesh(shell: Shell, patches: int) -> Grid | Faces:
+def mesh(shell: Shell, patches: int) -> PatchGrid | Faces:
     """Return the inside of a shell cut into about so many patches."""
     size = patch_size(shell, patches)
-    if isinstance(shell, Box):
+    if isinstance(shell, BoxShell):
         x, y, z = (max(2, round(float(s) / size)) for s in shell.size)
         return Faces(shell, (x, y, z))
     if isinstance(shell, Sphere):
@@ -314,8 +322,10 @@ def mesh(shell: Shell, patches: int) -> Grid | Faces:
         turn = np.linspace(0.0, math.pi, max(6, round(math.pi * radius / size)) + 1)
         arc = np.stack([radius * np.sin(turn), radius - radius * np.cos(turn)], axis=1)
         arc[[0, -1], 0] = 0.0
-        return Grid(np.stack([arc[:-1], arc[1:]], axis=1), _sectors(0.25 * math.pi * radius, size), (radius, radius))
-    return Grid(split_line(shell.profile, size), _sectors(_typical_radius(shell), size))
+        return PatchGrid(
+            np.stack([arc[:-1], arc[1:]], axis=1), _sectors(0.25 * math.pi * radius, size), (radius, radius)
+        )
+    return PatchGrid(split_line(shell.profile, size), _sectors(_typical_radius(shell), size))
 
 
 def _sectors(radius_m: float, size_m: float) -> int:

@@ -6,7 +6,7 @@ import numpy as np
 
 from hollowglow.analysis.prop.optics.enclosure import contour
 from hollowglow.analysis.prop.optics.enclosure.carriers import Carrier
-from hollowglow.analysis.prop.optics.enclosure.mesh import Grid, Patches, points, split_line
+from hollowglow.analysis.prop.optics.enclosure.mesh import Patches, PatchGrid, points, split_line
 from hollowglow.analysis.prop.optics.enclosure.shells import Floats, Ints
 from hollowglow.analysis.prop.optics.enclosure.sight import Sight
 
@@ -16,11 +16,11 @@ _ROWS = 16
 _NEAR = 4.0
 
 
-def in_bands(carrier: Carrier, size_m: float, sectors: int) -> Grid:
+def in_bands(carrier: Carrier, size_m: float, sectors: int) -> PatchGrid:
     """Return a carrier that is round the z axis as bands of so many sectors."""
     lines = carrier.line()
     longest = max(float(line[:, 0].max()) for line in lines)
-    return Grid(np.concatenate([split_line(line, min(size_m, longest / 2.0)) for line in lines]), sectors)
+    return PatchGrid(np.concatenate([split_line(line, min(size_m, longest / 2.0)) for line in lines]), sectors)
 
 
 def _inner_points(patches: Patches, rows: Ints, parts: int) -> Floats:
@@ -49,7 +49,7 @@ def visible(wall: Patches, a: Ints, b: Ints, look: Sight, parts: int) -> Floats:
     return share / parts
 
 
-def half_hidden(value: Floats, wall: Grid, a: Ints, b: Ints) -> None:
+def half_hidden(value: Floats, wall: PatchGrid, a: Ints, b: Ints) -> None:
     """Replace, in place, the exchange area of pairs of which one lies partly behind the other, m²."""
     corners = wall.corners
     middle = corners.mean(axis=1)
@@ -71,7 +71,7 @@ def half_hidden(value: Floats, wall: Grid, a: Ints, b: Ints) -> None:
         value[rows] = _sampled(wall, normal, a[rows], b[rows])
 
 
-def _sampled(wall: Grid, normal: Floats, a: Ints, b: Ints) -> Floats:
+def _sampled(wall: PatchGrid, normal: Floats, a: Ints, b: Ints) -> Floats:
     """Return exchange areas from points of one facet to the part of the other before it, averaged both ways, m²."""
     total = np.zeros(len(a))
     for p, q in ((a, b), (b, a)):

@@ -75,7 +75,7 @@ class Sphere:
 
 
 @dataclass(frozen=True)
-class Box:
+class BoxShell:
     """A closed rectangular box that stands on z = 0, around the z axis: width along x, depth along y."""
 
     width_m: float
@@ -119,7 +119,7 @@ class Box:
 
 
 @dataclass(frozen=True)
-class Turned:
+class TurnedShell:
     """A body of revolution around the z axis.
 
     Attributes:
@@ -182,7 +182,7 @@ class Turned:
         return np.where(inside, near, -near)
 
 
-Shell = Sphere | Box | Turned
+Shell = Sphere | BoxShell | TurnedShell
 
 
 def convex_hull(points: Floats) -> Floats:
@@ -207,21 +207,21 @@ def convex_hull(points: Floats) -> Floats:
     return np.array(chain(ordered)[:-1] + chain(ordered[::-1])[:-1])
 
 
-def cylinder(diameter_m: float, height_m: float) -> Turned:
+def cylinder(diameter_m: float, height_m: float) -> TurnedShell:
     """Return a drum that stands on z = 0, closed at both ends; raises OpticsError for a size that is not positive."""
     _positive("the diameter of the cylinder", diameter_m)
     _positive("the height of the cylinder", height_m)
     return lathe([(diameter_m / 2.0, 0.0), (diameter_m / 2.0, height_m)])
 
 
-def cone(diameter_m: float, height_m: float) -> Turned:
+def cone(diameter_m: float, height_m: float) -> TurnedShell:
     """Return a cone with its base on z = 0 and its tip up; raises OpticsError for a size that is not positive."""
     _positive("the diameter of the cone", diameter_m)
     _positive("the height of the cone", height_m)
     return lathe([(diameter_m / 2.0, 0.0), (0.0, height_m)])
 
 
-def lathe(points_m: Sequence[tuple[float, float]] | Floats) -> Turned:
+def lathe(points_m: Sequence[tuple[float, float]] | Floats) -> TurnedShell:
     """Return the body that a line of (radius, height) points makes when it turns; open ends get a flat lid.
 
     Points that lie within 0.03 % of the body's size and 1 % of its radius of the line without them are left out.
@@ -264,7 +264,7 @@ def lathe(points_m: Sequence[tuple[float, float]] | Floats) -> Turned:
             f"followed (at least {2e3 * _THINNEST * extent:.4g} mm wide)"
         )
     line = _simplified(line, min(_FINEST * extent, _FINEST_OF_RADIUS * widest))
-    return Turned(line if turned > 0.0 else line[::-1].copy())
+    return TurnedShell(line if turned > 0.0 else line[::-1].copy())
 
 
 def _simplified(line: Floats, off_m: float) -> Floats:

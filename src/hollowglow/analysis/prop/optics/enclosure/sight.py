@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from hollowglow.analysis.prop.optics.enclosure.carriers import Carrier
-from hollowglow.analysis.prop.optics.enclosure.shells import Flags, Floats, Shell, Turned
+from hollowglow.analysis.prop.optics.enclosure.shells import Flags, Floats, Shell, TurnedShell
 
 
 def crossings(a: Floats, way: Floats, line: Floats) -> Floats:
@@ -84,7 +84,7 @@ class Sight:
 def sight(shell: Shell, carrier: Carrier | None) -> Sight:
     """Return what can stand between two points inside a shell."""
     walls = np.zeros((0, 2, 2))
-    if isinstance(shell, Turned):
+    if isinstance(shell, TurnedShell):
         walls = np.stack([shell.profile[:-1], shell.profile[1:]], axis=1)[shell.inner_lines]
     return Sight(walls, carrier)
 
@@ -92,7 +92,7 @@ def sight(shell: Shell, carrier: Carrier | None) -> Sight:
 def past_outside(shell: Shell, a: Floats, way: Floats) -> Flags:
     """Return for points of the outer wall, shape (k, 3), whether they see far along `way`, shape (k, 3) or (3,)."""
     seen = np.ones(len(a), dtype=bool)
-    if isinstance(shell, Turned) and not shell.convex:
+    if isinstance(shell, TurnedShell) and not shell.convex:
         ways = np.broadcast_to(way, a.shape)
         for line in np.stack([shell.profile[:-1], shell.profile[1:]], axis=1):
             left = np.flatnonzero(seen)
