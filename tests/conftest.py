@@ -5,6 +5,7 @@ import ipaddress
 import os
 import signal
 import socket
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -63,6 +64,8 @@ def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> Non
 RUN = "HOLLOWGLOW_TEST_RUN"
 # Helpers of Python's own that stay for as long as the process that needs them.
 HELPERS = ("multiprocessing.resource_tracker", "multiprocessing.forkserver")
+# What was told to end is given this long: a browser has many processes, and the machine may be busy.
+MAY_END_S = 10.0
 
 
 def pytest_configure() -> None:
@@ -92,7 +95,9 @@ def nothing_left_running() -> Iterator[None]:
     Not after each test: a browser or a workbench that a whole module shares may start processes during any of them.
     """
     yield
-    left = left_running()
+    patience = time.monotonic() + MAY_END_S
+    while (left := left_running()) and time.monotonic() < patience:
+        time.sleep(0.1)
     for number in left:
         with contextlib.suppress(ProcessLookupError, PermissionError):
             os.kill(number, signal.SIGKILL)
