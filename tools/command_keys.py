@@ -262,7 +262,7 @@ FEED: Tables = {
         {
             "voltage": ("V", "lowest across a light when all pulses coincide; null without a steady state"),
             "light": ("share", "least light that is left of a light"),
-            "shift": ("Δu'v'", "greatest chromaticity shift of white"),
+            "shift": ("Δu'v'", "greatest chromaticity shift"),
             "findings": (ONE, "what is wrong with it"),
         },
     ),
@@ -326,7 +326,7 @@ TOLERANCE: Tables = {
             "fuse_load": (ONE, "to stay within this limit alone"),
             "lowest_v": ("V", "lowest voltage across a light, all pulses together"),
             "light": ("share", "least light that the cable leaves of a light"),
-            "greatest_shift": ("Δu'v'", "greatest chromaticity shift of white"),
+            "greatest_shift": ("Δu'v'", "greatest chromaticity shift"),
             "dimmest": ("share", "light of the dimmest node, what lights differ by included, over the nominal one"),
             "influences": (ONE, "parts that matter, the strongest first"),
             "by_sort": (ONE, "rank correlation of all parts of one sort taken together"),

@@ -28,7 +28,7 @@ def severity_count(severity: Severity, count: int) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Mend:
-    """One way out: its sort, what it has facts of, and the edits of the display file that carry it out, if any do."""
+    """One mend: its sort, what it has facts of, and the edits of the display file that carry it out, if any do."""
 
     sort: str
     facts: Facts = field(default_factory=dict)

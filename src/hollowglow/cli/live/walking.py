@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 import click
 
-from hollowglow.cli.terminal.keys import ENTER, ERASE, ESCAPE, LEFT, RIGHT, Input
+from hollowglow.cli.terminal.keys import ENTER, ERASE, ESCAPE, LEFT, RIGHT, Keyboard
 from hollowglow.jobs.shows.walk import Session, first_words
 from hollowglow.messages.refusal import Refusal
 from hollowglow.show.walk import ANSWERS, LIT, TITLES, WRONG, is_seen, look_words, place_words
@@ -54,7 +54,7 @@ class Guide:
     """
 
     session: Session
-    entered: Input
+    entered: Keyboard
     say: Callable[[str], None]
     clock: Callable[[], float]
     note: str = ""

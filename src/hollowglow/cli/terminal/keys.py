@@ -18,7 +18,7 @@ _ARROWS = {"\x1b[C": RIGHT, "\x1bOC": RIGHT, "\x1b[D": LEFT, "\x1bOD": LEFT}
 _SINGLE = {"\r": ENTER, "\n": ENTER, "\x1b": ESCAPE, "\x7f": ERASE, "\b": ERASE}
 
 
-class Input:
+class Keyboard:
     """What the person enters, read in a thread of its own.
 
     Attributes:
@@ -95,11 +95,11 @@ def _windows_keys() -> Iterator[str]:
 
 
 @contextmanager
-def entering() -> Iterator[Input]:
+def entering() -> Iterator[Keyboard]:
     """Yield the person's input; a terminal gives single keys until the end of the block, and is then as before."""
     single = sys.stdin is not None and sys.stdin.isatty()
     if not single or os.name == "nt":
-        yield Input(single)
+        yield Keyboard(single)
         return
     import termios
     import tty
@@ -108,6 +108,6 @@ def entering() -> Iterator[Input]:
     before = termios.tcgetattr(number)
     try:
         tty.setcbreak(number)
-        yield Input(True)
+        yield Keyboard(True)
     finally:
         termios.tcsetattr(number, termios.TCSADRAIN, before)

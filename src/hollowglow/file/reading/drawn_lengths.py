@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from hollowglow.file.model.display import Display, Feed, Lead, Span, String
 from hollowglow.file.model.site import DrawnMetres, SetOut
-from hollowglow.file.reading.references import Told
+from hollowglow.file.reading.references import ReferenceProblem
 from hollowglow.file.text.source import Key
 from hollowglow.physics import catenary, lines
 
@@ -105,7 +105,7 @@ def _asked(length: float | None) -> bool:
     return isinstance(length, DrawnMetres) and not length.known
 
 
-def unplaced(display: Display) -> Iterator[Told]:
+def unplaced(display: Display) -> Iterator[ReferenceProblem]:
     """Yield what keeps places from being known, and drawn lengths from being worked out."""
     plane = display.place.plane
     for name, string in display.strings.items():
@@ -119,44 +119,58 @@ def unplaced(display: Display) -> Iterator[Told]:
             for path, asked in wanted:
                 if asked:
                     mend = "Add place with a line to the string, or state the length."
-                    yield Told((*here, *path), "a drawn length", "a string whose props have places", mend, here=True)
+                    yield ReferenceProblem(
+                        (*here, *path), "a drawn length", "a string whose props have places", mend, here=True
+                    )
             continue
         if (told := _misplaced(string, plane, (*here, "place"))) is not None:
             yield told
             continue
         if wanted[1][1] and _start(display, string) is None:
             mend = f"Add at, like [0 m, 1.2 m], to the controller {string.output.controller}."
-            yield Told((*here, "lead", "length"), "a drawn length", "a controller or a supply that has a place", mend)
+            yield ReferenceProblem(
+                (*here, "lead", "length"), "a drawn length", "a controller or a supply that has a place", mend
+            )
         for i, feed in enumerate(string.feeds):
             supply = display.supplies.get(feed.supply)
             if _asked(feed.length) and supply is not None and supply.at is None:
                 mend = f"Add at, like [0 m, 1.2 m], to the supply {feed.supply}."
-                yield Told((*here, "feeds", i, "length"), "a drawn length", "a supply that has a place", mend)
+                yield ReferenceProblem(
+                    (*here, "feeds", i, "length"), "a drawn length", "a supply that has a place", mend
+                )
 
 
-def _misplaced(string: String, plane: str, here: tuple[str | int, ...]) -> Told | None:
+def _misplaced(string: String, plane: str, here: tuple[str | int, ...]) -> ReferenceProblem | None:
     """Return why the props of a string have no places, None where they have."""
     place, count = string.place, string.prop_count
     assert place is not None
     if place.points is not None and len(place.points) != count:
-        return Told((*here, "points"), f"{len(place.points)} points", f"{count}, one for each prop", here=True)
+        return ReferenceProblem(
+            (*here, "points"), f"{len(place.points)} points", f"{count}, one for each prop", here=True
+        )
     for i, moved in enumerate(place.moved):
         path = (*here, "moved", i, "prop")
         if moved.prop > count:
-            return Told(path, str(moved.prop), f"the number of a prop on this string (1 to {count})", here=True)
+            return ReferenceProblem(
+                path, str(moved.prop), f"the number of a prop on this string (1 to {count})", here=True
+            )
         if any(m.prop == moved.prop for m in place.moved[:i]):
-            return Told(path, f"prop {moved.prop} a second time", "one place for each prop")
+            return ReferenceProblem(path, f"prop {moved.prop} a second time", "one place for each prop")
     if place.line is None:
         return None
     try:
         line, _ = hung_line(place, plane)
     except ValueError:
-        return Told((*here, "sag"), f"{place.sag:g} m", "a sag that the longest stretch of the line can have")
+        return ReferenceProblem(
+            (*here, "sag"), f"{place.sag:g} m", "a sag that the longest stretch of the line can have"
+        )
     length = float(lines.marks_m(line)[-1])
     if length < lines.FITS_M:
-        return Told((*here, "line"), "a line without length", "points that are apart")
+        return ReferenceProblem((*here, "line"), "a line without length", "points that are apart")
     if place.start > length + lines.FITS_M:
-        return Told((*here, "start"), f"{place.start:g} m", f"a place on the line, which is {length:.2f} m long")
+        return ReferenceProblem(
+            (*here, "start"), f"{place.start:g} m", f"a place on the line, which is {length:.2f} m long"
+        )
     if place.pitch is not None:
         room = lines.fitting(length, place.pitch, place.start)
         if room < count:
@@ -166,7 +180,7 @@ def _misplaced(string: String, plane: str, here: tuple[str | int, ...]) -> Told 
             mend = (
                 f"{most:.3f} m is the most for {count}." if most > 0.0005 else "Let start be nearer to its beginning."
             )
-            return Told((*here, "pitch"), found, expected, mend, here=True)
+            return ReferenceProblem((*here, "pitch"), found, expected, mend, here=True)
     return None
 
 

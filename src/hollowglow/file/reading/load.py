@@ -15,7 +15,7 @@ from hollowglow.file.model.parts import Part
 from hollowglow.file.reading.catalogue import raw_catalogue
 from hollowglow.file.reading.drawn_lengths import unplaced, with_drawn_lengths
 from hollowglow.file.reading.inheritance import SECTIONS, resolve
-from hollowglow.file.reading.references import Told, check, check_own_parts, named_parts, uses_default_cable
+from hollowglow.file.reading.references import ReferenceProblem, check, check_own_parts, named_parts, uses_default_cable
 from hollowglow.file.reading.validation import told
 from hollowglow.file.store.files import read_text
 from hollowglow.file.text.source import parse_text
@@ -91,17 +91,17 @@ def _needed(data: Mapping[str, Any], own: Mapping[str, Any], catalogue: Mapping[
     return needed
 
 
-def _check_names(data: Mapping[str, Any]) -> Iterator[Told]:
+def _check_names(data: Mapping[str, Any]) -> Iterator[ReferenceProblem]:
     for section in (*SECTIONS, "mains"):
         entries = data.get(section)
         for name in entries if isinstance(entries, dict) else ():
             visible = bool(name) and len(name) <= _MOST_NAME and name == name.strip() and name.isprintable()
             if not visible or any(c in name for c in "/*[]\"'"):
                 expected = f"1 to {_MOST_NAME} visible characters without / * [ ] or quotes, no space at either end"
-                yield Told((section, name), f"the name {show(name)}", expected)
+                yield ReferenceProblem((section, name), f"the name {show(name)}", expected)
             elif section == "kinds" and re.match(r"\d+\s*[x×]", name):
                 expected = 'a name that does not start like a count ("2x")'
-                yield Told((section, name), f"the name {show(name)}", expected)
+                yield ReferenceProblem((section, name), f"the name {show(name)}", expected)
 
 
 def _tidy(problems: list[Problem]) -> list[Problem]:

@@ -17,7 +17,7 @@ from hollowglow.quantity.shown import a, nearest, nearest_or_all, show
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ReferenceProblem:
     """One thing wrong; `here` where it is wrong in this entry only, even if another one states the key."""
 
     path: Key
@@ -94,7 +94,9 @@ def _names(data: Mapping[str, Any], section: str) -> list[str] | None:
     return list(entries) if isinstance(entries, dict) else None
 
 
-def check(data: Mapping[str, Any], find_part: Callable[[str], object], known_parts: list[str]) -> Iterator[Told]:
+def check(
+    data: Mapping[str, Any], find_part: Callable[[str], object], known_parts: list[str]
+) -> Iterator[ReferenceProblem]:
     """Yield what is wrong with every name that leads nowhere.
 
     Args:
@@ -106,41 +108,49 @@ def check(data: Mapping[str, Any], find_part: Callable[[str], object], known_par
         if name not in known_parts:
             right = [n for n in known_parts if part_role(find_part(n)) == role]
             mend = nearest(name, right) or f"The catalogue lists them: hollowglow parts {role}."
-            yield Told(path, show(name), f"the name of {a(role)} part", mend)
+            yield ReferenceProblem(path, show(name), f"the name of {a(role)} part", mend)
         elif (actual := part_role(find_part(name))) not in (role, None):
-            yield Told(path, f"{show(name)}, which is {a(str(actual))}", f"the name of {a(role)} part")
+            yield ReferenceProblem(path, f"{show(name)}, which is {a(str(actual))}", f"the name of {a(role)} part")
     kinds = _names(data, "kinds")
     levels = data.get("levels")
     if isinstance(levels, dict) and kinds is not None:
         for name in levels:
             if name not in kinds:
-                yield Told(("levels", name), show(name), "the name of a kind", nearest_or_all(name, kinds, "kinds"))
+                yield ReferenceProblem(
+                    ("levels", name), show(name), "the name of a kind", nearest_or_all(name, kinds, "kinds")
+                )
     circuits = _names(data, "mains")
     for name, entry in _entries(data, "supplies"):
         circuit = entry.get("circuit")
         if isinstance(circuit, str) and circuits is not None and circuit not in circuits:
             mend = nearest_or_all(circuit, circuits, "circuits under mains")
-            yield Told(("supplies", name, "circuit"), show(circuit), "the name of a circuit under mains", mend)
+            yield ReferenceProblem(
+                ("supplies", name, "circuit"), show(circuit), "the name of a circuit under mains", mend
+            )
     yield from _check_trims(data, kinds, find_part)
     yield from _Strings(data).check()
 
 
 def _check_trims(
     data: Mapping[str, Any], kinds: list[str] | None, find_part: Callable[[str], object]
-) -> Iterator[Told]:
+) -> Iterator[ReferenceProblem]:
     trims = data.get("trims")
     if not isinstance(trims, dict) or kinds is None:
         return
     for name, values in trims.items():
         if name not in kinds:
-            yield Told(("trims", name), show(name), "the name of a kind", nearest_or_all(name, kinds, "kinds"))
+            yield ReferenceProblem(
+                ("trims", name), show(name), "the name of a kind", nearest_or_all(name, kinds, "kinds")
+            )
             continue
         if not isinstance(values, list):
             continue
         colours = _colours(find_part(_named_light(data, name)))
         if colours is not None and len(values) in (3, 4) and len(values) != colours:
             found = f"{len(values)} trims"
-            yield Told(("trims", name), found, f"{colours} trims, because the light of {name} has {colours} colours")
+            yield ReferenceProblem(
+                ("trims", name), found, f"{colours} trims, because the light of {name} has {colours} colours"
+            )
 
 
 def _named_light(data: Mapping[str, Any], kind: str) -> str:
@@ -161,17 +171,19 @@ def _colours(part: object) -> int | None:
     return None
 
 
-def check_own_parts(own: Mapping[str, Any], catalogue: Mapping[str, Any]) -> Iterator[Told]:
+def check_own_parts(own: Mapping[str, Any], catalogue: Mapping[str, Any]) -> Iterator[ReferenceProblem]:
     """Yield what is wrong with every part of the file whose name or role would mislead."""
     for name, raw in own.items():
         role = part_role(raw)
         built_in = part_role(catalogue.get(name))
         if role is not None and built_in not in (role, None):
             found = f"{a(role)} with the name of {a(str(built_in))} of the catalogue"
-            yield Told(("parts", name), found, f"{a(str(built_in))}, or another name")
+            yield ReferenceProblem(("parts", name), found, f"{a(str(built_in))}, or another name")
         if role == "fuse" and RATING_START.match(name):
             found = f"{show(name)} as the name of a fuse part"
-            yield Told(("parts", name), found, "a name that starts with a letter, because a fuse may be a bare rating")
+            yield ReferenceProblem(
+                ("parts", name), found, "a name that starts with a letter, because a fuse may be a bare rating"
+            )
 
 
 def uses_default_cable(data: Mapping[str, Any]) -> Iterator[str]:
@@ -192,7 +204,7 @@ class _Strings:
         self.fills = {name: entry.get("fill") for name, entry in _entries(data, "kinds")}
         self.taken: dict[tuple[str, int], str] = {}
 
-    def check(self) -> Iterator[Told]:
+    def check(self) -> Iterator[ReferenceProblem]:
         props = nodes = 0
         for name, entry in self.strings.items():
             here: Key = ("strings", name)
@@ -209,9 +221,11 @@ class _Strings:
                 yield from _check_places(here, entry, total)
         if props > MOST_PROPS or nodes > MOST_NODES:
             found = f"{props:,} props with {nodes:,} nodes"
-            yield Told(("strings",), found, f"at most {MOST_PROPS:,} props and {MOST_NODES:,} nodes in one display")
+            yield ReferenceProblem(
+                ("strings",), found, f"at most {MOST_PROPS:,} props and {MOST_NODES:,} nodes in one display"
+            )
 
-    def output(self, here: Key, value: object, string: str) -> Iterator[Told]:
+    def output(self, here: Key, value: object, string: str) -> Iterator[ReferenceProblem]:
         try:
             ref = read_output(value)
         except PydanticCustomError:
@@ -224,36 +238,36 @@ class _Strings:
             mend = near.replace('"?', f'/{ref.number}"?') or nearest_or_all(
                 ref.controller, self.controllers, "controllers"
             )
-            yield Told(path, show(value), "an output of a controller", mend)
+            yield ReferenceProblem(path, show(value), "an output of a controller", mend)
             return
         outputs = self.outputs.get(ref.controller)
         if isinstance(outputs, int) and outputs >= 1 and not 1 <= ref.number <= outputs:
             expected = f"an output from {ref.controller}/1 to {ref.controller}/{show(outputs)}"
-            yield Told(path, show(value), expected)
+            yield ReferenceProblem(path, show(value), expected)
         key = (ref.controller, ref.number)
         if key in self.taken:
             mend = "Put all props of one data line into one string, or use another output."
             found = f"{show(value)}, which already carries string {show(self.taken[key])}"
-            yield Told(path, found, "an output of its own", mend, here=True)
+            yield ReferenceProblem(path, found, "an output of its own", mend, here=True)
         self.taken.setdefault(key, string)
 
-    def supply(self, here: Key, entry: Mapping[str, Any]) -> Iterator[Told]:
+    def supply(self, here: Key, entry: Mapping[str, Any]) -> Iterator[ReferenceProblem]:
         if self.supplies is None:
             return
         for path, value in (*_follow(entry, ("supply",), here), *_follow(entry, ("feeds", "*", "supply"), here)):
             if isinstance(value, str) and value not in self.supplies:
                 mend = nearest_or_all(value, self.supplies, "supplies")
-                yield Told(path, show(value), "the name of a supply", mend)
+                yield ReferenceProblem(path, show(value), "the name of a supply", mend)
 
     def nodes(self, kind: str) -> int:
         fill = self.fills.get(kind)
         count = fill.get("count") if isinstance(fill, dict) else 1
         return count if isinstance(count, int) and 1 <= count <= MOST_NODES else 1
 
-    def runs(self, here: Key, stated: object) -> tuple[list[tuple[Run, Told | None]], bool]:
+    def runs(self, here: Key, stated: object) -> tuple[list[tuple[Run, ReferenceProblem | None]], bool]:
         """Return the runs that can be read, each with what is wrong with it, and whether all could be read."""
         listed = isinstance(stated, list)
-        found: list[tuple[Run, Told | None]] = []
+        found: list[tuple[Run, ReferenceProblem | None]] = []
         sound = True
         for i, value in enumerate(stated if isinstance(stated, list) else [stated]):
             try:
@@ -261,10 +275,10 @@ class _Strings:
             except PydanticCustomError:
                 sound = False  # told by the model
                 continue
-            told: Told | None = None
+            told: ReferenceProblem | None = None
             if self.kinds is not None and run.kind not in self.kinds:
                 path = (*here, "props", i) if listed else (*here, "props")
-                told = Told(path, show(run.kind), "the name of a kind", self.kind_meant(run.kind))
+                told = ReferenceProblem(path, show(run.kind), "the name of a kind", self.kind_meant(run.kind))
             found.append((run, told))
         return found, sound
 
@@ -286,15 +300,15 @@ class _Strings:
         return nearest_or_all(stated, kinds, "kinds")
 
 
-def _check_places(here: Key, entry: Mapping[str, Any], props: int) -> Iterator[Told]:
+def _check_places(here: Key, entry: Mapping[str, Any], props: int) -> Iterator[ReferenceProblem]:
     span = entry.get("span")
     if props > 1 and span is None:
         found = f"{props} props and no span"
-        yield Told(here, found, 'span: the cable between neighbours, like {length: "1.8 m"}', here=True)
+        yield ReferenceProblem(here, found, 'span: the cable between neighbours, like {length: "1.8 m"}', here=True)
     lengths = span.get("length") if isinstance(span, dict) else None
     if isinstance(lengths, list) and lengths and len(lengths) not in (1, props - 1):
         expected = f"one length, or {props - 1} (one for each gap between {props} props)"
-        yield Told((*here, "span", "length"), f"{len(lengths)} lengths", expected, here=True)
+        yield ReferenceProblem((*here, "span", "length"), f"{len(lengths)} lengths", expected, here=True)
     seen: set[int] = set()
     feeds = entry.get("feeds")
     for i, feed in enumerate(feeds if isinstance(feeds, list) else ()):
@@ -303,7 +317,7 @@ def _check_places(here: Key, entry: Mapping[str, Any], props: int) -> Iterator[T
             continue  # told by the model
         path = (*here, "feeds", i, "before")
         if before > props:
-            yield Told(path, str(before), f"the number of a prop on this string (1 to {props})", here=True)
+            yield ReferenceProblem(path, str(before), f"the number of a prop on this string (1 to {props})", here=True)
         elif before in seen:
-            yield Told(path, f"a second feed before prop {before}", "one feed at one place")
+            yield ReferenceProblem(path, f"a second feed before prop {before}", "one feed at one place")
         seen.add(before)

@@ -91,7 +91,7 @@ class StringTolerance:
         lowest_voltage, light_loss, chromaticity_shift, fuse_load: to stay within this limit alone.
         lowest_v: lowest voltage across a light, all pulses together, V.
         light: least light that the cable leaves of a light, over its nominal light.
-        greatest_shift: greatest chromaticity shift of white, Δu'v'.
+        greatest_shift: greatest chromaticity shift, Δu'v'.
         dimmest: light of the dimmest node, what lights differ by included, over the nominal light of its kind.
         influences: parts whose rank correlation is no accident, the strongest first.
         by_sort: rank correlation of all parts of one sort taken together, joints and cables by the drop across them.

@@ -40,7 +40,7 @@ def constant_current(v: Floats, full_a: Floats, turn_on_v: Floats, saturation_v:
 
 
 @dataclass(frozen=True)
-class _Lamp:
+class _ConstantCurrentLamp:
     full_a: Floats
     turn_on_v: Floats
     saturation_v: float
@@ -160,9 +160,9 @@ class ConstantCurrentLoad(Characteristic):
         return columns[0]
 
     @staticmethod
-    def lamp(row: Mapping[str, Floats]) -> _Lamp:
+    def lamp(row: Mapping[str, Floats]) -> _ConstantCurrentLamp:
         """Return one such light for many frames at once."""
-        return _Lamp(row["full_a"], row["turn_on_v"], float(row["saturation_v"]))
+        return _ConstantCurrentLamp(row["full_a"], row["turn_on_v"], float(row["saturation_v"]))
 
     @staticmethod
     def model(bench: Bench, stated: Any) -> Model:

@@ -43,7 +43,7 @@ def constant_power(v: Floats, power_w: Floats, efficiency: Floats, cutoff_v: Flo
 
 
 @dataclass(frozen=True)
-class _Lamp:
+class _ConstantPowerLamp:
     power_w: Floats  # drawn
     cutoff_v: float
 
@@ -159,9 +159,9 @@ class ConstantPowerLoad(Characteristic):
         return columns[2][:, 0]
 
     @staticmethod
-    def lamp(row: Mapping[str, Floats]) -> _Lamp:
+    def lamp(row: Mapping[str, Floats]) -> _ConstantPowerLamp:
         """Return one such light for many frames at once."""
-        return _Lamp(row["power_w"] / row["efficiency"], float(row["cutoff_v"]))
+        return _ConstantPowerLamp(row["power_w"] / row["efficiency"], float(row["cutoff_v"]))
 
     @staticmethod
     def model(bench: Bench, stated: Any) -> Model:

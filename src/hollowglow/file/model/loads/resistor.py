@@ -37,7 +37,7 @@ def resistor(v: Floats, series: Floats, parallel: Floats, forward_v: Floats, res
 
 
 @dataclass(frozen=True)
-class _Lamp:
+class _ResistorLamp:
     forward_v: Floats  # of a whole chain
     siemens: Floats
 
@@ -149,9 +149,9 @@ class ResistorLoad(Characteristic):
         return resistor(v, *columns)
 
     @staticmethod
-    def lamp(row: Mapping[str, Floats]) -> _Lamp:
+    def lamp(row: Mapping[str, Floats]) -> _ResistorLamp:
         """Return one such light for many frames at once."""
-        return _Lamp(row["series"] * row["forward_v"], row["parallel"] / row["resistor_ohm"])
+        return _ResistorLamp(row["series"] * row["forward_v"], row["parallel"] / row["resistor_ohm"])
 
     @staticmethod
     def model(bench: Bench, stated: Any) -> Model:

@@ -32,7 +32,7 @@ MOST_AT_ONCE = 2 * MOST * MOST_BYTES
 
 
 async def receive(request: Request) -> Response:
-    """Take photographs in and look at them; those that cannot be taken are named, the others are kept."""
+    """Take photographs in and analyse them; those that cannot be taken are named, the others are kept."""
     album = album_of(request)
     refused: list[Refusal] = []
     source = request.stream()
