@@ -13,6 +13,9 @@ import pytest
 
 from hollowglow.file.model.kind import DEFAULT_CABLE
 from hollowglow.file.model.loads import ConstantCurrentLoad, ConstantPowerLoad, ResistorLoad
+from hollowglow.file.model.loads.constant_current import constant_current
+from hollowglow.file.model.loads.constant_power import constant_power
+from hollowglow.file.model.loads.resistor import resistor as resistor_current
 from hollowglow.file.model.parts import BASES, Cable, Light, Part
 from hollowglow.file.reading.catalogue import raw_catalogue
 from hollowglow.file.reading.load import load_part
@@ -78,13 +81,13 @@ def full_white_w(light: Light, voltage_v: float) -> float:
         return np.array([[value]])
 
     if isinstance(load, ConstantCurrentLoad):
-        draw = loads.constant_current(v, np.array([load.current]), np.array([load.turn_on]), one(load.saturation))
+        draw = constant_current(v, np.array([load.current]), np.array([load.turn_on]), one(load.saturation))
     elif isinstance(load, ResistorLoad):
         forward, resistor = np.array([load.forward]), np.array([load.resistor])
-        draw = loads.resistor(v, one(load.series), one(load.parallel), forward, resistor)
+        draw = resistor_current(v, one(load.series), one(load.parallel), forward, resistor)
     else:
         running = v >= load.cutoff
-        draw = loads.constant_power(v, np.array([load.power]), one(load.efficiency), one(load.cutoff), running)
+        draw = constant_power(v, np.array([load.power]), one(load.efficiency), one(load.cutoff), running)
     return voltage_v * float(draw.current.sum() + loads.idle(v, np.array([load.idle])).current.sum())
 
 
