@@ -83,7 +83,7 @@ def test_applying_writes_levels_and_trims_and_keeps_every_comment(yard: Path) ->
     assert display.trims == {"bright": (1.0, 1.0, 0.5)}
     rows = plan_document(yard)["levels"]
     # Half of a light with twice the red and green, and a quarter of one with four times the blue: the dim one's.
-    assert [row["rcd"] for row in rows] == pytest.approx([0.0, 0.0], abs=1e-5)
+    assert [row["residual"] for row in rows] == pytest.approx([0.0, 0.0], abs=1e-5)
     assert rows[1]["chromaticity_shift"] == pytest.approx(0.0, abs=1e-5)
 
 
@@ -138,7 +138,7 @@ def test_the_document_has_the_rows_of_the_plan_and_what_is_saved(yard: Path) -> 
     ]
     planned = plan_document(yard)["levels"]
     assert planned[0].keys() <= bright.keys()
-    assert planned[1]["rcd"] > 1.0
+    assert planned[1]["residual"] > 1.0
     assert document["saved"]["current"] == pytest.approx(document["current"]["now"] - document["current"]["matched"])
     # Two nodes at half of 2 x 18.5 mA and a quarter of 18.5 mA: 2 x (0.5 x 37 + 0.75 x 18.5) mA less.
     assert document["saved"]["current"] == pytest.approx(2 * (0.5 * 0.037 + 0.75 * 0.0185), rel=1e-4)
