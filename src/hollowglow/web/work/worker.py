@@ -46,7 +46,7 @@ def _serve(pipe: Connection) -> None:
     tasks = import_module(_TASKS)
     # Ctrl-C reaches every process of a terminal; the server decides when this one ends.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    kept = tasks.Kept()
+    kept = tasks.PlanMemory()
     while True:
         try:
             name, args = pipe.recv()
