@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from hollowglow.analysis.circuit.mains.judge import CODES as OF_MAINS
 from hollowglow.analysis.data.judge import CODES as OF_DATA
 from hollowglow.analysis.data.orders import COLOUR_ORDER
 from hollowglow.analysis.match.judge import KINDS_UNEQUAL
@@ -14,6 +15,7 @@ from hollowglow.messages import Code
 from hollowglow.messages.codes import SAID
 
 _DECLARED: tuple[Code, ...] = (
+    *OF_MAINS,
     *OF_DATA,
     COLOUR_ORDER,
     PLUG_MISMATCH,

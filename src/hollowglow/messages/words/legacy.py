@@ -218,43 +218,6 @@ WORDS = {
         "{message}",
         "{mend}",
     ),
-    "beyond-class-two": Words(
-        "A supply or circuit is beyond the numbers of Class 2",
-        "Up to 20 V a Class 2 source is limited to 5 A and to 5 W for each volt, from 20 V to 30 "
-        "V to 100 W; beyond, the wiring rules for power circuits apply where the NEC is in "
-        "force. Only a listed and marked supply is a Class 2 source, whatever its numbers, and "
-        "props built at home are not listed products.",
-        "{message}",
-        "{mend}",
-    ),
-    "mains-over": Words(
-        "A mains circuit carries more than its breaker",
-        "At full white the supplies on this circuit together draw more than its breaker is rated for.",
-        "{message}",
-        "{mend}",
-    ),
-    "mains-load": Words(
-        "A mains circuit works near its limit",
-        "A load of three hours or more counts as continuous and may take four fifths of the "
-        "breaker's rating. What else hangs on the circuit comes on top.",
-        "{message}",
-        "{mend}",
-    ),
-    "leakage-adds-up": Words(
-        "Standing leakage may trip the residual-current device",
-        "The filter of every supply leaks a little to earth all the time, and wet cables and "
-        "boxes leak more. A residual-current device may trip from half its rating, so little is "
-        "left for the rain.",
-        "{message}",
-        "{mend}",
-    ),
-    "inrush-adds-up": Words(
-        "Switching on all at once may open the breaker",
-        "A cold supply takes a surge when it is switched on. Together the surges reach the peak "
-        "of the current at which this breaker may open at once.",
-        "{message}",
-        "{mend}",
-    ),
     "no-steady-state": Words(
         "The switching drivers cannot all run",
         "Constant-power lights draw more current the lower their voltage. Past a certain load no "

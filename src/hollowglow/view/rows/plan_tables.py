@@ -14,6 +14,8 @@ from hollowglow.analysis.data import output_name
 from hollowglow.analysis.money.cost import cut_list
 from hollowglow.assembly.ids import cable_ids, fuse_ids, joint_ids, node_ids, prop_ids
 from hollowglow.assembly.tables import NONE, Floats, Ints
+from hollowglow.messages.told import Told
+from hollowglow.messages.words.mains import split
 from hollowglow.plan import Plan
 from hollowglow.quantity.numbers import plain
 
@@ -194,7 +196,7 @@ def class2(plan: Plan) -> Columns:
         most_current=[plain(one.most_a, DIGITS) for one in made],
         within=[one.within for one in made],
         wet_contact=[one.wet for one in made],
-        split=[one.split for one in made],
+        split=[split(Told(one.split.facts)) if one.split else "" for one in made],
     )
 
 

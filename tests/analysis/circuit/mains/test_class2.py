@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hollowglow.analysis.circuit.mains.class2 import Class2Numbers, _packed, limits_at
+from hollowglow.view.rows.plan_tables import class2
 from tests.messages.cases import Data, plan_of, sound
 from tests.work import calls_at_most
 
@@ -21,6 +22,11 @@ def test_the_limits_are_those_of_the_table(volts: float, watts: float, amps: flo
 
 def rows(data: Data) -> dict[str, Class2Numbers]:
     return {one.id: one for one in plan_of(data).class2}
+
+
+def splits(data: Data) -> dict[str, str]:
+    table = class2(plan_of(data))
+    return dict(zip(table["id"], table["split"], strict=True))
 
 
 @pytest.mark.parametrize(
@@ -47,9 +53,8 @@ def test_a_circuit_is_judged_by_its_fuse() -> None:
     data["strings"]["rail"]["fuse"] = "5 A"
     assert rows(data)["shed: rail"].within
     data["strings"]["rail"]["fuse"] = "7.5 A"
-    circuit = rows(data)["shed: rail"]
-    assert not circuit.within
-    assert circuit.split == "a fuse of at most 5 A at its supply"
+    assert not rows(data)["shed: rail"].within
+    assert splits(data)["shed: rail"] == "a fuse of at most 5 A at its supply"
 
 
 def test_a_split_names_as_many_supplies_as_the_strings_need() -> None:
@@ -59,7 +64,7 @@ def test_a_split_names_as_many_supplies_as_the_strings_need() -> None:
     # Each string takes 14.4 W; 80 % of 60 W carries three of them.
     data["controllers"]["box"]["outputs"] = 8
     data["strings"] = {f"s{i}": rail | {"output": f"box/{i}"} for i in range(1, 6)}
-    split = rows(data)["shed"].split
+    split = splits(data)["shed"]
     assert split.startswith("2 supplies of at most 60.0 W and 5 A each")
     assert "V- of all joined, V+ never" in split
 
@@ -68,10 +73,10 @@ def test_a_string_too_heavy_for_one_supply_is_split_itself() -> None:
     data = sound()
     data["supplies"]["shed"]["rating"] = "200 W"
     data["parts"]["lamp"]["light"]["load"]["current"] = ["700 mA", "700 mA", "700 mA"]  # 8.4 A, 100.8 W
-    found = rows(data)
-    assert found["shed"].split.startswith("3 supplies of at most 60.0 W")
-    assert "1/3 of rail" in found["shed"].split
-    assert found["shed: rail"].within is False
+    split = splits(data)["shed"]
+    assert split.startswith("3 supplies of at most 60.0 W")
+    assert "1/3 of rail" in split
+    assert rows(data)["shed: rail"].within is False
 
 
 def test_nothing_is_ever_said_to_comply() -> None:
@@ -79,7 +84,7 @@ def test_nothing_is_ever_said_to_comply() -> None:
         data = sound()
         data["supplies"]["shed"]["rating"] = rating
         plan = plan_of(data)
-        for text in (*(f.message + f.mend for f in plan.findings), *(one.split for one in plan.class2)):
+        for text in (*(f.message + f.mend for f in plan.findings), *class2(plan)["split"]):
             assert "compl" not in text.lower()
     assert "not listed products" in " ".join(f.mend for f in plan.findings if f.code == "beyond-class-two")
 

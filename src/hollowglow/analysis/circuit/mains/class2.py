@@ -7,9 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hollowglow.analysis.edits import put
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import CableSort, Floats
-from hollowglow.quantity.words import amps, percent, several, watts
+from hollowglow.messages import Mend
+from hollowglow.quantity.numbers import rounded_down
+from hollowglow.quantity.quantities import current, power, share, voltage
 
 # NEC chapter 9 table 11(B), dc: up to 20 V 5 A and 5 W a volt; above, 100 W and 100/V A. Wet contact: 30 V (note 4).
 LOW_V = 20.0
@@ -33,7 +36,7 @@ class Class2Numbers:
         most_w, most_a: the limits at that voltage.
         within: whether the numbers are within them.
         wet: whether the voltage is at most that of wet contact.
-        split: what would bring it within, and what that changes; empty where it is within.
+        split: what would bring it within, and what that changes; None where it is within.
     """
 
     id: str
@@ -45,7 +48,7 @@ class Class2Numbers:
     most_a: float
     within: bool
     wet: bool
-    split: str
+    split: Mend | None
 
 
 def limits_at(voltage_v: float) -> tuple[float, float]:
@@ -99,13 +102,13 @@ def class2(assembly: Assembly, supply_w: Floats, edge_plus_a: Floats) -> tuple[C
                     most_a=most_a,
                     within=within and voltage <= WET_V,
                     wet=voltage <= WET_V,
-                    split="" if within else _split_circuit(string, flows, most_a, assembly.display.limits.fuse_load),
+                    split=None if within else _split_circuit(string, flows, most_a, assembly.display.limits.fuse_load),
                 )
             )
         within = rating <= most_w * (1.0 + _SLACK)
         drawn = float(supply_w[row]) if math.isfinite(float(supply_w[row])) else rating
-        split = "" if within else _split_supply(assembly, row, most_w, most_a, drawn, circuits)
         wet = voltage <= WET_V
+        split = None if within and wet else _split_supply(assembly, row, most_w, most_a, drawn, circuits)
         made.append(
             Class2Numbers(name, "supply", voltage, rating, rating / voltage, most_w, most_a, within and wet, wet, split)
         )
@@ -113,34 +116,29 @@ def class2(assembly: Assembly, supply_w: Floats, edge_plus_a: Floats) -> tuple[C
     return tuple(made)
 
 
-def _split_circuit(string: str, flows_a: float, most_a: float, fuse_load: float) -> str:
+def _split_circuit(string: str, flows_a: float, most_a: float, fuse_load: float) -> Mend:
     pieces = math.ceil(flows_a / (fuse_load * most_a) * (1.0 - _SLACK)) if most_a > 0.0 else 0
     if pieces == 0:
-        return "use a lower voltage"
-    if pieces == 1:
-        return f"a fuse of at most {amps(most_a)} at its supply"
-    return f"feed {string} in {pieces} pieces with cut: true, each with a fuse of at most {amps(most_a)}"
+        return Mend("lower-voltage")
+    return Mend("pieces", {"string": string, "pieces": pieces, "fuse": current(most_a)})
 
 
 def _split_supply(
     assembly: Assembly, row: int, most_w: float, most_a: float, drawn_w: float, circuits: list[Class2Numbers]
-) -> str:
+) -> Mend:
     """Return how many supplies within the limits would do, and what changes with them."""
-    voltage = float(assembly.network.supply_v[row])
-    if voltage > WET_V:
-        return f"a supply of at most {WET_V:g} V, with lights made for it"
+    if float(assembly.network.supply_v[row]) > WET_V:
+        return Mend("lower-voltage", {"lower_to": voltage(WET_V, stated=True)})
     usable = assembly.display.limits.supply_load * most_w
     bins = _packed([(one.id.partition(": ")[2], one.power_w) for one in circuits], usable)
     count = max(1, sum(alike for _, alike in bins))
-    share = percent(assembly.display.limits.supply_load)
+    most = {"most_power": power(most_w), "most_current": current(most_a)}
     if count == 1:
-        return f"1 supply of at most {watts(most_w)} and {amps(most_a)} would do: {watts(drawn_w)} are drawn"
-    first = [several(names) for names, alike in bins for _ in range(min(alike, 4))][:4]
-    who = "; ".join(first) + ("; ..." if count > 4 else "")
-    return (
-        f"{count} supplies of at most {watts(most_w)} and {amps(most_a)} each, none above {share} ({who}): V- of all "
-        f"joined, V+ never; standing leakage and inrush grow up to {count} times"
-    )
+        smaller = put(("supplies", assembly.supplies[row], "rating"), power(rounded_down(most_w)))
+        return Mend("smaller-supply", {"count": 1, **most, "drawn": power(drawn_w)}, (smaller,))
+    shares = tuple([tuple(names) for names, alike in bins for _ in range(min(alike, 4))][:4])
+    load = share(assembly.display.limits.supply_load)
+    return Mend("more-supplies", {"count": count, **most, "load": load, "shares": shares})
 
 
 def _packed(circuits: list[tuple[str, float]], usable_w: float) -> list[tuple[list[str], int]]:
@@ -152,15 +150,15 @@ def _packed(circuits: list[tuple[str, float]], usable_w: float) -> list[tuple[li
     """
     room = usable_w * (1.0 + _SLACK)
     bins: list[tuple[list[str], float, int]] = []
-    for name, power in sorted(circuits, key=lambda c: -c[1]):
-        parts = max(1, math.ceil(power / usable_w * (1.0 - _SLACK)))
+    for name, watts in sorted(circuits, key=lambda c: -c[1]):
+        parts = max(1, math.ceil(watts / usable_w * (1.0 - _SLACK)))
         if parts > 1:  # a part is more than half of what a supply may carry, so no two of them share one
-            bins.append(([f"1/{parts} of {name}"], power / parts, parts))
+            bins.append(([f"1/{parts} of {name}"], watts / parts, parts))
             continue
         for i, (names, total, alike) in enumerate(bins):
-            if total + power <= room:
-                bins[i : i + 1] = [([*names, name], total + power, 1), (names, total, alike - 1)][: min(alike, 2)]
+            if total + watts <= room:
+                bins[i : i + 1] = [([*names, name], total + watts, 1), (names, total, alike - 1)][: min(alike, 2)]
                 break
         else:
-            bins.append(([name], power, 1))
+            bins.append(([name], watts, 1))
     return [(names, alike) for names, _, alike in bins]

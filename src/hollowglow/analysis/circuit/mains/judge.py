@@ -7,40 +7,84 @@ from collections.abc import Iterator, Sequence
 
 from hollowglow.analysis.circuit.mains.circuits import AT_ONCE, MAY_TRIP, STAGGER_S, LoadedCircuit, Mains, inrush_a
 from hollowglow.analysis.circuit.mains.class2 import WET_V, Class2Numbers
+from hollowglow.analysis.edits import dimmed, put
 from hollowglow.assembly import Assembly
-from hollowglow.messages import Finding, finding
-from hollowglow.quantity.numbers import number
-from hollowglow.quantity.words import amps, at_most, percent, several, watts
+from hollowglow.messages import Code, Finding, Mend
+from hollowglow.quantity.numbers import rounded_down
+from hollowglow.quantity.quantities import current, power, share, time, voltage
 
 CONTINUOUS = 0.80
-_ELECTRICIAN = "ask a licensed electrician"
 _SLACK = 1.0 + 1e-9
+_CARRIES = ("circuit", "current", "share", "breaker", "supplies")
+MAINS_OVER = Code("mains-over", "stop", "feed", "the breaker's rating", _CARRIES)
+MAINS_LOAD = Code("mains-load", "warn", "feed", "NEC 210.20(A): continuous load at most 80 % of the breaker", _CARRIES)
+LEAKAGE_ADDS_UP = Code(
+    "leakage-adds-up",
+    "warn",
+    "feed",
+    "IEC 61008-1: a residual-current device may trip from half its rated residual current",
+    ("circuit", "leakage", "rcd", "most"),
+)
+INRUSH_ADDS_UP = Code(
+    "inrush-adds-up",
+    "warn",
+    "feed",
+    "IEC 60898-1: instantaneous tripping from 3, 5 or 10 times the rating (curve B, C, D)",
+    ("circuit", "inrush", "breaker", "curve", "at_once", "multiple"),
+)
+BEYOND_CLASS_TWO = Code(
+    "beyond-class-two",
+    "note",
+    "feed",
+    "NEC chapter 9 table 11(B); wet contact at most 30 V dc (its note 4)",
+    (
+        "supply",
+        "voltage",
+        "wet",
+        "wet_voltage",
+        "power",
+        "most_power",
+        "most_current",
+        "supplies",
+        "circuits",
+    ),
+)
+CODES = (BEYOND_CLASS_TWO, MAINS_OVER, MAINS_LOAD, LEAKAGE_ADDS_UP, INRUSH_ADDS_UP)
 
 
 def judge(assembly: Assembly, mains: Mains, limited: Sequence[Class2Numbers]) -> Iterator[Finding]:
     """Yield every finding about mains circuits and about Class 2."""
     for circuit in mains.circuits:
         if circuit.voltage_v is not None:
-            yield from _load(circuit)
+            yield from _load(assembly, circuit)
             yield from _leakage(assembly, circuit)
             yield from _inrush(assembly, circuit)
     yield from _class2(limited)
 
 
-def _load(circuit: LoadedCircuit) -> Iterator[Finding]:
+def _load(assembly: Assembly, circuit: LoadedCircuit) -> Iterator[Finding]:
     assert circuit.current_a is not None and circuit.breaker_a is not None  # noqa: PT018 - it has a voltage
-    share = circuit.current_a / circuit.breaker_a
-    if share <= CONTINUOUS * _SLACK:
+    loaded = circuit.current_a / circuit.breaker_a
+    if loaded <= CONTINUOUS * _SLACK:
         return
     most = CONTINUOUS * circuit.breaker_a
-    over = circuit.current_a - most
-    yield finding(
-        "mains-over" if share > _SLACK else "mains-load",
+    lit = [
+        s for s in assembly.display.strings.values() if {s.supply, *(f.supply for f in s.feeds)} & {*circuit.supplies}
+    ]
+    kinds = dict.fromkeys(run.kind for string in lit for run in string.props)
+    yield (MAINS_OVER if loaded > _SLACK else MAINS_LOAD).found(
         (circuit.name,),
-        f"{circuit.name} carries {amps(circuit.current_a)} at full white, {percent(share)} of its "
-        f"{amps(circuit.breaker_a)} breaker ({several(circuit.supplies)}, power factor included).",
-        f"Move supplies that take at least {amps(over)} to another circuit, or lower the levels so that at most "
-        f"{amps(most)} flows; for another breaker {_ELECTRICIAN}.",
+        {
+            "circuit": circuit.name,
+            "current": current(circuit.current_a),
+            "share": share(loaded),
+            "breaker": current(circuit.breaker_a),
+            "supplies": circuit.supplies,
+        },
+        [
+            Mend("move-supplies", {"over": current(circuit.current_a - most)}),
+            Mend("lower-levels", {"most": current(most)}, dimmed(assembly, kinds, most / circuit.current_a)),
+        ],
     )
 
 
@@ -56,48 +100,53 @@ def _leakage(assembly: Assembly, circuit: LoadedCircuit) -> Iterator[Finding]:
         total += leak
         fits += total <= most * _SLACK
     circuits = math.ceil(circuit.leakage_a / most * (1.0 - 1e-9))
-    way = (
-        f"Spread the supplies over at least {circuits} circuits with a device each ({fits} of these fit on one)"
-        if fits
-        else "Use supplies that leak less"
-    )
-    yield finding(
-        "leakage-adds-up",
+    each = most / len(own)
+    little = current(rounded_down(each))
+    edits = [
+        put(("supplies", name, "leakage"), little)
+        for name, leak in zip(circuit.supplies, own, strict=True)
+        if leak > little.value
+    ]
+    yield LEAKAGE_ADDS_UP.found(
         (circuit.name, *circuit.supplies),
-        f"The supplies on {circuit.name} leak {amps(circuit.leakage_a)} to earth all the time; its device of "
-        f"{amps(circuit.rcd_a)} may trip from {amps(most)} (half its rating), and rain adds to it.",
-        f"{way}, or use supplies whose data sheets state {at_most(most / len(own))} each; never defeat the device.",
+        {
+            "circuit": circuit.name,
+            "leakage": current(circuit.leakage_a),
+            "rcd": current(circuit.rcd_a),
+            "most": current(most),
+        },
+        [
+            Mend("spread-supplies", {"circuits": circuits, "fits": fits}),
+            Mend("less-leakage", {"each": current(each)}, tuple(edits)),
+        ],
     )
 
 
 def _inrush(assembly: Assembly, circuit: LoadedCircuit) -> Iterator[Finding]:
     assert circuit.inrush_a is not None and circuit.at_once_a is not None  # noqa: PT018 - it has a voltage
     assert circuit.voltage_v is not None and circuit.breaker_a is not None  # noqa: PT018
-    if circuit.inrush_a <= circuit.at_once_a * _SLACK:
+    at_once = circuit.at_once_a
+    if circuit.inrush_a <= at_once * _SLACK:
         return
     curve = assembly.display.mains[circuit.name].curve
-    alone = [n for n in circuit.supplies if inrush_a(assembly, n, circuit.voltage_v) > circuit.at_once_a * _SLACK]
-    if alone:
-        mend = (
-            f"{several(alone)} alone can reach it: use supplies with at most {amps(circuit.at_once_a)} of inrush or an "
-            f"inrush limiter; for another breaker {_ELECTRICIAN}."
-        )
-    else:
-        shown = "; then ".join(several(group) for group in circuit.groups[:4])
-        more = f"; then {len(circuit.groups) - 4} more groups" if len(circuit.groups) > 4 else ""
-        mend = f"Switch them on in {len(circuit.groups)} groups {STAGGER_S:g} s apart: {shown}{more}."
-    yield finding(
-        "inrush-adds-up",
+    alone = tuple(n for n in circuit.supplies if inrush_a(assembly, n, circuit.voltage_v) > at_once * _SLACK)
+    edits = tuple(put(("supplies", name, "inrush"), current(rounded_down(at_once))) for name in alone)
+    yield INRUSH_ADDS_UP.found(
         (circuit.name, *circuit.supplies),
-        f"Switched on cold together, the supplies on {circuit.name} surge to {amps(circuit.inrush_a)}; its "
-        f"{amps(circuit.breaker_a)} breaker of curve {curve} may open at once from {amps(circuit.at_once_a)} peak "
-        f"({number(AT_ONCE[curve])} times its rating).",
-        mend,
+        {
+            "circuit": circuit.name,
+            "inrush": current(circuit.inrush_a),
+            "breaker": current(circuit.breaker_a),
+            "curve": curve,
+            "at_once": current(at_once),
+            "multiple": AT_ONCE[curve],
+        },
+        [
+            Mend("less-inrush", {"alone": alone}, edits)
+            if alone
+            else Mend("switch-in-groups", {"groups": circuit.groups, "apart": time(STAGGER_S, stated=True)})
+        ],
     )
-
-
-def _count(circuits: int) -> str:
-    return "is 1 circuit" if circuits == 1 else f"are {circuits:,} circuits"
 
 
 def _class2(limited: Sequence[Class2Numbers]) -> Iterator[Finding]:
@@ -106,19 +155,19 @@ def _class2(limited: Sequence[Class2Numbers]) -> Iterator[Finding]:
     if not beyond:
         return
     worst = max(beyond, key=lambda one: one.power_w / max(one.most_w, 1e-9))
-    # Above the voltage of wet contact no power is small enough.
-    why = (
-        f"{worst.id} ({worst.voltage_v:g} V) is above the {WET_V:g} V of wet contact"
-        if not worst.wet
-        else f"{worst.id} is rated {watts(worst.power_w)} at {worst.voltage_v:g} V, and Class 2 ends at "
-        f"{watts(worst.most_w)} and {amps(worst.most_a)} there"
-    )
-    others = f" ({len(beyond)} supplies in all)" if len(beyond) > 1 else ""
-    fused = f"; so by fuse or load {_count(len(circuits))}" if circuits else ""
-    yield finding(
-        "beyond-class-two",
+    yield BEYOND_CLASS_TWO.found(
         [one.id for one in beyond],
-        f"{why}{others}{fused}.",
-        f"Wire it as a power circuit by the local code ({_ELECTRICIAN}), or bring {worst.id} within: {worst.split}. Only "
-        "listed and marked supplies are Class 2, and built props are not listed products.",
+        {
+            "supply": worst.id,
+            "voltage": voltage(worst.voltage_v, stated=True),
+            # Above the voltage of wet contact no power is small enough.
+            "wet": worst.wet,
+            "wet_voltage": voltage(WET_V, stated=True),
+            "power": power(worst.power_w),
+            "most_power": power(worst.most_w),
+            "most_current": current(worst.most_a),
+            "supplies": len(beyond),
+            "circuits": len(circuits),
+        },
+        [Mend("power-circuit"), *([worst.split] if worst.split else [])],
     )
