@@ -44,7 +44,7 @@ def test_a_code_opens_the_phone_page_where_one_is_set(books: Books) -> None:
 
 
 def test_a_sheet_that_is_none_is_told_before_the_work(tmp_path: Path) -> None:
-    with pytest.raises(Refusal, match=r'^--labels: found "a9-1x1", expected one of a4-70x37'):
+    with pytest.raises(Refusal, match=r'^labels: found "a9-1x1", expected one of a4-70x37'):
         book_file(tmp_path / "none.yaml", tmp_path / "b.pdf", BookRequest(labels="a9-1x1"))
     assert list(tmp_path.iterdir()) == []
 

@@ -120,7 +120,7 @@ def test_senders_that_were_not_named_are_left_out(display: Path, tmp_path: Path,
     # A busy machine may listen for a moment longer.
     words = r"Nothing was heard in \d\d?\.\d s, so no file was written\. See that the sender is on"
     assert re.match(words, str(caught.value))
-    assert " Datagrams left out, of senders that --from does not name: " in str(caught.value)
+    assert " Datagrams left out, of senders that origin does not name: " in str(caught.value)
     assert list(tmp_path.iterdir()) == []
 
 
@@ -152,7 +152,7 @@ def test_a_port_in_use_leaves_no_file(display: Path, tmp_path: Path, port: int) 
 
 @pytest.mark.parametrize("seconds", [0.0, -1.0, 1e9, float("nan")])
 def test_a_time_out_of_range_is_said(display: Path, tmp_path: Path, seconds: float) -> None:
-    with pytest.raises(Refusal, match=r"^--seconds: found .*, expected more than 0 and at most 604,800\.$"):
+    with pytest.raises(Refusal, match=r"^seconds: found .*, expected more than 0 and at most 604,800\.$"):
         capture_file(display, tmp_path / "show.pcapng", seconds)
 
 
@@ -180,7 +180,7 @@ def test_what_names_nothing_is_said() -> None:
     assert str(caught.value) == (
         '--from: found "garden", expected multicast or the address of a sender, such as 192.168.1.20.'
     )
-    with pytest.raises(Refusal, match=r'^--interface: found "eth1", expected an address of this computer, because'):
+    with pytest.raises(Refusal, match=r'^interface: found "eth1", expected an address of this computer, because'):
         ears([], "eth1")
 
 

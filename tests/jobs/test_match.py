@@ -59,9 +59,9 @@ def test_a_white_is_read_and_refused() -> None:
 def test_a_luminance_is_asked_for_alone() -> None:
     assert read_target(None, None, 40.0, None).by == "luminance"
     assert read_target("view", None, 40.0, None).by == "view"
-    with pytest.raises(Refusal, match="--share and --luminance both say how bright"):
+    with pytest.raises(Refusal, match="share and luminance both say how bright"):
         read_target(None, "40", 40.0, None)
-    with pytest.raises(Refusal, match="--luminance is no intensity"):
+    with pytest.raises(Refusal, match="luminance is no intensity"):
         read_target("intensity", None, 40.0, None)
     with pytest.raises(Refusal, match="expected cd/m2 above 0"):
         read_target(None, None, -1.0, None)

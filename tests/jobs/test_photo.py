@@ -229,14 +229,14 @@ def test_exposures_may_be_typed(tmp_path: Path) -> None:
     with pytest.raises(Refusal, match=r"a\.jpg and b\.jpg: found no exposure time"):
         see(taken)
     assert see(taken, ["1/60 s", "1/120 s"]).cautions == ()
-    with pytest.raises(Refusal, match="--exposure: found 1, expected 2, one for each photograph in its order"):
+    with pytest.raises(Refusal, match="exposure: found 1, expected 2, one for each photograph in its order"):
         see(taken, ["1/60 s"])
-    with pytest.raises(Refusal, match='--exposure: found "soon", expected a time and'):
+    with pytest.raises(Refusal, match='exposure: found "soon", expected a time and'):
         see(taken, ["1/60 s", "soon"])
 
 
 def test_a_lens_is_corrected_only_where_it_is_known(tmp_path: Path) -> None:
-    with pytest.raises(Refusal, match="--vignetting cos4: found no focal length in the photographs, expected one"):
+    with pytest.raises(Refusal, match="vignetting cos4: found no focal length in the photographs, expected one"):
         see([shoot(tmp_path / "a.jpg", noted=False)], vignetting="cos4")
     with pytest.raises(Refusal, match=r"a\.jpg: it is nearly black somewhere"):
         see([shoot(tmp_path / "a.jpg")], vignetting=str(tmp_path / "a.jpg"))

@@ -229,7 +229,7 @@ FAR = 'Write one for all, such as "12 m", or "1-6=12 m,7=40 ft", or "float=12 m,
 def test_levels_that_are_none(yard: Path, typed: str, words: str) -> None:
     with pytest.raises(Refusal) as told:
         read_levels(load(yard), typed)
-    assert str(told.value) == f"--at: {words}"
+    assert str(told.value) == f"at: {words}"
 
 
 def test_distances_are_read_for_all_by_number_or_by_kind(yard: Path) -> None:
@@ -253,16 +253,16 @@ def test_distances_are_read_for_all_by_number_or_by_kind(yard: Path) -> None:
 def test_distances_that_are_none(yard: Path, typed: str, words: str) -> None:
     with pytest.raises(Refusal) as told:
         read_distances(load(yard), {1: "ball", 2: "ball", 4: "drum"}, typed)
-    assert str(told.value) == f"--distance: {words}"
+    assert str(told.value) == f"distance: {words}"
 
 
 def test_a_kind_that_is_lit_was_not_at_nothing(yard: Path, tmp_path: Path) -> None:
     yard.write_text(YARD.replace("drum: 80 %", "drum: 0 %"), encoding="utf-8")
     photo = shoot(tmp_path / "a.jpg", {"ball": 0.3, "drum": 0.5}, {"ball": 6.0, "drum": 6.0}, WHITES)
-    with pytest.raises(Refusal, match=r"--at: found drum at 0 %, expected a level above it, because it is lit"):
+    with pytest.raises(Refusal, match=r"at: found drum at 0 %, expected a level above it, because it is lit"):
         measured(yard, photo, "file")
     readings, _ = meter_kinds(load(yard), ["drum=40 cd/m2"])
-    with pytest.raises(Refusal, match=r"--at: found drum at 0 %, expected a level above it, because a meter saw it"):
+    with pytest.raises(Refusal, match=r"at: found drum at 0 %, expected a level above it, because a meter saw it"):
         keep_metered(yard, load(yard), readings, "file")
 
 

@@ -10,9 +10,10 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from hollowglow.measured.readings import kept
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Input, Refusal
 from hollowglow.web.forms.editing import edits_of
-from hollowglow.web.rooms.match.task import in_page_words, luminance_of
+from hollowglow.web.rooms.match.task import luminance_of
+from hollowglow.web.words import of_error
 from tests.measured.photo.made import Prop
 from tests.web.conftest import Bench, bench_on, press, quiet
 from tests.web.test_photographs import DISPLAY, put, shoot
@@ -55,16 +56,14 @@ def test_fields_for_single_colours_are_one_list_in_the_file(
 
 
 def test_refusals_speak_of_fields_and_not_of_options() -> None:
-    for words, told in (
-        ("--share is '0'; expected a share.", "The share is '0'; expected a share."),
-        ("--luminance is no intensity; leave out --by intensity, or give --share instead.",
-         "The luminance is no intensity; leave out intensity, or give the share instead."),
-        ("--at: found nothing.", "Found nothing."),
-        ("--distance: found none.", "Found none."),
+    for refusal, told in (
+        (Refusal(Input("share"), " is '0'; expected a share."), "The share is '0'; expected a share."),
+        (Refusal(Input("luminance"), " is none; leave out ", Input("by", "intensity"), ", or give ", Input("share"), "."),
+         "The luminance is none; leave out intensity, or give the share."),
+        (Refusal("found nothing.", field="at"), "Found nothing."),
+        (Refusal("yard.jpg: found nothing."), "yard.jpg: found nothing."),
     ):  # fmt: skip
-        with pytest.raises(Refusal) as refused, in_page_words():
-            raise Refusal(words)
-        assert str(refused.value) == told
+        assert of_error(refusal) == told
     assert luminance_of("40 cd/m2") == luminance_of("40") == 40.0
     assert luminance_of(None) is None
 

@@ -91,6 +91,7 @@ def _show_misuse(error: click.ClickException) -> None:
 
 
 def _tell(error: Exception) -> int:
+    from hollowglow.cli.terminal.words import of_error
     from hollowglow.messages.errors import DisplayError, HollowglowError
 
     if isinstance(error, OSError):
@@ -98,7 +99,7 @@ def _tell(error: Exception) -> int:
         _say(f"The output cannot be written ({error.strerror or error}).")
         return UNREADABLE
     if isinstance(error, HollowglowError):
-        told = str(error)
+        told = of_error(error)
         if isinstance(error, DisplayError) and len(error.problems) > 1:
             told = f"{error.file} cannot be used; {len(error.problems)} things are wrong with it:\n{told}"
         _say(told)

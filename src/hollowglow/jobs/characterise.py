@@ -27,9 +27,10 @@ from hollowglow.file.reading.load import load_part
 from hollowglow.file.store.files import read_text
 from hollowglow.file.text.edit import Edit, Put
 from hollowglow.file.text.source import parse_text
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Input, Refusal
 from hollowglow.quantity.shown import nearest, show, visible
 
+_EXAMPLE = '"12 V: red 19 mA, green 18 mA, blue 18 mA, off 1 mA"'
 _DIGITS = 4
 _SCALES = {"A": (1e3, "mA"), "V": (1.0, "V"), "W": (1.0, "W"), "ohm": (1.0, "ohm"), "": (1.0, "")}
 
@@ -61,15 +62,18 @@ def characterise_part(
         Refusal: when there is no such light, or the readings tell too little or contradict every characteristic.
     """
     if not 1 <= lights <= MOST_LIGHTS:
-        raise Refusal(f"--lights: found {lights}, expected a whole number from 1 to {MOST_LIGHTS:,}.")
+        raise Refusal(f"found {lights}, expected a whole number from 1 to {MOST_LIGHTS:,}.", field="lights")
     stated = load(path).parts
     light = _light(stated, part)
     readings = [one for number, text in enumerate(typed, 1) for one in parse_reading(text, number, lights)]
     readings += read_file(file, lights) if file is not None else []
     if not readings:
         raise Refusal(
-            'There are no readings. Give some as --reading "12 V: red 19 mA, green 18 mA, blue 18 mA, off 1 mA", or a file '
-            "with --readings FILE."
+            "There are no readings. Give some as ",
+            Input("reading", _EXAMPLE),
+            ", or a file ",
+            Input("readings", "FILE", "with"),
+            ".",
         )
     return CharacterisedPart(part, part not in raw_catalogue(), analyse(readings, light), tuple(readings))
 

@@ -36,9 +36,9 @@ def tolerance_file(
         DisplayError: when the file cannot be read.
         Refusal: when samples or seed are out of range.
     """
-    for name, value, low, high in (("--samples", samples, LEAST_SAMPLES, MOST_SAMPLES), ("--seed", seed, 0, MOST_SEED)):
+    for name, value, low, high in (("samples", samples, LEAST_SAMPLES, MOST_SAMPLES), ("seed", seed, 0, MOST_SEED)):
         if value is not None and not low <= value <= high:
-            raise Refusal(f"{name}: found {value}, expected a whole number from {low:,} to {high:,}.")
+            raise Refusal(f"found {value}, expected a whole number from {low:,} to {high:,}.", field=name)
     display = load(path)
     return display, analyse(expand(display), samples, seed, progress)
 

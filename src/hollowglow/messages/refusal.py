@@ -62,6 +62,11 @@ def neutral(token: Token) -> str:
     return " ".join(filter(None, (token.way, token.name.replace("_", " "), token.value)))
 
 
+def parts(words: Words) -> tuple[str | Token, ...]:
+    """Return words as parts, to be put beside others."""
+    return (words,) if isinstance(words, str) else words
+
+
 def plain(words: Words) -> str:
     """Return words for a reader who is not known."""
     return tell(words, neutral)

@@ -7,7 +7,7 @@ import re
 import socket
 from dataclasses import dataclass
 
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Input, Refusal
 from hollowglow.net.packets.packet import PORT
 
 MULTICAST = "multicast"
@@ -93,23 +93,31 @@ def target(to: str, yes_public: bool = False) -> Destination:
     if match is None and named.count(":") > 1:
         host, port = named, PORT  # a bare IPv6 address
     elif match is None:
-        raise Refusal(f'--to: found "{named}", expected {MULTICAST}, a host or host:port. Example: --to 192.168.1.20')
+        raise Refusal(
+            f'found "{named}", expected {MULTICAST}, a host or host:port. Example: ',
+            Input("to", "192.168.1.20"),
+            field="to",
+        )
     else:
         host, port = match["six"] or match["host"], _port(match["port"], named)
     family, where = _resolve(host, port, named)
     at = _plain(ipaddress.ip_address(where[0]))
     if at.is_multicast:
         raise Refusal(
-            f"--to: found the multicast group {at}, expected one host. "
-            f"--to {MULTICAST} sends every universe to its own group."
+            f"found the multicast group {at}, expected one host. ",
+            Input("to", MULTICAST),
+            " sends every universe to its own group.",
+            field="to",
         )
     if at.is_unspecified or str(at) == "255.255.255.255":
-        raise Refusal(f"--to: {at} is no host. Name the controller's address, or {MULTICAST}.")
+        raise Refusal(f"{at} is no host. Name the controller's address, or {MULTICAST}.", field="to")
     if is_public(str(at)) and not yes_public:
         shown = str(at) if str(at) in named else f"{named} ({at})"
         raise Refusal(
             f"{shown} is a public address, so nothing was sent. Lights are reached at private addresses such as "
-            "192.168.1.20; if this one is meant all the same, add --yes-public."
+            "192.168.1.20; if this one is meant all the same, ",
+            Input("yes_public", way="add"),
+            ".",
         )
     return Destination(named, where, port, family)
 
@@ -120,8 +128,8 @@ def check_interface(interface: str) -> str:
         ipaddress.ip_address(interface)
     except ValueError:
         raise Refusal(
-            f'--interface: found "{interface}", expected the address of a network interface of this computer, '
-            "such as 192.168.1.9."
+            f'found "{interface}", expected the address of a network interface of this computer, such as 192.168.1.9.',
+            field="interface",
         ) from None
     return interface
 
@@ -134,7 +142,9 @@ def _plain(address: Address) -> Address:
 def _port(text: str | None, named: str) -> int:
     port = PORT if text is None else int(text)
     if not 1 <= port <= 65535:
-        raise Refusal(f'--to: found port {port} in "{named}", expected 1 to 65535. E1.31 receivers listen on {PORT}.')
+        raise Refusal(
+            f'found port {port} in "{named}", expected 1 to 65535. E1.31 receivers listen on {PORT}.', field="to"
+        )
     return port
 
 
@@ -143,10 +153,11 @@ def _resolve(host: str, port: int, named: str) -> tuple[int, SocketAddress]:
         found = socket.getaddrinfo(host, port, type=socket.SOCK_DGRAM, proto=socket.IPPROTO_UDP)
     except (OSError, UnicodeError):
         raise Refusal(
-            f'--to: no address is known for "{named}". Name the IP address that the controller shows, '
-            "such as 192.168.1.20, and check that this computer is on its network."
+            f'no address is known for "{named}". Name the IP address that the controller shows, '
+            "such as 192.168.1.20, and check that this computer is on its network.",
+            field="to",
         ) from None
     for family, _, _, _, where in sorted(found, key=lambda f: f[0] != socket.AF_INET):
         if family in (socket.AF_INET, socket.AF_INET6):
             return family, where  # type: ignore[return-value]
-    raise Refusal(f'--to: "{named}" has no IP address.')
+    raise Refusal(f'"{named}" has no IP address.', field="to")

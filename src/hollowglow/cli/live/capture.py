@@ -24,6 +24,7 @@ def capture(file: Path, seconds: float, to: Path, origins: tuple[str, ...], inte
 
     Exit status: 0, or 2 where nothing was heard or something cannot be read or written.
     """
+    from hollowglow.cli.terminal.words import told
     from hollowglow.file.store.writing import shown
     from hollowglow.jobs.shows.capture import capture_file
 
@@ -34,7 +35,7 @@ def capture(file: Path, seconds: float, to: Path, origins: tuple[str, ...], inte
     for name in captured.senders:
         click.echo(f"heard {name}")
     for note in captured.notes:
-        click.echo(note)
+        click.echo(told(note))
     click.echo(
         f"wrote {shown(to)}: {captured.datagrams:,} datagrams in {captured.seconds:.1f} s, {_size(captured.octets)}"
     )

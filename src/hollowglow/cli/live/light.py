@@ -43,16 +43,17 @@ def light(
     A prop is named by its string and number: rail/prop07 or rail/7. Supplies must be on. It ends dark, also at Ctrl-C.
     """
     from hollowglow.cli.terminal.progress import steps
+    from hollowglow.cli.terminal.words import told
     from hollowglow.jobs.shows.light import LightRequest, lit
-    from hollowglow.messages.refusal import Refusal
+    from hollowglow.messages.refusal import Refusal, Words
     from hollowglow.net.hearing.streams import universes_words
 
     if seconds is not None and not 0.0 < seconds <= _MOST_SECONDS:
         expected = f"at most {_MOST_SECONDS:,}; left out, it is lit until Ctrl-C" if seconds > 0.0 else "more than 0"
-        raise Refusal(f"--seconds: found {seconds:g}, expected {expected}.")
+        raise Refusal(f"found {seconds:g}, expected {expected}.", field="seconds")
 
-    def say(words: str) -> None:
-        click.echo(words, err=True)
+    def say(words: Words) -> None:
+        click.echo(told(words), err=True)
 
     asked = LightRequest(what, to, colour, percent, yes_public, interface, priority, sync or 0)
     with ExitStack() as lighting:

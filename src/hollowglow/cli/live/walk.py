@@ -109,6 +109,7 @@ def show_report(console: Any, made: WalkReport) -> None:
     from rich.text import Text
 
     from hollowglow.cli.show.tables import print_table, table
+    from hollowglow.cli.terminal.words import told
     from hollowglow.jobs.shows.walk import sentence
 
     console.print(Text(f"{made.layout.display}: {len(made.open)} open of {len(made.answers)} answers", style="bold"))
@@ -120,7 +121,7 @@ def show_report(console: Any, made: WalkReport) -> None:
     for meaning in made.meanings:
         console.print()
         console.print(Text(sentence(meaning)))
-        console.print(Text(f"Next: {meaning.measure}", style="dim"))
+        console.print(Text(f"Next: {told(meaning.measure)}", style="dim"))
     if made.open:
         console.print()
         console.print(

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 import click
 
 from hollowglow.cli.terminal.keys import ENTER, ERASE, ESCAPE, LEFT, RIGHT, Keyboard
+from hollowglow.cli.terminal.words import of_error, told
 from hollowglow.jobs.shows.walk import Session, first_words
 from hollowglow.messages.refusal import Refusal
 from hollowglow.show.walk import ANSWERS, LIT, TITLES, WRONG, is_seen, look_words, place_words
@@ -80,7 +81,7 @@ class Guide:
                 if not self._heard(entry):
                     return
             except Refusal as error:
-                self._say(str(error))
+                self._say(of_error(error))
             if not self.entered.single:
                 self._linger(_DWELL_S)
 
@@ -214,7 +215,7 @@ class Guide:
         if made.answer == LIT:
             self._do_next()
             return
-        words = first_words(session.meaning(made))
+        words = told(first_words(session.meaning(made)))
         if words:
             self._say(f"  {words}")
 

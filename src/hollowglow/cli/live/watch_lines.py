@@ -17,6 +17,7 @@ from hollowglow.assembly.tables import Floats
 from hollowglow.cli.show.analysis import clock
 from hollowglow.cli.show.plan import MOST_ROWS
 from hollowglow.cli.show.tables import table, terminal
+from hollowglow.cli.terminal.words import told
 from hollowglow.jobs.shows.capture import MOST_SECONDS, ears, why_silent
 from hollowglow.jobs.shows.watch import Watch, WatchedShow
 from hollowglow.messages.refusal import Refusal
@@ -35,7 +36,7 @@ _BLOCKS = 60
 def watching(file: Path, origins: Sequence[str], interface: str | None, seconds: float | None) -> bool:
     """Watch until the time is over, a key or Ctrl-C; return whether a limit was passed."""
     if seconds is not None and not 0.0 < seconds <= MOST_SECONDS:
-        raise Refusal(f"--seconds: found {seconds:g}, expected more than 0 and at most {MOST_SECONDS:,}.")
+        raise Refusal(f"found {seconds:g}, expected more than 0 and at most {MOST_SECONDS:,}.", field="seconds")
     console = terminal()
     begun = time.monotonic()
 
@@ -65,7 +66,7 @@ def watching(file: Path, origins: Sequence[str], interface: str | None, seconds:
                 looked = time.monotonic()
                 show(watch.look(looked))
     watch.end(time.monotonic())
-    summary(console, watch, why_silent(listen))
+    summary(console, watch, told(why_silent(listen)))
     return bool(watch.over_s.any())
 
 

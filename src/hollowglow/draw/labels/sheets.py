@@ -39,6 +39,7 @@ def sheet_size(name: str) -> SheetSize:
             first = ((page[0] - columns * wide) / 2.0, (page[1] - rows * high) / 2.0)
             return SheetSize(page, (wide, high), columns, rows, first, (wide, high))
     raise Refusal(
-        f'--labels: found "{name}", expected one of {", ".join(SHEETS)}, or a page (a4 or letter) and a label\'s width and '
-        f"height in mm like a4-60x30 (at least {LEAST_MM[0]:g} by {LEAST_MM[1]:g}, and no larger than the page)."
+        f'found "{name}", expected one of {", ".join(SHEETS)}, or a page (a4 or letter) and a label\'s width and '
+        f"height in mm like a4-60x30 (at least {LEAST_MM[0]:g} by {LEAST_MM[1]:g}, and no larger than the page).",
+        field="labels",
     )

@@ -45,7 +45,7 @@ def read_forms(text: str | None) -> tuple[str, ...]:
     wrong = next((word for word in asked if word not in FORMS), None)
     if wrong is not None or not asked:
         found = f'"{wrong}"' if wrong is not None else "nothing"
-        raise Refusal(f"--forms: found {found}, expected some of {', '.join(FORMS)} with commas between.")
+        raise Refusal(f"found {found}, expected some of {', '.join(FORMS)} with commas between.", field="forms")
     return tuple(form for form in FORMS if form in asked)
 
 

@@ -51,7 +51,7 @@ def read_levels(display: Display, typed: str | None) -> Duties:
     if "=" not in text:
         one = _level(text) if text else 1.0
         return {kind: (one,) * count for kind, count in colours.items()}
-    levels = {kind: _level(words) for kind, words in _by_kind(display, text, "--at", _AT).items()}
+    levels = {kind: _level(words) for kind, words in _by_kind(display, text, "at", _AT).items()}
     return {kind: (levels.get(kind, 1.0),) * count for kind, count in colours.items()}
 
 
@@ -62,21 +62,21 @@ def _level(text: str) -> float:
     except ValueError:
         value = 0.0
     if not 0.0 < value <= 1.0:
-        raise Refusal(f'--at: found "{text[:40]}", expected a level above 0 and up to 100 %. {_AT}')
+        raise Refusal(f'found "{text[:40]}", expected a level above 0 and up to 100 %. {_AT}', field="at")
     return value
 
 
-def _by_kind(display: Display, text: str, option: str, example: str) -> dict[str, str]:
+def _by_kind(display: Display, text: str, field: str, example: str) -> dict[str, str]:
     found: dict[str, str] = {}
     for piece in filter(str.strip, text.split(",")):
         kind, sign, words = (part.strip() for part in piece.rpartition("="))
         if not (sign and kind and words):
-            raise Refusal(f'{option}: found "{piece.strip()[:40]}", expected KIND=VALUE. {example}')
+            raise Refusal(f'found "{piece.strip()[:40]}", expected KIND=VALUE. {example}', field=field)
         if kind not in display.kinds:
             hint = nearest_or_all(kind, list(display.kinds), "kinds")
-            raise Refusal(f'{option}: found "{kind[:60]}", expected a kind of the display. {hint}')
+            raise Refusal(f'found "{kind[:60]}", expected a kind of the display. {hint}', field=field)
         if kind in found:
-            raise Refusal(f"{option}: found {kind} twice, expected it once. {example}")
+            raise Refusal(f"found {kind} twice, expected it once. {example}", field=field)
         found[kind] = words
     return found
 
@@ -109,17 +109,19 @@ def read_distances(display: Display, labels: Mapping[int, str], typed: str | Non
         try:
             by_number = parse_labels(text)
         except Refusal as error:
-            why = str(error).removeprefix("--label: ").split(", expected")[0]
-            raise Refusal(f"--distance: {why}, expected one distance for each number. {_DISTANCE}") from None
+            raise Refusal(
+                f"found {error.found}, expected one distance for each number. {_DISTANCE}", field="distance"
+            ) from None
         found = {number: _length(words) for number, words in by_number.items() if number in labels}
     else:
-        by_kind = {k: _length(words) for k, words in _by_kind(display, text, "--distance", _DISTANCE).items()}
+        by_kind = {k: _length(words) for k, words in _by_kind(display, text, "distance", _DISTANCE).items()}
         found = {number: by_kind[kind] for number, kind in labels.items() if kind in by_kind}
     missing = [number for number in labels if number not in found]
     if missing:
         raise Refusal(
-            f"--distance: found none for {ranges(missing)}, expected one for each prop that counts: without all of them "
-            f"intensities do not compare. {_DISTANCE}"
+            f"found none for {ranges(missing)}, expected one for each prop that counts: without all of them "
+            f"intensities do not compare. {_DISTANCE}",
+            field="distance",
         )
     return found
 
@@ -128,7 +130,7 @@ def _length(text: str) -> float:
     try:
         return parse(text, measures.LENGTH)
     except PydanticCustomError as error:
-        raise Refusal(f"--distance: {error.message()}. {_DISTANCE}") from None
+        raise Refusal(f"{error.message()}. {_DISTANCE}", field="distance") from None
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,7 +36,7 @@ def meter_kinds(display: Display, typed: Sequence[str]) -> tuple[tuple[MeasuredB
         luminance = [p.luminance_cd_m2 for p in own if p.luminance_cd_m2 is not None]
         intensity = [p.intensity_cd for p in own if p.intensity_cd is not None]
         if max(len(luminance), len(intensity)) > 1:
-            raise Refusal(f"--meter: found {kind} twice, expected it once. Type the mean of the readings.")
+            raise Refusal(f"found {kind} twice, expected it once. Type the mean of the readings.", field="meter")
         first = [values[0] if values else None for values in (luminance, intensity)]
         readings.append(MeasuredBrightness(kind, first[0], first[1], None, 0.0))
         doubts += [words for p in own for words in _too_near(display, p)]
@@ -47,10 +47,10 @@ def _parsed(display: Display, text: str) -> MeterReading:
     try:
         reading = parse_meter(text)
     except ValueError as error:
-        raise Refusal(f'--meter: found "{text[:60]}", {error}.') from None
+        raise Refusal(f'found "{text[:60]}", {error}.', field="meter") from None
     if reading.kind not in display.kinds:
         hint = nearest_or_all(reading.kind, list(display.kinds), "kinds")
-        raise Refusal(f'--meter: found "{reading.kind}", expected a kind of the display. {hint}')
+        raise Refusal(f'found "{reading.kind}", expected a kind of the display. {hint}', field="meter")
     return reading
 
 
@@ -91,8 +91,9 @@ def taking_of(display: Display, readings: Sequence[MeasuredBrightness], levels: 
     dark = [r.kind for r in readings if not any(duties[r.kind])]
     if dark:
         raise Refusal(
-            f"--at: found {dark[0]} at 0 %, expected a level above it, because a meter saw it lit. State the levels that "
-            "the kinds had."
+            f"found {dark[0]} at 0 %, expected a level above it, because a meter saw it lit. State the levels that "
+            "the kinds had.",
+            field="at",
         )
     kinds = tuple(
         kept_row(r.kind, 1, r.luminance, r.intensity, None, r.spread, light, recipe, duties[r.kind]) for r in readings

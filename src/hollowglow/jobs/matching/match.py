@@ -19,7 +19,7 @@ from hollowglow.file.text.edit import Edit, Put, Remove
 from hollowglow.file.text.source import parse_text
 from hollowglow.jobs.matching.measured import kept_and, kept_readings
 from hollowglow.measured.readings import Taking
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Input, Refusal
 from hollowglow.plan import Progress, silent
 from hollowglow.quantity.numbers import plain
 from hollowglow.quantity.shown import visible
@@ -54,7 +54,7 @@ def read_share(text: str) -> float:
         value = math.nan
     share = value / 100.0 if "%" in text or value > 1.0 else value
     if not 0.0 < share <= 1.0:
-        raise Refusal(f'--share is {text!r}; expected a share above 0 and up to 100 %, like "40 %" or 40.')
+        raise Refusal(Input("share"), f' is {text!r}; expected a share above 0 and up to 100 %, like "40 %" or 40.')
     return share
 
 
@@ -66,8 +66,9 @@ def read_white(text: str) -> tuple[float, float]:
         x = y = math.nan
     if not (0.0 <= x <= 1.0 and _LEAST_Y <= y <= 1.0 and x + y <= 1.0 + 1e-9):
         raise Refusal(
-            f"--white is {text!r}; expected a CIE 1931 chromaticity like 0.3127,0.3290 (x from 0, y from {_LEAST_Y}, "
-            "together at most 1)."
+            Input("white"),
+            f" is {text!r}; expected a CIE 1931 chromaticity like 0.3127,0.3290 (x from 0, y from {_LEAST_Y}, "
+            "together at most 1).",
         )
     return x, y
 
@@ -76,11 +77,18 @@ def read_target(by: By | None, share: str | None, luminance: float | None, white
     """Return what is asked for on the command line; raises Refusal where it contradicts itself."""
     if luminance is not None:
         if share is not None:
-            raise Refusal("--share and --luminance both say how bright; leave one of them out.")
+            raise Refusal(Input("share"), " and ", Input("luminance"), " both say how bright; leave one of them out.")
         if by == "intensity":
-            raise Refusal("--luminance is no intensity; leave out --by intensity, or give --share instead.")
+            raise Refusal(
+                Input("luminance"),
+                " is no intensity; leave out ",
+                Input("by", "intensity"),
+                ", or give ",
+                Input("share"),
+                " instead.",
+            )
         if not (math.isfinite(luminance) and luminance > 0.0):
-            raise Refusal(f"--luminance is {luminance:g}; expected cd/m2 above 0, like 40.")
+            raise Refusal(Input("luminance"), f" is {luminance:g}; expected cd/m2 above 0, like 40.")
         by = by or "luminance"
     return Target(
         by=by or "view",

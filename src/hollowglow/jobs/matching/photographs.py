@@ -40,7 +40,7 @@ from hollowglow.measured.photo import (
 )
 from hollowglow.measured.readings import Taking
 from hollowglow.measured.readings.store import Across
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Input, Refusal
 from hollowglow.quantity.shown import nearest_or_all
 
 SEVERAL_SCENES = "several-scenes"
@@ -100,6 +100,7 @@ def see(
     vignetting: str | None = None,
     pwm_hz: float = DEFAULT_PWM_HZ,
     step: Step = _silent,
+    names: Sequence[str] = (),
 ) -> SeenPhotographs:
     """Return the lit props of photographs, numbered and measured.
 
@@ -109,11 +110,12 @@ def see(
         vignetting: None for none, "cos4", or the path of a photograph of an evenly lit surface.
         pwm_hz: rate at which the lights are pulsed, Hz.
         step: called with words, how many photographs are read and how many there are.
+        names: of the photographs in words; none: their paths.
 
     Raises:
         Refusal: a photograph that cannot be read or compared, or without a lit prop.
     """
-    read = _read(photographs, exposures, step)
+    read = _read(photographs, exposures, step, names or [shown(path) for path in photographs])
     lens = _vignetting(vignetting, read)
     scenes = scenes_of(read, pwm_hz)
     props: list[tuple[MeasuredProp, ...]] = []
@@ -146,23 +148,31 @@ def _apart(scenes: Sequence[Scene]) -> Caution:
     )
 
 
-def _read(photographs: Sequence[Path | str], exposures: Sequence[str], step: Step) -> list[Photograph]:
+def _read(
+    photographs: Sequence[Path | str], exposures: Sequence[str], step: Step, names: Sequence[str]
+) -> list[Photograph]:
     if not photographs:
-        raise Refusal("--photo: found no photograph, expected one or more. Name them, such as --photo a.jpg b.jpg.")
+        raise Refusal(
+            "found no photograph, expected one or more. Name them, such as ",
+            Input("photograph", "a.jpg b.jpg"),
+            ".",
+            field="photograph",
+        )
     if exposures and len(exposures) != len(photographs):
         raise Refusal(
-            f"--exposure: found {len(exposures)}, expected {len(photographs)}, one for each photograph in its order. "
-            "Give none of them, or all."
+            f"found {len(exposures)}, expected {len(photographs)}, one for each photograph in its order. "
+            "Give none of them, or all.",
+            field="exposure",
         )
     read = []
     for i, path in enumerate(photographs):
-        step(f"read {shown(path)}", i, len(photographs))
-        picture = read_photograph(path)
+        step(f"read {names[i]}", i, len(photographs))
+        picture = read_photograph(path, names[i])
         if exposures:
             try:
                 picture = replace(picture, exposure=parse_exposure(exposures[i]))
             except ValueError as error:
-                raise Refusal(f'--exposure: found "{exposures[i][:40]}", {error}.') from None
+                raise Refusal(f'found "{exposures[i][:40]}", {error}.', field="exposure") from None
         read.append(picture)
     return read
 
@@ -182,8 +192,9 @@ def _vignetting(wanted: str | None, read: Sequence[Photograph]) -> Vignetting | 
     (only, *others) = focal
     if only is None or others:
         raise Refusal(
-            f"--vignetting cos4: found {'no' if only is None and not others else 'more than one'} focal length in the "
-            "photographs, expected one (in terms of 35 mm film). Photograph an evenly lit surface and name that picture."
+            Input("vignetting", "cos4"),
+            f": found {'no' if only is None and not others else 'more than one'} focal length in the "
+            "photographs, expected one (in terms of 35 mm film). Photograph an evenly lit surface and name that picture.",
         )
     return CosFourth(only)
 
@@ -221,7 +232,7 @@ def photograph_kinds(
     for kind in kinds.values():
         if kind != LEFT_OUT and kind not in display.kinds:
             hint = nearest_or_all(kind, list(display.kinds), "kinds")
-            raise Refusal(f'--label: found "{kind}", expected a kind of the display. {hint}')
+            raise Refusal(f'found "{kind}", expected a kind of the display. {hint}', field="label")
     duties = read_levels(display, levels)
     known = {number: kind for number, kind in kinds.items() if kind != LEFT_OUT}
     far = read_distances(display, known, distances)
@@ -231,13 +242,14 @@ def photograph_kinds(
         apart = next((c.text() for c in seen.cautions if c.code == SEVERAL_SCENES), None)
         if apart is None:
             raise
-        raise Refusal(f"{error} {apart}") from None
+        raise Refusal(*error.words, f" {apart}", field=error.field) from None
     judged = judge(seen.all_props if far is None else _equally_far(seen, far), kinds, seen.names)
     dark = [k.kind for k in judged.kinds if not any(duties[k.kind])]
     if dark:
         raise Refusal(
-            f"--at: found {dark[0]} at 0 %, expected a level above it, because it is lit in the photograph. State the "
-            "levels that the kinds had."
+            f"found {dark[0]} at 0 %, expected a level above it, because it is lit in the photograph. State the "
+            "levels that the kinds had.",
+            field="at",
         )
     areas = {k.kind: area_of(display.kinds[k.kind]) for k in judged.kinds}
     by_size = tuple(None if (a := areas[k.kind]) is None else a.mean_m2 * k.luminance for k in judged.kinds)

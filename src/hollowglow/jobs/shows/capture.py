@@ -16,7 +16,7 @@ from hollowglow.analysis.data import analyse
 from hollowglow.assembly import expand
 from hollowglow.file import load
 from hollowglow.file.store.writing import shown
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Input, Refusal, Token, Words
 from hollowglow.net.hearing.capture import Writer
 from hollowglow.net.hearing.receiver import HERE, Receiver
 from hollowglow.net.hearing.sources import HeardSources
@@ -37,7 +37,8 @@ class Captured:
     datagrams: int
     octets: int
     senders: tuple[str, ...]
-    notes: tuple[str, ...]
+    strangers: int
+    notes: tuple[Words, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,7 @@ class Ears:
 
 
 def ears(origins: Sequence[str], interface: str | None) -> Ears:
-    """Return where to listen for what `--from` and `--interface` name; this computer alone where nothing is named.
+    """Return where to listen for what senders and an interface name; this computer alone where nothing is named.
 
     Raises:
         Refusal: for something that is neither "multicast" nor an address.
@@ -63,7 +64,8 @@ def ears(origins: Sequence[str], interface: str | None) -> Ears:
                 senders.add(str(ipaddress.ip_address(origin)))
             except ValueError:
                 raise Refusal(
-                    f"--from: found {show(origin)}, expected multicast or the address of a sender, such as 192.168.1.20."
+                    f"found {show(origin)}, expected multicast or the address of a sender, such as 192.168.1.20.",
+                    field="origin",
                 ) from None
     if MULTICAST in origins:
         return Ears(True, None, interface, frozenset())
@@ -72,8 +74,11 @@ def ears(origins: Sequence[str], interface: str | None) -> Ears:
             return Ears(False, str(ipaddress.ip_address(interface)), None, frozenset(senders))
         except ValueError:
             raise Refusal(
-                f"--interface: found {show(interface)}, expected an address of this computer, because multicast is not "
-                "listened to. Give the address, or add --from multicast."
+                f"found {show(interface)}, expected an address of this computer, because multicast is not "
+                "listened to. Give the address, or ",
+                Input("origin", MULTICAST, "add"),
+                ".",
+                field="interface",
             ) from None
     if all(ipaddress.ip_address(s).is_loopback for s in senders):
         return Ears(False, "::1" if senders == {"::1"} else HERE, None, frozenset(senders))
@@ -114,7 +119,7 @@ def capture_file(
         Refusal: when nothing can be listened to or written, or nothing was heard; then no file is left.
     """
     if not 0 < seconds <= MOST_SECONDS:
-        raise Refusal(f"--seconds: found {seconds:g}, expected more than 0 and at most {MOST_SECONDS:,}.")
+        raise Refusal(f"found {seconds:g}, expected more than 0 and at most {MOST_SECONDS:,}.", field="seconds")
     listen = ears(origins, interface)
     universes = universes_of(path)
     if not universes:
@@ -131,7 +136,7 @@ def capture_file(
             raise
     if not captured.datagrams:
         to.unlink()
-        raise Refusal(_silence(listen, captured))
+        raise Refusal(*_silence(listen, captured))
     return captured
 
 
@@ -157,7 +162,7 @@ def _listen(
     names: dict[str, None] = {}
     strangers = 0
     start_s = told_s = time.monotonic()
-    notes: list[str] = []
+    notes: list[Words] = []
     with ending_signals(), suppress(KeyboardInterrupt, SystemExit):
         while (left_s := start_s + seconds - time.monotonic()) > 0:
             heard = receiver.receive(min(left_s, _STEP_S))
@@ -178,13 +183,13 @@ def _listen(
                 told_s = now_s
                 progress(now_s - start_s, writer.written)
     notes += _notes(sources, strangers)
-    return Captured(time.monotonic() - start_s, writer.written, stream.tell(), tuple(names), tuple(notes))
+    return Captured(time.monotonic() - start_s, writer.written, stream.tell(), tuple(names), strangers, tuple(notes))
 
 
-def _notes(sources: HeardSources, strangers: int) -> list[str]:
+def _notes(sources: HeardSources, strangers: int) -> list[Words]:
     silent = [u for u in sources.universes if not sources.counts(u).frames]
     lost = sum(sources.counts(u).lost for u in sources.universes)
-    notes = []
+    notes: list[Words] = []
     if silent and len(silent) < len(sources.universes):
         listed = ", ".join(map(str, silent[:10])) + (", ..." if len(silent) > 10 else "")
         notes.append(f"Universes of the display of which nothing was heard: {listed}.")
@@ -197,22 +202,28 @@ def _notes(sources: HeardSources, strangers: int) -> list[str]:
             f"Packets of universes that the display does not use, kept all the same ({sources.totals.others_words()})",
         ),
         (sources.totals.malformed, "Datagrams that are no E1.31 packets, kept all the same"),
-        (strangers, "Datagrams left out, of senders that --from does not name"),
     ):
         if count:
             notes.append(f"{what}: {count:,}.")
-    return notes
+    return [*notes, *_left_out(strangers)]
 
 
-def why_silent(listen: Ears) -> str:
+def _left_out(strangers: int) -> list[tuple[str | Token, ...]]:
+    words = ("Datagrams left out, of senders that ", Input("origin"), f" does not name: {strangers:,}.")
+    return [words] if strangers else []
+
+
+def why_silent(listen: Ears) -> tuple[str | Token, ...]:
     """Return what to see to where nothing was heard."""
     if listen.multicast:
-        return "See that the sender is on, on the same network, and name the interface towards it with --interface."
+        first = "See that the sender is on, on the same network, and name the interface towards it "
+        return first, Input("interface", way="with"), "."
     if listen.bind == HERE and not listen.senders:
-        return "Only this computer was listened to; add --from multicast, or --from and the address of the sender."
-    return "See that the sender is on and sends to this computer's address."
+        first = "Only this computer was listened to; "
+        return first, Input("origin", MULTICAST, "add"), ", or ", Input("origin"), " and the address of the sender."
+    return ("See that the sender is on and sends to this computer's address.",)
 
 
-def _silence(listen: Ears, captured: Captured) -> str:
-    more = "".join(f" {note}" for note in captured.notes if note.startswith("Datagrams left out"))
-    return f"Nothing was heard in {captured.seconds:.1f} s, so no file was written. {why_silent(listen)}{more}"
+def _silence(listen: Ears, captured: Captured) -> tuple[str | Token, ...]:
+    more = [part for words in _left_out(captured.strangers) for part in (" ", *words)]
+    return f"Nothing was heard in {captured.seconds:.1f} s, so no file was written. ", *why_silent(listen), *more

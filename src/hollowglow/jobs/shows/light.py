@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import prop_ids, read_prop
 from hollowglow.jobs.plan import plan_file
-from hollowglow.messages.refusal import Refusal
-from hollowglow.net import Say, Sender
+from hollowglow.messages.refusal import Job, Refusal, Words
+from hollowglow.net import Sender
 from hollowglow.net.packets.packet import DEFAULT_PRIORITY
 from hollowglow.net.sending.left_on import MOST_PLACES, LeftOn, Record, black_out, cid_of, now_text
 from hollowglow.plan import Progress, silent
@@ -25,6 +25,7 @@ from hollowglow.show.limiter import Limiter
 
 EVERYTHING = "all"
 COLOURS = {"white": (255, 255, 255), "red": (255, 0, 0), "green": (0, 255, 0), "blue": (0, 0, 255)}
+Say = Callable[[Words], None]
 _HEX = re.compile(r"#?([0-9a-fA-F]{6})")
 _INTERRUPTIONS = 3
 
@@ -75,7 +76,7 @@ def read_colour(text: str, percent: float) -> tuple[int, int, int]:
     ((76, 0, 0), (255, 128, 0))
     """
     if not 0.0 < percent <= 100.0:
-        raise Refusal(f"--percent: found {percent:g}, expected more than 0, at most 100.")
+        raise Refusal(f"found {percent:g}, expected more than 0, at most 100.", field="percent")
     match = _HEX.fullmatch(text.strip())
     if match is not None:
         full = tuple(bytes.fromhex(match[1]))
@@ -83,7 +84,8 @@ def read_colour(text: str, percent: float) -> tuple[int, int, int]:
         full = COLOURS[text.strip().lower()]
     else:
         raise Refusal(
-            f"--colour: found {show(text)}, expected {', '.join(COLOURS)} or #rrggbb. {nearest(text, COLOURS)}".rstrip()
+            f"found {show(text)}, expected {', '.join(COLOURS)} or #rrggbb. {nearest(text, COLOURS)}".rstrip(),
+            field="colour",
         )
     red, green, blue = (max(round(v * percent / 100.0), 1) if v else 0 for v in full)
     return red, green, blue
@@ -162,7 +164,11 @@ def lit(path: Path, asked: LightRequest, say: Say, progress: Progress = silent) 
         ) as sender:
             if plan.stopped:
                 say(
-                    f"The plan forbids building this display as it stands; hollowglow check {visible(str(path))} says why."
+                    (
+                        "The plan forbids building this display as it stands; ",
+                        Job("check", visible(str(path))),
+                        " says why.",
+                    )
                 )
             end_what_was_left(record, cid, say, asked.yes_public)
             record.begin(

@@ -17,7 +17,7 @@ from hollowglow.file.store.writing import shown
 from hollowglow.jobs.plan import plan_file
 from hollowglow.jobs.shows.light import end_or_tell, end_what_was_left
 from hollowglow.measured.readings import Answered, answered, keep_answer, keep_place, place_of
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Job, Refusal, Words, parts, plain
 from hollowglow.net import Sender
 from hollowglow.net.sending.left_on import LeftOn, Record, cid_of, now_text
 from hollowglow.plan import Plan, Progress, silent
@@ -25,7 +25,7 @@ from hollowglow.show.demand import AddressMap
 from hollowglow.show.limiter import LimitedFrame, Limiter
 from hollowglow.show.walk import Diagnosis, Layout, Sort, Walk, diagnose, layout_of, open_answers
 
-Say = Callable[[str], None]
+Say = Callable[[Words], None]
 Frame = NDArray[np.uint8]
 Colours = NDArray[np.uint8]
 
@@ -191,7 +191,7 @@ def walking(
         return session.limiter(frame)
 
     if plan.stopped:
-        say(f"The plan forbids building this display as it stands; hollowglow check {shown(path)} says why.")
+        say(("The plan forbids building this display as it stands; ", Job("check", shown(path)), " says why."))
     source = f"{plan.assembly.display.display} - Hollowglow"
     with Record(path) as record:
         cid = cid_of(path)
@@ -262,16 +262,16 @@ def _meaning(one: Diagnosis) -> dict[str, Any]:
     return {
         "where": list(one.where),
         "says": one.says,
-        "measure": one.measure,
+        "measure": plain(one.measure),
         "lowest_v": low,
         "highest_v": high,
         "answers": list(one.answers),
     }
 
 
-def first_words(meanings: Sequence[Diagnosis]) -> str:
+def first_words(meanings: Sequence[Diagnosis]) -> Words:
     """Return the first meaning as sentences, empty where there is none."""
-    return f"{sentence(meanings[0])} {meanings[0].measure}" if meanings else ""
+    return (f"{sentence(meanings[0])} ", *parts(meanings[0].measure)) if meanings else ""
 
 
 def sentence(meaning: Diagnosis) -> str:

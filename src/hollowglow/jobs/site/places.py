@@ -21,7 +21,7 @@ from hollowglow.file.store.files import read_text
 from hollowglow.file.store.writing import shown, whole
 from hollowglow.file.text.edit import Put, edited
 from hollowglow.jobs.site.moves import line_value
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Input, Refusal
 from hollowglow.quantity import measures, units, written
 from hollowglow.quantity.shown import cut, nearest_or_all, visible
 from hollowglow.quantity.sizes import FOOT_M
@@ -79,15 +79,18 @@ def place_file(
     display = load_text(text, name)
     spoken = written.spoken(text)
     edits: list[Put] = []
-    for told, option in ((lines, "--line"), (points, "--points")):
+    for told, option in ((lines, "line"), (points, "points")):
         for one in told:
             string, source = _split(one, option, list(display.strings))
             place = display.strings[string].place
             backdrop = display.place.backdrop
-            if option == "--line":
+            if option == "line":
                 if scale is None:
                     raise Refusal(
-                        "--line needs --scale: what one unit of the picture measures, like 10 mm, or backdrop."
+                        Input("line"),
+                        " needs ",
+                        Input("scale"),
+                        ": what one unit of the picture measures, like 10 mm, or backdrop.",
                     )
                 file, ident = _file_and_id(source)
                 edits.append(line_edit(string, place, _text(file), visible(file), ident, scale, backdrop, spoken))
@@ -110,8 +113,8 @@ def apply(made: Placing, path: Path | str) -> None:
 def _split(told: str, option: str, names: list[str]) -> tuple[str, str]:
     string, equals, source = told.partition("=")
     if not equals or not source or not string:
-        example = "rail=yard.svg#rail" if option == "--line" else "rail=places.csv"
-        raise Refusal(f'{option}: found "{cut(told)}", expected STRING=FILE. Write {option} {example}.')
+        example = "rail=yard.svg#rail" if option == "line" else "rail=places.csv"
+        raise Refusal(f'found "{cut(told)}", expected STRING=FILE. Write ', Input(option, example), ".", field=option)
     if string not in names:
         raise Refusal(f'{option}: found no string "{cut(string)}". {nearest_or_all(string, names, "strings")}'.rstrip())
     return string, source
@@ -180,7 +183,7 @@ def _scale(scale: str) -> float:
     try:
         return units.parse(scale, measures.LENGTH)
     except PydanticCustomError as error:
-        raise Refusal(f"--scale: {error.message()}; or backdrop.") from None
+        raise Refusal(f"{error.message()}; or backdrop.", field="scale") from None
 
 
 def _scaling(backdrop: Any) -> Scaling:

@@ -144,7 +144,7 @@ def judge(props: Sequence[MeasuredProp], labels: Mapping[int, str], names: str) 
         if labels[prop.number] != LEFT_OUT:
             kinds.setdefault(labels[prop.number], []).append(prop)
     if not kinds:
-        raise Refusal("--label: found every prop left out, expected at least one with a kind. Give one a kind.")
+        raise Refusal("found every prop left out, expected at least one with a kind. Give one a kind.", field="label")
     outliers: list[Outlier] = []
     made = []
     for kind, members in kinds.items():

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Input, Refusal
 
 LEFT_OUT = "-"
-_EXAMPLE = '--label "1-6=float,7=acorn,8=-" (- leaves one out)'
+_EXAMPLE = (Input("label", '"1-6=float,7=acorn,8=-"'), " (- leaves one out)")
 _PIECE = re.compile(r"\s*(\d{1,6})\s*(?:(?:-|\.\.|–)\s*(\d{1,6})\s*)?=\s*(.+?)\s*")
 _MOST = 10_000
 
@@ -25,16 +25,20 @@ def parse_labels(text: str) -> dict[int, str]:
             continue
         match = _PIECE.fullmatch(piece)
         if match is None:
-            raise Refusal(f'--label: found "{piece.strip()[:40]}", expected NUMBER=KIND. Write {_EXAMPLE}.')
+            raise Refusal(f'found "{piece.strip()[:40]}", expected NUMBER=KIND. Write ', *_EXAMPLE, ".", field="label")
         first = int(match.group(1))
         last = int(match.group(2) or first)
         if not 1 <= first <= last or last - first > _MOST:
-            raise Refusal(f'--label: found "{piece.strip()[:40]}", expected numbers from 1 upwards. Write {_EXAMPLE}.')
+            raise Refusal(
+                f'found "{piece.strip()[:40]}", expected numbers from 1 upwards. Write ', *_EXAMPLE, ".", field="label"
+            )
         for number in range(first, last + 1):
             if labels.setdefault(number, match.group(3)) != match.group(3):
-                raise Refusal(f"--label: found the number {number} twice, expected it once. Write {_EXAMPLE}.")
+                raise Refusal(
+                    f"found the number {number} twice, expected it once. Write ", *_EXAMPLE, ".", field="label"
+                )
     if not labels:
-        raise Refusal(f"--label: found nothing, expected the kind of every number. Write {_EXAMPLE}.")
+        raise Refusal("found nothing, expected the kind of every number. Write ", *_EXAMPLE, ".", field="label")
     return labels
 
 
@@ -64,13 +68,17 @@ def check_labels(labels: dict[int, str], count: int) -> None:
     unnamed = [n for n in range(1, count + 1) if n not in labels]
     if unnamed:
         raise Refusal(
-            f"--label: found {lit_props(count)} and labels for {count - len(unnamed)} of them; expected one for each, "
-            f"{ranges(unnamed)} has none. Look at the numbered picture and add them, such as {_EXAMPLE}."
+            f"found {lit_props(count)} and labels for {count - len(unnamed)} of them; expected one for each, "
+            f"{ranges(unnamed)} has none. Look at the numbered picture and add them, such as ",
+            *_EXAMPLE,
+            ".",
+            field="label",
         )
     beyond = [n for n in labels if n > count]
     if beyond:
         raise Refusal(
-            f"--label: found labels for {ranges(beyond)}, expected {'1 to ' if count > 1 else ''}{count}: there "
+            f"found labels for {ranges(beyond)}, expected {'1 to ' if count > 1 else ''}{count}: there "
             f"{'are' if count > 1 else 'is'} {lit_props(count)}. "
-            "Look at the numbered picture."
+            "Look at the numbered picture.",
+            field="label",
         )

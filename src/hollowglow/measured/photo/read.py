@@ -48,17 +48,18 @@ _STEPS = 257  # of 16 bits for one of 8
 _WANT = "expected a photograph: JPEG, PNG, TIFF or camera RAW"
 
 
-def read_photograph(path: Path | str) -> Photograph:
+def read_photograph(path: Path | str, name: str = "") -> Photograph:
     """Return a photograph.
 
     Args:
         path: of a JPEG, PNG or TIFF picture, or of a camera RAW file (needs the package rawpy).
+        name: of it in words; its path where none is given.
 
     Raises:
         Refusal: no such file, not a photograph, truncated, too large or too small; it says what to do.
     """
     place = Path(path)
-    shown = _shown(place)
+    shown = name or _shown(place)
     try:
         if place.is_dir():
             raise Refusal(f"{shown}: found a folder, {_WANT}. Name the file inside it.")

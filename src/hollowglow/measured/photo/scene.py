@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from hollowglow.measured.photo.caution import PWM_HZ, PWM_PERIODS, Caution, of_names
 from hollowglow.measured.photo.exposure import gathered
 from hollowglow.measured.photo.picture import Bools, Photograph, Single
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Input, Refusal
 from hollowglow.physics.colour import delta_uv_prime
 
 COARSE_PIXELS = 2_000_000
@@ -84,6 +84,9 @@ class _Coarse:
         return (self.lost <= 0.0) & (self.light - self.black > max(NEAR_BLACK, 5.0 * self.noise))
 
 
+_EXPOSURE = '"1/60 s f/4 ISO 200"'
+
+
 def exposures_known(photographs: Sequence[Photograph]) -> tuple[float, ...]:
     """Return the gain of each photograph over the first.
 
@@ -96,15 +99,18 @@ def exposures_known(photographs: Sequence[Photograph]) -> tuple[float, ...]:
     if unknown:
         raise Refusal(
             f"{of_names(unknown)}: found no exposure time in the photograph (EXIF), expected one where several are "
-            'compared. Give the exposures in the order of the photographs, such as --exposure "1/60 s f/4 ISO 200" once '
-            "for each, or use one photograph alone."
+            "compared. Give the exposures in the order of the photographs, such as ",
+            Input("exposure", _EXPOSURE),
+            " once for each, or use one photograph alone.",
         )
     try:
         return gathered([p.exposure for p in photographs if p.exposure is not None])
     except ValueError as error:
         raise Refusal(
             f"{of_names([p.name for p in photographs])}: {error}, expected it for all or for none. "
-            'Give the exposures, such as --exposure "1/60 s f/4 ISO 200" once for each photograph.'
+            "Give the exposures, such as ",
+            Input("exposure", _EXPOSURE),
+            " once for each photograph.",
         ) from None
 
 
@@ -347,7 +353,7 @@ def _about_all(photographs: Sequence[Photograph], pwm_hz: float) -> list[Caution
                 "exposure-unknown",
                 tuple(unknown),
                 "the photograph does not tell its exposure (EXIF), so it was not checked for pulsed lights.",
-                "Use the file as the camera wrote it, or give --exposure.",
+                "Use the file as the camera wrote it, or give its exposure.",
             )
         )
     few = [p.name for p in photographs if p.few_shades]

@@ -16,7 +16,7 @@ from contextlib import suppress
 from types import TracebackType
 from typing import NamedTuple
 
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Input, Job, Refusal, Token
 from hollowglow.net.hearing.groups import NoInterfaceError, group_of, membership
 from hollowglow.net.packets.packet import PORT
 
@@ -86,7 +86,7 @@ class Receiver:
             self._join()
         except (OSError, NoInterfaceError) as error:
             self.close()
-            raise Refusal(_in_words(error, self._bind, port, interface)) from None
+            raise Refusal(*_in_words(error, self._bind, port, interface)) from None
 
     def __enter__(self) -> Receiver:
         return self
@@ -222,22 +222,28 @@ class Receiver:
             self._say(f"The clock was set back by {-jump_s:.0f} s; times go on from before.")
 
 
-def _in_words(error: Exception, bind: str, port: int, interface: str | None) -> str:
+def _in_words(error: Exception, bind: str, port: int, interface: str | None) -> tuple[str | Token, ...]:
     if isinstance(error, NoInterfaceError):
-        return str(error)
+        return (str(error),)
     assert isinstance(error, OSError)
     match error.errno:
         case errno.EADDRINUSE:
             return (
                 f"UDP port {port} at {bind} is in use by another program, so nothing can be heard there. "
-                "Stop that program first, perhaps another hollowglow watch or capture."
+                "Stop that program first, perhaps another ",
+                Job("watch"),
+                " or capture.",
             )
         case errno.EADDRNOTAVAIL:
-            return f"{interface or bind} is no address of this computer, so nothing can be heard there."
+            return (f"{interface or bind} is no address of this computer, so nothing can be heard there.",)
         case errno.ENODEV | errno.ENETUNREACH:
             what = f"Interface {interface}" if interface else "This computer"
-            return f"{what} has no network on which multicast can be heard. Name one with --interface."
+            return (
+                f"{what} has no network on which multicast can be heard. Name one ",
+                Input("interface", way="with"),
+                ".",
+            )
         case errno.EACCES | errno.EPERM:
-            return f"This computer does not let you listen at {bind}, UDP port {port} ({error.strerror})."
+            return (f"This computer does not let you listen at {bind}, UDP port {port} ({error.strerror}).",)
         case _:
-            return f"Nothing can be heard at {bind}, UDP port {port} ({error.strerror or error})."
+            return (f"Nothing can be heard at {bind}, UDP port {port} ({error.strerror or error}).",)

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Input, Refusal
 from hollowglow.net.addresses import Destination, SocketAddress
 from hollowglow.net.packets.stream import Frame, Rows
 
@@ -153,7 +153,9 @@ class Outlet:
             out.close()
             raise Refusal(
                 f"Nothing can be sent from {self._interface or 'this computer'} ({error.strerror or error}); expected "
-                "the address of one of its network interfaces. Leave --interface out to let the system choose."
+                "the address of one of its network interfaces. Leave ",
+                Input("interface"),
+                " out to let the system choose.",
             ) from None
         return out
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hollowglow.assembly.ids import run_id, span_id
+from hollowglow.messages.refusal import Job, Words
 from hollowglow.quantity.words import volts
 
 if TYPE_CHECKING:
@@ -33,7 +34,7 @@ class Diagnosis:
 
     where: tuple[str, ...]
     says: str
-    measure: str
+    measure: Words
     expected_v: tuple[float, float] | None
     answers: tuple[str, ...]
 
@@ -187,9 +188,12 @@ def weak_end(string: StringPlace, props: Sequence[PropPlace], first: int, last: 
     return Diagnosis(
         (end.id, here.id),
         f"{these(here, end)} dim or pinkish towards the end of {string.name}: too little voltage; blue and green go first",
-        f"With all at full white measure V+ to V- at {end.id}: {expected(end)}; and at {worst.id}: {expected(worst)}. "
-        f"As the plan says: feed {string.name} again (hollowglow feed). Lower than that: a bad joint before it, "
-        f"likely in {blame}; measure V+ and V- on both sides of it.",
+        (
+            f"With all at full white measure V+ to V- at {end.id}: {expected(end)}; and at {worst.id}: {expected(worst)}. "
+            f"As the plan says: feed {string.name} again",
+            Job("feed", aside=True),
+            f". Lower than that: a bad joint before it, likely in {blame}; measure V+ and V- on both sides of it.",
+        ),
         voltages(end),
         ids,
     )
@@ -223,8 +227,12 @@ def trial(a: Answered) -> Diagnosis:
     return Diagnosis(
         (a.target,),
         f"supply {a.target} at full load: {a.answer}",
-        "See in the plan what this supply carries and which string is lowest (hollowglow plan), then measure its "
-        "terminals at full white, and feel no joint or plug while it is live: look for heat after switching off.",
+        (
+            "See in the plan what this supply carries and which string is lowest",
+            Job("plan", aside=True),
+            ", then measure its "
+            "terminals at full white, and feel no joint or plug while it is live: look for heat after switching off.",
+        ),
         None,
         (a.id,),
     )

@@ -21,6 +21,7 @@ from hollowglow.messages.errors import DisplayError, HollowglowError, Problem
 from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.shown import show, visible
 from hollowglow.web.desk.values import at, plain
+from hollowglow.web.words import of_error
 from hollowglow.web.work.worker import StoppedError, Worker
 
 if TYPE_CHECKING:
@@ -298,7 +299,7 @@ class Desk:
                     self.problems = error.problems
                     return
                 except HollowglowError as error:
-                    self.trouble = str(error)
+                    self.trouble = of_error(error)
                     return
                 self.plan_of = digest
         finally:

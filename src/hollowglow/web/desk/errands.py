@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from hollowglow.file.store.files import read_text
 from hollowglow.messages.errors import DisplayError, HollowglowError
 from hollowglow.web.desk.desk import fingerprint
+from hollowglow.web.words import of_error
 from hollowglow.web.work.worker import StoppedError, Worker
 
 if TYPE_CHECKING:
@@ -122,7 +123,7 @@ class Errands:
             except StoppedError:
                 self._newest[task] = replace(self._newest[task], state="stopped")
             except HollowglowError as error:
-                self._newest[task] = replace(self._newest[task], state="failed", trouble=str(error))
+                self._newest[task] = replace(self._newest[task], state="failed", trouble=of_error(error))
             except Exception as error:
                 trouble = f"This did not come to its end ({type(error).__name__}: {error}). Ask for it again."
                 self._newest[task] = replace(self._newest[task], state="failed", trouble=trouble)

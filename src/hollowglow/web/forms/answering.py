@@ -12,6 +12,7 @@ from hollowglow.messages.refusal import FormError
 from hollowglow.web.desk.values import back_to
 from hollowglow.web.page.frame import Said, page
 from hollowglow.web.page.rooms import room_at
+from hollowglow.web.words import of_error
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -46,7 +47,7 @@ async def refused(request: Request, back: str, said: Said, status: int) -> Respo
 
 def wrong(error: HollowglowError, typed: Mapping[str, str]) -> Said:
     """Return what a page has to tell of a form that was not taken: beside its fields where the error names them."""
-    return Said(error.fields, typed=typed) if isinstance(error, FormError) else Said({}, str(error), typed=typed)
+    return Said(error.fields, typed=typed) if isinstance(error, FormError) else Said({}, of_error(error), typed=typed)
 
 
 async def after_form(request: Request, back: str, said: Said | None, status: int) -> Response:

@@ -20,6 +20,7 @@ from hollowglow.web.desk.values import Path, at, back_to, plain, read_path, read
 from hollowglow.web.forms.adding import added, beside_fields, first_of
 from hollowglow.web.forms.answering import WAIT_S, desk_of, errands_of, refused, wrong
 from hollowglow.web.page.frame import Said, units_of
+from hollowglow.web.words import of_error
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -50,9 +51,9 @@ async def put(request: Request) -> Response:
     except ClashError as error:
         clashing = _clashing(plain(desk.text), edits, shown)
         kept = _texts({path: text for path, text in wanted.items() if path in edits})
-        return await refused(request, back, Said(clashing, "" if clashing else str(error), typed=kept), 409)
+        return await refused(request, back, Said(clashing, "" if clashing else of_error(error), typed=kept), 409)
     except HollowglowError as error:
-        return await refused(request, back, Said({}, str(error), typed=_texts(wanted)), 422)
+        return await refused(request, back, Said({}, of_error(error), typed=_texts(wanted)), 422)
     return RedirectResponse(back_to(back), 303)
 
 
@@ -97,7 +98,7 @@ async def preview(request: Request) -> Response:
     try:
         wanted, edits = edits_of(texts)
     except HollowglowError as error:
-        return await refused(request, back, Said({}, str(error)), 422)
+        return await refused(request, back, Said({}, of_error(error)), 422)
     puts = tuple(Remove(path) if value is None else Put(path, value) for path, value in edits.items())
     await errands_of(request).start("preview", (kind, puts), f"Computing the light of {kind}")
     await errands_of(request).settled("preview", WAIT_S)

@@ -14,6 +14,7 @@ from hollowglow.web.desk.values import back_to
 from hollowglow.web.forms.answering import desk_of, errands_of, refused
 from hollowglow.web.page.frame import Said
 from hollowglow.web.page.rooms import room_at
+from hollowglow.web.words import of_error
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -51,7 +52,7 @@ async def errand_use(request: Request) -> Response:
     try:
         await desk_of(request).apply(chosen.puts, made.of, chosen.why)
     except HollowglowError as error:
-        return await refused(request, back, Said({}, str(error)), 409)
+        return await refused(request, back, Said({}, of_error(error)), 409)
     return RedirectResponse(back_to(back), 303)
 
 

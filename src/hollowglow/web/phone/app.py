@@ -23,6 +23,7 @@ from hollowglow.web.phone import views
 from hollowglow.web.phone.answers import AnswerError, Answers, Take
 from hollowglow.web.phone.gate import SESSION_S, Gate, GateError
 from hollowglow.web.resources import static_file
+from hollowglow.web.words import of_error
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -176,7 +177,7 @@ async def enter(request: Request) -> Response:
     try:
         secret = gate.enter(str(form.get("code", ""))[:40])
     except GateError as error:
-        return show(request, "phone/enter.html", 403, wrong=str(error))
+        return show(request, "phone/enter.html", 403, wrong=of_error(error))
     answer = RedirectResponse(request.app.state.links[0][0], 303)
     answer.set_cookie(COOKIE, secret, max_age=round(SESSION_S), httponly=True, samesite="strict")
     return answer
@@ -193,7 +194,7 @@ async def answers(request: Request) -> Response:
         try:
             return JSONResponse({"taken": True, "answer": dict(await taker.post(given))})
         except AnswerError as error:
-            return failed("answers.json", str(error), 422)
+            return failed("answers.json", of_error(error), 422)
     form = await request.form()
     texts = {key: value for key, value in form.items() if isinstance(value, str)}
     back = texts.pop("back", request.app.state.links[0][0])
@@ -234,7 +235,7 @@ async def _no_page(request: Request, error: Exception) -> Response:
 
 
 async def _cannot(request: Request, error: Exception) -> Response:
-    return failed(request.url.path, str(error), 422 if isinstance(error, AnswerError) else 409)
+    return failed(request.url.path, of_error(error), 422 if isinstance(error, AnswerError) else 409)
 
 
 async def _own_fault(request: Request, error: Exception) -> Response:

@@ -6,7 +6,7 @@ import ipaddress
 import socket
 from typing import TYPE_CHECKING
 
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Input, Refusal
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -69,8 +69,11 @@ def listen_at(addresses: Iterable[str], port: int) -> tuple[socket.socket, ...]:
                 each.close()
             why = getattr(error, "strerror", None) or str(error)
             raise Refusal(
-                f"Phones cannot be listened for at {address}, port {port} ({why}). Name another address with --phone-at, "
-                "or another port with --phone-port."
+                f"Phones cannot be listened for at {address}, port {port} ({why}). Name another address ",
+                Input("phone_at", way="with"),
+                ", or another port ",
+                Input("phone_port", way="with"),
+                ".",
             ) from None
         port = one.getsockname()[1]
     return tuple(made)

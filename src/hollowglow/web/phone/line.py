@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import segno
 import uvicorn
 
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Input, Refusal
 from hollowglow.web.phone.gate import Gate
 from hollowglow.web.phone.lan import is_local, listen_at, local_addresses
 
@@ -80,7 +80,9 @@ def open_line(at: Sequence[str] = (), port: int = 0) -> PhoneLine:
     if not chosen:
         raise Refusal(
             "This machine has no address on a local network, so no phone can reach it. Join the network that the phone is "
-            "in, or name the address with --phone-at."
+            "in, or name the address ",
+            Input("phone_at", way="with"),
+            ".",
         )
     sockets = listen_at(chosen, port)
     return PhoneLine(Gate(), sockets, tuple(f"{address}:{sockets[0].getsockname()[1]}" for address in chosen))

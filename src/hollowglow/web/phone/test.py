@@ -8,11 +8,11 @@ from starlette.routing import BaseRoute, Route
 
 from hollowglow.messages.refusal import Refusal
 from hollowglow.web.page.frame import Said
-from hollowglow.web.page.page_words import spoken
 from hollowglow.web.phone.answers import AnswerError, Take
 from hollowglow.web.phone.app import show
 from hollowglow.web.rooms.test.routes import AT, test_routes
 from hollowglow.web.rooms.test.view import shown
+from hollowglow.web.words import of_error
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -51,7 +51,7 @@ def taker(bench: Starlette) -> Take:
         try:
             return await lighting.answer(made_id, answer, step, seen, note)
         except Refusal as error:
-            raise AnswerError(spoken(str(error))) from None
+            raise AnswerError(of_error(error)) from None
 
     return take
 

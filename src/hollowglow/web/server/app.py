@@ -31,6 +31,7 @@ from hollowglow.web.rooms.test.lighting import Lighting
 from hollowglow.web.rooms.test.listening import Listening
 from hollowglow.web.rooms.test.routes import test_routes
 from hollowglow.web.rooms.test.stream import GlowStream
+from hollowglow.web.words import of_error
 
 if TYPE_CHECKING:
     from collections.abc import AsyncIterator, Awaitable, Callable, Iterable, Mapping
@@ -143,7 +144,7 @@ def _button(act: Callable[[Desk], Awaitable[str]], words: str) -> Callable[[Requ
         try:
             said = await act(desk)
         except HollowglowError as error:
-            return await refused(request, back, Said({}, str(error)), 409)
+            return await refused(request, back, Said({}, of_error(error)), 409)
         await desk.settled(WAIT_S)
         if words and said:
             return await refused(request, back, Said({}, "", f"{words}: {said}."), 200)
@@ -225,7 +226,7 @@ async def _no_page(request: Request, error: Exception) -> Response:
 
 
 async def _cannot(request: Request, error: Exception) -> Response:
-    return failure(request, str(error), 409)
+    return failure(request, of_error(error), 409)
 
 
 async def _own_fault(request: Request, error: Exception) -> Response:

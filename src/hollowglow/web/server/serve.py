@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 import uvicorn
 
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Input, Refusal
 from hollowglow.web.desk.album import Album
 from hollowglow.web.desk.desk import Desk
 from hollowglow.web.phone import make_phone_app
@@ -62,7 +62,9 @@ def listen(port: int, usual: int = 0) -> socket.socket:
     except (OSError, OverflowError) as error:
         made.close()
         why = getattr(error, "strerror", None) or str(error)
-        raise Refusal(f"Port {port} cannot be used ({why}). Leave --port out to take a free one.") from None
+        raise Refusal(
+            f"Port {port} cannot be used ({why}). Leave ", Input("port"), " out to take a free one."
+        ) from None
     return made
 
 

@@ -92,8 +92,7 @@ def match(
     from hollowglow.jobs.matching.pictures import before_and_after, fades_left
     from hollowglow.web.rooms.match import task as measuring
 
-    with measuring.in_page_words():
-        target = matching.read_target(by, share, measuring.luminance_of(luminance), white)
+    target = matching.read_target(by, share, measuring.luminance_of(luminance), white)
     made = matching.match_file(path, target, progress=lambda name: step(0, 1, name))
     stated = parse_text(read_text(Path(path)), path).data
     edits = matching.level_edits(made, stated)

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from hollowglow.messages.errors import DisplayError, HollowglowError
 from hollowglow.messages.refusal import Refusal
+from hollowglow.web.words import of_error
 
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
@@ -61,7 +62,7 @@ def _serve(pipe: Connection) -> None:
         except DisplayError as error:
             answer = ("failed", _Failed(error.file, error.problems, ""))
         except HollowglowError as error:
-            answer = ("failed", _Failed("", (), str(error)))
+            answer = ("failed", _Failed("", (), of_error(error)))
         except MemoryError:
             answer = ("failed", _Failed("", (), "There is not enough memory for this display on this machine."))
         except Exception as error:  # a fault of ours: it is told and the workbench goes on

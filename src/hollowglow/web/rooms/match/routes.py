@@ -16,6 +16,7 @@ from hollowglow.web.desk.album import MOST, MOST_BYTES, Album, in_words
 from hollowglow.web.desk.photo_request import Look, Metering, Naming
 from hollowglow.web.page.frame import Said, page
 from hollowglow.web.page.rooms import room_at
+from hollowglow.web.words import of_error
 
 if TYPE_CHECKING:
     from collections.abc import AsyncGenerator
@@ -49,7 +50,7 @@ async def receive(request: Request) -> Response:
         return _again(request, words, 422)
     except Refusal as error:
         await _drained(source)
-        return _again(request, str(error), 422)
+        return _again(request, of_error(error), 422)
     before = len(album.pictures)
     try:
         files = [one for one in form.getlist("photographs") if isinstance(one, UploadFile) and one.filename]

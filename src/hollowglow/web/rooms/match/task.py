@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import re
 import tempfile
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -27,18 +25,15 @@ from hollowglow.jobs.matching.photographs import (
 from hollowglow.measured.meter import parse_meter
 from hollowglow.measured.photo import marks
 from hollowglow.measured.readings import Taking, keep
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Input, Refusal
+from hollowglow.web.words import of_error
 from hollowglow.web.work.results import Brought, PlanMemory, Proposal, Step
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from hollowglow.analysis.match import By
     from hollowglow.web.desk.photo_request import Look, Metering, Naming
 
 _READING = 'a reading like "12 lux at 2 m", "1.1 fc at 6 ft" or "850 cd/m2"'
-_OPTION = re.compile(r"--(?:photo|exposure|label|meter|vignetting|at|distance)\b:? ?")
-_WORDS = {"--by intensity": "intensity", "--share": "the share", "--luminance": "the luminance", "--white": "the white"}
 
 
 def wrong_readings(asked: Metering) -> dict[str, str]:
@@ -68,32 +63,16 @@ def luminance_of(typed: str | None) -> float | None:
     try:
         return float(bare)
     except ValueError:
-        raise Refusal(f'--luminance is "{typed}"; expected cd/m2 above 0, like 40.') from None
-
-
-@contextmanager
-def in_page_words(look: Look | None = None) -> Iterator[None]:
-    """Let refusals speak of fields instead of options, and of photographs by their name alone."""
-    try:
-        yield
-    except Refusal as error:
-        words = str(error)
-        for path in () if look is None else look.paths:
-            words = words.replace(f"{Path(path).parent}/", "")
-        words = _OPTION.sub("", words)
-        for option, name in _WORDS.items():
-            words = words.replace(option, name)
-        raise Refusal(words[:1].upper() + words[1:] if not look else words) from None
+        raise Refusal(Input("luminance"), f' is "{typed}"; expected cd/m2 above 0, like 40.') from None
 
 
 def photographs(kept: PlanMemory, step: Step, path: str, look: Look) -> Brought:
     """Return the lit props of photographs, numbered, with the numbered picture and where each prop is on it."""
-    with in_page_words(look):
-        seen = _seen(kept, step, load(path), look)
-        with tempfile.TemporaryDirectory() as folder:
-            target = Path(folder) / "numbered.png"
-            write_overlay(seen, target)
-            picture = target.read_bytes()
+    seen = _seen(kept, step, load(path), look)
+    with tempfile.TemporaryDirectory() as folder:
+        target = Path(folder) / "numbered.png"
+        write_overlay(seen, target)
+        picture = target.read_bytes()
     return Brought(_of_seen(seen), {"numbered": picture}, {})
 
 
@@ -118,52 +97,44 @@ def _seen(kept: PlanMemory, step: Step, display: Display, look: Look) -> SeenPho
                 'Type it too, like "1/60 s f/4 ISO 200".'
             )
         lens = "cos4" if look.even_lens else None
-        seen = see(look.paths, exposures, lens, pwm_hz, lambda words, done, all_: step(done, all_, _short(words)))
+        names = [Path(path).name for path in look.paths]
+        seen = see(look.paths, exposures, lens, pwm_hz, lambda words, done, all_: step(done, all_, words), names)
         kept.seen = ((look, pwm_hz), seen)
     return kept.seen[1]
-
-
-def _short(words: str) -> str:
-    verb, _, name = words.partition(" ")
-    return f"{verb} {Path(name).name}"
 
 
 def named(kept: PlanMemory, step: Step, path: str, look: Look, naming: Naming) -> Brought:
     """Return what named props say about their kinds, and the levels that match by them; kept where asked."""
     from hollowglow.measured.photo import parse_labels
 
-    with in_page_words(look):
-        display = load(path)
-        seen = _seen(kept, step, display, look)
-        labels = dict(naming.kinds) | (parse_labels(naming.typed) if naming.typed.strip() else {})
-        done = photograph_kinds(display, seen, labels, naming.levels, naming.distances)
-        taking = taking_of(display, done)
-        data = photo_document(seen, done, taking)
-        data["labels"] = labels
-        data["doubts"] = [*setting_doubts(display, naming.levels), *doubts(taking)]
-        data["kept"] = keep(path, taking).name if naming.keep else ""
-        found, pictures, proposals = _levels(path, naming.by, () if naming.keep else (taking,))
+    display = load(path)
+    seen = _seen(kept, step, display, look)
+    labels = dict(naming.kinds) | (parse_labels(naming.typed) if naming.typed.strip() else {})
+    done = photograph_kinds(display, seen, labels, naming.levels, naming.distances)
+    taking = taking_of(display, done)
+    data = photo_document(seen, done, taking)
+    data["labels"] = labels
+    data["doubts"] = [*setting_doubts(display, naming.levels), *doubts(taking)]
+    data["kept"] = keep(path, taking).name if naming.keep else ""
+    found, pictures, proposals = _levels(path, naming.by, () if naming.keep else (taking,))
     return Brought(data | {"found": found}, pictures, proposals, anew=naming.keep)
 
 
 def metered(_kept: PlanMemory, _step: Step, path: str, asked: Metering) -> Brought:
     """Return what a meter showed in cd/m² and cd, and the levels that match by it; kept where asked."""
-    with in_page_words():
-        display = load(path)
-        typed = [
-            f"{kind}={part.strip()}" for kind, text in asked.typed.items() for part in text.split(";") if part.strip()
-        ]
-        if not typed:
-            raise Refusal("Found no reading, expected one of a kind or more. Type it, like 0.5 lux at 2 m or 40 cd/m2.")
-        readings, too_near = meter_kinds(display, typed)
-        taking = light_meter.taking_of(display, readings, asked.level)
-        data: dict[str, Any] = {
-            "readings": [{"kind": r.kind, "luminance": r.luminance, "intensity": r.intensity} for r in readings],
-            "doubts": [*too_near, *setting_doubts(display, asked.level), *doubts(taking)],
-            "level": asked.level.strip() or "100 %",
-            "kept": keep(path, taking).name if asked.keep else "",
-        }
-        found, pictures, proposals = _levels(path, asked.by, () if asked.keep else (taking,))
+    display = load(path)
+    typed = [f"{kind}={part.strip()}" for kind, text in asked.typed.items() for part in text.split(";") if part.strip()]
+    if not typed:
+        raise Refusal("Found no reading, expected one of a kind or more. Type it, like 0.5 lux at 2 m or 40 cd/m2.")
+    readings, too_near = meter_kinds(display, typed)
+    taking = light_meter.taking_of(display, readings, asked.level)
+    data: dict[str, Any] = {
+        "readings": [{"kind": r.kind, "luminance": r.luminance, "intensity": r.intensity} for r in readings],
+        "doubts": [*too_near, *setting_doubts(display, asked.level), *doubts(taking)],
+        "level": asked.level.strip() or "100 %",
+        "kept": keep(path, taking).name if asked.keep else "",
+    }
+    found, pictures, proposals = _levels(path, asked.by, () if asked.keep else (taking,))
     return Brought(data | {"found": found}, pictures, proposals, anew=asked.keep)
 
 
@@ -177,7 +148,7 @@ def _levels(
     try:
         made = matching.match_file(path, matching.read_target(by, None, None, None), takings=takings)
     except Refusal as error:
-        return {"levels": [], "left_out": [], "why_not": str(error)}, {}, {}
+        return {"levels": [], "left_out": [], "why_not": of_error(error)}, {}, {}
     stated = parse_text(read_text(Path(path)), path).data
     edits = matching.level_edits(made, stated)
     proposals = {"levels": Proposal(edits, matching.LEVELS_THAT_MATCH)} if edits else {}

@@ -25,6 +25,7 @@ from hollowglow.quantity import measures
 from hollowglow.web.desk.desk import ClashError, Desk
 from hollowglow.web.forms.answering import wrong
 from hollowglow.web.page.frame import Said, units_of
+from hollowglow.web.words import of_error
 
 # What a form adds around the file in it.
 _AROUND = 1_000_000
@@ -79,7 +80,7 @@ def _twin(work: Work) -> Callable[[Request], Awaitable[Response]]:
             try:
                 await work(request, request.app.state.desk, form, texts)
             except (ClashError, Refusal, DisplayError) as error:
-                words = _words(error) if isinstance(error, DisplayError) else str(error)
+                words = _words(error) if isinstance(error, DisplayError) else of_error(error)
                 status = 409 if isinstance(error, ClashError) else 422
                 return JSONResponse({"error": {"status": status, "message": words}}, status)
         return JSONResponse({"display": request.app.state.desk.name, "version": request.app.state.desk.version})

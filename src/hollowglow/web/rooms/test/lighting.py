@@ -16,12 +16,12 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import numpy as np
 
 from hollowglow.messages.errors import HollowglowError
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Refusal, Words
 from hollowglow.net.sending.left_on import Record, black_out, cid_of, noticed
 from hollowglow.show.walk import LIT, Sort, Walk, diagnose, layout_of, open_answers
 from hollowglow.web.desk.bridge import Bridge
-from hollowglow.web.page.page_words import spoken
 from hollowglow.web.rooms.test.record import Walked, walked
+from hollowglow.web.words import of_error, told
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -109,7 +109,7 @@ class Lighting:
         try:
             left = noticed(self.desk.path)
         except Refusal as error:
-            return str(error)
+            return of_error(error)
         return left.words() if left is not None else ""
 
     async def start(self, wanted: Wanted) -> None:
@@ -250,7 +250,7 @@ class Lighting:
             "answer": kept.answer,
             "seen": kept.seen,
             "open": kept in open_answers(self.record.answers),
-            "means": spoken(first_words(means)),
+            "means": told(first_words(means)),
         }
 
     async def blackout(self, yes_public: bool) -> None:
@@ -278,7 +278,7 @@ class Lighting:
             try:
                 goes_on = await self.do(lambda session, new=newest: self._renewed(session, new))  # type: ignore[misc]
             except HollowglowError as error:
-                await self._stop_for(str(error))
+                await self._stop_for(of_error(error))
                 return
             if not goes_on:
                 await self._stop_for(
@@ -303,9 +303,9 @@ class Lighting:
         self.paint = Paint.of(session.addresses)
         self.meter = Meter(session.limiter.demand, session.limiter.allowed)
 
-    def say(self, words: str) -> None:
+    def say(self, words: Words) -> None:
         """Keep what the network or the session has to tell; called from any thread."""
-        self.said.append(spoken(words))
+        self.said.append(told(words))
         if self._bridge is not None:
             self._bridge.tell()
 
@@ -334,7 +334,7 @@ class Lighting:
                 bridge.settle(ready, None)
                 self._go(session, wanted.away_s, bridge, halt)
         except HollowglowError as error:
-            words = spoken(str(error))
+            words = of_error(error)
         except Exception as error:  # a fault of ours: it is told, and the lights are dark
             words = f"Sending stopped, and it is Hollowglow's own fault: {type(error).__name__}: {error}"
         finally:

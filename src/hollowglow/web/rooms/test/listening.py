@@ -16,8 +16,8 @@ from hollowglow.messages.errors import HollowglowError
 from hollowglow.messages.refusal import Refusal
 from hollowglow.net.packets.packet import PORT
 from hollowglow.web.desk.bridge import Bridge
-from hollowglow.web.page.page_words import spoken
 from hollowglow.web.rooms.test.lighting import NEWS_S
+from hollowglow.web.words import of_error, told
 
 if TYPE_CHECKING:
     from hollowglow.jobs.shows.watch import Watch
@@ -120,7 +120,7 @@ class Listening:
 
     def say(self, words: str) -> None:
         """Keep what is new; called from any thread."""
-        self.said.append(spoken(words))
+        self.said.append(told(words))
         if self._bridge is not None:
             self._bridge.tell()
 
@@ -139,7 +139,7 @@ class Listening:
                 bridge.settle(ready, None)
                 self._hear(watch, receiver, listen.senders, halt)
         except HollowglowError as error:
-            self.ended = spoken(str(error))
+            self.ended = of_error(error)
             bridge.settle(ready, Refusal(self.ended))
         except Exception as error:  # a fault of ours: it is told, and the workbench goes on
             self.ended = f"Listening stopped, and it is Hollowglow's own fault: {type(error).__name__}: {error}"

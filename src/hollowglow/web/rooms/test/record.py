@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from hollowglow.measured.readings import Answered, answered
 from hollowglow.show.walk import Layout, diagnose, layout_of, open_answers
-from hollowglow.web.page.page_words import spoken
+from hollowglow.web.words import told
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -36,7 +36,7 @@ class Walked:
                 for a in left
             ],
             "meanings": [
-                {"says": sentence(d), "measure": spoken(d.measure)} for d in diagnose(self.layout, self.answers)
+                {"says": sentence(d), "measure": told(d.measure)} for d in diagnose(self.layout, self.answers)
             ],
             "props": len(self.layout.props),
             "unseen": sum(prop.id not in seen for prop in self.layout.props),

@@ -17,9 +17,9 @@ from hollowglow.net.addresses import check_interface, target
 from hollowglow.net.packets.packet import PORT
 from hollowglow.show.walk import SORTS
 from hollowglow.web.page.frame import Said, page
-from hollowglow.web.page.page_words import spoken
 from hollowglow.web.page.rooms import room_at
 from hollowglow.web.rooms.test.lighting import Lighting, Wanted
+from hollowglow.web.words import of_error
 
 if TYPE_CHECKING:
     from starlette.websockets import WebSocket
@@ -57,9 +57,9 @@ def _posted(act: Act) -> Callable[[Request], Awaitable[Response]]:
         try:
             words = await act(request, form)
         except FormError as error:
-            return await _page(request, Said({k: spoken(words) for k, words in error.fields.items()}, typed=form), 422)
+            return await _page(request, Said(error.fields, typed=form), 422)
         except HollowglowError as error:
-            return await _page(request, Said({}, spoken(str(error)), typed=form), 422)
+            return await _page(request, Said({}, of_error(error), typed=form), 422)
         return await _page(request, Said({}, "", words), 200) if words else RedirectResponse(AT, 303)
 
     return posted
@@ -102,7 +102,7 @@ async def _checked(key: str, check: Callable[..., object], *typed: object) -> No
     try:
         await asyncio.to_thread(check, *typed)
     except Refusal as error:
-        raise FormError({key: str(error)}) from None
+        raise FormError({key: of_error(error)}) from None
 
 
 async def start(request: Request, form: Form) -> str:
