@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from hollowglow.cli.terminal.words import of_error
 from hollowglow.jobs.shows.capture import Captured, Ears, capture_file, ears, universes_of
 from hollowglow.jobs.start.demo import write_demo
 from hollowglow.messages.refusal import Refusal
@@ -119,15 +120,15 @@ def test_senders_that_were_not_named_are_left_out(display: Path, tmp_path: Path,
         capture(display, tmp_path / "show.pcapng", receiver, 0.3, origins=["127.0.0.9"])
     # A busy machine may listen for a moment longer.
     words = r"Nothing was heard in \d\d?\.\d s, so no file was written\. See that the sender is on"
-    assert re.match(words, str(caught.value))
-    assert " Datagrams left out, of senders that origin does not name: " in str(caught.value)
+    assert re.match(words, of_error(caught.value))
+    assert " Datagrams left out, of senders that --from does not name: " in of_error(caught.value)
     assert list(tmp_path.iterdir()) == []
 
 
 def test_silence_is_said_and_leaves_no_file(display: Path, tmp_path: Path, receiver: Receiver) -> None:
     with pytest.raises(Refusal) as caught:
         capture(display, tmp_path / "show.pcapng", receiver, 0.4)
-    assert re.sub(r"\d\d?\.\d s", "0.4 s", str(caught.value)) == (
+    assert re.sub(r"\d\d?\.\d s", "0.4 s", of_error(caught.value)) == (
         "Nothing was heard in 0.4 s, so no file was written. Only this computer was listened to; add --from multicast, or "
         "--from and the address of the sender."
     )
@@ -177,7 +178,7 @@ def test_where_to_listen_follows_from_what_is_named(
 def test_what_names_nothing_is_said() -> None:
     with pytest.raises(Refusal) as caught:
         ears(["garden"], None)
-    assert str(caught.value) == (
+    assert of_error(caught.value) == (
         '--from: found "garden", expected multicast or the address of a sender, such as 192.168.1.20.'
     )
     with pytest.raises(Refusal, match=r'^interface: found "eth1", expected an address of this computer, because'):

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from hollowglow.cli.terminal.words import of_error
 from hollowglow.file import load
 from hollowglow.jobs.matching.kept import computed_light, doubts, keep_photographed, taking_of
 from hollowglow.jobs.matching.light_meter import keep_metered, meter_kinds
@@ -141,7 +142,7 @@ def test_a_meter_too_near_is_told(display: Path) -> None:
 def test_meters_that_do_not_fit(display: Path, typed: list[str], words: str) -> None:
     with pytest.raises(Refusal) as refused:
         meter_kinds(load(display), typed)
-    assert str(refused.value) == words
+    assert of_error(refused.value) == words
 
 
 def test_colours_are_told_apart_by_what_they_mix_to(display: Path) -> None:
@@ -202,7 +203,7 @@ def test_labels_that_do_not_fit(display: Path, tmp_path: Path, labels: str, word
     seen = see([shoot(tmp_path / "a.jpg")])
     with pytest.raises(Refusal) as refused:
         photograph_kinds(load(display), seen, labels)
-    assert str(refused.value).startswith(words)
+    assert of_error(refused.value).startswith(words)
 
 
 def test_labels_for_one_of_two_scenes_are_told_that_there_are_two(display: Path, tmp_path: Path) -> None:
@@ -210,7 +211,7 @@ def test_labels_for_one_of_two_scenes_are_told_that_there_are_two(display: Path,
     seen = see([shoot(tmp_path / "a.jpg"), shoot(tmp_path / "b.jpg", scale=0.5)])
     with pytest.raises(Refusal) as refused:
         photograph_kinds(load(display), seen, LABELS)
-    words = str(refused.value)
+    words = of_error(refused.value)
     assert words.startswith("--label: found 12 lit props and labels for 6 of them")
     assert "the photographs show 2 scenes, whose props are numbered through" in words
 
@@ -218,7 +219,7 @@ def test_labels_for_one_of_two_scenes_are_told_that_there_are_two(display: Path,
 def test_photographs_without_a_lit_prop(tmp_path: Path) -> None:
     with pytest.raises(Refusal) as refused:
         see([shoot(tmp_path / "a.jpg", [])])
-    assert str(refused.value) == (
+    assert of_error(refused.value) == (
         "a.jpg: found no lit prop, expected patches that are brighter than the dark around them. Photograph them lit, at "
         "night, without other lights in the picture, and expose longer."
     )

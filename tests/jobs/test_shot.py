@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from hollowglow.assembly.kinds import light_of
+from hollowglow.cli.terminal.words import of_error
 from hollowglow.file import load
 from hollowglow.jobs import plan_document
 from hollowglow.jobs.matching.conditions import read_distances, read_levels
@@ -229,7 +230,7 @@ FAR = 'Write one for all, such as "12 m", or "1-6=12 m,7=40 ft", or "float=12 m,
 def test_levels_that_are_none(yard: Path, typed: str, words: str) -> None:
     with pytest.raises(Refusal) as told:
         read_levels(load(yard), typed)
-    assert str(told.value) == f"at: {words}"
+    assert of_error(told.value) == f"--at: {words}"
 
 
 def test_distances_are_read_for_all_by_number_or_by_kind(yard: Path) -> None:
@@ -253,7 +254,7 @@ def test_distances_are_read_for_all_by_number_or_by_kind(yard: Path) -> None:
 def test_distances_that_are_none(yard: Path, typed: str, words: str) -> None:
     with pytest.raises(Refusal) as told:
         read_distances(load(yard), {1: "ball", 2: "ball", 4: "drum"}, typed)
-    assert str(told.value) == f"distance: {words}"
+    assert of_error(told.value) == f"--distance: {words}"
 
 
 def test_a_kind_that_is_lit_was_not_at_nothing(yard: Path, tmp_path: Path) -> None:

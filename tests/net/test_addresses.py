@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from hollowglow.cli.terminal.words import of_error
 from hollowglow.messages.refusal import Refusal
 from hollowglow.net.addresses import group, is_public, target
 
@@ -71,7 +72,7 @@ def test_a_public_address_is_refused_unless_it_is_meant(monkeypatch: pytest.Monk
     monkeypatch.setattr(socket, "getaddrinfo", numbers_only)
     with pytest.raises(Refusal) as refused:
         target("198.51.100.7")
-    assert str(refused.value) == (
+    assert of_error(refused.value) == (
         "198.51.100.7 is a public address, so nothing was sent. Lights are reached at private addresses such as "
         "192.168.1.20; if this one is meant all the same, add --yes-public."
     )
@@ -96,7 +97,7 @@ def test_what_is_no_target_says_what_is(to: str, message: str, monkeypatch: pyte
     monkeypatch.setattr(socket, "getaddrinfo", numbers_only)
     with pytest.raises(Refusal) as refused:
         target(to)
-    assert str(refused.value) == message
+    assert of_error(refused.value) == message
 
 
 def test_an_unknown_name_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -106,7 +107,7 @@ def test_an_unknown_name_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(socket, "getaddrinfo", unknown)
     with pytest.raises(Refusal) as refused:
         target("shed.local")
-    assert str(refused.value) == (
+    assert of_error(refused.value) == (
         '--to: no address is known for "shed.local". Name the IP address that the controller shows, '
         "such as 192.168.1.20, and check that this computer is on its network."
     )

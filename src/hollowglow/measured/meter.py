@@ -20,6 +20,7 @@ _LUX = re.compile(
 )
 _SPOT = re.compile(rf"{_NUMBER}\s*(cd/m2|cd/m²|nit|nits|fl)", re.IGNORECASE)
 _EXPECTED = 'KIND=READING, such as "float=12 lux at 2 m", "float=1.1 fc at 6 ft" or "float=850 cd/m2"'
+_READING = 'a reading like "12 lux at 2 m", "1.1 fc at 6 ft" or "850 cd/m2"'
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,13 +66,23 @@ def parse_meter(text: str) -> MeterReading:
     kind, what = kind.strip(), what.strip()
     if not sign or not kind:
         raise ValueError(f"expected {_EXPECTED}")
+    return reading_of(kind, what, _EXPECTED)
+
+
+def reading_of(kind: str, typed: str, expected: str = _READING) -> MeterReading:
+    """Return a reading of one kind as typed: "12 lux at 2 m, dark 0.3 lux", or "850 cd/m2".
+
+    Raises:
+        ValueError: something else, with what was expected.
+    """
+    what = typed.strip()
     spot = _SPOT.fullmatch(what)
     if spot:
         factor = CD_M2_PER_FOOT_LAMBERT if spot.group(2).lower() == "fl" else 1.0
         return MeterReading(kind, _above_zero(float(spot.group(1)) * factor), None, None)
     lux = _LUX.fullmatch(what)
     if lux is None:
-        raise ValueError(f"expected {_EXPECTED}")
+        raise ValueError(f"expected {expected}")
     number, unit, far, length, dark, dark_unit = lux.groups()
     distance = _above_zero(float(far) * _LENGTHS_M[length.lower()])
     background = _lux(dark, dark_unit) if dark else 0.0

@@ -116,7 +116,8 @@ def _split(told: str, option: str, names: list[str]) -> tuple[str, str]:
         example = "rail=yard.svg#rail" if option == "line" else "rail=places.csv"
         raise Refusal(f'found "{cut(told)}", expected STRING=FILE. Write ', Input(option, example), ".", field=option)
     if string not in names:
-        raise Refusal(f'{option}: found no string "{cut(string)}". {nearest_or_all(string, names, "strings")}'.rstrip())
+        hint = nearest_or_all(string, names, "strings")
+        raise Refusal(f'found no string "{cut(string)}". {hint}'.rstrip(), field=option)
     return string, source
 
 

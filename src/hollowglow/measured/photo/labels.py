@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from hollowglow.messages.refusal import Input, Refusal
+from hollowglow.messages.refusal import Input, Refusal, wrong
 
 LEFT_OUT = "-"
 _EXAMPLE = (Input("label", '"1-6=float,7=acorn,8=-"'), " (- leaves one out)")
@@ -25,20 +25,16 @@ def parse_labels(text: str) -> dict[int, str]:
             continue
         match = _PIECE.fullmatch(piece)
         if match is None:
-            raise Refusal(f'found "{piece.strip()[:40]}", expected NUMBER=KIND. Write ', *_EXAMPLE, ".", field="label")
+            raise wrong("label", f'"{piece.strip()[:40]}"', "NUMBER=KIND", "Write ", *_EXAMPLE, ".")
         first = int(match.group(1))
         last = int(match.group(2) or first)
         if not 1 <= first <= last or last - first > _MOST:
-            raise Refusal(
-                f'found "{piece.strip()[:40]}", expected numbers from 1 upwards. Write ', *_EXAMPLE, ".", field="label"
-            )
+            raise wrong("label", f'"{piece.strip()[:40]}"', "numbers from 1 upwards", "Write ", *_EXAMPLE, ".")
         for number in range(first, last + 1):
             if labels.setdefault(number, match.group(3)) != match.group(3):
-                raise Refusal(
-                    f"found the number {number} twice, expected it once. Write ", *_EXAMPLE, ".", field="label"
-                )
+                raise wrong("label", f"the number {number} twice", "it once", "Write ", *_EXAMPLE, ".")
     if not labels:
-        raise Refusal("found nothing, expected the kind of every number. Write ", *_EXAMPLE, ".", field="label")
+        raise wrong("label", "nothing", "the kind of every number", "Write ", *_EXAMPLE, ".")
     return labels
 
 

@@ -22,7 +22,7 @@ from hollowglow.jobs.matching.photographs import (
     slowest_pwm,
     write_overlay,
 )
-from hollowglow.measured.meter import parse_meter
+from hollowglow.measured.meter import reading_of
 from hollowglow.measured.photo import marks
 from hollowglow.measured.readings import Taking, keep
 from hollowglow.messages.refusal import Input, Refusal
@@ -33,8 +33,6 @@ if TYPE_CHECKING:
     from hollowglow.analysis.match import By
     from hollowglow.web.desk.photo_request import Look, Metering, Naming
 
-_READING = 'a reading like "12 lux at 2 m", "1.1 fc at 6 ft" or "850 cd/m2"'
-
 
 def wrong_readings(asked: Metering) -> dict[str, str]:
     """Return what is wrong with what was typed about a meter, by the name of its field."""
@@ -42,10 +40,9 @@ def wrong_readings(asked: Metering) -> dict[str, str]:
     for kind, text in asked.typed.items():
         for part in filter(str.strip, text.split(";")):
             try:
-                parse_meter(f"kind={part.strip()}")
+                reading_of(kind, part)
             except ValueError as error:
-                why = str(error) if "KIND" not in str(error) else f"expected {_READING}"
-                wrong[f"meter:{kind}"] = f'found "{part.strip()[:60]}", {why}.'
+                wrong[f"meter:{kind}"] = f'found "{part.strip()[:60]}", {error}.'
     level = asked.level.strip()
     try:
         if level and level != AS_FILE and "=" not in level:
