@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from types import MappingProxyType
 from typing import Any, Literal
 
 from hollowglow.messages.told import NO_WAYS, Fact, Facts, Told, sentence
@@ -59,7 +58,8 @@ class Code:
         self, where: Iterable[str], facts: Mapping[str, Fact], mends: Iterable[Mend] = (), basis: str | None = None
     ) -> Finding:
         """Return a finding of this code, with the code's basis unless another is given."""
-        return Finding(self, tuple(where), MappingProxyType(dict(facts)), tuple(mends), basis or self.basis)
+        # No read-only view of it: that could not be sent from the process that computes.
+        return Finding(self, tuple(where), dict(facts), tuple(mends), basis or self.basis)
 
 
 @dataclass(frozen=True, slots=True)
