@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from hollowglow.analysis.circuit.fault.judge import CODES as OF_FAULTS
 from hollowglow.analysis.circuit.mains.judge import CODES as OF_MAINS
 from hollowglow.analysis.data.judge import CODES as OF_DATA
 from hollowglow.analysis.data.orders import COLOUR_ORDER
@@ -15,6 +16,7 @@ from hollowglow.messages import Code
 from hollowglow.messages.codes import SAID
 
 _DECLARED: tuple[Code, ...] = (
+    *OF_FAULTS,
     *OF_MAINS,
     *OF_DATA,
     COLOUR_ORDER,

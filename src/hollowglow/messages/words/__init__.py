@@ -6,8 +6,12 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from hollowglow.messages.told import Words
-from hollowglow.messages.words import data, joining, legacy, light, mains, match
+from hollowglow.messages.words import data, faults, joining, legacy, light, mains, match
 
 WORDS: Mapping[str, Words] = MappingProxyType(
-    {code: words for subject in (data, joining, light, mains, match, legacy) for code, words in subject.WORDS.items()}
+    {
+        code: words
+        for subject in (data, faults, joining, light, mains, match, legacy)
+        for code, words in subject.WORDS.items()
+    }
 )

@@ -186,38 +186,6 @@ WORDS = {
         "{message}",
         "{mend}",
     ),
-    "short-not-cleared": Words(
-        "A short that nothing ends",
-        "Cable and supply resistance hold the current of a dead short so low that its fuse need "
-        "not open, or the supply limits it before; where there is no fuse, the supply can keep "
-        "more flowing than the cable may carry. The short goes on until somebody sees it.",
-        "{message}",
-        "{mend}",
-    ),
-    "cable-overheats-in-short": Words(
-        "A cable gets too hot before its fuse opens",
-        "Until the fuse opens, the heat of a short stays in the copper. PVC bears 160 degC for a "
-        "moment; it is reckoned from 70 degC, a cable at full load.",
-        "{message}",
-        "{mend}",
-    ),
-    "joint-can-smoulder": Words(
-        "A bad joint could make much heat without opening anything",
-        "A wet or charred joint is no dead short: its resistance can draw so little that every "
-        "fuse holds, and turn all of it into heat in one place. Most at the resistance of the "
-        "loop itself, or at the largest current that the fuse lets pass for good.",
-        "{message}",
-        "{mend}",
-    ),
-    "fuse-may-stay-whole": Words(
-        "A short may leave its fuse whole",
-        "A supply that switches off and on again in a short may never stay on for long enough to "
-        "open a fuse. What flows on average is within every cable's rating, so nothing "
-        "overheats, but all that hangs on the supply stays dark and no open fuse tells where to "
-        "look.",
-        "{message}",
-        "{mend}",
-    ),
     "no-steady-state": Words(
         "The switching drivers cannot all run",
         "Constant-power lights draw more current the lower their voltage. Past a certain load no "

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from hollowglow.analysis.circuit.fault.heat import copper_area_mm2
-from hollowglow.analysis.circuit.fault.limits import SupplyLimits, sources_of
+from hollowglow.analysis.circuit.fault.limits import sources_of
 from hollowglow.analysis.circuit.fault.mends import Mends
 from hollowglow.analysis.circuit.fault.points import JOINT
 from hollowglow.analysis.circuit.fault.result import HELD, OPENS, OUTCOMES, STAYS, Faults
@@ -16,14 +16,57 @@ from hollowglow.analysis.circuit.power import BLADE_A
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import fuse_ids
 from hollowglow.assembly.tables import NONE, Floats, Ints
-from hollowglow.messages import Finding, finding
+from hollowglow.messages import Code, Finding, Mend
 from hollowglow.physics.fuses import OPENS_FROM
 from hollowglow.physics.shorts import COPPER_CONSTANT, COPPER_ZERO_C, PVC_FINAL_C, START_C
-from hollowglow.quantity.numbers import number
-from hollowglow.quantity.words import amps, percent, seconds, several, watts
+from hollowglow.quantity.quantities import current, power, resistance, share, temperature, time
 
 # IEC 62368-1: a source of more than 100 W into a fault is of its highest class, PS3.
 SMOULDER_W = 100.0
+SHORT_NOT_CLEARED = Code(
+    "short-not-cleared",
+    "stop",
+    "feed",
+    "ISO 8820-3 time-current points (a fuse need not open below 135 %); IEC 60364-4-43",
+    (
+        "place",
+        "string",
+        "current",
+        "supply",
+        "limited",
+        "fuse",
+        "rating",
+        "through",
+        "of_rating",
+        "opens_from",
+        "on_time",
+        "part",
+        "lasting",
+    ),
+)
+CABLE_OVERHEATS_IN_SHORT = Code(
+    "cable-overheats-in-short",
+    "stop",
+    "feed",
+    "IEC 60364-4-43: I2t at most k2S2, k = 115 for copper in PVC",
+    ("place", "fuse", "rating", "current", "within", "cable", "hottest", "bears"),
+)
+JOINT_CAN_SMOULDER = Code(
+    "joint-can-smoulder",
+    "note",
+    "feed",
+    "maximum power transfer; more than 100 W is the highest class of power source in IEC 62368-1",
+    ("place", "heat", "ohm", "fuse", "most"),
+)
+FUSE_MAY_STAY_WHOLE = Code(
+    "fuse-may-stay-whole",
+    "note",
+    "feed",
+    "ISO 8820-3 time-current points; the supply's limit as stated or assumed",
+    ("supplies", "fuses", "lasting"),
+    "what the supply does in a short is looked up in its data sheet",
+)
+CODES = (SHORT_NOT_CLEARED, CABLE_OVERHEATS_IN_SHORT, JOINT_CAN_SMOULDER, FUSE_MAY_STAY_WHOLE)
 
 
 def judge(assembly: Assembly, faults: Faults, edge_plus_a: Floats) -> Iterator[Finding]:
@@ -37,7 +80,7 @@ def judge(assembly: Assembly, faults: Faults, edge_plus_a: Floats) -> Iterator[F
     mends = Mends(assembly, faults, edge_plus_a)
     yield from _not_cleared(assembly, faults, mends)
     yield from _too_hot(assembly, faults, mends)
-    yield from _smoulders(assembly, faults)
+    yield from _smoulders(assembly, faults, mends)
     yield from _held(assembly, faults)
 
 
@@ -63,44 +106,35 @@ def _not_cleared(assembly: Assembly, faults: Faults, mends: Mends) -> Iterator[F
     rows = np.flatnonzero(faults.outcome == STAYS)
     rating = faults.entries.rating_a[faults.entry]
     short_of = np.where(np.isfinite(rating), -faults.fuse_a / rating, faults.lasting_a)
-    sources = sources_of(assembly)
+    on_s = sources_of(assembly).on_s
     for point in worst_of(rows, points.piece, short_of):
         place, fuse = _place(assembly, faults, point), fuse_name(assembly, faults, point)
         supply = assembly.supplies[int(faults.supply[point])]
-        total, own = float(faults.current_a[point]), float(faults.fuse_a[point])
+        fused = fuse != "-"
+        rated, through = float(rating[point]), float(faults.fuse_a[point])
         part = int(faults.overloaded[point])
-        lasting = float(faults.lasting_a[point])
-        held = f" (the limit of {supply})" if faults.limited[point] else ""
-        if fuse == "-":
-            message = (
-                f"A dead short at {place} draws {amps(total)}{held} without a fuse, {_stays(lasting, total)}: more than "
-                f"{assembly.part_name(part)} may carry."
-            )
-        else:
-            share = f"{amps(own)} of it through {fuse}" if own < 0.999 * total else f"through {fuse}"
-            message = (
-                f"A dead short at {place} draws {amps(total)}{held}, {share} ({amps(float(rating[point]))}), "
-                f"{percent(own / float(rating[point]))} of its rating: {_why_not(sources, faults, point)}."
-            )
-            if part != NONE:
-                message = (
-                    f"{message[:-1]}, and {amps(lasting)} stays on, more than {assembly.part_name(part)} may carry."
-                )
-        yield finding(
-            "short-not-cleared", (place, *((fuse,) if fuse != "-" else (supply,))), message, mends.to_open(point)
+        yield SHORT_NOT_CLEARED.found(
+            (place, fuse if fused else supply),
+            {
+                "place": place,
+                "string": assembly.strings.names[int(points.string[point])],
+                "current": current(float(faults.current_a[point])),
+                "supply": supply,
+                "limited": bool(faults.limited[point]),
+                "fuse": fuse if fused else None,
+                "rating": current(rated) if fused else None,
+                "through": current(through),
+                "of_rating": share(through / rated) if fused else None,
+                "opens_from": share(OPENS_FROM),
+                # None where too little flows for the fuse to open at all.
+                "on_time": None
+                if through / rated < OPENS_FROM * (1.0 - 1e-9)
+                else time(float(on_s[faults.supply[point]])),
+                "part": assembly.parts[part] if part != NONE else None,
+                "lasting": current(float(faults.lasting_a[point])),
+            },
+            mends.to_open(point),
         )
-
-
-def _stays(lasting: float, total: float) -> str:
-    return f"{amps(lasting)} on average (effective)" if lasting < 0.999 * total else "for as long as it likes"
-
-
-def _why_not(sources: SupplyLimits, faults: Faults, point: int) -> str:
-    multiple = float(faults.fuse_a[point] / faults.entries.rating_a[faults.entry[point]])
-    if multiple < OPENS_FROM * (1.0 - 1e-9):
-        return f"it need not open below {percent(OPENS_FROM)}"
-    on = seconds(float(sources.on_s[faults.supply[point]]))
-    return f"it need not open within the {on} that the supply stays on"
 
 
 def _too_hot(assembly: Assembly, faults: Faults, mends: Mends) -> Iterator[Finding]:
@@ -110,48 +144,63 @@ def _too_hot(assembly: Assembly, faults: Faults, mends: Mends) -> Iterator[Findi
         place, fuse = _place(assembly, faults, point), fuse_name(assembly, faults, point)
         part = int(faults.cable[point])
         rating = float(faults.entries.rating_a[faults.entry[point]])
-        current, longest = float(faults.fuse_a[point]), float(faults.opens_within_s[point])
+        flows, longest = float(faults.fuse_a[point]), float(faults.opens_within_s[point])
         cable = assembly.display.parts[assembly.parts[part]].cable
         assert cable is not None  # it got hot because it is one
-        area = current * math.sqrt(longest / factor) / COPPER_CONSTANT
+        area = flows * math.sqrt(longest / factor) / COPPER_CONSTANT
         smaller = [a for a in BLADE_A if a < rating]
         wider = max(area, copper_area_mm2(cable))
-        yield finding(
-            "cable-overheats-in-short",
+        ways = [Mend("wider-cable", {"area_mm2": wider, "awg": _awg(wider)})]
+        if smaller:
+            edits = mends.fuse(int(faults.entry[point]), smaller[-1])
+            ways.insert(0, Mend("smaller-fuse", {"smaller": current(smaller[-1])}, edits))
+        yield CABLE_OVERHEATS_IN_SHORT.found(
             (place, fuse),
-            f"A dead short at {place} may take {seconds(longest)} to open {fuse} ({amps(rating)}) at {amps(current)}; until "
-            f"then {assembly.parts[part]} can reach up to {faults.hottest_c[point]:,.0f} degC (estimate), and PVC bears "
-            f"{PVC_FINAL_C:.0f} degC for a moment.",
-            (f"Use a smaller fuse ({amps(smaller[-1])} or less), or " if smaller else "Use ")
-            + f"a cable with at least {number(wider)} mm2 of copper ({_awg(wider)}) in place of {assembly.parts[part]}.",
+            {
+                "place": place,
+                "fuse": fuse,
+                "rating": current(rating),
+                "current": current(flows),
+                "within": time(longest),
+                "cable": assembly.parts[part],
+                "hottest": temperature(float(faults.hottest_c[point])),
+                "bears": temperature(PVC_FINAL_C),
+            },
+            ways,
         )
 
 
-def _awg(area_mm2: float) -> str:
-    """Return the thinnest even gauge with at least this area."""
+def _awg(area_mm2: float) -> int | None:
+    """Return the thinnest even gauge with at least this area, None beyond 0 AWG."""
     gauge = math.floor(36.0 - 39.0 * math.log(math.sqrt(4.0 * area_mm2 / math.pi) / 0.127) / math.log(92.0) + 1e-9)
     gauge -= gauge % 2
-    return f"{gauge} AWG or heavier" if gauge >= 0 else "beyond 0 AWG"
+    return gauge if gauge >= 0 else None
 
 
-def _smoulders(assembly: Assembly, faults: Faults) -> Iterator[Finding]:
+def _smoulders(assembly: Assembly, faults: Faults, mends: Mends) -> Iterator[Finding]:
     points = faults.points
     rows = np.flatnonzero((points.what == JOINT) & (faults.smoulder_w > SMOULDER_W))
     for point in worst_of(rows, points.string, faults.smoulder_w):
         place = _place(assembly, faults, point)
         fuse = fuse_name(assembly, faults, point)
-        opens = f"without opening {fuse}" if fuse != "-" else "without a fuse to open"
-        yield finding(
-            "joint-can-smoulder",
+        cool = _cool_fuse(faults, point)
+        yield JOINT_CAN_SMOULDER.found(
             (place,),
-            f"A wet or charred joint at {place} could turn up to {watts(float(faults.smoulder_w[point]))} into heat, at "
-            f"{number(float(faults.smoulder_ohm[point]))} ohm between V+ and V-, {opens} (estimate, lights not counted).",
-            f"Seal that joint against water and relieve it of pull; a smaller fuse lets less into it: "
-            f"{amps(_cool_fuse(assembly, faults, point))} or less keeps it below {watts(SMOULDER_W)}.",
+            {
+                "place": place,
+                "heat": power(float(faults.smoulder_w[point])),
+                "ohm": resistance(float(faults.smoulder_ohm[point])),
+                "fuse": fuse if fuse != "-" else None,
+                "most": power(SMOULDER_W),
+            },
+            [
+                Mend("seal"),
+                Mend("smaller-fuse", {"smaller": current(cool)}, mends.fuse(int(faults.entry[point]), cool)),
+            ],
         )
 
 
-def _cool_fuse(assembly: Assembly, faults: Faults, point: int) -> float:
+def _cool_fuse(faults: Faults, point: int) -> float:
     """Return the largest usual fuse that lets less than the limit into a fault there, A."""
     most = SMOULDER_W / float(faults.source_v[point]) / OPENS_FROM
     fits = [a for a in BLADE_A if a <= most]
@@ -167,14 +216,15 @@ def _held(assembly: Assembly, faults: Faults) -> Iterator[Finding]:
     supplies = [assembly.supplies[s] for s in np.unique(faults.supply[held]).tolist()]
     rows = np.flatnonzero(held)
     point = int(rows[np.argmax(faults.lasting_a[rows])])
-    yield finding(
-        "fuse-may-stay-whole",
+    on = time(float(sources_of(assembly).on_s[faults.supply[point]]))
+    yield FUSE_MAY_STAY_WHOLE.found(
         (*supplies, *names),
-        f"In a dead short {several(supplies)} would switch off and on again before {several(names)} must open. The "
-        f"cables stay cool (at most {amps(float(faults.lasting_a[point]))} effective), but no fuse tells where the short "
-        "is.",
-        f"Look up in the data sheet what the supply does in a short and state it (limit: constant, or limit_on above "
-        f"{seconds(float(sources_of(assembly).on_s[faults.supply[point]]))}); smaller fuses open sooner.",
+        {
+            "supplies": tuple(supplies),
+            "fuses": tuple(names),
+            "lasting": current(float(faults.lasting_a[point])),
+        },
+        [Mend("state-limit", {"on_time": on})],
     )
 
 

@@ -8,12 +8,16 @@ from hollowglow.analysis.circuit.fault.limits import sources_of
 from hollowglow.analysis.circuit.fault.points import OUT, SPAN
 from hollowglow.analysis.circuit.fault.result import STAYS, Faults
 from hollowglow.analysis.circuit.power import BLADE_A, over, part_ampacity
+from hollowglow.analysis.edits import heavier_cable, put, run_path
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids, prop_ids
-from hollowglow.assembly.tables import NONE, Floats, Ints, JointSort, of_string
+from hollowglow.assembly.tables import NONE, Floats, JointSort, of_string
+from hollowglow.file.text.commands import Put
+from hollowglow.messages import Mend
+from hollowglow.messages.told import Fact
 from hollowglow.physics.fuses import OPENS_FROM, multiple_for
-from hollowglow.quantity.numbers import number, rounded_up
-from hollowglow.quantity.words import amps, at_least, at_most, several
+from hollowglow.quantity.numbers import rounded_down, rounded_up
+from hollowglow.quantity.quantities import Quantity, Sort, current
 
 
 class Mends:
@@ -24,7 +28,19 @@ class Mends:
         self.sources = sources_of(assembly)
         self.flow_a = np.abs(edge_plus_a)
 
-    def to_open(self, point: int) -> str:
+    def need_a(self, entry: int) -> float:
+        """Return the rating that the fuse of a lead or feed needs for what flows there, A."""
+        edge = self.assembly.cables.edge[self.faults.entries.cable[entry]]
+        return float(self.flow_a[edge]) / self.assembly.display.limits.fuse_load
+
+    def fuse(self, entry: int, rating_a: float) -> tuple[Put, ...]:
+        """Return the edit that gives a lead or feed a fuse, none where that would not carry what flows there."""
+        if over(self.need_a(entry), rating_a):
+            return ()
+        path = run_path(self.assembly, int(self.faults.entries.cable[entry]))
+        return (put((*path, "fuse"), current(rating_a)),)
+
+    def to_open(self, point: int) -> list[Mend]:
         """Return what opens a fuse in a short at this point, or holds its cables within their rating."""
         assembly, faults = self.assembly, self.faults
         entries = faults.entries
@@ -36,59 +52,55 @@ class Mends:
         around = np.arange(*np.searchsorted(entries.piece, [piece, piece + 1]).tolist())
         mates = around[entries.live[around]]
         if len(mates) > 1:
-            fuses = "so that each piece has one fuse alone"
-            return f"Set cut: true on the feeds of {string}, {fuses}, and plan anew." + self._or_smaller(mates)
+            ratings = entries.rating_a[mates]
+            finite = ratings[np.isfinite(ratings)]
+            below = current(float(finite.max())) if len(finite) else None
+            feeds = range(len(assembly.display.strings[string].feeds))
+            cuts = tuple(Put(("strings", string, "feeds", i, "cut"), True) for i in feeds)
+            return [Mend("cut-feeds", {"cut": string, "fuses_below": below}, cuts)]
         if not np.isfinite(rating):
-            return self._first_fuse(point, entry)
+            return [self._first_fuse(point, entry)]
         ways = []
         available = float(faults.fuse_a[point])
         limited = bool(faults.limited[point])
         multiple = multiple_for(float(self.sources.on_s[supply]) if limited else np.inf, rating)
-        need = float(self.flow_a[assembly.cables.edge[entries.cable[entry]]]) / assembly.display.limits.fuse_load
+        need = self.need_a(entry)
         smaller = [a for a in BLADE_A if a < rating and not over(a * multiple, available)]
         carrying = [a for a in smaller if not over(need, a)]
         if carrying:
-            ways.append(f"use a fuse of {amps(carrying[-1])}")
+            ways.append(Mend("smaller-fuse", {"smaller": current(carrying[-1])}, self.fuse(entry, carrying[-1])))
         heavier = self._more_copper(point, entry, rating * OPENS_FROM) if not limited else None
         if heavier is not None:
-            ways.append(
-                f"use cable with {at_least(heavier, number)} times the copper from {assembly.supplies[supply]} to there"
-            )
+            edits = heavier_cable(assembly, int(entries.cable[entry]), heavier)
+            ways.append(Mend("more-copper", {"copper": Quantity(heavier, Sort.NUMBER)}, edits))
         nearer = self._nearer(point)
         if nearer is not None and not limited:
-            ways.append(f"feed {string} again with cut: true before {nearer}, with a fuse of its own")
+            ways.append(Mend("feed-nearer", {"nearer": nearer}))
         if limited:
             wanted = rounded_up(rating * (multiple if np.isfinite(multiple) else OPENS_FROM))
-            ways.append(f"use a supply that delivers {at_least(wanted)} into a short for as long as it takes")
+            ways.append(Mend("stronger-supply", {"delivers": current(wanted)}))
         part = int(faults.overloaded[point])
         if part != NONE and not ways:
-            ways.append(f"replace {assembly.parts[part]} by one for {at_least(float(faults.lasting_a[point]))}")
-        if not ways:
-            small = f" (a fuse of {amps(smaller[-1])} would open, but not carry what flows here)" if smaller else ""
-            return (
-                f"Feed {string} again with cut: true, so that less flows through each fuse and smaller ones do{small}."
-            )
-        text = ways[0][0].upper() + ways[0][1:]
-        return ", or ".join([text, *ways[1:]]) + "."
+            lasting = current(float(faults.lasting_a[point]))
+            ways.append(Mend("replace-part", {"replaced": assembly.parts[part], "part_for": lasting}))
+        return ways or [Mend("feed-again", {"small": current(smaller[-1]) if smaller else None})]
 
-    def _or_smaller(self, mates: Ints) -> str:
-        ratings = self.faults.entries.rating_a[mates]
-        finite = ratings[np.isfinite(ratings)]
-        return f" Fuses below {amps(float(finite.max()))} open sooner." if len(finite) else ""
-
-    def _first_fuse(self, point: int, entry: int) -> str:
+    def _first_fuse(self, point: int, entry: int) -> Mend:
         assembly, faults = self.assembly, self.faults
-        current = float(faults.current_a[point])
+        short = float(faults.current_a[point])
         ampacity = float(part_ampacity(assembly)[0][int(faults.overloaded[point])])
         supply = int(faults.supply[point])
         on = float(self.sources.on_s[supply]) if faults.limited[point] else np.inf
-        fits = [a for a in BLADE_A if not over(a * multiple_for(on, a), current) and not over(a, ampacity)]
-        part = assembly.parts[int(faults.overloaded[point])]
-        heavier = f"replace {part} by one for {at_least(float(faults.lasting_a[point]))}"
-        where = f"in V+ of {_run_name(assembly, faults, entry)} at {assembly.supplies[supply]}"
-        if fits:
-            return f"Put a fuse of {amps(fits[-1])} or less {where}, or {heavier}."
-        return f"Put a fuse of {at_most(min(ampacity, current / OPENS_FROM))} {where}, or {heavier}."
+        fits = [a for a in BLADE_A if not over(a * multiple_for(on, a), short) and not over(a, ampacity)]
+        rating = fits[-1] if fits else min(ampacity, short / OPENS_FROM)
+        facts: dict[str, Fact] = {
+            "first_fuse": current(rating),
+            "usual": bool(fits),
+            "run": cable_ids(assembly, [int(faults.entries.cable[entry])])[0],
+            "replaced": assembly.parts[int(faults.overloaded[point])],
+            "part_for": current(float(faults.lasting_a[point])),
+        }
+        return Mend("first-fuse", facts, self.fuse(entry, rounded_down(rating)))
 
     def _more_copper(self, point: int, entry: int, wanted_a: float) -> float | None:
         """Return how many times the copper brings the wanted current to a point; None where no copper does."""
@@ -128,7 +140,3 @@ class Mends:
             return None
         prop = int(assembly.load_prop[load])
         return prop_ids(assembly, [prop])[0] if assembly.props.number[prop] > 1 else None
-
-
-def _run_name(assembly: Assembly, faults: Faults, entry: int) -> str:
-    return several(cable_ids(assembly, [int(faults.entries.cable[entry])]))
