@@ -69,6 +69,14 @@ def test_a_split_names_as_many_supplies_as_the_strings_need() -> None:
     assert "V- of all joined, V+ never" in split
 
 
+def test_a_supply_above_wet_contact_is_told_which_voltage_would_do_however_small_it_is() -> None:
+    data = sound()
+    data["supplies"]["shed"] |= {"voltage": "36 V", "rating": "60 W"}
+    assert splits(data)["shed"] == "a supply of at most 30 V, with lights made for it"
+    (mend,) = (f.mend for f in plan_of(data).findings if f.code == "beyond-class-two")
+    assert "bring shed within: a supply of at most 30 V" in mend
+
+
 def test_a_string_too_heavy_for_one_supply_is_split_itself() -> None:
     data = sound()
     data["supplies"]["shed"]["rating"] = "200 W"
