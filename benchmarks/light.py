@@ -10,6 +10,7 @@ import numpy as np
 from tests.analysis.prop.optics import tracing
 
 from benchmarks.rows import Row, at_least, at_most, plain
+from hollowglow.analysis.prop.inside.hollow import Floats
 from hollowglow.analysis.prop.optics import (
     Block,
     BoxShell,
@@ -25,7 +26,6 @@ from hollowglow.analysis.prop.optics import (
     interior,
 )
 from hollowglow.analysis.prop.optics.beams import at_points
-from hollowglow.analysis.prop.optics.enclosure.shells import Floats
 from hollowglow.file import load
 from hollowglow.search.fill import candidates, compare, rank
 

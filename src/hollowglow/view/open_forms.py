@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Literal
 
 import numpy as np
 
 from hollowglow.analysis.circuit.power import drawer, nominal_voltage
-from hollowglow.analysis.prop.inside.frame import Ball, BoxFrame
+from hollowglow.analysis.prop.inside import ShellFrame
 from hollowglow.analysis.prop.making import KindMaking, girth_m
 from hollowglow.analysis.prop.making.marks import marks
 from hollowglow.analysis.prop.optics import intensity
@@ -90,9 +91,9 @@ def photometry_of(plan: Plan, row: int) -> Photometry | None:
 
 def _opening(made: KindMaking) -> tuple[float, float, float]:
     length, width, height = _size_m(made)
-    if isinstance(made.frame, Ball):
+    if made.frame is not None and made.frame.ball:
         return (-width, -width, -width)
-    if isinstance(made.frame, BoxFrame) or made.kind.hangs == "on its side":
+    if (made.frame is not None and not made.frame.turned) or made.kind.hangs == "on its side":
         return (width, length, height)
     return (-width, -width, height)
 
@@ -102,11 +103,7 @@ def _size_m(made: KindMaking) -> tuple[float, float, float]:
     frame = made.frame
     if frame is None:
         return _NO_SHELL_M
-    if isinstance(frame, BoxFrame):
-        own = np.array([frame.width_m, frame.depth_m, frame.height_m])
-    else:
-        own = np.array([2.0 * frame.widest_m, 2.0 * frame.widest_m, frame.height_m])
-    length, width, height = np.abs(hung(made.kind.hangs, own[None, :], np.zeros(3))[0]).tolist()
+    length, width, height = np.abs(hung(made.kind.hangs, np.array([frame.sides_m]), np.zeros(3))[0]).tolist()
     return length, width, height
 
 
@@ -167,11 +164,7 @@ def fixture_kinds(plan: Plan) -> list[FixtureKind | None]:
                 plain=_unlike(plain_name(name), taken),
                 about=own.kind.about,
                 display=assembly.display.display,
-                shape="Sphere"
-                if isinstance(own.frame, Ball)
-                else "Cube"
-                if isinstance(own.frame, BoxFrame)
-                else "Cylinder",
+                shape=_primitive(own.frame),
                 size_m=_size_m(own),
                 flux_lm=tuple(flux.tolist()),
                 xy=tuple((float(x), float(y)) for x, y in assembly.kinds.xy[row, :colours]),
@@ -181,6 +174,13 @@ def fixture_kinds(plan: Plan) -> list[FixtureKind | None]:
             )
         )
     return made
+
+
+def _primitive(frame: ShellFrame | None) -> Literal["Sphere", "Cylinder", "Cube"]:
+    """Return the simple body that stands for a shell."""
+    if frame is None or not frame.ball:
+        return "Cylinder" if frame is None or frame.turned else "Cube"
+    return "Sphere"
 
 
 def _unlike(name: str, taken: set[str]) -> str:

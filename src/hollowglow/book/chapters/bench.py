@@ -175,7 +175,7 @@ def template_sheets(plan: Plan, row: int, units: Units = "both") -> Iterator[Dra
     made = plan.making.kinds[row]
     for _, template in end_templates(made, units):
         yield from drill_template(template)
-    if made.kind.shell is not None and (made.kind.shell.shape == "lathe" or _on_the_side(made)):
+    if made.frame is not None and (made.frame.by_points or _on_the_side(made)):
         yield from wrap_strips(made, units)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
@@ -121,6 +122,16 @@ class Drain(Frozen):
     )
 
 
+# Outer lengths that a shell of each shape must state; one of no lengths is drawn by its profile.
+SHELL_LENGTHS: Mapping[str, tuple[str, ...]] = {
+    "sphere": ("diameter",),
+    "cylinder": ("diameter", "height"),
+    "cone": ("diameter", "height"),
+    "lathe": (),
+    "box": ("width", "height", "depth"),
+}
+
+
 class Shell(Frozen):
     """A shell."""
 
@@ -175,13 +186,7 @@ class Shell(Frozen):
 
     @model_validator(mode="after")
     def _makes_sense(self) -> Shell:
-        needs = {
-            "sphere": ("diameter",),
-            "cylinder": ("diameter", "height"),
-            "cone": ("diameter", "height"),
-            "lathe": ("profile",),
-            "box": ("width", "height", "depth"),
-        }[self.shape]
+        needs = self.lengths or ("profile",)
         missing = [k for k in needs if getattr(self, k) is None]
         if missing:
             raise refuse(
@@ -195,6 +200,11 @@ class Shell(Frozen):
                 "a sum of at most 1, because the wall cannot give back more light than it gets",
             )
         return self
+
+    @property
+    def lengths(self) -> tuple[str, ...]:
+        """Return the keys of the outer lengths that its shape must state."""
+        return SHELL_LENGTHS[self.shape]
 
     @property
     def wall_m(self) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from hollowglow.file.model.kind import SHELL_LENGTHS
 from hollowglow.file.model.loads import CLASSES
 from hollowglow.file.reading.keys import keys_at
 from hollowglow.file.reading.meant import did_you_mean, meant_class, meant_keys
@@ -37,7 +38,7 @@ _EXAMPLES = {
     "before": "7",
     "supply": "shed",
     "length": "1.8 m",
-    "shape": "sphere",
+    "shape": next(iter(SHELL_LENGTHS)),
     "emitters": "1",
     "load": "{class: constant-current, current: [18 mA, 18 mA, 18 mA], turn_on: [2 V, 3 V, 3.1 V], saturation: 0.6 V}",
     "current": "[18 mA, 18 mA, 18 mA]",

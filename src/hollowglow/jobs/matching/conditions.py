@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from pydantic_core import PydanticCustomError
 
+from hollowglow.analysis.prop.inside import frame_of
 from hollowglow.analysis.prop.optics import OpticsError, level_ring, seen_areas_m2
-from hollowglow.analysis.prop.optics.lamp import shell_of
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.kinds import light_of
 from hollowglow.assembly.tables import Floats
@@ -147,7 +147,7 @@ def area_of(kind: Kind) -> Area | None:
     if kind.shell is None:
         return None
     try:
-        areas = seen_areas_m2(shell_of(kind.shell), level_ring(kind.hangs))
+        areas = seen_areas_m2(frame_of(kind.shell).hollow(), level_ring(kind.hangs))
     except OpticsError:
         return None
     return Area(float(areas.min()), float(areas.mean()), float(areas.max()))

@@ -72,8 +72,7 @@ def _too_near(display: Display, reading: MeterReading) -> list[str]:
 def _size_m(display: Display, kind: str) -> float:
     shell = display.kinds[kind].shell
     assert shell is not None
-    frame = frame_of(shell)
-    return max(2.0 * frame.widest_m, frame.height_m)
+    return max(frame_of(shell).sides_m)
 
 
 def taking_of(display: Display, readings: Sequence[MeasuredBrightness], levels: str | None = None) -> Taking:

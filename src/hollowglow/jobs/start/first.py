@@ -10,17 +10,14 @@ from typing import Any
 from ruamel.yaml import YAML
 
 from hollowglow.file import Display
+from hollowglow.file.model.kind import SHELL_LENGTHS
 from hollowglow.file.reading.load import load_text
 from hollowglow.file.store.writing import shown, whole
 from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.written import Units
 
-SHAPES: Mapping[str, tuple[str, ...]] = {
-    "sphere": ("diameter",),
-    "cylinder": ("diameter", "height"),
-    "cone": ("diameter", "height"),
-    "box": ("width", "height", "depth"),
-}
+# A shell that is drawn by points has more to state than one size.
+SHAPES: Mapping[str, tuple[str, ...]] = {shape: lengths for shape, lengths in SHELL_LENGTHS.items() if lengths}
 FIRST_SUPPLY = "supply-12v-100w"
 
 

@@ -8,9 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from hollowglow.analysis.prop.inside.frame import Ball, BoxFrame, TurnedFrame
 from hollowglow.analysis.prop.making import KindMaking
-from hollowglow.analysis.prop.optics import BoxShell as FlatBox
 from hollowglow.analysis.prop.optics import KindLight, polar_curve, view
 from hollowglow.analysis.prop.optics.seen import blurred
 from hollowglow.assembly.tables import Floats
@@ -32,7 +30,6 @@ from hollowglow.search.fill.rank import best
 # The pictures are finer than those that figures are read from.
 PIXELS = 160
 _MOST_FILLS = 5
-_ARC = 48
 _POLAR_STEP_DEG = 5.0
 
 
@@ -54,7 +51,7 @@ def glow_picture(
     # A quarter turn shows lights on both sides; a little from below, as one looks up at what hangs.
     towards = np.array([1.0, -0.35, -0.2 if hangs != "tip down" else 0.2])
     shell = glow.room.shell
-    if isinstance(shell, FlatBox) and shell.width_m > shell.depth_m:
+    if shell.size[0] > shell.size[1]:
         towards = towards[[1, 0, 2]]
     if hangs == "on its side":
         towards = towards[[2, 0, 1]]
@@ -126,9 +123,8 @@ def section_of(plan: Plan, row: int, units: Units = "both") -> Drawing | None:
     light = display.parts[made.kind.fill.light].light
     assert light is not None  # references are checked when the file is read
     beam = min(light.beam or DEFAULT_BEAM_DEG, 179.0)
-    along_y = isinstance(made.frame, BoxFrame) and made.frame.depth_m > made.frame.width_m
-    across = 1 if along_y else 0
-    profile = _profile(made.frame, across)
+    across = 1 if made.frame.deep else 0
+    profile = made.frame.outline_m(across)
     room = room_in(profile, made.frame.wall_m)
     if room is None:
         return None
@@ -162,18 +158,6 @@ def section_of(plan: Plan, row: int, units: Units = "both") -> Drawing | None:
             units=units,
         )
     )
-
-
-def _profile(frame: object, across: int) -> tuple[tuple[float, float], ...]:
-    if isinstance(frame, Ball):
-        radius = frame.diameter_m / 2.0
-        turn = np.linspace(0.0, math.pi, _ARC)
-        return tuple((radius * math.sin(t), radius * (1.0 - math.cos(t))) for t in turn.tolist())
-    if isinstance(frame, TurnedFrame):
-        return frame.profile
-    assert isinstance(frame, BoxFrame)
-    half = (frame.width_m if across == 0 else frame.depth_m) / 2.0
-    return ((half, 0.0), (half, frame.height_m))
 
 
 def _carrier(made: KindMaking, across: int) -> tuple[tuple[tuple[float, float], ...], ...]:

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hollowglow.analysis.prop.inside.frame import Ball, BoxFrame, TurnedFrame, frame_of, room_m, sagitta_m, seat_m
+from hollowglow.analysis.prop.inside.frame import room_m, sagitta_m, seat_m
+from hollowglow.analysis.prop.inside.shapes import BoxFrame, LatheFrame, SphereFrame, frame_of
 from hollowglow.file.model.kind import Shell
 from tests.analysis.prop.making.samples import BALL, BOX, CONE, DROP, DRUM, kind_of
 
@@ -80,7 +81,7 @@ def test_a_ball_turned_from_many_points_is_a_ball(x: float, y: float, z: float) 
     profile = tuple(zip((0.07 * np.cos(angle)).tolist(), (0.07 + 0.07 * np.sin(angle)).tolist(), strict=True))
     point = at((x, y, z))
     # The chords of 400 points leave at most R (1 - cos(step / 2)) = 0.55 µm.
-    np.testing.assert_allclose(TurnedFrame(profile).distance_m(point), Ball(0.14).distance_m(point), atol=6e-7)
+    np.testing.assert_allclose(LatheFrame(profile).distance_m(point), SphereFrame(0.14).distance_m(point), atol=6e-7)
 
 
 @pytest.mark.parametrize("shell", [BALL, DRUM, CONE, DROP, BOX])
@@ -105,7 +106,7 @@ def test_sagitta_is_that_of_a_circle() -> None:
 def test_an_end_that_runs_to_the_axis_bends_like_the_ball_it_is_cut_from() -> None:
     angle = np.linspace(-np.pi / 2, np.pi / 2, 2001)
     profile = tuple(zip((0.07 * np.cos(angle)).tolist(), (0.07 + 0.07 * np.sin(angle)).tolist(), strict=True))
-    ball = TurnedFrame(((0.0, profile[0][1]), *profile[1:-1], (0.0, profile[-1][1])))
+    ball = LatheFrame(((0.0, profile[0][1]), *profile[1:-1], (0.0, profile[-1][1])))
     assert ball.bend_m("tip") == pytest.approx(0.07, rel=1e-3)
     assert ball.bend_m("base") == pytest.approx(0.07, rel=1e-3)
-    assert BoxFrame(0.1, 0.1, 0.1).bend_m("side") == math.inf
+    assert BoxFrame((0.1, 0.1, 0.1)).bend_m("side") == math.inf

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hollowglow.analysis.prop.inside.frame import frame_of, room_m
+from hollowglow.analysis.prop.inside import frame_of
+from hollowglow.analysis.prop.inside.frame import room_m
 from hollowglow.analysis.prop.inside.layout import LightSize, size_of
 from hollowglow.analysis.prop.making import arrangement_of
 from hollowglow.analysis.prop.making.fit import clashes

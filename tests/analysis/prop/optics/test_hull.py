@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.spatial import ConvexHull
 
-from hollowglow.analysis.prop.optics.enclosure.shells import convex_hull
+from hollowglow.analysis.prop.inside.hollow import convex_hull
 
 
 @pytest.mark.parametrize("seed", range(12))

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from hollowglow.analysis.prop.inside import patterns
 from hollowglow.analysis.prop.inside.carrier import Body, CarrierFace, FaceName, body_of
-from hollowglow.analysis.prop.inside.frame import BoxFrame, ShellFrame, frame_of, room_m, seat_m
+from hollowglow.analysis.prop.inside.frame import ShellFrame, room_m, seat_m
+from hollowglow.analysis.prop.inside.shapes import frame_of
 from hollowglow.file.model.kind import Arrangement, Kind
 from hollowglow.file.model.parts import Light
 
@@ -168,16 +169,13 @@ class _Making:
             return self._around(self.body, np.arange(self.count) * 2.0 * math.pi / self.count, None)
         radius = self._bundle_m() + self.size.depth_m
         turn = np.arange(self.count) * 2.0 * math.pi / self.count
-        middle = 0.0 if self.frame is None else self.frame.height_m / 2.0
-        if self.frame is not None and not isinstance(self.frame, BoxFrame):
-            middle = self.frame.widest_height_m
+        middle = 0.0 if self.frame is None else self.frame.widest_height_m
         flat = np.stack([np.cos(turn), np.sin(turn), np.zeros(self.count)], axis=1)
         at = radius * flat + np.array([0.0, 0.0, middle])
-        if isinstance(self.frame, BoxFrame) and room_m(self.frame, at).min() < 0.0:
+        if self.frame is not None and not self.frame.turned and room_m(self.frame, at).min() < 0.0:
             # In a flat box the ring lies in the plane of its large faces.
-            thin_x = self.frame.width_m <= self.frame.depth_m
-            order = [2, 0, 1] if thin_x else [0, 2, 1]
-            flat = flat[:, order]
+            width, depth, _ = self.frame.sides_m
+            flat = flat[:, [2, 0, 1] if width <= depth else [0, 2, 1]]
             at = radius * flat + np.array([0.0, 0.0, middle])
         return self._free("ring", at, flat)
 

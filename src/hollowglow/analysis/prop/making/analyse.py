@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hollowglow.analysis.prop.inside import ShellFrame, frame_of
 from hollowglow.analysis.prop.inside.carrier import Body, body_of
-from hollowglow.analysis.prop.inside.frame import ShellFrame, frame_of
 from hollowglow.analysis.prop.inside.layout import LightSize, Places, places, size_of
 from hollowglow.analysis.prop.making.bores.holes import CarrierHoles, carrier_holes
 from hollowglow.analysis.prop.making.bores.shell_holes import CableHoles, cable_holes

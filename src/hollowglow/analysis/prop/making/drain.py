@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hollowglow.analysis.prop.inside.carrier import Body
-from hollowglow.analysis.prop.inside.frame import BoxFrame, ShellFrame, sagitta_m
+from hollowglow.analysis.prop.inside.frame import ShellFrame, sagitta_m
 from hollowglow.analysis.prop.inside.layout import LightSize, Places
 from hollowglow.analysis.prop.making.bores import drills
 from hollowglow.analysis.prop.making.bores.shell_holes import CableHoles
@@ -108,9 +108,8 @@ def _aside(frame: ShellFrame, place: Place, beside_m: float) -> Floats:
         return np.zeros(3)
     rise = sagitta_m(frame.bend_m(place), 2.0 * beside_m)
     rise = rise if math.isfinite(rise) else 0.0
-    across = isinstance(frame, BoxFrame) and frame.depth_m > frame.width_m
     up = rise if place == "base" else -rise
-    return np.array([beside_m if across else 0.0, 0.0 if across else beside_m, up])
+    return np.array([beside_m if frame.deep else 0.0, 0.0 if frame.deep else beside_m, up])
 
 
 def old_switch(

@@ -83,9 +83,8 @@ def _carrier(made: KindMaking) -> Iterator[Finding]:
     if carrier is None:
         return
     if fit.carrier_room_m is not None and fit.carrier_room_m < -TOLERANCE_M:
-        shell = made.kind.shell
         turn = ""
-        if shell is not None and shell.shape == "box" and carrier.shape in ("plate", "box"):
+        if made.frame is not None and not made.frame.turned and carrier.shape in ("plate", "box"):
             turn = ", or swap the shell's width and depth if the carrier lies the other way"
         yield finding(
             "carrier-does-not-fit",

@@ -85,7 +85,7 @@ def _rain(made: KindMaking, cables: CableHoles, drip_loop_m: float) -> Iterator[
         code = "hole-in-rain" if cables.gland is None else "gland-on-top"
         if code == "gland-on-top" and drip_loop_m > 0.0:
             return
-        other = "side" if made.kind.shell is not None and made.kind.shell.shape == "box" else "tip"
+        other = "tip" if frame.turned else "side"
         yield finding(
             code,
             (made.name,),

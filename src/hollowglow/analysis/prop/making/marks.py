@@ -6,9 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-import numpy as np
-
-from hollowglow.analysis.prop.inside.frame import Ball, BoxFrame, ShellFrame, TurnedFrame
+from hollowglow.analysis.prop.inside.frame import ShellFrame
 from hollowglow.analysis.prop.making.analyse import KindMaking
 from hollowglow.assembly.tables import Floats
 
@@ -36,7 +34,7 @@ class HoleMark:
 
 def marks(made: KindMaking) -> Iterator[HoleMark]:
     """Yield the holes of a kind's shell; nothing where it has none or is a box."""
-    if made.frame is None or isinstance(made.frame, BoxFrame):
+    if made.frame is None or not made.frame.turned:
         return
     cables = made.cables
     if cables is not None and cables.points_m is not None:
@@ -56,27 +54,4 @@ def _mark(frame: ShellFrame, what: str, point: Floats, diameter_m: float | None)
     x, y, z = (float(v) for v in point)
     radius = math.hypot(x, y)
     angle = math.degrees(math.atan2(y, x)) % 360.0 if radius > 1e-9 else 0.0
-    return HoleMark(what, angle, z, radius, along_m(frame, radius, z), diameter_m)
-
-
-def along_m(frame: ShellFrame, radius_m: float, height_m: float) -> float:
-    """Return the way along the outside of a round shell from the middle of its base to a point of it, m.
-
-    Args:
-        frame: the shell.
-        radius_m, height_m: the point's distance from the axis and height above the base; the nearest point of the
-            outline counts.
-    """
-    if isinstance(frame, Ball):
-        size = frame.diameter_m / 2.0
-        return size * math.acos(max(-1.0, min(1.0, 1.0 - height_m / size)))
-    assert isinstance(frame, TurnedFrame)
-    rim = np.array([(0.0, frame.profile[0][1]), *frame.profile, (0.0, frame.profile[-1][1])])
-    way = np.diff(rim, axis=0)
-    length = np.hypot(way[:, 0], way[:, 1])
-    safe = np.where(length > 0.0, length, 1.0)
-    off = np.array([radius_m, height_m]) - rim[:-1]
-    share = np.clip((off * way).sum(axis=1) / safe**2, 0.0, 1.0)
-    miss = np.hypot(*(off - share[:, None] * way).T)
-    k = int(miss.argmin())
-    return float(length[:k].sum() + share[k] * length[k])
+    return HoleMark(what, angle, z, radius, frame.along_m(radius, z), diameter_m)

@@ -7,7 +7,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from hollowglow.analysis.prop.inside.frame import BoxFrame, ShellFrame
+from hollowglow.analysis.prop.inside.frame import ShellFrame
 from hollowglow.file.model.kind import Place
 
 Floats = NDArray[np.float64]
@@ -24,8 +24,8 @@ def point_at(frame: ShellFrame, place: Place) -> Floats:
     """
     if place != "side":
         return np.array([0.0, 0.0, 0.0 if place == "base" else frame.height_m])
-    along_y = isinstance(frame, BoxFrame) and frame.depth_m > frame.width_m
-    return np.array([0.0 if along_y else frame.widest_m, frame.widest_m if along_y else 0.0, frame.widest_height_m])
+    along_x, along_y = (0.0, frame.widest_m) if frame.deep else (frame.widest_m, 0.0)
+    return np.array([along_x, along_y, frame.widest_height_m])
 
 
 def standing_m(frame: ShellFrame, hangs: Hangs, place: Place, hole_m: float) -> float:

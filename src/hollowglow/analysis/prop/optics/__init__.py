@@ -8,6 +8,16 @@
 `Ladder` does all of this on finer and finer patches until the figures stand still.
 """
 
+from hollowglow.analysis.prop.inside.hollow import (
+    BoxShell,
+    OpticsError,
+    Shell,
+    Sphere,
+    TurnedShell,
+    cone,
+    cylinder,
+    lathe,
+)
 from hollowglow.analysis.prop.optics.analyse import (
     KindLight,
     MeasuredLight,
@@ -22,16 +32,6 @@ from hollowglow.analysis.prop.optics.analyse import (
 from hollowglow.analysis.prop.optics.beams import Arrival, PointLight, arrival, axial_intensity, beam_exponent
 from hollowglow.analysis.prop.optics.enclosure.carriers import Block, Carrier, Disc, Plate, Tube
 from hollowglow.analysis.prop.optics.enclosure.exchange import Enclosure, enclosure
-from hollowglow.analysis.prop.optics.enclosure.shells import (
-    BoxShell,
-    OpticsError,
-    Shell,
-    Sphere,
-    TurnedShell,
-    cone,
-    cylinder,
-    lathe,
-)
 from hollowglow.analysis.prop.optics.judge import judge
 from hollowglow.analysis.prop.optics.lamp import PropLamp, lamp_of
 from hollowglow.analysis.prop.optics.look import View, seen_areas_m2, view

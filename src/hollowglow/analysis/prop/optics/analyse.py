@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hollowglow.analysis.prop.optics.enclosure.shells import OpticsError
+from hollowglow.analysis.prop.inside.hollow import OpticsError
 from hollowglow.analysis.prop.optics.lamp import PropLamp, lamp_of
 from hollowglow.analysis.prop.optics.radiosity import Glow
 from hollowglow.analysis.prop.optics.refine import Refinement, Settled

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hollowglow.analysis.prop.inside.hollow import Floats, Ints, OpticsError
 from hollowglow.analysis.prop.optics.enclosure.exchange import Enclosure
 from hollowglow.analysis.prop.optics.enclosure.mesh import Patches
-from hollowglow.analysis.prop.optics.enclosure.shells import Floats, Ints, OpticsError
 from hollowglow.analysis.prop.optics.enclosure.sight import Sight
 
 _WIDEST_CELL = 0.12

@@ -9,18 +9,13 @@ import numpy as np
 
 from hollowglow.analysis.prop.inside import Body, body_of, frame_of, patterns, places, size_of
 from hollowglow.analysis.prop.inside.frame import ShellFrame, room_m
-from hollowglow.analysis.prop.optics.beams import PointLight
-from hollowglow.analysis.prop.optics.enclosure.carriers import Block, Carrier, Disc, Plate, Tube
-from hollowglow.analysis.prop.optics.enclosure.shells import (
-    BoxShell,
+from hollowglow.analysis.prop.inside.hollow import (
     Floats,
     OpticsError,
     Shell,
-    Sphere,
-    cone,
-    cylinder,
-    lathe,
 )
+from hollowglow.analysis.prop.optics.beams import PointLight
+from hollowglow.analysis.prop.optics.enclosure.carriers import Block, Carrier, Disc, Plate, Tube
 from hollowglow.analysis.prop.optics.radiosity import DEFAULT_CARRIER_REFLECTANCE, Wall
 from hollowglow.file.model.kind import Kind
 from hollowglow.file.model.kind import Shell as StatedShell
@@ -73,11 +68,11 @@ def lamp_of(kind: Kind, light: LightPart) -> PropLamp | None:
     """
     if kind.shell is None:
         return None
-    frame, shell = frame_of(kind.shell), shell_of(kind.shell)
+    frame = frame_of(kind.shell)
     _refuse_solid(frame)
     body = body_of(kind.carrier, frame) if kind.carrier is not None else None
     return PropLamp(
-        shell=shell,
+        shell=frame.hollow(),
         carrier=carrier_of(body) if body is not None else None,
         wall=wall_of(kind.shell, light.colours),
         carrier_reflectance=kind.carrier.reflectance if kind.carrier is not None else DEFAULT_CARRIER_REFLECTANCE,
@@ -90,24 +85,6 @@ def _refuse_solid(frame: ShellFrame) -> None:
     axis[:, 2] = np.linspace(0.0, frame.height_m, _ALONG)
     if float(room_m(frame, axis).max()) <= 0.0:
         raise OpticsError(f"the wall is {1e3 * frame.wall_m:g} mm thick, which leaves no room inside the shell")
-
-
-def shell_of(stated: StatedShell) -> Shell:
-    """Return a shell's outer form; each shape's own measures are checked when the file is read."""
-    if stated.shape == "lathe":
-        assert stated.profile is not None
-        lowest = min(z for _, z in stated.profile)  # the prop's frame begins at its lower end
-        return lathe([(r, z - lowest) for r, z in stated.profile])
-    if stated.shape == "box":
-        assert stated.width is not None
-        assert stated.depth is not None
-        assert stated.height is not None
-        return BoxShell(stated.width, stated.depth, stated.height)
-    assert stated.diameter is not None
-    if stated.shape == "sphere":
-        return Sphere(stated.diameter)
-    assert stated.height is not None
-    return (cylinder if stated.shape == "cylinder" else cone)(stated.diameter, stated.height)
 
 
 def wall_of(stated: StatedShell, colours: int) -> Wall:

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from hollowglow.analysis.prop.inside.hollow import BoxShell, Flags, Floats, Ints, OpticsError, Shell, Sphere
 from hollowglow.analysis.prop.optics.beams import PointLight, at_points
 from hollowglow.analysis.prop.optics.enclosure.exchange import Enclosure
 from hollowglow.analysis.prop.optics.enclosure.mesh import Faces, PatchGrid
-from hollowglow.analysis.prop.optics.enclosure.shells import BoxShell, Flags, Floats, Ints, OpticsError, Shell, Sphere
 from hollowglow.analysis.prop.optics.enclosure.sight import crossings
 from hollowglow.analysis.prop.optics.radiosity import Glow
 

@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from hollowglow.analysis.prop.inside.hollow import Floats, OpticsError
 from hollowglow.analysis.prop.optics.beams import Arrival, PointLight, arrival
 from hollowglow.analysis.prop.optics.enclosure.exchange import Enclosure, Exchange, RoundExchange
-from hollowglow.analysis.prop.optics.enclosure.shells import Floats, OpticsError
 
 DEFAULT_CARRIER_REFLECTANCE = 0.8
 _TOLERANCE = 1e-12

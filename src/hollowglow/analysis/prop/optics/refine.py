@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from hollowglow.analysis.prop.inside.hollow import Floats, Shell
 from hollowglow.analysis.prop.optics.beams import PointLight
 from hollowglow.analysis.prop.optics.enclosure.carriers import Carrier
 from hollowglow.analysis.prop.optics.enclosure.exchange import enclosure
-from hollowglow.analysis.prop.optics.enclosure.shells import Floats, Shell
 from hollowglow.analysis.prop.optics.look import View, again, view
 from hollowglow.analysis.prop.optics.radiosity import DEFAULT_CARRIER_REFLECTANCE, Glow, Interior, Wall, interior
 from hollowglow.analysis.prop.optics.seen import Appearance, appearance

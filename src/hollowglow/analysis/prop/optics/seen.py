@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hollowglow.analysis.prop.inside.hollow import Flags, Floats, OpticsError
 from hollowglow.analysis.prop.optics.enclosure.mesh import points
-from hollowglow.analysis.prop.optics.enclosure.shells import Flags, Floats, OpticsError
 from hollowglow.analysis.prop.optics.enclosure.sight import past_outside
 from hollowglow.analysis.prop.optics.look import View
 from hollowglow.analysis.prop.optics.radiosity import Glow

@@ -6,9 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-import numpy as np
-
-from hollowglow.analysis.prop.inside.frame import BoxFrame, frame_of
+from hollowglow.analysis.prop.inside import frame_of
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids, extensions_id, prop_id
 from hollowglow.assembly.tables import CableSort, of_string
@@ -113,10 +111,5 @@ def _prop_m(assembly: Assembly, kind: str) -> tuple[float, float, float]:
     shell = assembly.display.kinds[kind].shell
     if shell is None:
         return (NO_SHELL_M,) * 3
-    frame = frame_of(shell)
-    if isinstance(frame, BoxFrame):
-        sides = [frame.width_m, frame.depth_m, frame.height_m]
-    else:
-        sides = [2.0 * frame.widest_m, 2.0 * frame.widest_m, frame.height_m]
-    long, middle, short = np.sort(sides)[::-1].tolist()
+    short, middle, long = sorted(frame_of(shell).sides_m)
     return long, middle, short

@@ -16,13 +16,6 @@ if TYPE_CHECKING:
     from hollowglow.web.page.mends import WAYS
 from hollowglow.web.page.rooms import Ask, Wanted
 
-_MEASURES = {
-    "sphere": ("diameter",),
-    "cylinder": ("diameter", "height"),
-    "cone": ("diameter", "height"),
-    "box": ("width", "height", "depth"),
-    "lathe": (),
-}
 HANGS = ("tip down", "tip up", "on its side")
 BEST = 10
 PREFERENCES = ("light", "uniformity", "cost", "work")
@@ -86,7 +79,7 @@ def _fields(plan: Plan, kind: str) -> list[dict[str, Any]]:
     if stated.shell is not None:
         fields += [
             {"label": f"Shell, {measure}", "path": [*root, "shell", measure], "choices": []}
-            for measure in _MEASURES[stated.shell.shape]
+            for measure in stated.shell.lengths
         ]
         fields.append({"label": "Shell, wall", "path": [*root, "shell", "wall"], "choices": []})
     more: tuple[tuple[str, tuple[str, ...], Sequence[str]], ...] = (

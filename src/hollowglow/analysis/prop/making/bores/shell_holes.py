@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from hollowglow.analysis.prop.inside.frame import BoxFrame, ShellFrame, sagitta_m
+from hollowglow.analysis.prop.inside.frame import ShellFrame, sagitta_m
 from hollowglow.analysis.prop.making.bores import drills
 from hollowglow.assembly import Assembly
 from hollowglow.file.model.kind import Kind, Place
@@ -221,7 +221,7 @@ def seat_of(kind: Kind, frame: ShellFrame, gland: Gland, inside: Floats) -> Seat
     apart = 0.0 if count == 1 else spacing / (2.0 * math.sin(math.pi / count))
     ring = max(apart, keep_out + flange / 2.0) if keep_out > 0.0 else apart
     wall = 2.0 * frame.wall_m if place != "side" else 0.0
-    if math.isinf(bend) and shell.shape == "box":
+    if math.isinf(bend) and not frame.turned:
         longer, shorter = max(width, height) - wall, min(width, height) - wall
         needs, has = (2.0 * ring + flange, longer) if shorter >= flange else (flange, shorter)
     elif place == "side":
@@ -263,18 +263,9 @@ def points(frame: ShellFrame, place: Place, count: int, ring_m: float) -> Floats
         count: how many holes.
         ring_m: their distance from the middle of an end, m.
     """
-    turn = np.arange(count) * 2.0 * math.pi / count
-    long_y = isinstance(frame, BoxFrame) and frame.depth_m > frame.width_m
     if place == "side":
-        if isinstance(frame, BoxFrame):
-            half = min(frame.width_m, frame.depth_m) / 2.0
-            flat = half * np.where(np.arange(count) % 2, -1.0, 1.0)
-            level = np.zeros(count)
-            xy = (flat, level) if long_y else (level, flat)
-        else:
-            xy = (-frame.widest_m * np.sin(turn), frame.widest_m * np.cos(turn))
-        return np.column_stack([*xy, np.full(count, frame.widest_height_m)])
-    turn = turn + (math.pi / 2.0 if long_y else 0.0)
+        return np.column_stack([frame.round_m(count), np.full(count, frame.widest_height_m)])
+    turn = np.arange(count) * 2.0 * math.pi / count + (math.pi / 2.0 if frame.deep else 0.0)
     rise = sagitta_m(frame.bend_m(place), 2.0 * ring_m)
     rise = rise if math.isfinite(rise) else 0.0
     height = rise if place == "base" else frame.height_m - rise

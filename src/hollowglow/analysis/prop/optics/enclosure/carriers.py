@@ -8,8 +8,8 @@ from functools import cached_property
 
 import numpy as np
 
+from hollowglow.analysis.prop.inside.hollow import Flags, Floats, OpticsError, Reals, Shell
 from hollowglow.analysis.prop.optics.enclosure.mesh import Flat, Patches, PatchGrid, join, rectangle, split_line
-from hollowglow.analysis.prop.optics.enclosure.shells import Flags, Floats, OpticsError, Reals, Shell
 
 _SLACK = 1e-9
 

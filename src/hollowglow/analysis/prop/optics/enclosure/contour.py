@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from hollowglow.analysis.prop.optics.enclosure.shells import Floats
+from hollowglow.analysis.prop.inside.hollow import Floats
 
 _CHUNK = 1 << 14
 

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hollowglow.analysis.prop.inside.hollow import Floats, Ints, OpticsError, Shell
 from hollowglow.analysis.prop.optics.enclosure import contour, shadows
 from hollowglow.analysis.prop.optics.enclosure.carriers import Carrier, check_fit
 from hollowglow.analysis.prop.optics.enclosure.mesh import Faces, Patches, PatchGrid, mesh, patch_size
-from hollowglow.analysis.prop.optics.enclosure.shells import Floats, Ints, OpticsError, Shell
 from hollowglow.analysis.prop.optics.enclosure.sight import Sight, sight
 
 _NEAR = 2.5

@@ -15,7 +15,7 @@ from typing import Protocol
 
 import numpy as np
 
-from hollowglow.analysis.prop.optics.enclosure.shells import (
+from hollowglow.analysis.prop.inside.hollow import (
     BoxShell,
     Floats,
     Ints,

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from hollowglow.analysis.prop.inside.hollow import Floats, Ints
 from hollowglow.analysis.prop.optics.enclosure import contour
 from hollowglow.analysis.prop.optics.enclosure.carriers import Carrier
 from hollowglow.analysis.prop.optics.enclosure.mesh import Patches, PatchGrid, points, split_line
-from hollowglow.analysis.prop.optics.enclosure.shells import Floats, Ints
 from hollowglow.analysis.prop.optics.enclosure.sight import Sight
 
 _CHUNK = 1 << 17

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hollowglow.analysis.prop.inside.hollow import Flags, Floats, Shell, TurnedShell
 from hollowglow.analysis.prop.optics.enclosure.carriers import Carrier
-from hollowglow.analysis.prop.optics.enclosure.shells import Flags, Floats, Shell, TurnedShell
 
 
 def crossings(a: Floats, way: Floats, line: Floats) -> Floats:

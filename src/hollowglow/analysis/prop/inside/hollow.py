@@ -49,6 +49,11 @@ class Sphere:
         return self.diameter_m / 2.0
 
     @property
+    def size(self) -> Floats:
+        """Return width, depth, height, shape (3,)."""
+        return np.full(3, self.diameter_m)
+
+    @property
     def middle(self) -> Floats:
         """Return the centre, shape (3,)."""
         return np.array([0.0, 0.0, self.radius_m])
@@ -128,6 +133,12 @@ class TurnedShell:
     """
 
     profile: Floats
+
+    @property
+    def size(self) -> Floats:
+        """Return width, depth, height, shape (3,)."""
+        across = 2.0 * self.profile[:, 0].max()
+        return np.array([across, across, np.ptp(self.profile[:, 1])])
 
     @cached_property
     def middle(self) -> Floats:
