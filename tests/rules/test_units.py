@@ -36,8 +36,6 @@ BY_HAND = {
     "analysis/circuit/commission/hints.py",
     "analysis/circuit/commission/repair.py",
     "analysis/circuit/fault/judge.py",
-    "analysis/circuit/mains/class2.py",
-    "analysis/circuit/mains/judge.py",
     "analysis/circuit/power/judge.py",
     "analysis/data/judge.py",
     "analysis/match/judge.py",

@@ -12,7 +12,7 @@ from hollowglow.file.reading.catalogue import raw_catalogue
 from hollowglow.file.reading.load import load_part
 from hollowglow.file.text.commands import Path, Put
 from hollowglow.quantity.numbers import rounded_down
-from hollowglow.quantity.quantities import Quantity, tell
+from hollowglow.quantity.quantities import Quantity, share, tell
 
 
 def put(path: tuple[str | int, ...], value: Quantity) -> Put:
@@ -23,7 +23,7 @@ def put(path: tuple[str | int, ...], value: Quantity) -> Put:
 def dimmed(assembly: Assembly, kinds: Iterable[str], to: float) -> tuple[Put, ...]:
     """Return the edits that bring the levels of kinds down to a share of what they are."""
     display = assembly.display
-    return tuple(Put(("levels", kind), f"{100.0 * rounded_down(to * display.level(kind)):.6g} %") for kind in kinds)
+    return tuple(put(("levels", kind), share(rounded_down(to * display.level(kind)))) for kind in kinds)
 
 
 def run_path(assembly: Assembly, cable: int) -> Path:
