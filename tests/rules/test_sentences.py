@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 import hollowglow
+from hollowglow.cli.main import hollowglow as names
 
 SOURCE = Path(hollowglow.__file__).parent
 OPTION = re.compile(r"(?<![\w-])--[a-z][a-z-]*")
@@ -68,7 +69,7 @@ def modules() -> Iterator[tuple[str, ast.Module]]:
         yield path.relative_to(SOURCE).as_posix(), ast.parse(path.read_text(encoding="utf-8"))
 
 
-def said(module: ast.Module) -> Iterator[str]:
+def said(module: ast.AST) -> Iterator[str]:
     """What a module has between quotes, documentation left out."""
     documented = (ast.Module, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)
     docs = {
@@ -88,6 +89,26 @@ def options_in(module: ast.Module) -> list[str]:
 def test_no_option_is_named_outside_of_the_command_line() -> None:
     named = {name: options_in(module) for name, module in modules() if not name.startswith("cli/")}
     assert {name: texts for name, texts in named.items() if texts} == {}
+
+
+COMMAND = re.compile(rf"\b(?:{'|'.join(names.commands)})\b")
+
+
+def commands_refused(module: ast.Module) -> list[int]:
+    """Lines of refusals that name a command in their text instead of a use case."""
+    return [
+        node.lineno
+        for node in ast.walk(module)
+        if isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Name)
+        and node.func.id in ("Refusal", "wrong")
+        and any(f"hollowglow {found}" in text for text in said(node) for found in COMMAND.findall(text))
+    ]
+
+
+def test_no_refusal_names_a_command() -> None:
+    named = {name: commands_refused(module) for name, module in modules() if not name.startswith("cli/")}
+    assert {name: lines for name, lines in named.items() if lines} == {}
 
 
 def test_options_are_found_where_they_are() -> None:

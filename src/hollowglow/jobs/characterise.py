@@ -27,7 +27,7 @@ from hollowglow.file.reading.load import load_part
 from hollowglow.file.store.files import read_text
 from hollowglow.file.text.edit import Edit, Put
 from hollowglow.file.text.source import parse_text
-from hollowglow.messages.refusal import Input, Refusal
+from hollowglow.messages.refusal import Input, Job, Refusal, Words, parts
 from hollowglow.quantity.shown import nearest, show, visible
 
 _EXAMPLE = '"12 V: red 19 mA, green 18 mA, blue 18 mA, off 1 mA"'
@@ -83,8 +83,8 @@ def _light(stated: dict[str, Part], name: str) -> Light:
     found = stated.get(name) or (load_part(name) if name in catalogue else None)
     lights = [*(n for n, p in stated.items() if p.light is not None), *catalogue.with_role("light")]
     if found is None:
-        hint = nearest(name, lights) or "List those of the catalogue with: hollowglow parts light."
-        raise Refusal(f"There is no part {show(name)} in this display or in the catalogue. {hint}")
+        hint: Words = nearest(name, lights) or ("List those of the catalogue with: ", Job("parts", "light"), ".")
+        raise Refusal(f"There is no part {show(name)} in this display or in the catalogue. ", *parts(hint))
     if found.light is None:
         raise Refusal(f"The part {show(name)} is no light but has the role {found.role}. Name a light.")
     return found.light

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hollowglow.messages.refusal import Input, Refusal, Token, Words, neutral, tell
+from hollowglow.messages.refusal import Input, Job, Refusal, Token, Words, neutral, tell
 
 # How a page calls an input, by its name and the way in which it is spoken of.
 _FIELDS = {
@@ -22,9 +22,20 @@ def told(words: Words) -> str:
 
     >>> told(("Found x, expected a host. Example: ", Input("to", "192.168.1.20")))
     'Found x, expected a host. Example: 192.168.1.20'
+    >>> told(("There is nothing. ", Job("check", "yard.yaml"), " says why."))
+    'There is nothing. The overview says why.'
     """
-    said = tell(words, _said)
+    said = words if isinstance(words, str) else _sentences(words)
     return _capital(said) if words and isinstance(words[0], Input) else said
+
+
+def _sentences(words: tuple[str | Token, ...]) -> str:
+    """Return parts in one; a reference that begins a sentence begins with a capital letter."""
+    said = ""
+    for part in words:
+        told_part = tell((part,), _said)
+        said += _capital(told_part) if isinstance(part, Job) and said.endswith(". ") else told_part
+    return said
 
 
 def of_error(error: Exception) -> str:

@@ -14,7 +14,7 @@ from hollowglow.analysis.match.white import LEAST, channels, mixture, xyz_of
 from hollowglow.analysis.prop.optics import Optics
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import Flags, Floats
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Job, Refusal
 from hollowglow.physics.colour import delta_uv_prime, mix_xyz
 from hollowglow.quantity.words import several
 
@@ -185,7 +185,9 @@ def _without_dark(assembly: Assembly, light: Lights, share: Floats) -> Lights:
     why = "it gets too little voltage to give any light"
     names = [assembly.kinds.names[row] for row in np.flatnonzero(dark).tolist()]
     if (light.taking_part == dark).all():
-        raise Refusal(f"There is nothing to match. Of {several(names)}: {why}. hollowglow check FILE tells the mend.")
+        raise Refusal(
+            f"There is nothing to match. Of {several(names)}: {why}. ", Job("check", "FILE"), " tells the mend."
+        )
     return replace(
         light, taking_part=light.taking_part & ~dark, left_out=(*light.left_out, *((name, why) for name in names))
     )

@@ -9,7 +9,7 @@ from typing import Any
 from hollowglow.analysis.prop.optics import OpticsError
 from hollowglow.file import Display, load
 from hollowglow.jobs.matching.measured import kept_readings
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Job, Refusal, Words, parts
 from hollowglow.quantity.shown import nearest, nearest_or_all, show
 from hollowglow.search.fill import Prefer, Ranked, Ranking, candidates, compare, rank
 
@@ -67,8 +67,8 @@ def _check(display: Display, kind: str, lights: Sequence[str]) -> None:
     known = [*display.parts, *raw_catalogue().with_role("light")]
     for name in lights:
         if name not in known:
-            hint = nearest(name, known) or "hollowglow parts light lists them."
-            raise Refusal(f"There is no light part {show(name)}. {hint}")
+            hint: Words = nearest(name, known) or (Job("parts", "light"), " lists them.")
+            raise Refusal(f"There is no light part {show(name)}. ", *parts(hint))
         if name in display.parts and display.parts[name].light is None:
             raise Refusal(f"The part {show(name)} is no light.")
 

@@ -11,7 +11,7 @@ from hollowglow.file.model.parts import ROLES
 from hollowglow.file.reading.catalogue import raw_catalogue
 from hollowglow.file.reading.inheritance import nearest
 from hollowglow.file.reading.references import part_role
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Job, Refusal, Words, parts
 from hollowglow.quantity.shown import show
 
 
@@ -62,8 +62,8 @@ def part_numbers(name: str) -> list[Number]:
     """
     catalogue = raw_catalogue()
     if name not in catalogue:
-        hint = nearest(name, [*catalogue, *ROLES]) or "List them all with: hollowglow parts."
-        raise Refusal(f"There is no part {show(name)} in the catalogue. {hint}")
+        hint: Words = nearest(name, [*catalogue, *ROLES]) or ("List them all with: ", Job("parts"), ".")
+        raise Refusal(f"There is no part {show(name)} in the catalogue. ", *parts(hint))
     raw = catalogue[name]
     basis = raw.get("basis", "typical")
     return [

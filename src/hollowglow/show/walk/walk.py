@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from hollowglow.measured.readings import Answered
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Job, Refusal
 from hollowglow.show.walk import order
 from hollowglow.show.walk.colours import COLUMNS, Colours, look
 from hollowglow.show.walk.counting import number_of
@@ -59,7 +59,7 @@ class Walk:
         steps = route(layout, only)
         if not steps:
             what = "a string" if only is None else f'something for the step "{only}"'
-            raise Refusal(f"This display has nothing to walk, expected {what}. hollowglow check says what it lacks.")
+            raise Refusal(f"This display has nothing to walk, expected {what}. ", Job("check"), " says what it lacks.")
         return cls(layout, steps, percent=percent)
 
     @property

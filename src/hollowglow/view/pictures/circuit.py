@@ -23,7 +23,7 @@ from hollowglow.draw.circuit.profile import string_profile as draw_profile
 from hollowglow.draw.sheet.markers import Verdict
 from hollowglow.draw.sheet.records import Drawing
 from hollowglow.file.reading.inheritance import nearest
-from hollowglow.messages.refusal import Refusal
+from hollowglow.messages.refusal import Job, Refusal, Words, parts
 from hollowglow.plan import Plan
 from hollowglow.quantity.reader import Units
 from hollowglow.quantity.shown import show
@@ -33,8 +33,8 @@ def string_row(plan: Plan, name: str | None) -> int | None:
     """Return the row of a string by its name, None for None; raises Refusal where there is none of that name."""
     names = list(plan.assembly.strings.names)
     if name is not None and name not in names:
-        hint = nearest(name, names) or "hollowglow plan FILE lists them."
-        raise Refusal(f"There is no string {show(name)} in this display. {hint}")
+        hint: Words = nearest(name, names) or (Job("plan", "FILE"), " lists them.")
+        raise Refusal(f"There is no string {show(name)} in this display. ", *parts(hint))
     return None if name is None else names.index(name)
 
 
