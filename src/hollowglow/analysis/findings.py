@@ -12,6 +12,7 @@ from hollowglow.analysis.data.orders import COLOUR_ORDER
 from hollowglow.analysis.match.judge import KINDS_UNEQUAL
 from hollowglow.analysis.money.cost.joining import PLUG_MISMATCH
 from hollowglow.analysis.prop.optics.judge import CODES as OF_LIGHT
+from hollowglow.analysis.site.placement.judge import CODES as OF_PLACES
 from hollowglow.messages import Code
 from hollowglow.messages.codes import SAID
 
@@ -23,6 +24,7 @@ _DECLARED: tuple[Code, ...] = (
     PLUG_MISMATCH,
     *OF_LIGHT,
     KINDS_UNEQUAL,
+    *OF_PLACES,
 )
 
 CODES: Mapping[str, Code] = MappingProxyType({code.name: code for code in (*_DECLARED, *SAID.values())})

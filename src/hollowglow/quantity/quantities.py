@@ -44,6 +44,9 @@ class Sort(StrEnum):
     MASS = "mass"  # kg, of a prop
     WEIGHT = "weight"  # kg, of anything
     LOAD = "load"  # kg, on a hook
+    RATED_LOAD = "rated load"  # kg, as a hook's maker states it
+    LEAST_LENGTH = "least length"  # m, rounded up in each unit: none is too short
+    LEAST_LOAD = "least load"  # kg, rounded up in each unit
     BOX = "mass of a box"  # kg
 
 
@@ -90,6 +93,8 @@ def tell(quantity: Quantity, reader: Reader = EVERYBODY) -> str:
     ('1.80 m (5 ft 11 in)', '5 7/8 in (150 mm)', '-9 ft 10 in', '10,000 ft')
     >>> tell(bench(0.0127)), tell(extent(0.3)), tell(weight(0.2264)), tell(weight(1.71)), tell(load(9.0)), tell(box(9.0))
     ('12.7 mm / 0.50 in', '300 mm / 11.8 in', '226 g / 8.0 oz', '1.71 kg / 3.77 lb', '9.0 kg (19.8 lb)', '9.0 kg / 19.8 lb')
+    >>> tell(rated_load(20.0)), tell(least_length(1.501)), tell(least_load(9.03), US)
+    ('20 kg (44.1 lb)', '1.51 m (5.0 ft)', '20.0 lb')
     >>> tell(time(9000.0)), tell(time(0.04)), tell(voltage(math.nan)), tell(voltage(math.nan), Reader(unknown="–"))
     ('2.5 h', '40 ms', 'unknown', '–')
     >>> tell(voltage(12.0, stated=True)), tell(voltage(11.274, digits=4)), tell(luminance(123.4))
@@ -129,6 +134,10 @@ def _seconds(value: float) -> str:
 def _mm(value: float) -> str:
     mm = 1e3 * value
     return f"{mm:.{1 if abs(mm) < 99.95 else 0}f} mm"
+
+
+def _up(value: float, decimals: int) -> float:
+    return math.ceil(value * 10.0**decimals - 1e-9) / 10.0**decimals
 
 
 def _tape(value: float) -> str:
@@ -199,6 +208,9 @@ _WAYS: Mapping[Sort, _Way] = MappingProxyType(
             _SLASH,
         ),
         Sort.LOAD: _Way(" kg", lambda kg: f"{kg:.1f} kg", lambda kg: f"{kg / POUND_KG:.1f} lb"),
+        Sort.RATED_LOAD: _Way(" kg", lambda kg: f"{kg:g} kg", lambda kg: f"{kg / POUND_KG:.1f} lb"),
+        Sort.LEAST_LENGTH: _Way(" m", lambda m: f"{_up(m, 2):.2f} m", lambda m: f"{_up(m / FOOT_M, 1):.1f} ft"),
+        Sort.LEAST_LOAD: _Way(" kg", lambda kg: f"{_up(kg, 1):.1f} kg", lambda kg: f"{_up(kg / POUND_KG, 1):.1f} lb"),
         Sort.BOX: _Way(" kg", lambda kg: f"{kg:.1f} kg", lambda kg: f"{kg / POUND_KG:.1f} lb", _SLASH),
     }
 )
@@ -240,4 +252,7 @@ distance = _maker(Sort.DISTANCE)
 mass = _maker(Sort.MASS)
 weight = _maker(Sort.WEIGHT)
 load = _maker(Sort.LOAD)
+rated_load = _maker(Sort.RATED_LOAD)
+least_length = _maker(Sort.LEAST_LENGTH)
+least_load = _maker(Sort.LEAST_LOAD)
 box = _maker(Sort.BOX)

@@ -6,12 +6,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from hollowglow.messages.told import Words
-from hollowglow.messages.words import data, faults, joining, legacy, light, mains, match
+from hollowglow.messages.words import data, faults, joining, legacy, light, mains, match, site
 
-WORDS: Mapping[str, Words] = MappingProxyType(
-    {
-        code: words
-        for subject in (data, faults, joining, light, mains, match, legacy)
-        for code, words in subject.WORDS.items()
-    }
-)
+_SUBJECTS = (data, faults, joining, legacy, light, mains, match, site)
+WORDS: Mapping[str, Words] = MappingProxyType({code: words for one in _SUBJECTS for code, words in one.WORDS.items()})

@@ -112,18 +112,6 @@ WORDS = {
         "{message}",
         "{mend}",
     ),
-    "cable-too-short": Words(
-        "A cable that does not reach",
-        "The drawing has its two ends farther apart than the cable with the pigtails at its ends is long.",
-        "{message}",
-        "{mend}",
-    ),
-    "hook-pull": Words(
-        "A hook that may not hold a hung string",
-        "A string pulled taut draws on its hooks with many times its weight: half the sag is twice the pull.",
-        "{message}",
-        "{mend}",
-    ),
     "supply-load": Words(
         "A supply works near its limit",
         "A supply that runs at its limit for hours ages quickly and has no reserve on a cold evening.",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from hollowglow.analysis.edits import put
 from hollowglow.analysis.prop.making import Making
 from hollowglow.analysis.prop.making.mass import GRAVITY_M_S2, SWING_FACTOR
 from hollowglow.analysis.site.placement.analyse import PlacedDisplay
@@ -12,12 +13,21 @@ from hollowglow.analysis.site.placement.hung import Hung, sag_for
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids
 from hollowglow.assembly.tables import CableSort
-from hollowglow.messages import Finding, finding
-from hollowglow.quantity.sizes import FOOT_M, POUND_KG
-from hollowglow.quantity.words import metres, several
+from hollowglow.file.text.commands import Put
+from hollowglow.messages import Code, Finding, Mend
+from hollowglow.quantity.quantities import Quantity, least_length, least_load, length, load, rated_load
 
-_KEYS = {CableSort.LEAD: "lead.length", CableSort.SPAN: "span.length", CableSort.FEED: "the feed's length"}
-_DRAWN = ", state drawn in its place"
+CABLE_TOO_SHORT = Code(
+    "cable-too-short", "warn", "place", "the places in the file", ("cables", "worst", "length", "missing")
+)
+HOOK_PULL = Code(
+    "hook-pull",
+    "warn",
+    "place",
+    "the hook's rating against three times the pull of a catenary (three for wind, an estimate of our own)",
+    ("string", "number", "pull_n", "pull", "factor", "hook", "holds"),
+)
+CODES = (CABLE_TOO_SHORT, HOOK_PULL)
 
 
 def judge(assembly: Assembly, making: Making, placed: PlacedDisplay) -> Iterator[Finding]:
@@ -39,42 +49,55 @@ def _short(assembly: Assembly, placed: PlacedDisplay) -> Iterator[Finding]:
         row, missing = int(placed.short[most]), float(placed.missing_m[most])
         names = cable_ids(assembly, [int(placed.short[i]) for i in found])
         name = cable_ids(assembly, [row])[0]
-        needed = _at_least(math.ceil((float(cables.stated_m[row]) + missing) * 100.0 - 1e-9) / 100.0)
-        span = assembly.display.strings[assembly.strings.names[string]].span
-        ready = sort == CableSort.SPAN and span is not None and span.extension is not None
-        longer = f"span.extension one of at least {needed}" if ready else f"{_KEYS[CableSort(sort)]} at least {needed}"
-        say = f"{name} does not reach." if len(names) == 1 else f"{several(names)} do not reach."
-        yield finding(
-            "cable-too-short",
+        needed = math.ceil((float(cables.stated_m[row]) + missing) * 100.0 - 1e-9) / 100.0
+        yield CABLE_TOO_SHORT.found(
             names,
-            f"{say} {name}, {metres(float(cables.length_m[row]))} long, ends {metres(missing)} short of where the drawing "
-            "has its other end, pigtails included.",
-            f"Make {longer}{'' if ready else _DRAWN}, or move the props closer.",
+            {
+                "cables": tuple(names),
+                "worst": name,
+                "length": length(float(cables.length_m[row])),
+                "missing": length(missing),
+            },
+            _longer(assembly, assembly.strings.names[string], CableSort(sort), least_length(needed)),
         )
+
+
+def _longer(assembly: Assembly, name: str, sort: CableSort, needed: Quantity) -> Iterator[Mend]:
+    """Yield the longer cable, and for one that is cut to length that the drawing decides."""
+    span = assembly.display.strings[name].span
+    if sort == CableSort.SPAN and span is not None and span.extension is not None:
+        yield Mend("longer", {"sort": "extension", "needed": needed})
+        return
+    # Which feed it is, and which of several stated spans, is left to whoever edits the file.
+    one = sort == CableSort.LEAD or (sort == CableSort.SPAN and span is not None and len(span.length or ()) == 1)
+    path = ("strings", name, sort.name.lower(), "length")
+    yield Mend(
+        "longer", {"sort": sort.name.lower(), "needed": needed}, (put(path, length(needed.value)),) if one else ()
+    )
+    yield Mend("drawn", edits=() if sort == CableSort.FEED else (Put(path, "drawn"),))
 
 
 def _hooks(assembly: Assembly, making: Making, made: Hung, hook: str, holds_kg: float) -> Iterator[Finding]:
     holds_n = holds_kg * GRAVITY_M_S2
-    load = float(made.hooks_n.max())
-    if SWING_FACTOR * load <= holds_n * (1.0 + 1e-9):
+    pull_n = float(made.hooks_n.max())
+    if SWING_FACTOR * pull_n <= holds_n * (1.0 + 1e-9):
         return
     number = int(made.hooks_n.argmax()) + 1
     row = assembly.strings.names.index(made.string)
     sag = sag_for(assembly, making, row, holds_n / SWING_FACTOR)
-    needed = math.ceil(SWING_FACTOR * load / GRAVITY_M_S2 * 10.0) / 10.0
-    more = math.ceil(needed / POUND_KG * 10.0 - 1e-9) / 10.0
-    mend = f"Hang it on hooks that hold at least {needed:.1f} kg ({more:.1f} lb)"
-    mend += f", or let it sag {_at_least(sag)}." if sag is not None else ", or between more of them."
-    yield finding(
-        "hook-pull",
+    needed = math.ceil(SWING_FACTOR * pull_n / GRAVITY_M_S2 * 10.0) / 10.0
+    path = ("strings", made.string, "place", "sag")
+    lower = [] if sag is None else [Mend("sag", {"sag": least_length(sag)}, (put(path, length(sag)),))]
+    yield HOOK_PULL.found(
         (made.string,),
-        f"Hook {number} of {made.string} carries {load:.1f} N, the weight of {load / GRAVITY_M_S2:.1f} kg "
-        f"({load / GRAVITY_M_S2 / POUND_KG:.1f} lb), at rest and {SWING_FACTOR:g} times that in wind; {hook} holds "
-        f"{holds_kg:g} kg ({holds_kg / POUND_KG:.1f} lb).",
-        mend,
+        {
+            "string": made.string,
+            "number": number,
+            "pull_n": pull_n,
+            "pull": load(pull_n / GRAVITY_M_S2),
+            "factor": SWING_FACTOR,
+            "hook": hook,
+            "holds": rated_load(holds_kg),
+        },
+        [Mend("stronger-hook", {"needed": least_load(needed)}), *lower],
     )
-
-
-def _at_least(length_m: float) -> str:
-    """Return a length in metres and feet, the feet rounded up so that neither is too short."""
-    return f"{length_m:.2f} m ({math.ceil(length_m / FOOT_M * 10.0 - 1e-9) / 10.0:.1f} ft)"
