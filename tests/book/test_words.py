@@ -13,6 +13,7 @@ from hollowglow.assembly.ids import cable_ids, fuse_ids, prop_ids
 from hollowglow.book import BookRequest
 from hollowglow.file import load_text
 from hollowglow.jobs.export.tables import addresses
+from hollowglow.messages.told import phrase
 from hollowglow.plan import make_plan
 from hollowglow.quantity.reader import Units
 from tests.assembly.samples import planned, stated
@@ -36,7 +37,7 @@ def test_every_prop_string_kind_supply_fuse_part_and_finding_stands_in_the_book(
         *(line.part for line in plan.cost.bill.lines),
         *(part for f in plan.findings for part in (f.code, f.message, f.mend, f.basis)),
         *(s.about for s in assembly.display.strings.values()),
-        *(step.how for made in plan.making.kinds for step in made.steps),
+        *(phrase(step.how) for made in plan.making.kinds for step in made.steps),
     ]
     assert [words for words in sought if squeezed(words) not in text] == []
 

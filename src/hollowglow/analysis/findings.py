@@ -11,6 +11,7 @@ from hollowglow.analysis.data.judge import CODES as OF_DATA
 from hollowglow.analysis.data.orders import COLOUR_ORDER
 from hollowglow.analysis.match.judge import KINDS_UNEQUAL
 from hollowglow.analysis.money.cost.joining import PLUG_MISMATCH
+from hollowglow.analysis.prop.making.judge import CODES as OF_MAKING
 from hollowglow.analysis.prop.optics.judge import CODES as OF_LIGHT
 from hollowglow.analysis.site.placement.judge import CODES as OF_PLACES
 from hollowglow.messages import Code
@@ -24,6 +25,7 @@ _DECLARED: tuple[Code, ...] = (
     PLUG_MISMATCH,
     *OF_LIGHT,
     KINDS_UNEQUAL,
+    *OF_MAKING,
     *OF_PLACES,
 )
 

@@ -21,41 +21,6 @@ SAID = {
         Code(
             "chromaticity-shift", "warn", "feed", "the display's limits (common practice where none are stated)", _SAID
         ),
-        Code("light-does-not-fit", "warn", "fill", "the measures of shell, carrier and light as stated", _SAID),
-        Code("carrier-does-not-fit", "warn", "fill", "the measures of shell and carrier as stated", _SAID),
-        Code("web-too-thin", "warn", "fill", "an estimate of our own: at least 2 mm and a quarter of the hole", _SAID),
-        Code("gland-clamp", "warn", "fill", "the gland's clamping range", _SAID),
-        Code(
-            "gland-two-cables",
-            "warn",
-            "fill",
-            "common practice: one gland, or one hole of an insert, for each cable",
-            _SAID,
-        ),
-        Code(
-            "gland-clearance", "warn", "fill", "an estimate of our own: a hole 0.1 to 1 mm wider than the thread", _SAID
-        ),
-        Code(
-            "gland-room",
-            "warn",
-            "fill",
-            "an estimate of our own: flange and nut 1.5 thread diameters wide, 8 mm of thread, a nut of 4 mm",
-            _SAID,
-        ),
-        Code("hole-in-rain", "warn", "fill", "common practice: cables leave from below", _SAID),
-        Code("gland-on-top", "note", "fill", "common practice: a drip loop before each gland", _SAID),
-        Code("drain-missing", "warn", "fill", "common practice: one drain at the lowest point", _SAID),
-        Code("drain-not-lowest", "warn", "fill", "common practice: one drain at the lowest point", _SAID),
-        Code("drain-size", "note", "fill", "common practice: 1/8 to 3/16 in", _SAID),
-        Code(
-            "hook-weak",
-            "warn",
-            "fill",
-            "the hook's rating against three times the weight (an "
-            "estimate of our own); common practice: metal for what "
-            "is heavier than it was",
-            _SAID,
-        ),
         Code("supply-load", "warn", "feed", "common practice: continuous load at most 80 % of the rating", _SAID),
         Code("supply-over", "stop", "feed", "the supply's rating", _SAID),
         Code("cable-over", "stop", "feed", "the cable's ampacity", _SAID),

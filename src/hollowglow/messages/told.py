@@ -12,7 +12,16 @@ from hollowglow.quantity.quantities import Quantity, tell
 from hollowglow.quantity.reader import EVERYBODY, Reader
 from hollowglow.quantity.words import several
 
-Fact = Quantity | str | int | float | bool | tuple[Any, ...] | None
+
+@dataclass(frozen=True, slots=True)
+class Pick:
+    """What goes by another name for each who measures, such as the drill nearest to a hole: "4 mm or 5/32 in"."""
+
+    metric: str
+    us: str
+
+
+Fact = Quantity | Pick | str | int | float | bool | tuple[Any, ...] | None
 Facts = Mapping[str, Fact]
 NO_WAYS: Mapping[str, str] = MappingProxyType({})
 
@@ -43,6 +52,8 @@ class Told:
         """Return any fact in words."""
         if isinstance(fact, Quantity):
             return tell(fact, self.reader)
+        if isinstance(fact, Pick):
+            return " or ".join(self.reader.pick(fact.metric, fact.us))
         if isinstance(fact, tuple):
             return several([self.say(one) for one in fact])
         return f"{fact:,}" if isinstance(fact, int) else str(fact)
@@ -77,3 +88,19 @@ class Words:
 def sentence(words: Sentence, told: Told) -> str:
     """Return a sentence with its facts in words."""
     return words.format_map(told) if isinstance(words, str) else words(told)
+
+
+Phrase = str | tuple[Fact, ...]
+
+
+def phrase(words: Phrase, reader: Reader = EVERYBODY) -> str:
+    """Return words with quantities between them, told for a reader.
+
+    >>> from hollowglow.quantity.quantities import small
+    >>> phrase(("One hole of ", small(0.004), ": drill ", Pick("4 mm", "5/32 in"), "."), Reader("us"))
+    'One hole of 0.16 in: drill 5/32 in.'
+    """
+    if isinstance(words, str):
+        return words
+    told = Told({}, reader)
+    return "".join(told.say(part) for part in words)

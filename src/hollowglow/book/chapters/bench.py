@@ -11,6 +11,7 @@ from hollowglow.book.page_data import BookSource, Row
 from hollowglow.draw.prop.template import drill_template
 from hollowglow.draw.sheet.records import Drawing
 from hollowglow.jobs.export.open_files import wrap_strips
+from hollowglow.messages.told import phrase
 from hollowglow.plan import Plan
 from hollowglow.quantity.reader import Units
 from hollowglow.quantity.words import percent
@@ -51,7 +52,7 @@ def _kind(source: BookSource, row: int) -> Row:
         "about": kind.about,
         "facts": facts,
         "picture": source.picture(section_of(plan, row, say.units)),
-        "steps": [_step(s.name, source.told(s.how), s.parts, _tools(s.tools, drills)) for s in made.steps],
+        "steps": [_step(s.name, phrase(s.how, source.reader), s.parts, _tools(s.tools, drills)) for s in made.steps],
         "tools": sorted({tool for s in made.steps for tool in _tools(s.tools, drills)}),
         "parts": sorted({part for s in made.steps for part in s.parts}),
         "holes": list(_holes(source, made)),

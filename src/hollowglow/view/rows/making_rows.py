@@ -7,6 +7,7 @@ from typing import Any
 
 from hollowglow.analysis.prop.making import KindMaking
 from hollowglow.analysis.prop.making.bores.drills import Drill
+from hollowglow.messages.told import phrase
 
 Row = dict[str, Any]
 _DIGITS = 6
@@ -77,7 +78,7 @@ def making_row(made: KindMaking) -> Row:
         "steps": [
             {
                 "step": step.name,
-                "how": step.how,
+                "how": phrase(step.how),
                 "parts": list(step.parts),
                 "tools": list(step.tools),
                 "minutes": None if step.minutes is None else round(step.minutes, 2),

@@ -7,6 +7,8 @@ from hypothesis import strategies as st
 from hollowglow.analysis.money.cost.labour import minutes_per_prop
 from hollowglow.analysis.prop.making.mass import CELL_KG, CELL_M, GRAVITY_M_S2, SWING_FACTOR
 from hollowglow.assembly.tables import Assembly
+from hollowglow.messages.told import phrase
+from hollowglow.quantity.reader import METRIC, US
 from tests.analysis.prop.making.samples import BALL, CRATE, DISC, DRUM, build_of, codes, made
 
 FULL = {
@@ -106,11 +108,12 @@ def test_drilling_is_done_with_glasses_on_and_the_piece_clamped() -> None:
     assert len(drilled) == 2
     for step in drilled:
         assert {"safety glasses", "clamp"} <= set(step.tools)
-        assert "slowly" in step.how
-    assert drilled[0].how.startswith("4 holes of 12.2 mm (0.48 in): drill 12 mm or 31/64 in.")
-    assert drilled[1].how.startswith(
-        "2 holes of 12.8 mm (0.50 in) at the base, 10.4 mm (0.41 in) from its middle: drill 13 mm"
-    )
+        assert "slowly" in phrase(step.how)
+    bores, cables = (phrase(step.how) for step in drilled)
+    assert bores.startswith("4 holes of 12.2 mm (0.48 in): drill 12 mm or 31/64 in.")
+    assert cables.startswith("2 holes of 12.8 mm (0.50 in) at the base, 10.4 mm (0.41 in) from its middle: drill 13 mm")
+    assert phrase(drilled[0].how, US).startswith("4 holes of 0.48 in: drill 31/64 in.")
+    assert phrase(drilled[0].how, METRIC).startswith("4 holes of 12.2 mm: drill 12 mm.")
 
 
 def test_a_kind_without_a_shell_has_no_holes_in_one() -> None:

@@ -5,12 +5,38 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from hollowglow.analysis.prop.making.analyse import KindMaking, Making
+from hollowglow.analysis.prop.making.judge_room import CODES as OF_ROOM
 from hollowglow.analysis.prop.making.judge_room import judge_room
+from hollowglow.analysis.prop.making.judge_seal import CODES as OF_SEALS
 from hollowglow.analysis.prop.making.judge_seal import judge_cables, judge_water
-from hollowglow.analysis.prop.making.mass import SWING_FACTOR
-from hollowglow.analysis.prop.making.words import mass
+from hollowglow.analysis.prop.making.mass import GRAVITY_M_S2, SWING_FACTOR
 from hollowglow.assembly import Assembly
-from hollowglow.messages import Finding, finding
+from hollowglow.messages import Code, Finding, Mend
+from hollowglow.quantity.quantities import mass
+
+HOOK_WEAK = Code(
+    "hook-weak",
+    "warn",
+    "fill",
+    "the hook's rating against three times the weight (an estimate of our own); common practice: metal for what is heavier "
+    "than it was",
+    (
+        "kind",
+        "mass",
+        "unknown",
+        "hook",
+        "overloaded",
+        "weight_n",
+        "factor",
+        "swinging_n",
+        "holds",
+        "holds_n",
+        "gain",
+        "cells",
+    ),
+    "which hook to buy is the builder's choice",
+)
+CODES = (*OF_ROOM, *OF_SEALS, HOOK_WEAK)
 
 
 def judge(assembly: Assembly, making: Making) -> Iterator[Finding]:
@@ -26,24 +52,23 @@ def _hook(made: KindMaking) -> Iterator[Finding]:
     weight = made.weight
     if weight.hook is None or not (weight.overloaded or weight.metal_wanted):
         return
-    unknown = f" without {', '.join(weight.unknown_after)}, whose mass is not stated" if weight.unknown_after else ""
-    says = f"{made.name} weighs {mass(weight.after_kg)}{unknown}"
-    if weight.overloaded:
-        assert weight.holds_kg is not None
-        says += (
-            f", {weight.load_n:.2f} N; swinging in wind it may pull {SWING_FACTOR:g} times that, {weight.swinging_n:.1f} N, "
-            f"and {weight.hook} holds {mass(weight.holds_kg)}, {weight.holds_kg * weight.load_n / weight.after_kg:.1f} N"
-        )
-    else:
-        cells = (
-            "with its cells" if made.kind.shell is not None and made.kind.shell.batteries is not None else "as bought"
-        )
-        says += f", {mass(weight.gain_kg)} more than {cells}, and hangs by the moulded loop {weight.hook}"
-    metal = " of metal" if weight.metal is False else ""
-    yield finding(
-        "hook-weak",
+    holds = weight.holds_kg
+    shell = made.kind.shell
+    yield HOOK_WEAK.found(
         (made.name,),
-        f"{says}.",
-        f"Hang it by a hook{metal} that holds at least {mass(weight.wanted_kg)}, through a washer or round the neck, and by "
-        "nothing moulded.",
+        {
+            "kind": made.name,
+            "mass": mass(weight.after_kg),
+            "unknown": weight.unknown_after,
+            "hook": weight.hook,
+            "overloaded": weight.overloaded,
+            "weight_n": weight.load_n,
+            "factor": SWING_FACTOR,
+            "swinging_n": weight.swinging_n,
+            "holds": None if holds is None else mass(holds),
+            "holds_n": None if holds is None else holds * GRAVITY_M_S2,
+            "gain": mass(weight.gain_kg),
+            "cells": shell is not None and shell.batteries is not None,
+        },
+        [Mend("other-hook", {"least": mass(weight.wanted_kg), "metal": weight.metal is False})],
     )

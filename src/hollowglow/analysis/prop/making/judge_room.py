@@ -4,15 +4,60 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from hollowglow.analysis.edits import put
 from hollowglow.analysis.prop.inside import patterns
 from hollowglow.analysis.prop.inside.frame import FLAT
 from hollowglow.analysis.prop.making.analyse import KindMaking
 from hollowglow.analysis.prop.making.bores.holes import FaceHoles
 from hollowglow.analysis.prop.making.bores.shell_holes import CLEARANCE_M, NUT_M, THREAD_LENGTH_M, CableHoles, Seat
 from hollowglow.analysis.prop.making.fit import TOLERANCE_M
-from hollowglow.analysis.prop.making.words import small, small_down, small_up
-from hollowglow.messages import Finding, finding
-from hollowglow.quantity.words import several
+from hollowglow.analysis.prop.making.rounding import small_down, small_up
+from hollowglow.file.text.commands import Put
+from hollowglow.messages import Code, Finding, Mend
+from hollowglow.messages.told import Fact, Facts
+from hollowglow.quantity.quantities import Quantity, small
+
+LIGHT_DOES_NOT_FIT = Code(
+    "light-does-not-fit",
+    "warn",
+    "fill",
+    "the measures of shell, carrier and light as stated",
+    ("kind", "cause", "light", "across", "deep", "size", "number", "arrangement", "clashes", "face"),
+)
+CARRIER_DOES_NOT_FIT = Code(
+    "carrier-does-not-fit",
+    "warn",
+    "fill",
+    "the measures of shell and carrier as stated",
+    ("kind", "cause", "carrier", "size", "opening"),
+)
+WEB_TOO_THIN = Code(
+    "web-too-thin",
+    "warn",
+    "fill",
+    "an estimate of our own: at least 2 mm and a quarter of the hole",
+    ("kind", "face", "first", "second", "web", "least"),
+)
+GLAND_CLEARANCE = Code(
+    "gland-clearance",
+    "warn",
+    "fill",
+    "an estimate of our own: a hole 0.1 to 1 mm wider than the thread",
+    ("gland", "hole", "more", "thread"),
+)
+GLAND_ROOM = Code(
+    "gland-room",
+    "warn",
+    "fill",
+    "an estimate of our own: flange and nut 1.5 thread diameters wide, 8 mm of thread, a nut of 4 mm",
+    ("kind", "cause", "gland", "count", "place", "needs", "flange", "spacing", "inside", "has", "wall", "left", "nut"),
+)
+CODES = (LIGHT_DOES_NOT_FIT, CARRIER_DOES_NOT_FIT, WEB_TOO_THIN, GLAND_CLEARANCE, GLAND_ROOM)
+
+
+def _of(code: Code, made: KindMaking, facts: Facts, mend: Mend) -> Finding:
+    """Return a finding about a kind; of the code's facts those that do not belong to its cause are nothing."""
+    return code.found((made.name,), {**dict.fromkeys(code.facts), **facts}, [mend])
 
 
 def judge_room(made: KindMaking) -> Iterator[Finding]:
@@ -27,41 +72,33 @@ def judge_room(made: KindMaking) -> Iterator[Finding]:
 
 
 def _lights(made: KindMaking) -> Iterator[Finding]:
-    fit, size, light = made.fit, made.size, made.kind.fill.light
-    body = f"{light}, {small(size.diameter_m)} across and {small(size.depth_m)} deep"
+    fit, size = made.fit, made.size
+    body: dict[str, Fact] = {
+        "kind": made.name,
+        "light": made.kind.fill.light,
+        "across": small(size.diameter_m),
+        "deep": small(size.depth_m),
+    }
     if fit.light_opening_m is not None and fit.light_opening_m < -TOLERANCE_M:
-        yield finding(
-            "light-does-not-fit",
-            (made.name,),
-            f"{body}, does not pass the opening of {made.name}, {small(size.diameter_m + fit.light_opening_m)}.",
-            f"Use a light of at most {small_down(size.diameter_m + fit.light_opening_m)}, or open the shell "
-            f"{small(-fit.light_opening_m)} wider.",
-        )
+        opening = size.diameter_m + fit.light_opening_m
+        facts = {**body, "cause": "opening", "size": small(opening)}
+        wider = {"most": small_down(opening), "wider": small(-fit.light_opening_m)}
+        edit = put(("kinds", made.name, "shell", "opening"), small(size.diameter_m))
+        yield _of(LIGHT_DOES_NOT_FIT, made, facts, Mend("wider-opening", wider, (edit,)))
     room = fit.light_room_m if fit.light_room_m is not None else fit.front_room_m
     if room is not None and room < -TOLERANCE_M:
-        who = f"light {fit.tightest} ({body})" if fit.light_room_m is not None else f"a light ({light})"
-        yield finding(
-            "light-does-not-fit",
-            (made.name,),
-            f"In {made.name} {who}, arranged as {made.placed.arrangement}, reaches {small(-room)} beyond the inside of the "
-            "wall.",
-            f"Move the lights inward by at least {small_up(-room)} (a smaller carrier, a smaller stand_off), use fewer or "
-            "smaller ones, or another arrangement.",
-        )
+        number = fit.tightest if fit.light_room_m is not None else None
+        arranged = {"number": number, "arrangement": made.placed.arrangement}
+        facts = {**body, "cause": "wall", "size": small(-room), **arranged}
+        yield _of(LIGHT_DOES_NOT_FIT, made, facts, Mend("inward", {"inward": small_up(-room)}))
     if fit.clashes:
-        pairs = [f"{a} with {b}" for a, b in fit.clashes[:3]]
-        more = ", among others," if len(fit.clashes) > 3 else ""
-        yield finding(
-            "light-does-not-fit",
-            (made.name,),
-            f"In {made.name} the bodies of lights {several(pairs)}{more} ({body}) are in each other's way.",
-            f"Set them at least {small_up(size.diameter_m)} apart, or leave at least {small_up(2.0 * size.depth_m)} between "
-            "fronts that look away from each other.",
-        )
-    yield from _on_carrier(made)
+        facts = {**body, "cause": "clash", "clashes": fit.clashes}
+        apart = {"apart": small_up(size.diameter_m), "between": small_up(2.0 * size.depth_m)}
+        yield _of(LIGHT_DOES_NOT_FIT, made, facts, Mend("apart", apart))
+    yield from _on_carrier(made, body)
 
 
-def _on_carrier(made: KindMaking) -> Iterator[Finding]:
+def _on_carrier(made: KindMaking, body: Facts) -> Iterator[Finding]:
     """Yield a finding for each face that is narrower than a light on it."""
     if made.carrier is None:
         return
@@ -69,42 +106,31 @@ def _on_carrier(made: KindMaking) -> Iterator[Finding]:
         face, wide = template.face, made.size.diameter_m
         if not template.drilled and face.name != "rim" and min(face.width_m, face.height_m) < wide - TOLERANCE_M:
             narrow = min(face.width_m, face.height_m)
-            yield finding(
-                "light-does-not-fit",
-                (made.name,),
-                f"{made.kind.fill.light}, {small(wide)} across, is wider than face {face.name} of the carrier of {made.name}, "
-                f"{small(narrow)}.",
-                f"Use a carrier of at least {small_up(wide)} there, or a light of at most {small_down(narrow)}.",
-            )
+            facts = {**body, "cause": "face", "size": small(narrow), "face": face.name}
+            wider = {"wide": small_up(wide), "most": small_down(narrow)}
+            yield _of(LIGHT_DOES_NOT_FIT, made, facts, Mend("wider-face", wider))
 
 
 def _carrier(made: KindMaking) -> Iterator[Finding]:
-    fit, carrier = made.fit, made.kind.carrier
+    fit, carrier, shell = made.fit, made.kind.carrier, made.kind.shell
     if carrier is None:
         return
+    facts: dict[str, Fact] = {"kind": made.name, "carrier": carrier.shape}
     if fit.carrier_room_m is not None and fit.carrier_room_m < -TOLERANCE_M:
-        turn = ""
-        if made.frame is not None and not made.frame.turned and carrier.shape in ("plate", "box"):
-            turn = ", or swap the shell's width and depth if the carrier lies the other way"
-        yield finding(
-            "carrier-does-not-fit",
-            (made.name,),
-            f"The {carrier.shape} in {made.name} reaches {small(-fit.carrier_room_m)} beyond the inside of the wall.",
-            f"Make it at least {small_up(-2.0 * fit.carrier_room_m)} smaller, or move it (above_base) to where the shell is "
-            f"wider{turn}.",
-        )
+        frame = made.frame
+        turn = frame is not None and not frame.turned and carrier.shape in ("plate", "box")
+        smaller: dict[str, Fact] = {"smaller": small_up(-2.0 * fit.carrier_room_m), "turn": turn}
+        found = {**facts, "cause": "wall", "size": small(-fit.carrier_room_m)}
+        yield _of(CARRIER_DOES_NOT_FIT, made, found, Mend("smaller", smaller))
     if fit.carrier_opening_m is not None and fit.carrier_opening_m < -TOLERANCE_M:
-        shell = made.kind.shell
         assert shell is not None
         assert shell.opening is not None
-        yield finding(
-            "carrier-does-not-fit",
-            (made.name,),
-            f"The {carrier.shape} in {made.name} needs an opening of {small(shell.opening - fit.carrier_opening_m)}, turned as "
-            f"suits it best; there is one of {small(shell.opening)}.",
-            f"Make the carrier at least {small_up(-fit.carrier_opening_m)} narrower, build it in two pieces, or cut the shell "
-            "open.",
-        )
+        wanted = small(shell.opening - fit.carrier_opening_m)
+        found = {**facts, "cause": "opening", "size": wanted, "opening": small(shell.opening)}
+        path = ("kinds", made.name, "carrier", "diameter")
+        edits = (put(path, small_down(shell.opening)),) if carrier.shape == "disc" else ()
+        narrower = {"narrower": small_up(-fit.carrier_opening_m)}
+        yield _of(CARRIER_DOES_NOT_FIT, made, found, Mend("narrower", narrower, edits))
 
 
 def _webs(made: KindMaking) -> Iterator[Finding]:
@@ -126,32 +152,32 @@ def _webs(made: KindMaking) -> Iterator[Finding]:
 def _web(made: KindMaking, template: FaceHoles, least_m: float) -> Finding:
     web = template.web
     assert web is not None
-    between = f"holes {web.first} and {web.second}" if web.second is not None else f"hole {web.first} and the edge"
-    left = "overlap" if web.width_m <= 0.0 else f"leave a web of {small(web.width_m)}"
-    fewer = f"Use fewer than {len(template.holes)} lights there" if len(template.holes) > 1 else "Use a smaller light"
-    return finding(
-        "web-too-thin",
-        (made.name,),
-        f"On face {template.face.name} of the carrier of {made.name} {between} {left}; at least {small_up(least_m)} is wanted.",
-        f"{fewer}, or {_larger(made, template, least_m)}.",
-    )
+    lights = len(template.holes)
+    facts: dict[str, Fact] = {"face": template.face.name, "first": web.first, "second": web.second}
+    widths = {"web": small(web.width_m), "least": small_up(least_m)}
+    shape, sizes = _larger(made, template, least_m)
+    carrier = made.kind.carrier
+    edits: tuple[Put, ...] = ()
+    if shape == "round" and carrier is not None and carrier.shape == "disc":
+        edits = (put(("kinds", made.name, "carrier", "diameter"), sizes[0]),)
+    larger = Mend("larger-face", {"lights": lights, "shape": shape, "sizes": sizes}, edits)
+    return _of(WEB_TOO_THIN, made, {"kind": made.name, **facts, **widths}, larger)
 
 
-def _larger(made: KindMaking, template: FaceHoles, least_m: float) -> str:
-    """Return how large the face would have to be for the pattern that its lights have."""
+def _larger(made: KindMaking, template: FaceHoles, least_m: float) -> tuple[str, tuple[Quantity, ...]]:
+    """Return the outline of a face and how large it would have to be for the pattern that its lights have."""
     face = template.face
     assert made.carrier is not None
     assert made.carrier.bore is not None
     count = sum(len(t.holes) for t in made.carrier.templates) if face.through else len(template.holes)
     hole = made.carrier.bore.diameter_m
     if face.outline == "rim":
-        return "a wider and taller carrier"
+        return face.outline, ()
     if face.outline == "round":
-        return f"a face of {small_up(patterns.least_round_m(count, hole, least_m))} across"
+        return face.outline, (small_up(patterns.least_round_m(count, hole, least_m)),)
     sides = patterns.least_rectangle_m(count, face.width_m, face.height_m, hole, least_m)
-    return "a face of " + " by ".join(
-        small(max(a, b)) for a, b in zip(sides, (face.width_m, face.height_m), strict=True)
-    )
+    wanted = (max(a, b) for a, b in zip(sides, (face.width_m, face.height_m), strict=True))
+    return face.outline, tuple(small(side) for side in wanted)
 
 
 def _clearance(made: KindMaking, cables: CableHoles) -> Iterator[Finding]:
@@ -159,37 +185,27 @@ def _clearance(made: KindMaking, cables: CableHoles) -> Iterator[Finding]:
     if cables.clearance_m is None or low - 1e-9 <= cables.clearance_m <= high + 1e-9:
         return
     assert cables.hole_m is not None
+    assert cables.gland is not None
     thread = cables.hole_m - cables.clearance_m
-    yield finding(
-        "gland-clearance",
-        (made.name,),
-        f"The hole of {cables.gland} is {small(cables.hole_m)}, {small(cables.clearance_m)} more than its thread of "
-        f"{small(thread)}.",
-        f"Drill from {small(thread + low)} to {small(thread + high)}.",
-    )
+    facts: dict[str, Fact] = {"gland": cables.gland, "hole": small(cables.hole_m), "more": small(cables.clearance_m)}
+    hole = small(thread + (low if cables.clearance_m < low else high))
+    edits = (put(("parts", cables.gland, "gland", "hole"), hole),)
+    drill = Mend("drill", {"low": small(thread + low), "high": small(thread + high)}, edits)
+    yield _of(GLAND_CLEARANCE, made, {**facts, "thread": small(thread)}, drill)
 
 
 def _seat(made: KindMaking, cables: CableHoles, seat: Seat) -> Iterator[Finding]:
-    glands = f"{cables.count} x {cables.gland}"
+    facts: dict[str, Fact] = {"kind": made.name, "gland": cables.gland, "count": cables.count, "place": cables.place}
     if seat.hollow_m >= FLAT or seat.needs_m > seat.has_m + TOLERANCE_M:
-        if seat.hollow_m >= FLAT and seat.has_m < seat.flange_m:
-            found = "is pointed or bends away too sharply"
-        else:
-            found = f"has {small(seat.has_m)}"
-        inside = f", clear of what sits {small(seat.keep_out_m)} round the axis there" if seat.keep_out_m > 0.0 else ""
-        yield finding(
-            "gland-room",
-            (made.name,),
-            f"{glands} need {small(seat.needs_m)} at the {cables.place} of {made.name} (flanges of {small(seat.flange_m)}, "
-            f"{small(seat.spacing_m)} from centre to centre, estimates{inside}); it {found}.",
-            "Move a gland to another place, or use a smaller gland for thinner cable.",
-        )
+        pointed = seat.hollow_m >= FLAT and seat.has_m < seat.flange_m
+        widths = {"needs": small(seat.needs_m), "flange": small(seat.flange_m), "spacing": small(seat.spacing_m)}
+        inside = small(seat.keep_out_m) if seat.keep_out_m > 0.0 else None
+        has = None if pointed else small(seat.has_m)
+        found = {**facts, "cause": "seat", **widths, "inside": inside, "has": has}
+        yield _of(GLAND_ROOM, made, found, Mend("move-gland"))
     if seat.thread_left_m < NUT_M - 1e-9:
-        yield finding(
-            "gland-room",
-            (made.name,),
-            f"The wall of {made.name} is {small(THREAD_LENGTH_M - seat.thread_left_m)}; of the thread of {cables.gland} "
-            f"{small(max(0.0, seat.thread_left_m))} stay inside, and the nut needs {small(NUT_M)} (estimates).",
-            f"Thin the wall round the hole by at least {small_up(NUT_M - seat.thread_left_m)}, or use a gland with a longer "
-            "thread.",
-        )
+        left = small(max(0.0, seat.thread_left_m))
+        wall = {"wall": small(THREAD_LENGTH_M - seat.thread_left_m), "left": left, "nut": small(NUT_M)}
+        edits = (put(("kinds", made.name, "shell", "wall"), small(THREAD_LENGTH_M - NUT_M)),)
+        thinner = Mend("thinner-wall", {"thinner": small_up(NUT_M - seat.thread_left_m)}, edits)
+        yield _of(GLAND_ROOM, made, {**facts, "cause": "thread", **wall}, thinner)

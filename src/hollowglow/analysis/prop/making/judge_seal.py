@@ -4,12 +4,42 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from hollowglow.analysis.edits import put
 from hollowglow.analysis.prop.making.analyse import KindMaking
 from hollowglow.analysis.prop.making.bores.shell_holes import CableHoles
 from hollowglow.analysis.prop.making.drain import USUAL_M
+from hollowglow.analysis.prop.making.rounding import small_down, small_up
 from hollowglow.analysis.prop.making.standing import HIGHEST
-from hollowglow.analysis.prop.making.words import small, small_down, small_up
-from hollowglow.messages import Finding, finding
+from hollowglow.file.text.commands import Put
+from hollowglow.messages import Code, Finding, Mend
+from hollowglow.messages.told import Fact, Pick
+from hollowglow.quantity.quantities import small
+
+# A cable's loop below its hole, from which water drips: an estimate of our own.
+_LOOP_M = 0.05
+_LOWEST = "common practice: one drain at the lowest point"
+GLAND_CLAMP = Code(
+    "gland-clamp",
+    "warn",
+    "fill",
+    "the gland's clamping range",
+    ("kind", "gland", "low", "high", "cable", "diameter", "thick"),
+    "which other gland or cable to buy is the builder's choice",
+)
+GLAND_TWO_CABLES = Code(
+    "gland-two-cables",
+    "warn",
+    "fill",
+    "common practice: one gland, or one hole of an insert, for each cable",
+    ("kind", "gland", "count", "passing", "widest", "both", "high", "room"),
+)
+_RAIN = ("kind", "hangs", "gland", "place", "above")
+HOLE_IN_RAIN = Code("hole-in-rain", "warn", "fill", "common practice: cables leave from below", _RAIN)
+GLAND_ON_TOP = Code("gland-on-top", "note", "fill", "common practice: a drip loop before each gland", _RAIN)
+DRAIN_MISSING = Code("drain-missing", "warn", "fill", _LOWEST, ("kind", "hangs"))
+DRAIN_NOT_LOWEST = Code("drain-not-lowest", "warn", "fill", _LOWEST, ("kind", "hangs", "place", "standing"))
+DRAIN_SIZE = Code("drain-size", "note", "fill", "common practice: 1/8 to 3/16 in", ("kind", "size", "narrow"))
+CODES = (GLAND_CLAMP, GLAND_TWO_CABLES, HOLE_IN_RAIN, GLAND_ON_TOP, DRAIN_MISSING, DRAIN_NOT_LOWEST, DRAIN_SIZE)
 
 
 def judge_cables(made: KindMaking, drip_loop_m: float) -> Iterator[Finding]:
@@ -36,14 +66,10 @@ def _clamp(made: KindMaking, cables: CableHoles) -> Iterator[Finding]:
         if cable.diameter_m is None or low - 1e-9 <= cable.diameter_m <= high + 1e-9:
             continue
         thick = cable.diameter_m > high
-        yield finding(
-            "gland-clamp",
-            (made.name,),
-            f"{cables.gland} of {made.name} clamps {small(low)} to {small(high)}; {cable.part} is {small(cable.diameter_m)}, "
-            f"too {'thick' if thick else 'thin'} for it.",
-            f"Use a gland whose range takes in {small(cable.diameter_m)}, or a cable of "
-            + (f"at most {small_down(high)}." if thick else f"at least {small_up(low)}."),
-        )
+        facts: dict[str, Fact] = {"kind": made.name, "gland": cables.gland, "low": small(low), "high": small(high)}
+        facts |= {"cable": cable.part, "diameter": small(cable.diameter_m), "thick": thick}
+        other = {"most": small_down(high)} if thick else {"least": small_up(low)}
+        yield GLAND_CLAMP.found((made.name,), facts, [Mend("other-gland-or-cable", other)])
 
 
 def _two(made: KindMaking, cables: CableHoles) -> Iterator[Finding]:
@@ -51,51 +77,36 @@ def _two(made: KindMaking, cables: CableHoles) -> Iterator[Finding]:
         return
     widest = max((c.diameter_m for c in cables.cables if c.diameter_m is not None), default=None)
     high = cables.fitting.clamp[1]
-    if widest is None:
-        says, insert = "", "one whose insert has a hole for each cable"
-    else:
-        room = "has room for them but cannot close round two" if high >= 2.0 * widest else "is too small for them"
-        wide = f"side by side two of {small(widest)} are {small(2.0 * widest)} wide"
-        says = f"; {wide}, it clamps {small(high)} at most and {room}"
-        holes = f"{cables.passing} holes of {small(widest)}"
-        insert = f"a gland that takes at least {small_up(2.0 * widest)} with an insert of {holes}"
-    yield finding(
-        "gland-two-cables",
-        (made.name,),
-        f"{cables.passing} cables go through {cables.count} x {cables.gland} of {made.name}{says}.",
-        f"Use {cables.passing} glands (gland.count: {cables.passing}), or {insert}.",
-    )
+    facts: dict[str, Fact] = {"kind": made.name, "gland": cables.gland, "count": cables.count}
+    facts |= {"passing": cables.passing, "high": small(high), "widest": None, "both": None, "room": None}
+    insert: dict[str, Fact] = {"takes": None}
+    if widest is not None:
+        facts |= {"widest": small(widest), "both": small(2.0 * widest), "room": high >= 2.0 * widest}
+        insert = {"takes": small_up(2.0 * widest)}
+    edit = Put(("kinds", made.name, "gland", "count"), cables.passing)
+    yield GLAND_TWO_CABLES.found((made.name,), facts, [Mend("more-glands", edits=(edit,)), Mend("insert", insert)])
 
 
 def _rain(made: KindMaking, cables: CableHoles, drip_loop_m: float) -> Iterator[Finding]:
     hangs = made.kind.hangs
     frame = made.frame
     assert frame is not None
-    closed = f"closed by {cables.gland}" if cables.gland is not None else "sealed by hand"
+    facts: dict[str, Fact] = {"kind": made.name, "hangs": hangs, "gland": cables.gland, "place": cables.place}
     if hangs == "tip up" and cables.place != "base":
         height = frame.height_m if cables.place == "tip" else frame.widest_height_m
-        yield finding(
-            "hole-in-rain",
-            (made.name,),
-            f"{made.name} hangs tip up and its cable holes ({closed}) are at the {cables.place}, {small(height)} above the "
-            "base: rain runs over them and what gets in falls on the lights.",
-            f"Move them to the base (gland.at: base), {small(height)} lower, where they point down.",
-        )
+        lower = Mend("to-the-base", edits=(Put(("kinds", made.name, "gland", "at"), "base"),))
+        yield HOLE_IN_RAIN.found((made.name,), facts | {"above": small(height)}, [lower])
     elif cables.place == HIGHEST[hangs]:
-        code = "hole-in-rain" if cables.gland is None else "gland-on-top"
-        if code == "gland-on-top" and drip_loop_m > 0.0:
+        if cables.gland is not None and drip_loop_m > 0.0:
+            return
+        facts |= {"above": small(frame.height_m)}
+        edit = put(("drip_loop",), small_up(_LOOP_M))
+        if cables.gland is None:
+            yield HOLE_IN_RAIN.found((made.name,), facts, [Mend("glands-and-loop", {"loop": small_up(_LOOP_M)})])
             return
         other = "tip" if frame.turned else "side"
-        yield finding(
-            code,
-            (made.name,),
-            f"{made.name} hangs {hangs} and its cable holes ({closed}) are on top, {small(frame.height_m)} above its lowest "
-            "point, where rain stands and follows the cables in.",
-            f"Close them with glands and let each cable hang in a loop of at least {small_up(0.05)} below its hole (drip_loop)."
-            if cables.gland is None
-            else f"Let each cable hang in a loop of at least {small_up(0.05)} below its gland (drip_loop), or move the glands "
-            f"to the {other}.",
-        )
+        ways = [Mend("loop", {"loop": small_up(_LOOP_M)}, (edit,)), Mend("move-glands", {"other": other})]
+        yield GLAND_ON_TOP.found((made.name,), facts, ways)
 
 
 def judge_water(made: KindMaking) -> Iterator[Finding]:
@@ -103,31 +114,22 @@ def judge_water(made: KindMaking) -> Iterator[Finding]:
     drain, frame = made.drain, made.frame
     if frame is None:
         return
-    size = f"{small(drain.diameter_m)} ({drain.metric.name} or {drain.inch.name})"
+    facts: dict[str, Fact] = {"kind": made.name, "hangs": made.kind.hangs}
+    path = ("kinds", made.name, "drain")
+    low, high = USUAL_M
+    usual: dict[str, Fact] = {"low": small(low), "high": small(high)}
     if drain.place is None:
-        yield finding(
-            "drain-missing",
-            (made.name,),
-            f"{made.name} has no drain: water that gets in, and the dew that forms inside, cannot leave.",
-            f"Drill one hole of {small(USUAL_M[0])} to {small(USUAL_M[1])} at the {drain.lowest}, its lowest point as it hangs "
-            f"{made.kind.hangs}.",
-        )
+        drill = Mend("drill", {**usual, "lowest": drain.lowest}, (Put((*path, "at"), drain.lowest),))
+        yield DRAIN_MISSING.found((made.name,), facts, [drill])
         return
     if drain.standing_m is not None and drain.standing_m > 0.0:
-        yield finding(
-            "drain-not-lowest",
-            (made.name,),
-            f"{made.name} hangs {made.kind.hangs} with its drain at the {drain.place}: water stands {small(drain.standing_m)} "
-            "deep before it runs out.",
-            f"Drill the drain of {size} at the {drain.lowest} (drain.at: lowest).",
-        )
-    low, high = USUAL_M
+        drills = Pick(drain.metric.name, drain.inch.name)
+        lowest: dict[str, Fact] = {"size": small(drain.diameter_m), "drills": drills, "lowest": drain.lowest}
+        drill = Mend("drill-lowest", lowest, (Put((*path, "at"), "lowest"),))
+        standing = facts | {"place": drain.place, "standing": small(drain.standing_m)}
+        yield DRAIN_NOT_LOWEST.found((made.name,), standing, [drill])
     if not low - 1e-9 <= drain.diameter_m <= high + 1e-9:
-        small_one = drain.diameter_m < low
-        yield finding(
-            "drain-size",
-            (made.name,),
-            f"The drain of {made.name} is {small(drain.diameter_m)}: "
-            + ("a drop closes it." if small_one else "insects and splashing water come in."),
-            f"Drill {small(low)} to {small(high)}.",
-        )
+        narrow = drain.diameter_m < low
+        edit = put((*path, "diameter"), small(low if narrow else high))
+        size: dict[str, Fact] = {"kind": made.name, "size": small(drain.diameter_m), "narrow": narrow}
+        yield DRAIN_SIZE.found((made.name,), size, [Mend("drill", usual, (edit,))])

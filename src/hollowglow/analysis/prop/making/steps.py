@@ -10,9 +10,10 @@ from hollowglow.analysis.prop.making.bores.holes import CarrierHoles
 from hollowglow.analysis.prop.making.bores.shell_holes import RING_TAKES_M, CableHoles
 from hollowglow.analysis.prop.making.drain import DrainHole, OldSwitch
 from hollowglow.analysis.prop.making.mass import Weight
-from hollowglow.analysis.prop.making.words import small
 from hollowglow.file.model.display import Labour
 from hollowglow.file.model.kind import Kind
+from hollowglow.messages.told import Phrase, Pick
+from hollowglow.quantity.quantities import small
 from hollowglow.quantity.words import several
 
 SECONDS_A_MINUTE = 60.0
@@ -24,14 +25,14 @@ class BuildStep:
 
     Attributes:
         name: what is done.
-        how: with which numbers.
+        how: with which numbers, told for whoever reads.
         parts: what is built in.
         tools: what is needed.
         minutes: from the display's labour (estimates); None where the time is part of another step's.
     """
 
     name: str
-    how: str
+    how: Phrase
     parts: tuple[str, ...]
     tools: tuple[str, ...]
     minutes: float | None
@@ -95,7 +96,7 @@ def _empty(made: Made, labour: Labour) -> Iterator[BuildStep]:
                 "old switch", "Cut its wires; it stays and closes its opening.", (), ("side cutters",), None
             )
         else:
-            how = f"Take it out and close its opening with a plug of {small(made.switch.plug_m)} and sealant."
+            how = ("Take it out and close its opening with a plug of ", small(made.switch.plug_m), " and sealant.")
             yield BuildStep("old switch", how, ("plug", "sealant"), ("side cutters",), None)
 
 
@@ -119,8 +120,13 @@ def _carrier(made: Made) -> Iterator[BuildStep]:
         one_by_one = "" if len(bored) == 1 else " Each face on its own, from its own template."
         yield BuildStep(
             "drill the carrier",
-            f"{count} {_hole(count)} of {small(holes.bore.diameter_m)}: drill {holes.bore.metric.name} or "
-            f"{holes.bore.inch.name}.{one_by_one} {_SLOW} Try a light in the first hole.",
+            (
+                f"{count} {_hole(count)} of ",
+                small(holes.bore.diameter_m),
+                ": drill ",
+                Pick(holes.bore.metric.name, holes.bore.inch.name),
+                f".{one_by_one} {_SLOW} Try a light in the first hole.",
+            ),
             (),
             ("drill", f"step drill to {holes.bore.metric.name}", "clamp", "safety glasses", "deburring tool"),
             None,
@@ -135,11 +141,18 @@ def _shell(made: Made, labour: Labour) -> Iterator[BuildStep]:
     cables, drain = made.cables, made.drain
     if cables is not None and cables.hole_m is not None and cables.metric is not None and cables.inch is not None:
         ring = cables.seat.ring_m if cables.seat is not None and cables.place != "side" else 0.0
-        apart = f", {small(ring)} from its middle" if ring > 0.0 else ""
+        apart = (", ", small(ring), " from its middle") if ring > 0.0 else ()
         yield BuildStep(
             "drill the cable holes",
-            f"{cables.count} {_hole(cables.count)} of {small(cables.hole_m)} at the {cables.place}{apart}: drill "
-            f"{cables.metric.name} or {cables.inch.name}. {_SLOW}",
+            (
+                f"{cables.count} {_hole(cables.count)} of ",
+                small(cables.hole_m),
+                f" at the {cables.place}",
+                *apart,
+                ": drill ",
+                Pick(cables.metric.name, cables.inch.name),
+                f". {_SLOW}",
+            ),
             (),
             ("drill", f"step drill to {cables.metric.name}", "clamp", "safety glasses", "deburring tool"),
             None,
@@ -147,14 +160,12 @@ def _shell(made: Made, labour: Labour) -> Iterator[BuildStep]:
     if cables is not None and cables.seat is not None:
         seat = cables.seat
         if seat.hollow_m > RING_TAKES_M and seat.hollow_m < FLAT:
-            how = f"The place bends away by {small(seat.hollow_m)} under the flange: {seat.treatment}."
-            yield BuildStep("make a flat seat", how, ("soft washer",), ("flat file",), None)
+            bends = ("The place bends away by ", small(seat.hollow_m), f" under the flange: {seat.treatment}.")
+            yield BuildStep("make a flat seat", bends, ("soft washer",), ("flat file",), None)
         if seat.boss_m > 0.0:
-            how = (
-                f"Inside, take the raised area of {small(seat.boss_m)} down to the wall over {small(seat.flange_m)} "
-                "round each hole, so that the nut lies flat."
-            )
-            yield BuildStep("remove the raised area", how, (), ("rotary tool", "safety glasses", "dust mask"), None)
+            over = (" down to the wall over ", small(seat.flange_m), " round each hole, so that the nut lies flat.")
+            down = ("Inside, take the raised area of ", small(seat.boss_m), *over)
+            yield BuildStep("remove the raised area", down, (), ("rotary tool", "safety glasses", "dust mask"), None)
     if cables is not None and cables.gland is not None:
         yield BuildStep(
             "fit the glands",
@@ -164,9 +175,9 @@ def _shell(made: Made, labour: Labour) -> Iterator[BuildStep]:
             _minutes(labour.fit_gland * cables.count),
         )
     if drain.place is not None:
-        aside = f", {small(drain.beside_m)} beside the middle to clear the cable holes" if drain.beside_m else ""
-        size = f"{small(drain.diameter_m)} at the {drain.place}{aside}"
-        how = f"One hole of {size}: drill {drain.metric.name} or {drain.inch.name}."
+        aside = (", ", small(drain.beside_m), " beside the middle to clear the cable holes") if drain.beside_m else ()
+        size = (small(drain.diameter_m), f" at the {drain.place}", *aside)
+        how = ("One hole of ", *size, ": drill ", Pick(drain.metric.name, drain.inch.name), ".")
         yield BuildStep("drill the drain", how, (), ("drill", f"drill {drain.metric.name}", "safety glasses"), None)
 
 
