@@ -9,6 +9,7 @@ import click
 import pytest
 
 from hollowglow.cli.main import hollowglow
+from hollowglow.jobs.export.forms import FORMS
 
 ROOT = Path(__file__).resolve().parents[2]
 DOCUMENTS = ["README.md", "CHANGELOG.md", *sorted(f"docs/{p.name}" for p in (ROOT / "docs").glob("*.md"))]
@@ -36,3 +37,8 @@ def test_the_readme_names_every_command_and_no_other() -> None:
     block = (ROOT / "README.md").read_text(encoding="utf-8").partition("## Commands")[2].partition("\n## ")[0]
     named = re.findall(r"^    hollowglow ([a-z]+)", block, flags=re.MULTILINE)
     assert set(named) == set(hollowglow.commands)
+
+
+def test_the_help_of_export_names_every_form() -> None:
+    words = hollowglow.commands["export"].help or ""
+    assert [form.name for form in FORMS if form.name.upper() not in words] == []

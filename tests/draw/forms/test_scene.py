@@ -14,7 +14,7 @@ import pytest
 
 from hollowglow.draw.forms import absolute, gdtf_file, mvr_file
 from hollowglow.file import load_text
-from hollowglow.jobs.export.open_files import write_forms
+from hollowglow.jobs.export.forms import read_forms, write_forms
 from hollowglow.jobs.export.tables import addresses
 from hollowglow.plan import Plan, make_plan
 from hollowglow.view.open_forms import fixture_kinds, fixtures, place_words
@@ -40,7 +40,7 @@ def ganged() -> Plan:
 
 
 def reopened(plan: Plan, folder: Path) -> tuple[list[pygdtf.FixtureType], pymvr.GeneralSceneDescription]:
-    written = write_forms(plan, folder, ("gdtf", "mvr"))
+    written = write_forms(plan, folder, read_forms("gdtf,mvr"))
     kinds = [pygdtf.FixtureType(str(path)) for path in written if path.suffix == ".gdtf"]
     (scene,) = [pymvr.GeneralSceneDescription(str(path)) for path in written if path.suffix == ".mvr"]
     return kinds, scene
@@ -117,7 +117,7 @@ def test_places_are_millimetres(ganged: Plan, tmp_path: Path) -> None:
 
 
 def test_the_scene_holds_the_files_that_its_props_name(ganged: Plan, tmp_path: Path) -> None:
-    written = write_forms(ganged, tmp_path, ("mvr",))
+    written = write_forms(ganged, tmp_path, read_forms("mvr"))
     with zipfile.ZipFile(written[0]) as archive:
         names = archive.namelist()
         assert names[0] == "GeneralSceneDescription.xml"
@@ -185,7 +185,7 @@ def test_stated_places_are_those_of_the_scene_and_of_the_table(tmp_path: Path) -
     expected = [[1000.0 + 1000.0 * n, -500.0, 2000.0] for n in range(5)]
     _, scene = reopened(plan, tmp_path)
     assert [list(prop.matrix.matrix[3][:3]) for prop in props_of(scene)] == [pytest.approx(one) for one in expected]
-    write_forms(plan, tmp_path, ("csv", "svg"))
+    write_forms(plan, tmp_path, read_forms("csv,svg"))
     with (tmp_path / "positions.csv").open(encoding="utf-8") as stream:
         rows = list(csv.DictReader(stream))
     assert [[1e3 * float(row[key]) for key in ("across", "away", "up")] for row in rows] == [

@@ -10,7 +10,7 @@ from hollowglow.book.measures import Measures
 from hollowglow.book.page_data import BookSource, Row
 from hollowglow.draw.prop.template import drill_template
 from hollowglow.draw.sheet.records import Drawing
-from hollowglow.jobs.export.open_files import wrap_strips
+from hollowglow.jobs.export.strips import wrap_strips
 from hollowglow.messages.told import phrase
 from hollowglow.plan import Plan
 from hollowglow.quantity.reader import Units

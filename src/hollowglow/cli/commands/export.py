@@ -11,7 +11,7 @@ import click
 @click.argument("file", type=click.Path(path_type=Path))
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option(
-    "--forms", "only", metavar="FORMS", help="Some of csv, svg, dxf, ies, gdtf, mvr, with commas; all if not given."
+    "--forms", "only", metavar="FORMS", help="Some of the forms below, with commas, such as gdtf,mvr; all if not given."
 )
 def export(file: Path, folder: Path, only: str | None) -> None:
     """Write the display in FILE into FOLDER in open forms.
@@ -24,7 +24,7 @@ def export(file: Path, folder: Path, only: str | None) -> None:
     from hollowglow.file.store.writing import folder as made_folder
     from hollowglow.file.store.writing import shown
     from hollowglow.jobs import plan_file
-    from hollowglow.jobs.export.open_files import read_forms, write_forms
+    from hollowglow.jobs.export.forms import read_forms, write_forms
     from hollowglow.view.open_forms import place_words
 
     forms = read_forms(only)
@@ -33,5 +33,5 @@ def export(file: Path, folder: Path, only: str | None) -> None:
         plan = plan_file(file, progress)
         written = write_forms(plan, folder, forms, progress)
     click.echo(f"wrote {len(written)} files into {shown(folder)}")
-    if {"csv", "svg", "mvr"} & set(forms):
+    if any(form.placed for form in forms):
         click.echo(f"Props are {place_words(plan)}.")

@@ -14,7 +14,7 @@ from hollowglow.file.store.atomic import whole as whole_bytes
 from hollowglow.messages.refusal import Refusal
 from hollowglow.quantity.shown import visible
 
-__all__ = ["file_stem", "folder", "shown", "whole", "whole_bytes", "write_json"]
+__all__ = ["file_stem", "folder", "shown", "whole", "whole_bytes", "write_json", "write_text"]
 
 _DEVICES = {"CON", "PRN", "AUX", "NUL", *(f"{port}{n}" for port in ("COM", "LPT") for n in range(1, 10))}
 
@@ -70,3 +70,10 @@ def file_stem(name: str, taken: set[str]) -> str:
         stem = f"{plain}-{count}"
     taken.add(stem.casefold())
     return stem
+
+
+def write_text(place: Path, name: str, text: str) -> Path:
+    """Write a text file, whole or not at all, into a folder and return its path; raises Refusal where that fails."""
+    with whole(place / name) as stream:
+        stream.write(text)
+    return place / name

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from hollowglow.book import BookRequest, make_book, make_labels, stamp_of
 from hollowglow.draw.labels.sheets import sheet_size
 from hollowglow.file.store.writing import file_stem
-from hollowglow.jobs.export.open_files import FORMS, write_forms
+from hollowglow.jobs.export.forms import FORMS, NAMES, write_forms
 from hollowglow.jobs.plan import plan_file
 from hollowglow.plan import STEPS, Plan, Progress
 from hollowglow.view.open_forms import place_words
@@ -69,7 +69,7 @@ def labels(path: str, sheet: str, address: str, units: Units, step: Step, before
 
 def export(path: str, step: Step, before: Plan | None) -> Taken:
     """Return every open form in one zip file."""
-    progress = _bar(step, FORMS)
+    progress = _bar(step, NAMES)
     plan = plan_file(path, progress, before)
     packed = io.BytesIO()
     with tempfile.TemporaryDirectory() as folder, zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
