@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from hollowglow.cli.terminal.words import of_error
 from hollowglow.file import load
 from hollowglow.file.history import redo, undo
 from hollowglow.jobs import plan_document
@@ -46,7 +47,7 @@ def test_a_cap_is_read_as_a_person_writes_it(words: str, share: float) -> None:
 def test_a_cap_that_is_none_is_told_what_to_type(words: str) -> None:
     with pytest.raises(Refusal) as told:
         read_share(words)
-    assert str(told.value) == f'--share is {words!r}; expected a share above 0 and up to 100 %, like "40 %" or 40.'
+    assert of_error(told.value) == f'--share is {words!r}; expected a share above 0 and up to 100 %, like "40 %" or 40.'
 
 
 def test_a_white_is_read_and_refused() -> None:

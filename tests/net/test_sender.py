@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 import sacn
 
+from hollowglow.cli.terminal.words import of_error
 from hollowglow.messages.refusal import Refusal
 from hollowglow.net.packets.packet import Data, Discovery, Sync
 from hollowglow.net.packets.stream import Frame, SentStream
@@ -357,7 +358,7 @@ def test_a_fault_in_the_thread_still_ends_the_stream(monkeypatch: pytest.MonkeyP
 def test_an_address_of_no_interface_here_is_told() -> None:
     with pytest.raises(Refusal) as refused:
         Sender([1], "127.0.0.1", cid=CID, source="x", interface="203.0.113.9")
-    assert str(refused.value) == (
+    assert of_error(refused.value) == (
         "Nothing can be sent from 203.0.113.9 (Cannot assign requested address); expected the address of one of its "
         "network interfaces. Leave --interface out to let the system choose."
     )

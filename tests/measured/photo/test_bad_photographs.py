@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageCms
 
+from hollowglow.cli.terminal.words import of_error
 from hollowglow.measured.photo import (
     Exposure,
     MeasuredProp,
@@ -43,7 +44,7 @@ def light(props: Sequence[Prop] = PROPS, scale: float = 1.0, read: float = 1e-3)
 def refusal(path: Path) -> str:
     with pytest.raises(Refusal) as refused:
         read_photograph(path)
-    return str(refused.value)
+    return of_error(refused.value)
 
 
 def test_not_there_a_folder_empty(tmp_path: Path) -> None:
@@ -184,7 +185,7 @@ def photograph(name: str, time_s: float | None = None, balance: str = "", **more
 def test_several_photographs_without_exposure() -> None:
     with pytest.raises(Refusal) as refused:
         scenes_of([photograph("a.jpg", 1 / 60), photograph("b.jpg")])
-    assert str(refused.value) == (
+    assert of_error(refused.value) == (
         "b.jpg: found no exposure time in the photograph (EXIF), expected one where several are compared. Give the "
         'exposures in the order of the photographs, such as --exposure "1/60 s f/4 ISO 200" once for each, or use one '
         "photograph alone."
@@ -245,7 +246,7 @@ def test_clipped_cores_are_refused_with_their_numbers() -> None:
     props = [*PROPS[:3], replace(PROPS[3], luminance=1.6), *PROPS[4:]]
     with pytest.raises(Refusal) as refused:
         judge(found(props), parse_labels("1-6=float"), "a.jpg")
-    words = str(refused.value)
+    words = of_error(refused.value)
     assert words.startswith("a.jpg: found clipped cores in prop 4 (up to 9")
     assert words.endswith(
         "% of the lit area is at the camera's limit), expected every core below it. Add a photograph with a quarter of the "
@@ -310,13 +311,13 @@ def test_labels_as_typed() -> None:
 def test_labels_that_are_none(text: str, words: str) -> None:
     with pytest.raises(Refusal) as refused:
         parse_labels(text)
-    assert str(refused.value) == f'{words} --label "1-6=float,7=acorn,8=-" (- leaves one out).'
+    assert of_error(refused.value) == f'{words} --label "1-6=float,7=acorn,8=-" (- leaves one out).'
 
 
 def test_more_props_than_labels_and_the_other_way_round() -> None:
     with pytest.raises(Refusal) as refused:
         check_labels({1: "float", 2: "float"}, 5)
-    assert str(refused.value) == (
+    assert of_error(refused.value) == (
         "--label: found 5 lit props and labels for 2 of them; expected one for each, 3 to 5 has none. Look at the numbered "
         'picture and add them, such as --label "1-6=float,7=acorn,8=-" (- leaves one out).'
     )
