@@ -65,3 +65,9 @@ def heavier_cable(assembly: Assembly, cable: int, times: float) -> tuple[Put, ..
             return ()
         edits.append(Put(where, max(enough, key=lambda name: copper[name])))
     return tuple(edits)
+
+
+def cut(assembly: Assembly, string: str, before: int, opened: bool = True) -> Put:
+    """Return the edit that opens V+ before the prop of a feed, or closes it."""
+    at = next(i for i, feed in enumerate(assembly.display.strings[string].feeds) if feed.before == before)
+    return Put(("strings", string, "feeds", at, "cut"), opened)

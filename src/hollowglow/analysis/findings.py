@@ -7,6 +7,7 @@ from types import MappingProxyType
 
 from hollowglow.analysis.circuit.fault.judge import CODES as OF_FAULTS
 from hollowglow.analysis.circuit.mains.judge import CODES as OF_MAINS
+from hollowglow.analysis.circuit.power.judge import CODES as OF_POWER
 from hollowglow.analysis.data.judge import CODES as OF_DATA
 from hollowglow.analysis.data.orders import COLOUR_ORDER
 from hollowglow.analysis.match.judge import KINDS_UNEQUAL
@@ -27,6 +28,7 @@ _DECLARED: tuple[Code, ...] = (
     KINDS_UNEQUAL,
     *OF_MAKING,
     *OF_PLACES,
+    *OF_POWER,
 )
 
 CODES: Mapping[str, Code] = MappingProxyType({code.name: code for code in (*_DECLARED, *SAID.values())})

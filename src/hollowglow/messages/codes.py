@@ -10,21 +10,6 @@ _SAID = ("message", "mend")
 SAID = {
     c.name: c
     for c in (
-        Code(
-            "low-voltage",
-            "warn",
-            "feed",
-            "the light's lowest voltage (its part, or its current-voltage characteristic)",
-            _SAID,
-        ),
-        Code("light-loss", "warn", "feed", "the display's limits (common practice where none are stated)", _SAID),
-        Code(
-            "chromaticity-shift", "warn", "feed", "the display's limits (common practice where none are stated)", _SAID
-        ),
-        Code("supply-load", "warn", "feed", "common practice: continuous load at most 80 % of the rating", _SAID),
-        Code("supply-over", "stop", "feed", "the supply's rating", _SAID),
-        Code("cable-over", "stop", "feed", "the cable's ampacity", _SAID),
-        Code("joint-over", "stop", "feed", "the joint's rating", _SAID),
         Code("fuse-over-cable", "stop", "feed", "fuse at most the ampacity of the smallest cable behind it", _SAID),
         Code(
             "fuse-over-joint", "stop", "feed", "fuse at most the rating of the weakest plug or splice behind it", _SAID
@@ -39,11 +24,6 @@ SAID = {
         Code("fuse-load", "warn", "feed", "common practice: continuous current at most 75 % of a fuse's rating", _SAID),
         Code("fuse-blows", "stop", "feed", "the fuse's rating", _SAID),
         Code("no-fuse", "warn", "feed", "protection of every conductor by a fuse or by its supply's limit", _SAID),
-        Code("no-steady-state", "stop", "feed", "continuation of the network's equations in the load", _SAID),
-        Code("two-steady-states", "stop", "feed", "continuation of the network's equations in the load", _SAID),
-        Code("not-solved", "stop", "feed", "charge and energy balance of every solution", _SAID),
-        Code("joined-supplies", "stop", "feed", "common practice: one V+ per supply, V- common", _SAID),
-        Code("no-power", "stop", "feed", "the circuit as stated", _SAID),
     )
 }
 

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
+from hollowglow.analysis import edits
 from hollowglow.analysis.circuit.power.analyse import solve_network
 from hollowglow.analysis.circuit.power.network.loads import drawer
 from hollowglow.analysis.circuit.power.ratings import over
 from hollowglow.analysis.circuit.power.result import Point, Power
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.tables import NONE, Floats, of_string
+from hollowglow.messages import Mend
 
 
 @dataclass(frozen=True)
@@ -48,10 +51,10 @@ class Dimming:
         growth[switching] = np.inf if self.power.verdicts else 1.0
         return np.where(dark, 1.0, np.maximum(growth, 1.0))
 
-    def for_supply(self, supply: int, allowed_w: float) -> int | None:
-        """Return the level (whole percent of today's) at which a supply delivers at most `allowed_w`.
+    def for_supply(self, supply: int, allowed_w: float) -> tuple[Mend, ...]:
+        """Return the level at which a supply delivers at most `allowed_w`.
 
-        None where no level does, or none can be named without solving anew.
+        Nothing where no level does, or none can be named without solving anew.
         """
         assembly = self.assembly
         volts = float(assembly.network.supply_v[supply])
@@ -59,12 +62,13 @@ class Dimming:
         alone = all(len(self._supplies_by_string[row]) == 1 for row in fed)
         growth = self._growth[np.isin(assembly.load_string, fed)] if alone else self._growth
         drawn, idle = (volts * p.supply_a[supply : supply + 1] for p in (self.power.mean, self._idle))
-        return _level(drawn, idle, allowed_w, float(growth.max(initial=1.0)))
+        level = _level(drawn, idle, allowed_w, float(growth.max(initial=1.0)))
+        return self._mend(level, fed if alone else range(len(assembly.strings.names)))
 
-    def for_cable(self, string: int, part: int, allowed_a: float) -> int | None:
-        """Return the level (whole percent of today's) at which all cable of a part on a string carries enough less.
+    def for_cable(self, string: int, part: int, allowed_a: float) -> tuple[Mend, ...]:
+        """Return the level at which all cable of a part on a string carries enough less.
 
-        None where no level does, or none can be named without solving anew.
+        Nothing where no level does, or none can be named without solving anew.
         """
         assembly, cables = self.assembly, self.assembly.cables
         own = of_string(cables.string, string)
@@ -76,11 +80,22 @@ class Dimming:
             # Between feeds more current on one side may be less on the other: only what is proportional is sure.
             falls = assembly.network.characteristics.falls[assembly.network.load_characteristic]
             if over(most, 1.0) or falls.any():
-                return None
+                return ()
         mean, idle = (
             np.concatenate([p.edge_plus_a[edges], p.edge_minus_a[edges]]) for p in (self.power.mean, self._idle)
         )
-        return _level(np.abs(mean), np.where(mean < 0.0, -idle, idle), allowed_a, most)
+        level = _level(np.abs(mean), np.where(mean < 0.0, -idle, idle), allowed_a, most)
+        return self._mend(level, range(len(assembly.strings.names)) if len(supplies) > 1 else (string,))
+
+    def _mend(self, level: int | None, strings: Iterable[int]) -> tuple[Mend, ...]:
+        """Return the mend that lowers all kinds on some strings (rows) to a level in percent of today's, if there is one."""
+        if level is None:
+            return ()
+        display, names = self.assembly.display, self.assembly.strings.names
+        kinds = (run.kind for row in strings for run in display.strings[names[row]].props)
+        return (
+            Mend("lower-levels", {"level": level}, edits.dimmed(self.assembly, dict.fromkeys(kinds), level / 100.0)),
+        )
 
     @cached_property
     def _supplies_by_string(self) -> list[set[str]]:

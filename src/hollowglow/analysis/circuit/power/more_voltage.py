@@ -14,8 +14,10 @@ from hollowglow.analysis.circuit.power.result import Power
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import prop_of
 from hollowglow.assembly.tables import NONE, CableSort, Floats, of_string
+from hollowglow.messages import Mend
+from hollowglow.messages.told import Facts
 from hollowglow.physics.colour import WhiteChange, white_change
-from hollowglow.quantity.words import at_least, several, volts
+from hollowglow.quantity.quantities import Quantity, voltage
 
 
 @dataclass(frozen=True)
@@ -25,31 +27,33 @@ class MoreVoltage:
     assembly: Assembly
     power: Power
 
-    def for_the_lowest(self, prop: str, needed_v: float) -> str:
-        """Return the mend of a light whose voltage is below what it needs."""
+    def for_the_lowest(self, prop: str, needed_v: float) -> tuple[Mend, ...]:
+        """Return the mends of a light whose voltage is below what it needs."""
         supplies, unloaded = self._reaching(prop)
         if unloaded <= needed_v:
             # What cable will lose is not known: lights that are short of voltage draw too little now.
-            return _other_supply(supplies, unloaded, f"more than {volts(needed_v)}")
-        return self._along(prop, dimming_helps=False)
+            return _other_supply(supplies, unloaded)
+        return self._along(prop)
 
-    def for_the_light(self, load: int, prop: str, wrong: Callable[[WhiteChange], Floats], limit: float) -> str:
-        """Return the mend of a light whose white is dim or shifted: `wrong` tells by how much, `limit` what may be."""
+    def for_the_light(
+        self, load: int, prop: str, wrong: Callable[[WhiteChange], Floats], limit: float
+    ) -> tuple[Mend, ...]:
+        """Return the mends of a light whose white is dim or shifted: `wrong` tells by how much, `limit` what may be."""
         supplies, unloaded = self._reaching(prop)
         if float(wrong(self._change(load, unloaded))[0]) > limit:
-            return _other_supply(supplies, unloaded, at_least(float(self._nominal_v[load]), volts))
-        return self._along(prop, dimming_helps=True)
+            return _other_supply(supplies, unloaded, nominal=voltage(float(self._nominal_v[load])))
+        return (*self._along(prop), Mend("lower-levels"))
 
     @cached_property
     def _nominal_v(self) -> Floats:
         return nominal_voltage(self.assembly)
 
-    def _change(self, load: int, voltage: float) -> WhiteChange:
+    def _change(self, load: int, at_v: float) -> WhiteChange:
         """Return what becomes of the white of one load at a voltage."""
         network, kinds = self.assembly.network, self.assembly.kinds
         characteristic = network.load_characteristic[[load]]
         draw = drawer(network.characteristics, characteristic)
-        nominal, here = draw.light(self._nominal_v[[load]]), draw.light(np.array([voltage]))
+        nominal, here = draw.light(self._nominal_v[[load]]), draw.light(np.array([at_v]))
         relative = np.divide(here, nominal, out=np.zeros_like(nominal), where=nominal > 0.0)
         lit = np.where(nominal > 0.0, kinds.flux_lm[characteristic] * network.duty[characteristic], 0.0)
         return white_change(relative, lit, kinds.xy[characteristic])
@@ -66,24 +70,22 @@ class MoreVoltage:
         rows = [self.assembly.supplies.index(s) for s in found]
         return list(found), float(self.assembly.network.supply_v[rows].max(initial=0.0))
 
-    def _along(self, prop: str, dimming_helps: bool) -> str:
-        """Return where to feed again and what to make heavier, and a lower level if it helps."""
+    def _along(self, prop: str) -> tuple[Mend, ...]:
+        """Return where to feed again, unless the prop is fed itself, and what to make heavier."""
         name, at = prop_of(prop)
         stated = self.assembly.display.strings[name]
         count = stated.prop_count
         fed = sorted({1, *(f.before for f in stated.feeds)})
-        heavier = f"use heavier cable for its {self._hungriest(name)}"
-        level = ", or lower the level" if dimming_helps else ""
+        heavier = self._heavier(name, at)
         if at in fed:
-            return f"U{heavier[1:]} before prop {at} of {name}{level}."
+            return (heavier,)
         last = max(f for f in fed if f <= at)
         # Two thirds of the way to a free end leaves the same drop on both sides of the new feed.
         middle = at if any(f > at for f in fed) else min(count, last + max(1, round(2 * (count - last) / 3)))
-        again = f"Feed {name} again before prop {middle} (supply: {self._reaching(prop)[0][0]})"
-        return f"{again}, {heavier}{level}." if dimming_helps else f"{again}, or {heavier}."
+        return (Mend("feed-again", {"before": middle, "supply": self._reaching(prop)[0][0]}), heavier)
 
-    def _hungriest(self, name: str) -> str:
-        """Return "lead (it loses 1.2 V)" or "spans (they lose 0.8 V)", whichever loses more at the point together."""
+    def _heavier(self, name: str, at: int) -> Mend:
+        """Return the mend of a string's lead or spans, whichever lose more at the point together."""
         cables = self.assembly.cables
         point = self.power.coincident
         own = of_string(cables.string, self.assembly.strings.names.index(name))
@@ -92,9 +94,10 @@ class MoreVoltage:
         drop = np.where(edge == NONE, 0.0, both * cables.ohm[own])
         lead = float(drop[sort == CableSort.LEAD].sum())
         spans = float(drop[sort == CableSort.SPAN].sum())
-        return f"lead (it loses {volts(lead)})" if lead > spans else f"spans (they lose {volts(spans)})"
+        piece, lost = ("lead", lead) if lead > spans else ("spans", spans)
+        return Mend("heavier-cable", {"piece": piece, "lost": voltage(lost), "at": at})
 
 
-def _other_supply(supplies: list[str], unloaded_v: float, needed: str) -> str:
-    gives = f"Even without load {several(supplies)} gives {volts(unloaded_v)} only, so no feed and no cable helps"
-    return f"{gives}: use a supply of {needed}, or lights made for {volts(unloaded_v)}."
+def _other_supply(supplies: list[str], unloaded_v: float, **needed: Quantity) -> tuple[Mend, ...]:
+    facts: Facts = {"supplies": tuple(supplies), "unloaded": voltage(unloaded_v), **needed}
+    return (Mend("other-supply", facts), Mend("other-lights"))
