@@ -43,7 +43,7 @@ BY_HAND = {
     "analysis/prop/making/bores/drills.py",
     "analysis/prop/optics/beams.py",
     "analysis/prop/optics/enclosure/carriers.py",
-    "analysis/prop/optics/enclosure/shells.py",
+    "analysis/prop/inside/hollow.py",
     "analysis/prop/optics/lamp.py",
     "analysis/prop/optics/seen.py",
     "analysis/site/placement/judge.py",

@@ -109,7 +109,7 @@ def test_ganging_does_not_shorten_a_chain(gangs: bool) -> None:
 def test_the_message_about_the_rate_has_frame_time_and_both_rates() -> None:
     (found,) = findings(chain(1000))
     # 1000 x 30 us + 300 us = 30.30 ms, 33.00 Hz.
-    assert "One frame of 1,000 nodes takes 30.30 ms" in found.message
+    assert "One frame of 1,000 nodes takes 30.3 ms" in found.message
     assert "reaches 33.0 of the asked 40.0 frames a second" in found.message
 
 

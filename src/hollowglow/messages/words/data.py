@@ -21,9 +21,9 @@ def _move(t: Told) -> str:
 
 
 def _rate(t: Told) -> str:
-    frame, reached, asked = (t.raw(name).value for name in ("frame_time", "reached", "asked"))
+    reached, asked = (t.raw(name).value for name in ("reached", "asked"))
     return (
-        f"One frame of {t['nodes']} nodes takes {frame * 1e3:.2f} ms, so {t['output']} reaches {number(reached)} of the "
+        f"One frame of {t['nodes']} nodes takes {t['frame_time']}, so {t['output']} reaches {number(reached)} of the "
         f"asked {number(asked)} frames a second."
     )
 
