@@ -16,7 +16,6 @@ from hollowglow.analysis.prop.making.judge import CODES as OF_MAKING
 from hollowglow.analysis.prop.optics.judge import CODES as OF_LIGHT
 from hollowglow.analysis.site.placement.judge import CODES as OF_PLACES
 from hollowglow.messages import Code
-from hollowglow.messages.codes import SAID
 
 _DECLARED: tuple[Code, ...] = (
     *OF_FAULTS,
@@ -31,4 +30,4 @@ _DECLARED: tuple[Code, ...] = (
     *OF_POWER,
 )
 
-CODES: Mapping[str, Code] = MappingProxyType({code.name: code for code in (*_DECLARED, *SAID.values())})
+CODES: Mapping[str, Code] = MappingProxyType({code.name: code for code in _DECLARED})

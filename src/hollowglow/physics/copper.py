@@ -35,7 +35,7 @@ CIRCULAR_MIL_PER_A = 700.0
 _NEC_CORD = "NEC table 400.5(A)(1) column B, two conductors, 30 degC ambient"
 _NEC_CORD_20 = "NEC table 400.5(A)(1), types other than elevator cable"
 _APPLIANCE_FLEX = "appliance flex rating, cord H05VV-F of EN 50525-2-11"
-_APPLIANCE_FLEX_ESTIMATE = "appliance flex rating, cord H05VV-F of EN 50525-2-11; not seen in print, estimate"
+_APPLIANCE_FLEX_ESTIMATE = "appliance flex rating, cord H05VV-F of EN 50525-2-11, an estimate"
 _THINNER = "as the next thinner size that a cord table lists; estimate"
 _RULE = "rule of thumb, 700 circular mil per ampere; estimate"
 

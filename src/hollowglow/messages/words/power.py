@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from hollowglow.messages.told import Told, Words
+from hollowglow.quantity.quantities import current, tell
 
 
 def _shift(t: Told) -> str:
@@ -100,8 +101,8 @@ def _not_solved(t: Told) -> str:
             f"'{t['point']}' ({t['lights']} lights)."
         )
     return (
-        f"At the operating point '{t['point']}' currents miss each other by {t.raw('charge_error'):.2g} A and power by "
-        f"{t.raw('energy_error'):.2g} of the whole."
+        f"At the operating point '{t['point']}' currents miss each other by {tell(current(t.raw('charge_error'), 2))} and "
+        f"power by {t.raw('energy_error'):.2g} of the whole."
     )
 
 

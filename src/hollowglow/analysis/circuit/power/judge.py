@@ -9,7 +9,7 @@ import numpy as np
 from hollowglow.analysis import edits
 from hollowglow.analysis.circuit.power.dimming import Dimming
 from hollowglow.analysis.circuit.power.more_voltage import MoreVoltage
-from hollowglow.analysis.circuit.power.protection import judge_fuses
+from hollowglow.analysis.circuit.power.protection import FUSE_CODES, judge_fuses
 from hollowglow.analysis.circuit.power.ratings import SLACK, over, part_ampacity, part_joint_rating
 from hollowglow.analysis.circuit.power.result import Power
 from hollowglow.analysis.circuit.power.supplies import joined_supplies
@@ -92,6 +92,7 @@ CODES = (
     NOT_SOLVED,
     JOINED_SUPPLIES,
     NO_POWER,
+    *FUSE_CODES,
 )
 
 

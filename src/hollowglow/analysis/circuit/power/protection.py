@@ -6,15 +6,49 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from hollowglow.analysis import edits
 from hollowglow.analysis.circuit.power.ratings import Zones, over, zones
 from hollowglow.analysis.circuit.power.reach import RatedParts, Things, behind_fuses
 from hollowglow.analysis.circuit.power.result import Power
 from hollowglow.assembly import Assembly
 from hollowglow.assembly.ids import cable_ids, fuse_ids, owner
 from hollowglow.assembly.tables import NONE, CableSort, Ints
-from hollowglow.messages import Finding, finding
-from hollowglow.quantity.numbers import number
-from hollowglow.quantity.words import amps, at_least, at_most, percent, several
+from hollowglow.file.text.commands import Put
+from hollowglow.messages import Code, Finding, Mend
+from hollowglow.messages.told import Fact
+from hollowglow.quantity.quantities import Quantity, current, share
+
+_OVER = ("fuse", "rating", "thing", "part", "allowed")
+_WEIGH = "whether less may flow, or heavier copper or a stronger joint is at hand, only the builder knows"
+FUSE_LOAD = Code(
+    "fuse-load",
+    "warn",
+    "feed",
+    "common practice: continuous current at most 75 % of a fuse's rating",
+    ("fuse", "carries", "rating", "share"),
+)
+FUSE_BLOWS = Code("fuse-blows", "stop", "feed", "the fuse's rating", FUSE_LOAD.facts)
+FUSE_OVER_CABLE = Code(
+    "fuse-over-cable", "stop", "feed", "fuse at most the ampacity of the smallest cable behind it", _OVER, _WEIGH
+)
+FUSE_OVER_JOINT = Code(
+    "fuse-over-joint", "stop", "feed", "fuse at most the rating of the weakest plug or splice behind it", _OVER, _WEIGH
+)
+FUSES_ADD_UP = Code(
+    "fuses-add-up",
+    "stop",
+    "feed",
+    "fuses that feed one piece from one side together at most what the piece may carry",
+    ("fuses", "reach", "thing", "part", "allowed"),
+)
+NO_FUSE = Code(
+    "no-fuse",
+    "warn",
+    "feed",
+    "protection of every conductor by a fuse or by its supply's limit",
+    ("supply", "delivers", "cable", "part", "allowed"),
+)
+FUSE_CODES = (FUSE_OVER_CABLE, FUSE_OVER_JOINT, FUSES_ADD_UP, FUSE_LOAD, FUSE_BLOWS, NO_FUSE)
 
 BLADE_A = (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0)
 
@@ -34,13 +68,14 @@ def judge_fuses(assembly: Assembly, power: Power) -> Iterator[Finding]:
         things = behind.of_zone(own)
         if over(here, limit * rating):
             blows = over(here, rating)
-            rated = f" and is rated {amps(rating)}" if blows else f", {percent(here / rating)} of its {amps(rating)}"
-            yield finding(
-                "fuse-blows" if blows else "fuse-load",
-                (name,),
-                f"{name} carries {amps(here)}{rated}.",
-                _bigger_fuse(assembly, things, groups[own], i, here / limit),
-            )
+            facts: dict[str, Fact] = {
+                "fuse": name,
+                "carries": current(here),
+                "rating": current(rating),
+                "share": share(here / rating),
+            }
+            mend = _bigger_fuse(assembly, things, groups[own], i, here / limit)
+            yield (FUSE_BLOWS if blows else FUSE_LOAD).found((name,), facts, (mend,))
         yield from _too_big(assembly, things, i, name, here / limit)
     yield from _added_up(assembly, behind, groups)
     yield from _unfused(assembly, power, zone, behind, groups)
@@ -60,32 +95,43 @@ def _blade(need: float, most: float) -> float | None:
     return fits[-1] if fits else None
 
 
-def _next_blade(need: float) -> str:
-    """Return the smallest usual fuse that carries `need` A, as words after "a fuse of"."""
-    fits = [a for a in BLADE_A if not over(need, a)]
-    return amps(fits[0]) if fits else at_least(need)
+def _next_blade(need: float) -> float | None:
+    """Return the smallest usual fuse that carries `need` A; None where there is none."""
+    return next((a for a in BLADE_A if not over(need, a)), None)
 
 
-def _heavier(assembly: Assembly, things: Things, rating: float) -> str:
-    """Return "replace wire by one for at least 5 A", of every part there that may carry less than `rating` A."""
+def _known(amps: float | None) -> Quantity | None:
+    return None if amps is None else current(amps)
+
+
+def _weaker(assembly: Assembly, things: Things, rating: float) -> dict[str, Fact]:
+    """Return as facts every part there that may carry less than `rating` A, and what to replace it by."""
     weak = [assembly.parts[p] for p in dict.fromkeys(things.part[over(rating, things.allowed)].tolist())]
-    return f"replace {several(weak)} by {'one' if len(weak) == 1 else 'ones'} for {at_least(rating)}"
+    return {"weak": tuple(weak), "enough": current(rating)}
 
 
-def _bigger_fuse(assembly: Assembly, things: Things, group: Ints, fuse: int, need: float) -> str:
+def _bigger_fuse(assembly: Assembly, things: Things, group: Ints, fuse: int, need: float) -> Mend:
     """Return the mend of a fuse that is loaded too much: a bigger one only where all that is behind it allows that."""
     string = assembly.strings.names[int(assembly.fuses.string[fuse])]
     room = things.room(assembly.fuses.number[group], assembly.fuses.rating_a[group], group == fuse)
-    fits = [a for a in BLADE_A if not over(need, a)]
-    wanted = fits[0] if fits else need
+    blade = _next_blade(need)
+    wanted = blade if blade is not None else need
+    facts: dict[str, Fact] = {"string": string, "blade": _known(blade), "need": current(need)}
     if not over(wanted, room):
-        return f"Use a fuse of {_next_blade(need)}."
-    apart = f"Feed {string} again with cut: true, so that less flows through this fuse"
+        return Mend("bigger-fuse", facts | {"fits": True}, _rated(assembly, fuse, blade))
     if over(wanted, things.weakest()):
-        return f"{apart}, or {_heavier(assembly, things, wanted)} and then use a fuse of {_next_blade(need)}."
-    return (
-        f"{apart}; a bigger one and the other fuses of {string} together would let too much into its cable or joints."
-    )
+        return Mend("apart-or-heavier", facts | _weaker(assembly, things, wanted))
+    return Mend("apart", facts)
+
+
+def _rated(assembly: Assembly, fuse: int, rating: float | None) -> tuple[Put, ...]:
+    """Return the edit that states another rating of a fuse; none where a part stands there, or no usual fuse will do."""
+    fuses, cables = assembly.fuses, assembly.cables
+    if rating is None or fuses.part[fuse] != NONE:
+        return ()
+    run = np.isin(cables.sort, (CableSort.LEAD, CableSort.FEED)) & (cables.string == fuses.string[fuse])
+    row = int(np.flatnonzero(run & (cables.number == fuses.number[fuse]))[0])
+    return (edits.put((*edits.run_path(assembly, row), "fuse"), current(rating)),)
 
 
 def _too_big(assembly: Assembly, things: Things, fuse: int, name: str, need: float) -> Iterator[Finding]:
@@ -93,7 +139,7 @@ def _too_big(assembly: Assembly, things: Things, fuse: int, name: str, need: flo
     rating = float(assembly.fuses.rating_a[fuse])
     string = assembly.strings.names[int(assembly.fuses.string[fuse])]
     weakest = things.weakest()
-    for code, kind in (("fuse-over-cable", things.cables()), ("fuse-over-joint", things.joints())):
+    for code, kind in ((FUSE_OVER_CABLE, things.cables()), (FUSE_OVER_JOINT, things.joints())):
         if not over(rating, kind.weakest()):
             continue
         at = kind.weakest_row()
@@ -101,20 +147,17 @@ def _too_big(assembly: Assembly, things: Things, fuse: int, name: str, need: flo
         # A fuse that protects the weakest thing behind it helps only where it also carries what is drawn.
         carries = _blade(need, weakest)
         largest = _blade(0.0, weakest)
-        small = f"a fuse of {at_most(weakest) if largest is None else amps(largest)}"
-        heavier = _heavier(assembly, kind, rating)
-        if carries is not None or (largest is None and not over(need, weakest)):
-            mend = f"Use {small}, or {heavier}."
-        else:
-            mend = (
-                f"To protect it takes {small}, too small for what flows here: {heavier}, or feed {string} again with "
-                "cut: true, so that less does."
-            )
-        yield finding(
-            code,
+        helps = carries is not None or (largest is None and not over(need, weakest))
+        small: dict[str, Fact] = {"string": string, "blade": _known(largest), "most": current(weakest)}
+        yield code.found(
             (name, thing),
-            f"{name} is {amps(rating)}; behind it {thing} ({part}) may carry {amps(allowed)}.",
-            mend,
+            {"fuse": name, "rating": current(rating), "thing": thing, "part": part, "allowed": current(allowed)},
+            (
+                Mend(
+                    "smaller-fuse" if helps else "too-small-fuse",
+                    small | _weaker(assembly, kind, rating) | {"helps": helps},
+                ),
+            ),
             kind.basis(at),
         )
 
@@ -132,12 +175,21 @@ def _added_up(assembly: Assembly, behind: RatedParts, groups: dict[int, Ints]) -
             continue
         at = int(np.argmax(np.where(bad, reach / things.allowed, 0.0)))
         names, thing = fuse_ids(assembly, group), things.name(assembly, at)
-        yield finding(
-            "fuses-add-up",
+        string = assembly.strings.names[int(assembly.fuses.string[group[0]])]
+        uncut = {feed.before for feed in assembly.display.strings[string].feeds if not feed.cut}
+        cuts = tuple(
+            edits.cut(assembly, string, before) for before in assembly.fuses.number[group].tolist() if before in uncut
+        )
+        yield FUSES_ADD_UP.found(
             (*names, thing),
-            f"{several(names)} together let {amps(float(reach[at]))} into {thing} ({assembly.parts[int(things.part[at])]}), "
-            f"which may carry {amps(float(things.allowed[at]))}.",
-            "Use smaller fuses, heavier parts, or cut: true on the feed, so that each fuse feeds its own part.",
+            {
+                "fuses": tuple(names),
+                "reach": current(float(reach[at])),
+                "thing": thing,
+                "part": assembly.parts[int(things.part[at])],
+                "allowed": current(float(things.allowed[at])),
+            },
+            (Mend("apart", edits=cuts),),
             things.basis(at),
         )
 
@@ -163,17 +215,21 @@ def _unfused(
             continue
         at = cables.weakest_row()
         cable = cables.name(assembly, at)
-        yield finding(
-            "no-fuse",
+        mend = _first_fuse(assembly, power, things, run_of_edge[edges], groups.get(own, np.zeros(0, dtype=np.int64)))
+        yield NO_FUSE.found(
             (owner(cable), cable),
-            f"{assembly.supplies[supply]} can deliver {number(float(most[supply]))} A into {cable} "
-            f"({assembly.parts[int(cables.part[at])]}), which may carry {amps(float(cables.allowed[at]))}, with no fuse "
-            "between.",
-            _first_fuse(assembly, power, things, run_of_edge[edges], groups.get(own, np.zeros(0, dtype=np.int64))),
+            {
+                "supply": assembly.supplies[supply],
+                "delivers": current(float(most[supply]), 3),
+                "cable": cable,
+                "part": assembly.parts[int(cables.part[at])],
+                "allowed": current(float(cables.allowed[at])),
+            },
+            (mend,),
         )
 
 
-def _first_fuse(assembly: Assembly, power: Power, things: Things, runs: Ints, group: Ints) -> str:
+def _first_fuse(assembly: Assembly, power: Power, things: Things, runs: Ints, group: Ints) -> Mend:
     """Return which fuses to put into leads and feeds (rows of cables) that have none, beside the fuses of `group`."""
     edges = assembly.cables.edge[runs]
     supply = assembly.network.edge_a[edges] - 1
@@ -185,19 +241,15 @@ def _first_fuse(assembly: Assembly, power: Power, things: Things, runs: Ints, gr
     flows = np.nan_to_num(np.abs(power.mean.edge_plus_a[edges]))
     need = float(flows.max()) / assembly.display.limits.fuse_load
     blade = _blade(need, room)
-    each = " each" if len(runs) > 1 else ""
-    where = f"in V+ of {several(places, len(places))}"
+    facts: dict[str, Fact] = {"string": string, "places": tuple(places), "need": current(need)}
     if blade is not None:
-        return f"Put a fuse of {amps(blade)}{each} {where}."
+        paths = [(*edits.run_path(assembly, row), "fuse") for row in runs.tolist()]
+        put = tuple(edits.put(path, current(blade)) for path in paths)
+        return Mend("first-fuse", facts | {"blade": current(blade)}, put)
     if room > 0.0 and not over(need, room):
-        return f"Put a fuse of {at_most(room)}{each} {where}."
+        return Mend("first-fuse", facts | {"blade": None, "room": current(room)})
     if len(entries) > 1:
-        return (
-            f"Set cut: true on the feeds of {string}, so that each feeds its own part, and put a fuse {where}: together "
-            "fuses that carry what flows here would let too much into one part."
-        )
-    wanted = next((a for a in BLADE_A if not over(need, a)), need)
-    return (
-        f"Feed {string} again with cut: true and put a fuse into both, or {_heavier(assembly, things, wanted)} and put a "
-        f"fuse of {_next_blade(need)} {where}."
-    )
+        return Mend("cut-and-fuse", facts | {"cut": True})
+    following = _next_blade(need)
+    wanted = following if following is not None else need
+    return Mend("apart-or-heavier", facts | {"next": _known(following)} | _weaker(assembly, things, wanted))
