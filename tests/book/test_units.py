@@ -11,12 +11,11 @@ from typing import Any
 import pytest
 
 from hollowglow.book import BookRequest, BookSource, Measures, Stamp
-from hollowglow.book.one_measure import one_measure
 from hollowglow.book.write import gather, label_sheets
 from hollowglow.draw.labels.sheets import sheet_size
 from hollowglow.draw.sheet.records import Text
 from hollowglow.plan import Plan
-from hollowglow.quantity.reader import Units
+from hollowglow.quantity.reader import Reader, Units
 from tests.assembly.samples import planned, stated
 from tests.book.conftest import FIRST, Books
 from tests.book.reading import DAY
@@ -125,7 +124,8 @@ IN_COORDINATES = {"light-not-computed"}
 @pytest.mark.parametrize("code", sorted(CASES.keys() - IN_COORDINATES))
 def test_what_any_finding_says_can_be_told_in_one_measure(code: str) -> None:
     for found in plan_of(case(code)).findings:
-        for text in (found.message, found.mend):
-            if found.code not in IN_COORDINATES:
-                assert re.search(METRIC, re.sub(NAMES, "", one_measure(text, "us"))) is None
-                assert re.search(US, re.sub(NAMES, "", one_measure(text, "metric"))) is None
+        if found.code not in IN_COORDINATES:
+            for units, other in (("us", METRIC), ("metric", US)):
+                reader = Reader(units)
+                for text in (found.told(reader), found.mend_told(reader)):
+                    assert re.search(other, re.sub(NAMES, "", text)) is None, text

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 
 from hollowglow.quantity.quantities import bench, bought, run, tell, weight
 from hollowglow.quantity.reader import Reader, Units
 from hollowglow.quantity.sizes import FOOT_M, INCH_M, POUND_KG
-
-_STATED = re.compile(r"(\d+(?:\.\d+)?) (mm|m|kg)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,22 +43,24 @@ class Measures:
             return f"{price_a_metre * FOOT_M:,.2f} a ft"
         return f"{price_a_metre:,.2f} a m"
 
-    def stated(self, value: str) -> str:
-        """Return a default as a file would state it; a length or a mass in the units of the reader.
+    def stated(self, value: str, amount: tuple[float, str] | None) -> str:
+        """Return a default as a file would state it; a length or a mass (SI amount and unit) in the units of the reader.
 
-        >>> Measures("us").stated("550 mm"), Measures("both").stated("10 m"), Measures("us").stated("3 min")
-        ('21.65 in', '10 m / 32.8 ft', '3 min')
+        >>> Measures("us").stated("550 mm", (0.55, "m")), Measures("both").stated("10 m", (10.0, "m"))
+        ('21.65 in', '10 m / 32.8 ft')
+        >>> Measures("us").stated("3 min", None), Measures("us").stated("15 kg", (15.0, "kg"))
+        ('3 min', '33.1 lb')
         """
-        found = _STATED.fullmatch(value)
-        if found is None:
+        if amount is None:
             return value
-        number, unit = float(found[1]), found[2]
-        us = {
-            "mm": (number / 1e3 / INCH_M, 2, "in"),
-            "m": (number / FOOT_M, 1, "ft"),
-            "kg": (number / POUND_KG, 1, "lb"),
-        }[unit]
-        return self._joined(value, f"{round(us[0], us[1]):g} {us[2]}")
+        number, unit = amount
+        if unit == "kg":
+            us = f"{round(number / POUND_KG, 1):g} lb"
+        elif number < 1.0:
+            us = f"{round(number / INCH_M, 2):g} in"
+        else:
+            us = f"{round(number / FOOT_M, 1):g} ft"
+        return self._joined(value, us)
 
     def drill(self, metric: str | None, inch: str | None) -> str:
         """Return which drill to take; a drill known in one measure only is named by that."""

@@ -7,7 +7,6 @@ from typing import Any
 
 from hollowglow.book.letters import FONTS
 from hollowglow.book.measures import Measures
-from hollowglow.book.one_measure import one_measure
 from hollowglow.draw.sheet.records import Drawing
 from hollowglow.draw.sheet.svg import to_svg
 from hollowglow.draw.yard import YardBackdrop
@@ -58,10 +57,6 @@ class BookSource:
         """Return for whom findings are told."""
         return Reader(self.measures.units)
 
-    def told(self, text: str) -> str:
-        """Return a text that tells measures in both units, in those of the reader."""
-        return one_measure(text, self.measures.units)
-
     def marks(self, *names: str) -> list[str]:
         """Return why what goes by these names must not be built yet: the stop findings that touch them."""
         return [
@@ -72,7 +67,7 @@ class BookSource:
 def assumed_of(source: BookSource, table: str) -> str:
     """Return what is assumed of the spares or the packing, in words for beside them; empty for nothing."""
     own = [one for one in keeping_assumptions(source.plan.assembly.display) if one.where.startswith(f"{table}.")]
-    return ", ".join(f"{one.where.partition('.')[2]} {source.measures.stated(one.value)}" for one in own)
+    return ", ".join(f"{one.where.partition('.')[2]} {source.measures.stated(one.value, one.amount)}" for one in own)
 
 
 def _touches(place: str, name: str) -> bool:

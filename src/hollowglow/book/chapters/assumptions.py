@@ -23,14 +23,14 @@ def assumptions_of(source: BookSource) -> list[Row]:
     rows = [
         {
             "where": one.where,
-            "value": say.stated(one.value),
+            "value": say.stated(one.value, one.amount),
             "reason": one.reason,
             "of": _of(one.names, entries.get(one.where.partition(".")[0], 0)) if len(one.names) > 1 else "",
         }
         for one in grouped(display)
     ]
     return rows + [
-        {"where": one.where, "value": say.stated(one.value), "reason": one.reason, "of": ""}
+        {"where": one.where, "value": say.stated(one.value, one.amount), "reason": one.reason, "of": ""}
         for one in keeping_assumptions(display)
     ]
 

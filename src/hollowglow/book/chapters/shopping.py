@@ -15,7 +15,7 @@ def bill(source: BookSource) -> Row:
     rows = [
         {
             "part": line.part,
-            "about": source.told(line.about),
+            "about": line.about,
             "quantity": _quantity(source, line.quantity, line.unit),
             "spare": _spare(source, spare.get((line.part, line.unit))),
             "price": "-" if line.price is None else _price(source, line.price, line.unit),

@@ -11,6 +11,7 @@ from pydantic import Field
 from pydantic.fields import FieldInfo
 
 from hollowglow.quantity.measures import Measure
+from hollowglow.quantity.units import parse
 from hollowglow.quantity.written import stated
 
 NO_UNIT = "-"  # text, a count, or yes and no
@@ -91,8 +92,10 @@ def unit_of(field: FieldInfo) -> str:
     return mark.name if isinstance(mark, Unit) else _UNITS.get(mark.unit, mark.unit)
 
 
-def assumption(field: FieldInfo, *tables: Any) -> tuple[str, str] | None:
-    """Return value and reason of what is assumed of a key that its table does not state, None where nothing is.
+def assumption(field: FieldInfo, *tables: Any) -> tuple[str, str, tuple[float, str] | None] | None:
+    """Return value, reason and SI amount of what is assumed of a key that its table does not state, None where nothing is.
+
+    The amount, with its unit, is that of lengths and masses, so that it can be told in other units; None for others.
 
     Args:
         field: of the key.
@@ -104,7 +107,9 @@ def assumption(field: FieldInfo, *tables: Any) -> tuple[str, str] | None:
         return None
     measure = next((one for one in (*field.metadata, *_marks(field.annotation)) if isinstance(one, Measure)), None)
     value = _said(assumed.value, tables) or stated(field.get_default(), measure)
-    return value, _said(assumed.reason, tables) or here.meaning
+    measured = measure is not None and measure.unit in ("m", "kg")
+    amount = (parse(value, measure), measure.unit) if measured and measure is not None and value[:1].isdigit() else None
+    return value, _said(assumed.reason, tables) or here.meaning, amount
 
 
 def _said(words: Words, tables: tuple[Any, ...]) -> str:

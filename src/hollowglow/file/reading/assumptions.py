@@ -34,11 +34,13 @@ class Assumption:
         place: where: section and name of an entry and the key inside it, or two empty texts and a key of the top.
         value: what was taken.
         reason: what that means.
+        amount: a length in m or a mass in kg with its unit, None for others.
     """
 
     place: tuple[str, str, str]
     value: str
     reason: str
+    amount: tuple[float, str] | None = None
 
     @property
     def where(self) -> str:

@@ -17,6 +17,7 @@ class DefaultGroup:
     value: str
     reason: str
     names: tuple[str, ...]
+    amount: tuple[float, str] | None = None
 
 
 _FEED = re.compile(r"feeds(\[\d+\])")
@@ -24,14 +25,14 @@ _FEED = re.compile(r"feeds(\[\d+\])")
 
 def grouped(display: Display) -> list[DefaultGroup]:
     """Return every default that this display leans on, those that differ only in the entry's name as one."""
-    coincident: dict[tuple[str, str, str, str], list[Assumption]] = {}
+    by_key: dict[tuple[str, str, str, str], list[Assumption]] = {}
     for one in assumptions(display):
         section, _, key = one.place
-        coincident.setdefault((section, _FEED.sub("feeds[*]", key), one.value, one.reason), []).append(one)
+        by_key.setdefault((section, _FEED.sub("feeds[*]", key), one.value, one.reason), []).append(one)
     made = []
-    for (section, key, value, reason), same in coincident.items():
+    for (section, key, value, reason), same in by_key.items():
         where = ".".join(word for word in (section, "*", key) if word) if len(same) > 1 else same[0].where
-        made.append(DefaultGroup(where, value, reason, tuple(_name(one) for one in same)))
+        made.append(DefaultGroup(where, value, reason, tuple(_name(one) for one in same), same[0].amount))
     return made
 
 

@@ -130,8 +130,8 @@ def _fill_list(text: str, spot: TextSpot, events: Iterator[Any]) -> None:
 
 def _goes_on(text: str, last: TextSpot, value: TextSpot) -> bool:
     """Return whether an item is the rest of the number before it, cut off by a decimal comma."""
-    coincident = last.plain and value.plain and value.start == last.end + 1
-    return coincident and rest_of_quantity(text[value.start : value.end], text[last.start : last.end])
+    adjoin = last.plain and value.plain and value.start == last.end + 1
+    return adjoin and rest_of_quantity(text[value.start : value.end], text[last.start : last.end])
 
 
 def _close(spot: TextSpot, event: Any) -> None:
