@@ -101,7 +101,7 @@ def test_book_labels_and_open_files_are_made_with_a_bar_and_taken_away(tab: Page
 
     tab.get_by_label("Sheet: page, then width").fill("a9-1x1")
     press(tab, "Make the labels (PDF)")
-    expect(tab.locator("#errand-labels")).to_contain_text('found "a9-1x1", expected one of a4-70x37')
+    expect(tab.locator("#errand-labels")).to_contain_text('Found "a9-1x1", expected one of a4-70x37')
     tab.get_by_label("Sheet: page, then width").fill("a4-48.5x25.4")
     press(tab, "Make the labels (PDF)")
     link = tab.get_by_role("link", name=re.compile(r"^Take .*-labels\.pdf"))
