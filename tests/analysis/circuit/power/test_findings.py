@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from hollowglow.analysis.circuit.power import analyse, judge
+from hollowglow.analysis.circuit.power.judge import CODES
 from hollowglow.messages import Finding
 from hollowglow.quantity.numbers import number, rounded_down, rounded_up
 from hollowglow.quantity.words import at_least, at_most
@@ -114,47 +115,8 @@ def test_a_plain_string_has_nothing_to_complain_of() -> None:
 
 
 def test_every_code_about_power_has_its_pair() -> None:
-    from hollowglow.analysis.findings import CODES
-
-    others = {
-        "chain-too-long",
-        "rate-not-reached",
-        "universe-past-last",
-        "universe-shared",
-        "colour-order",
-        "plug-mismatch",
-        "not-solved",
-        "short-not-cleared",
-        "cable-overheats-in-short",
-        "joint-can-smoulder",
-        "fuse-may-stay-whole",
-        "beyond-class-two",
-        "mains-over",
-        "mains-load",
-        "leakage-adds-up",
-        "inrush-adds-up",
-        "light-not-computed",
-        "light-not-settled",
-        "light-measured",
-        "reading-outdated",
-        "kinds-unequal",
-        "light-does-not-fit",
-        "carrier-does-not-fit",
-        "web-too-thin",
-        "gland-clamp",
-        "gland-two-cables",
-        "gland-clearance",
-        "gland-room",
-        "hole-in-rain",
-        "gland-on-top",
-        "drain-missing",
-        "drain-not-lowest",
-        "drain-size",
-        "hook-weak",
-        "cable-too-short",
-        "hook-pull",
-    }
-    assert set(CODES) - others == set(PAIRS)
+    # What does not add up is spoilt by hand, in the test below.
+    assert {code.name for code in CODES} - {"not-solved"} == set(PAIRS)
 
 
 @pytest.mark.parametrize("spoilt", [{"charge_error_a": 0.01}, {"energy_error": 0.01}, {"unsolved": np.array([3])}])
