@@ -8,10 +8,12 @@ from typing import Any
 import pytest
 
 from hollowglow import __version__
+from hollowglow.cli.show.ways import WAYS
 from hollowglow.file import load_text
 from hollowglow.file.reading.assumptions import assumptions
 from hollowglow.file.reading.equal_defaults import grouped
-from hollowglow.jobs import plan_document
+from hollowglow.jobs import plan_file
+from hollowglow.view.rows.document import document
 from tests.cli.running import no_traceback, run, run_here
 
 
@@ -95,7 +97,7 @@ def test_json_on_standard_output_is_the_document_and_nothing_else(demo: Path) ->
     done = run("plan", demo / "landing.yaml", "--json", "-")
     assert (done.returncode, done.stderr) == (1, "")
     shown = json.loads(done.stdout)
-    made = json.loads(json.dumps(plan_document(demo / "landing.yaml")))
+    made = json.loads(json.dumps(document(plan_file(demo / "landing.yaml"), WAYS)))
     assert shown.pop("timings").keys() == made.pop("timings").keys()
     assert shown == made
 

@@ -100,7 +100,7 @@ def _listed(clauses: list[str]) -> str:
 def _why(order: list[Ranked], comparison: Comparison) -> str:
     best = order[0].outcome
     first = (
-        f"{best.candidate.words} gives {best.flux_out_lm:.3g} lm with an uniformity of {best.uniformity:.2f} and a hot spot "
+        f"{best.candidate.words} gives {best.flux_out_lm:.3g} lm with a uniformity of {best.uniformity:.2f} and a hot spot "
         f"of {best.hot_spot:.2f} for {best.cost:.2f} {comparison.currency} and {best.minutes:.0f} min a prop."
     )
     brighter = max(order, key=lambda r: r.outcome.flux_out_lm).outcome

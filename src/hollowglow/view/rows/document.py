@@ -163,9 +163,9 @@ LONG_TABLES: dict[str, Callable[[Plan], Columns]] = {
 }
 
 
-def document(plan: Plan) -> Row:
-    """Return the whole plan as plain data for JSON."""
-    return head(plan) | {name: list(rows(table(plan))) for name, table in LONG_TABLES.items()}
+def document(plan: Plan, ways: Mapping[str, str] = NO_WAYS) -> Row:
+    """Return the whole plan as plain data for JSON; `ways` are how who reads does what a mend asks for."""
+    return head(plan, ways) | {name: list(rows(table(plan))) for name, table in LONG_TABLES.items()}
 
 
 def write(plan: Plan, stream: IO[str], ways: Mapping[str, str] = NO_WAYS) -> None:

@@ -110,7 +110,7 @@ async def _dark(app: Starlette) -> None:
 
 
 def _load_for_plans() -> None:
-    for name in ("plan", "web.rooms.overview.view", "web.desk.figures"):
+    for name in ("plan", "web.rooms.overview.view", "web.page.figures"):
         import_module(f"hollowglow.{name}")
 
 

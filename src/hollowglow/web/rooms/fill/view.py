@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from hollowglow.plan import Plan
-    from hollowglow.web.page.mends import WAYS
+from hollowglow.web.page.mends import WAYS
 from hollowglow.web.page.rooms import Ask, Wanted
 
 HANGS = ("tip down", "tip up", "on its side")
