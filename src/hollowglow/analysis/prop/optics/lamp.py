@@ -69,10 +69,11 @@ def lamp_of(kind: Kind, light: LightPart) -> PropLamp | None:
     if kind.shell is None:
         return None
     frame = frame_of(kind.shell)
+    shell = frame.hollow()
     _refuse_solid(frame)
     body = body_of(kind.carrier, frame) if kind.carrier is not None else None
     return PropLamp(
-        shell=frame.hollow(),
+        shell=shell,
         carrier=carrier_of(body) if body is not None else None,
         wall=wall_of(kind.shell, light.colours),
         carrier_reflectance=kind.carrier.reflectance if kind.carrier is not None else DEFAULT_CARRIER_REFLECTANCE,
