@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from hollowglow.quantity.quantities import bench, bought, run, tell, weight
+from hollowglow.quantity.quantities import bench, bought, length, load, run, small, tell, weight
 from hollowglow.quantity.reader import Reader, Units
-from hollowglow.quantity.sizes import FOOT_M, INCH_M, POUND_KG
+from hollowglow.quantity.sizes import FOOT_M
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +54,8 @@ class Measures:
         if amount is None:
             return value
         number, unit = amount
-        if unit == "kg":
-            us = f"{round(number / POUND_KG, 1):g} lb"
-        elif number < 1.0:
-            us = f"{round(number / INCH_M, 2):g} in"
-        else:
-            us = f"{round(number / FOOT_M, 1):g} ft"
+        sort = load if unit == "kg" else small if number < 1.0 else length
+        us = tell(sort(number), Reader("us"))
         return self._joined(value, us)
 
     def drill(self, metric: str | None, inch: str | None) -> str:
